@@ -1,0 +1,34 @@
+"""pleatsvg: pleats for a piece that you drafted yourself, from its drawing to a flat pattern piece, true to scale.
+
+The names here are all that a program needs; the commands use the same ones. Lengths are written with their unit
+("6cm", "2 1/2in"). Everything heavy is imported when it is first used.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from pleatsvg.api import measure, pleat, read, write
+    from pleatsvg.errors import PleatError
+    from pleatsvg.length import Length
+
+__version__ = "0.1.0"
+__all__ = ["Length", "PleatError", "measure", "pleat", "read", "write"]
+
+_ROOMS = {
+    "measure": "pleatsvg.api",
+    "pleat": "pleatsvg.api",
+    "read": "pleatsvg.api",
+    "write": "pleatsvg.api",
+    "Length": "pleatsvg.length",
+    "PleatError": "pleatsvg.errors",
+}
+
+
+def __getattr__(name: str) -> Any:
+    if name in _ROOMS:
+        from importlib import import_module
+
+        return getattr(import_module(_ROOMS[name]), name)
+    raise AttributeError(f"module 'pleatsvg' has no attribute '{name}'")

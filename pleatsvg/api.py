@@ -1,0 +1,103 @@
+"""What a program calls, and the commands too: read, measure, pleat, write."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable
+
+from pleatsvg.choose import finished_piece
+from pleatsvg.drawing.read import read_drawing
+from pleatsvg.drawing.write import write_result
+from pleatsvg.errors import RequestError
+from pleatsvg.job import PleatedPiece, order_from, pleat_piece
+from pleatsvg.length import Length, parse_length
+from pleatsvg.measuring import Measured, measured
+from pleatsvg.piece import FinishedPiece
+
+
+def read(
+    path: str | os.PathLike[str],
+    *,
+    piece: str | None = None,
+    drawing_unit: str | Length | None = None,
+    shows: str = "right",
+) -> FinishedPiece:
+    """Read the piece on a drawing.
+
+    Args:
+        path: an SVG file.
+        piece: which piece, where the drawing holds several.
+        drawing_unit: what one unit of the drawing measures, where the file does not say or says it wrongly.
+        shows: "right" or "wrong": the side of the cloth that the drawing shows.
+
+    Raises:
+        PleatError: the drawing cannot be read, or holds no piece.
+    """
+    if shows not in ("right", "wrong"):
+        raise RequestError("--shows", f"is '{shows}'", "a drawing shows the right or the wrong side", "Give right or wrong.")
+    unit = parse_length(drawing_unit, "--drawing-unit") if isinstance(drawing_unit, str) else drawing_unit
+    return finished_piece(read_drawing(path, unit, shows == "wrong"), piece)
+
+
+def measure(piece: FinishedPiece, *, unit: str = "mm") -> Measured:
+    """Measure a piece: its seam edges, its slash lines, where they meet the seam, and what looks odd.
+
+    Args:
+        piece: as read.
+        unit: "mm", "cm" or "in", for lengths in words.
+    """
+    return measured(piece, unit)
+
+
+def pleat(
+    piece: FinishedPiece,
+    *,
+    kind: str,
+    intake: str | Length | None = None,
+    depth: str | Length | None = None,
+    hem_intake: str | Length | None = None,
+    lap: str | None = None,
+    face: str | Length | None = None,
+    slash: Iterable[str] = (),
+    at: Iterable[str | Length] = (),
+    count: int | None = None,
+    run: str = "square",
+    along: str | None = None,
+) -> PleatedPiece:
+    """Slash a piece, spread it for the pleats asked for and true its seam; the result is proven by folding it back.
+
+    Args:
+        piece: as read.
+        kind, intake, depth, hem_intake, lap, face, slash, at, count, run, along: cf. `pleatsvg.job.order_from`.
+
+    Raises:
+        PleatError: the pleats asked for do not fit, or the request is wrong in itself.
+    """
+    order = order_from(
+        kind=kind,
+        intake=intake,
+        depth=depth,
+        hem_intake=hem_intake,
+        lap=lap,
+        face=face,
+        slash=(slash,) if isinstance(slash, str) else slash,
+        at=(at,) if isinstance(at, (str, Length)) else at,
+        count=count,
+        run=run,
+        along=along,
+    )
+    return pleat_piece(piece, order)
+
+
+def write(result: PleatedPiece, path: str | os.PathLike[str], *, force: bool = False) -> None:
+    """Write a result as SVG, whole or not at all.
+
+    Args:
+        result: from `pleat`.
+        path: the file to write.
+        force: write over a file that is there.
+
+    Raises:
+        PleatError: the file is there already, or cannot be written.
+    """
+    write_result(result, path, force)

@@ -1,0 +1,228 @@
+"""Which shape is the seam and which lines are slashed along: from a drawing to one finished piece."""
+
+from __future__ import annotations
+
+import re
+
+from pleatsvg.drawn import Drawing, DrawnShape
+from pleatsvg.errors import DrawingError, OutlineError, SlashError, near_names
+from pleatsvg.outline import Outline
+from pleatsvg.parts import rest_of_name
+from pleatsvg.piece import FinishedPiece, StraightLine
+from pleatsvg.segment import Segment, point_at
+from pleatsvg.selfcross import self_crossing
+from pleatsvg.tolerance import CLOSING_GAP, ON_LINE, REPORT_BEND, STRAIGHT
+
+
+def finished_piece(drawing: Drawing, wanted: str | None = None) -> FinishedPiece:
+    """Return the one piece that a drawing holds, or the one called `wanted`.
+
+    Raises:
+        OutlineError: there is no outline, it is open or crosses itself, or there are several to choose from.
+        DrawingError: no piece is called `wanted`.
+        SlashError: a line named as a slash line is bent.
+    """
+    notes = list(drawing.notes)
+    shape = _seam_shape(drawing, wanted, notes)
+    seams = [s for s in drawing.shapes if s.part == "seam"] or [shape]
+    name = piece_names(drawing, seams)[seams.index(shape)]
+    outline = _closed(shape, notes)
+    several = sum(1 for s in drawing.shapes if s.part == "seam") > 1
+    near = [s for s in drawing.shapes if not several or _lies_on(outline, s)]
+    slashes = tuple([_straight(s, notes) for s in near if s.part == "slash"])
+    others = tuple([line for s in near if s.part is None and not s.closed and (line := _if_straight(s)) is not None])
+    left_out = list(drawing.left_out)
+    for s in near:
+        if s is not shape and s.part in (None, "carried", "balance", "cut") and not _is_among(s, others):
+            left_out.append(f"'{s.name}'")
+    return FinishedPiece(
+        name=name,
+        outline=outline,
+        slashes=slashes,
+        grain=_first_line(near, "grain", notes),
+        fold_edge=_first_line(near, "fold edge", notes),
+        centre=_first_line(near, "centre", notes),
+        page=drawing.page,
+        parts=tuple([(s.name, "seam" if s is shape else s.part) for s in near if s.part or s is shape]),
+        left_out=tuple(left_out),
+        notes=tuple(notes),
+        source=drawing.source,
+        crossing_lines=others,
+    )
+
+
+def _seam_shape(drawing: Drawing, wanted: str | None, notes: list[str]) -> DrawnShape:
+    named = [s for s in drawing.shapes if s.part == "seam"]
+    closed = [s for s in drawing.shapes if s.closed and s.part is None]
+    candidates = named or closed
+    if wanted is not None:
+        plain = wanted.casefold()
+        names = piece_names(drawing, candidates)
+        chosen = [s for s, name in zip(candidates, names, strict=True) if plain == name.casefold()] or [
+            s for s in candidates if plain in (s.name.casefold(), s.group.casefold())
+        ]
+        if len(chosen) != 1:
+            raise DrawingError(
+                f"Piece '{wanted}'",
+                f"is {'not' if not chosen else f'{len(chosen)} times'} on the drawing",
+                near_names(wanted, names),
+                "Give --piece one of these names.",
+            )
+        return chosen[0]
+    if len(candidates) == 1:
+        return candidates[0]
+    if not candidates:
+        open_ones = [s for s in drawing.shapes if s.part is None and len(s.stroke) > 2]
+        if open_ones:
+            return max(open_ones, key=lambda s: sum(abs(g[-1] - g[0]) for g in s.stroke))
+        raise OutlineError(
+            f"'{drawing.source}'",
+            f"has no outline: {len(drawing.shapes)} shapes were found, none of them closed",
+            "a piece needs one closed stitching line",
+            "Draw it as one closed path, and name it 'seam'.",
+        )
+    if not named:
+        outermost = [s for s in closed if all(t is s or _boxed(t, s) for t in closed)]
+        if len(outermost) == 1:
+            notes.append(
+                f"Of {len(closed)} closed shapes, '{outermost[0].name}' lies round all others and is taken as the seam."
+            )
+            return outermost[0]
+    listed = ", ".join(f"'{name}'" for name in piece_names(drawing, candidates)[:8])
+    raise OutlineError(
+        f"'{drawing.source}'",
+        f"has {len(candidates)} outlines: {listed}",
+        "one piece is pleated at a time",
+        "Choose one with --piece and its name." if named else "Name the stitching line 'seam', in the editor's list of objects.",
+    )
+
+
+def _boxed(inner: DrawnShape, outer: DrawnShape) -> bool:
+    a, b = Outline(inner.stroke).box, Outline(outer.stroke).box
+    return a[0] >= b[0] and a[1] >= b[1] and a[2] <= b[2] and a[3] <= b[3]
+
+
+def piece_names(drawing: Drawing, seams: list[DrawnShape]) -> list[str]:
+    """Return what the pieces are called; those of one name are numbered in file order."""
+    names = [_piece_name(drawing, s) for s in seams]
+    return [
+        f"{name} {names[: k + 1].count(name)}" if names.count(name) > 1 else name for k, name in enumerate(names)
+    ]
+
+
+_UNTYPED = re.compile(r"^(path|rect|polygon|polyline|circle|ellipse|shape|line)[\s_-]*[\d-]*$", re.IGNORECASE)
+
+
+def _piece_name(drawing: Drawing, shape: DrawnShape) -> str:
+    own = rest_of_name(shape.family) if shape.part == "seam" else "" if _UNTYPED.match(shape.name) else shape.name
+    stem = drawing.source.rsplit(".", 1)[0]
+    return own or shape.group or drawing.title or stem or "piece"
+
+
+def _closed(shape: DrawnShape, notes: list[str]) -> Outline:
+    segments: list[Segment] = list(shape.stroke)
+    first, last = segments[0][0], segments[-1][-1]
+    said = f"Outline '{shape.name}'"
+    gap = abs(last - first)
+    if shape.closed and len(segments) > 2 and len(segments[-1]) == 2:
+        # The closing command drew the last line; when that is a hair long, it is the editor's rounding.
+        length = abs(segments[-1][1] - segments[-1][0])
+        if length <= CLOSING_GAP:
+            segments.pop()
+            gap = length
+    if gap > CLOSING_GAP:
+        raise OutlineError(
+            said,
+            f"is open: its ends lie {gap:.2f} mm apart, at ({first.real:.1f}, {first.imag:.1f}) and "
+            f"({last.real:.1f}, {last.imag:.1f}) mm on the page",
+            f"up to {CLOSING_GAP} mm counts as closed",
+            "Join the two end points in the vector editor.",
+        )
+    if gap > ON_LINE:
+        notes.append(f"{said} had a gap of {gap:.3f} mm between its ends; it is taken as closed.")
+    segments[-1] = (*segments[-1][:-1], first)
+    outline = Outline(tuple(segments))
+    spot = self_crossing(outline)
+    if spot is not None:
+        raise OutlineError(
+            said,
+            f"crosses or touches itself at ({spot.real:.1f}, {spot.imag:.1f}) mm on the page",
+            "a stitching line goes round its piece once",
+            "Move the nodes there apart, and look for a node that was set twice.",
+        )
+    if len(segments) < 2 or abs(outline.area) < 1.0:
+        raise OutlineError(
+            said, f"encloses {abs(outline.area):.2f} mm2", "a piece of cloth has more than 1 mm2", "Check the drawing's scale."
+        )
+    if outline.area < 0:
+        outline = outline.reversed()
+    left, top, _, _ = outline.box
+    start = min(
+        outline.corners or range(len(outline)), key=lambda k: abs(outline.segments[k][0] - complex(left, top))
+    )
+    return outline.starting_at(start)
+
+
+def _lies_on(outline: Outline, shape: DrawnShape) -> bool:
+    left, top, right, bottom = outline.box
+    middle = (shape.stroke[0][0] + shape.stroke[-1][-1]) / 2
+    return left <= middle.real <= right and top <= middle.imag <= bottom
+
+
+def _bend(shape: DrawnShape) -> tuple[float, complex]:
+    start, end = shape.stroke[0][0], shape.stroke[-1][-1]
+    chord = end - start
+    if abs(chord) <= ON_LINE:
+        return float("inf"), start
+    worst, spot = 0.0, start
+    for seg in shape.stroke:
+        for k in range(1, 9):
+            z = point_at(seg, k / 8)
+            w = (z - start) / chord
+            off = abs(w.imag) * abs(chord) + max(0.0, -w.real, w.real - 1) * abs(chord)
+            if off > worst:
+                worst, spot = off, z
+    return worst, spot
+
+
+def _straight(shape: DrawnShape, notes: list[str]) -> StraightLine:
+    bend, spot = _bend(shape)
+    if bend > STRAIGHT:
+        measured = (
+            "is a closed shape"
+            if bend == float("inf")
+            else f"is bent: it leaves the straight line between its ends by {bend:.1f} mm, at "
+            f"({spot.real:.1f}, {spot.imag:.1f}) mm on the page"
+        )
+        raise SlashError(
+            f"Slash line '{shape.name}'",
+            measured,
+            f"cloth folds along straight lines only; up to {STRAIGHT} mm counts as straight",
+            "Draw it as one straight line.",
+        )
+    if bend > REPORT_BEND:
+        notes.append(f"Slash line '{shape.name}' is bent by {bend:.2f} mm and is taken as straight.")
+    return StraightLine(shape.name, shape.stroke[0][0], shape.stroke[-1][-1], shape.family)
+
+
+def _if_straight(shape: DrawnShape) -> StraightLine | None:
+    if _bend(shape)[0] > STRAIGHT:
+        return None
+    return StraightLine(shape.name, shape.stroke[0][0], shape.stroke[-1][-1], shape.family)
+
+
+def _is_among(shape: DrawnShape, lines: tuple[StraightLine, ...]) -> bool:
+    return any(line.start == shape.stroke[0][0] and line.end == shape.stroke[-1][-1] for line in lines)
+
+
+def _first_line(shapes: list[DrawnShape], part: str, notes: list[str]) -> StraightLine | None:
+    found: list[StraightLine] = []
+    for shape in shapes:
+        if shape.part == part:
+            # Arrow heads are drawn beside a grainline, as often as not in its group: the longest line is the line.
+            line = _if_straight(shape)
+            if line is not None:
+                found.append(line)
+    if not found and any(s.part == part for s in shapes):
+        notes.append(f"The element named as {part} is not a straight line and is not used.")
+    return max(found, key=lambda line: abs(line.end - line.start)) if found else None

@@ -1,0 +1,200 @@
+"""Path data to segments: the only room that imports svgpathtools.
+
+svgpathtools parses; what it passes over in silence or dies of (see DEVELOPERS.md) is caught here first. Quadratics
+are raised to cubics exactly; arcs become cubics within ARC mm and live no longer than this.
+"""
+
+from __future__ import annotations
+
+import cmath
+import math
+import re
+import sys
+from dataclasses import dataclass
+from typing import Any
+
+from pleatsvg.errors import DrawingError
+from pleatsvg.segment import Segment
+from pleatsvg.tolerance import ARC
+
+# svgpathtools imports scipy for path lengths and intersections, which nothing here asks of it: half of our start-up
+# time. It does without when scipy cannot be had, so scipy is held back while it loads, and given back afterwards.
+_HELD = [name for name in ("scipy", "scipy.integrate") if name not in sys.modules]
+sys.modules.update(dict.fromkeys(_HELD))  # type: ignore[arg-type]
+try:
+    import svgpathtools
+finally:
+    for _name in _HELD:
+        del sys.modules[_name]
+
+
+@dataclass(frozen=True, slots=True)
+class Subpath:
+    """One stroke of a path: its segments in order, and whether it is closed by a command."""
+
+    segments: tuple[Segment, ...]
+    closed: bool
+
+
+_TOKEN = re.compile(r"[\s,]*([MmLlHhVvCcSsQqTtAaZz]|[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)")
+_NUMBER = re.compile(r"[\s,]*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)")
+_FLAG = re.compile(r"[\s,]*([01])")
+_COUNT = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7, "Z": 0}
+
+
+def path_strokes(d: str, said: str, mm_per_unit: float = 1.0) -> list[Subpath]:
+    """Return the strokes of a path's data, in its own units.
+
+    Args:
+        d: path data, W3C SVG 2 section 9.3 (all commands, absolute and relative, flags written together).
+        said: what the element is called, for the message.
+        mm_per_unit: the largest stretch from the path's units to mm, so that arcs keep within ARC mm.
+
+    Raises:
+        DrawingError: the data does not follow the grammar, or a number is not finite.
+    """
+    strokes: list[Subpath] = []
+    for text, closed in _absolute_strokes(d, said):
+        if text is None:
+            continue
+        segments: list[Segment] = []
+        for piece in svgpathtools.parse_path(text):
+            segments += _as_segments(piece, mm_per_unit)
+        strokes.append(Subpath(tuple(segments), closed))
+    return strokes
+
+
+def _absolute_strokes(d: str, said: str) -> list[tuple[str | None, bool]]:
+    # The data in absolute commands, one text for each stroke. Going through it here is what finds the faults.
+    strokes: list[tuple[str | None, bool]] = []
+    words: list[str] = []
+    here = start = 0j
+    command = ""
+    position, end = 0, len(d.rstrip())
+    while position < end:
+        match = _TOKEN.match(d, position)
+        if match is None:
+            raise _bad(said, d, position)
+        token = match[1]
+        if token.isalpha():
+            command = token
+            position = match.end()
+            if not strokes and not words and command not in "Mm":
+                raise _bad(said, d, match.start(1))
+            if command in "Zz":
+                if words and here != start:
+                    words.append(f"L{start.real!r},{start.imag!r}")
+                strokes.append((" ".join(words) if len(words) > 1 else None, True))
+                words, here = [], start
+                continue
+        elif not command or command in "Zz":
+            raise _bad(said, d, position)
+        upper = command.upper()
+        numbers: list[float] = []
+        for k in range(_COUNT[upper]):
+            wanted = _FLAG if upper == "A" and k in (3, 4) else _NUMBER
+            match = wanted.match(d, position)
+            if match is None:
+                raise _bad(said, d, position)
+            numbers.append(float(match[1]))
+            position = match.end()
+        if not all(map(math.isfinite, numbers)):
+            raise DrawingError(
+                said, f"has a number beyond all bounds near '{d[max(0, position - 20) : position]}'", "", "Draw it again."
+            )
+        relative = command.islower()
+        base = here if relative else 0j
+        if upper == "H":
+            there = complex(numbers[0] + base.real, here.imag)
+        elif upper == "V":
+            there = complex(here.real, numbers[0] + base.imag)
+        else:
+            there = complex(numbers[-2], numbers[-1]) + base
+        if upper == "M":
+            if len(words) > 1:
+                strokes.append((" ".join(words), False))
+            start = there
+            words = [f"M{there.real!r},{there.imag!r}"]
+            command = "l" if relative else "L"
+        else:
+            if not words:
+                words = [f"M{here.real!r},{here.imag!r}"]
+            if upper == "A":
+                rx, ry, rotation, large, sweep = numbers[:5]
+                if rx and ry and there != here:
+                    words.append(f"A{abs(rx)!r},{abs(ry)!r} {rotation!r} {large:.0f} {sweep:.0f} {there.real!r},{there.imag!r}")
+                elif there != here:
+                    words.append(f"L{there.real!r},{there.imag!r}")  # SVG 2, 9.5.1: a radius of 0 makes a straight line
+            elif upper in "HV":
+                words.append(f"L{there.real!r},{there.imag!r}")
+            else:
+                pairs = [complex(x, y) + base for x, y in zip(numbers[::2], numbers[1::2], strict=True)]
+                words.append(upper + " ".join(f"{z.real!r},{z.imag!r}" for z in pairs))
+        here = there
+    if len(words) > 1:
+        strokes.append((" ".join(words), False))
+    return strokes
+
+
+def _bad(said: str, d: str, position: int) -> DrawingError:
+    near = d[position : position + 24].strip() or "its end"
+    return DrawingError(
+        said,
+        f"has path data that cannot be read, at character {position + 1}: '{near}'",
+        "path data follows SVG 2, section 9.3",
+        "Open the drawing in a vector editor and save it again.",
+    )
+
+
+def _as_segments(piece: Any, mm_per_unit: float) -> list[Segment]:
+    if isinstance(piece, svgpathtools.Line):
+        return [(complex(piece.start), complex(piece.end))]
+    if isinstance(piece, svgpathtools.CubicBezier):
+        return [(complex(piece.start), complex(piece.control1), complex(piece.control2), complex(piece.end))]
+    if isinstance(piece, svgpathtools.QuadraticBezier):
+        a, b, c = complex(piece.start), complex(piece.control), complex(piece.end)
+        return [(a, (a + 2 * b) / 3, (2 * b + c) / 3, c)]
+    made = arc_cubics(
+        complex(piece.center),
+        float(piece.radius.real),
+        float(piece.radius.imag),
+        math.radians(float(piece.rotation)),
+        math.radians(float(piece.theta)),
+        math.radians(float(piece.delta)),
+        mm_per_unit,
+    )
+    first, last = made[0], made[-1]
+    made[0] = (complex(piece.start), *first[1:])
+    made[-1] = (*made[-1][:-1], complex(piece.end)) if len(made) > 1 else (complex(piece.start), *last[1:-1], complex(piece.end))
+    return made
+
+
+def arc_cubics(
+    centre: complex, rx: float, ry: float, rotation: float, theta: float, delta: float, mm_per_unit: float = 1.0
+) -> list[Segment]:
+    """Return an elliptical arc as cubics within ARC mm, handles 4/3 tan(angle/4) as usual.
+
+    The error of one piece grows with radius times the sixth power of its angle; 15 degrees leave 1e-6 mm at 170 mm.
+
+    Args:
+        centre: of the ellipse, in drawing units like the radii.
+        rx, ry: radii.
+        rotation: of the x radius, in radians.
+        theta, delta: start and sweep in radians, clockwise on the page.
+        mm_per_unit: stretch from drawing units to mm.
+    """
+    radius = max(rx, ry) * mm_per_unit
+    widest = math.radians(15) * min(1.0, (170 * ARC / 1e-6 / radius) ** (1 / 6)) if radius else 1.0
+    count = max(1, math.ceil(abs(delta) / widest - 1e-9))
+    step = delta / count
+    handle = 4 / 3 * math.tan(step / 4)
+    turn = cmath.exp(1j * rotation)
+    made: list[Segment] = []
+    for k in range(count):
+        a, b = theta + k * step, theta + (k + 1) * step
+        ca, sa, cb, sb = math.cos(a), math.sin(a), math.cos(b), math.sin(b)
+        unit = (complex(ca, sa), complex(ca - handle * sa, sa + handle * ca), complex(cb + handle * sb, sb - handle * cb), complex(cb, sb))
+        made.append(tuple([centre + turn * complex(rx * z.real, ry * z.imag) for z in unit]))
+    for k in range(1, count):
+        made[k] = (made[k - 1][-1], *made[k][1:])
+    return made

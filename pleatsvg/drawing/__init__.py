@@ -1,0 +1,1 @@
+"""Drawings in and out: the only rooms that know XML."""

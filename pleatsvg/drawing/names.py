@@ -1,0 +1,58 @@
+"""Names: what an element is called, whatever editor wrote it."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+
+from lxml import etree
+
+SVG = "http://www.w3.org/2000/svg"
+INKSCAPE = "http://www.inkscape.org/namespaces/inkscape"
+SERIF = "http://www.serif.com/"
+
+_CLASSES = {"seam-line": "seam", "cut-line": "cut", "grain-line": "grain", "balance-line": "balance"}
+_ESCAPE = re.compile(r"_x([0-9A-Fa-f]{2,6})_")
+_GENERIC = re.compile(r"^(layer|group|calque|ebene|capa|livello|g|svg)[\s_-]*\d*$", re.IGNORECASE)
+
+
+def given_name(element: etree._Element) -> str:
+    """Return what the editor let the person type: label, serif:id, data-name, title, else the id with escapes undone."""
+    name = (
+        element.get(f"{{{INKSCAPE}}}label")
+        or element.get(f"{{{SERIF}}}id")
+        or element.get("data-name")
+        or _title(element)
+        or decoded(element.get("id") or "")
+    )
+    return unicodedata.normalize("NFC", " ".join(name.split()))
+
+
+def _title(element: etree._Element) -> str:
+    for child in element:
+        if child.tag in (f"{{{SVG}}}title", "title"):
+            return child.text or ""
+    return ""
+
+
+def decoded(identifier: str) -> str:
+    """Undo the escapes that editors write into ids: ``_x0020_`` for a blank, ``_x5F_`` for an underscore."""
+    return _ESCAPE.sub(lambda match: _character(match), identifier)
+
+
+def _character(match: re.Match[str]) -> str:
+    code = int(match[1], 16)
+    return chr(code) if 0x20 <= code < 0x110000 and not 0xD800 <= code < 0xE000 else match[0]
+
+
+def part_of_class(element: etree._Element) -> str | None:
+    """Return the part that one of this program's own classes gives, in a result read as a drawing."""
+    for word in (element.get("class") or "").split():
+        if word in _CLASSES:
+            return _CLASSES[word]
+    return None
+
+
+def says_something(name: str) -> bool:
+    """Whether a group's name was typed by a person rather than counted up by an editor."""
+    return bool(name) and not _GENERIC.match(name)

@@ -1,0 +1,143 @@
+"""The page of a drawing: from the root's width, height, viewBox and preserveAspectRatio to millimetres."""
+
+from __future__ import annotations
+
+import math
+import re
+
+from lxml import etree
+
+from pleatsvg.drawing.affine import Affine
+from pleatsvg.errors import DrawingError
+from pleatsvg.length import Length
+from pleatsvg.piece import PageFacts
+
+MM_PER_UNIT = {
+    "": 25.4 / 96,
+    "px": 25.4 / 96,
+    "mm": 1.0,
+    "cm": 10.0,
+    "q": 0.25,
+    "in": 25.4,
+    "pt": 25.4 / 72,
+    "pc": 25.4 / 6,
+}
+"""W3C CSS Values 3, section 6.2: 1in = 2.54cm = 96px = 72pt = 6pc, 1Q = 1/40 cm."""
+
+_LENGTH = re.compile(r"^\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)\s*([a-zA-Z%]*)\s*$")
+_SURE = {"mm", "cm", "in", "pt", "pc", "q"}
+
+
+def page_of(root: etree._Element, unit_is: Length | None = None) -> tuple[Affine, PageFacts, list[str]]:
+    """Return the transform from the root's user units to mm on the page, what was found, and remarks.
+
+    Args:
+        root: the outermost svg element.
+        unit_is: what one drawing unit measures, where the person knows better than the file.
+
+    Raises:
+        DrawingError: a size is negative, zero or unreadable.
+    """
+    width, width_unit = _size(root, "width")
+    height, height_unit = _size(root, "height")
+    box = _view_box(root)
+    notes: list[str] = []
+    if unit_is is not None:
+        if not unit_is.mm > 0:
+            raise DrawingError("The drawing unit", f"was given as {unit_is}", "it must be more than 0", "Check it.")
+        x, y, w, h = box or (0.0, 0.0, (width or 100.0) / MM_PER_UNIT["px"], (height or 100.0) / MM_PER_UNIT["px"])
+        m = unit_is.mm
+        return Affine(m, 0, 0, m, -x * m, -y * m), PageFacts(w * m, h * m, m, "as you gave it"), notes
+    if box is None:
+        px = MM_PER_UNIT["px"]
+        if width is None or height is None:
+            notes.append(
+                "The drawing states neither a size nor a viewBox; one unit is taken as 1 px, 96 to the inch. Check a "
+                "known length below, and give --drawing-unit if it is wrong."
+            )
+        elif {width_unit, height_unit} & {"", "px"}:
+            notes.append("The drawing's size is in px; they are taken as 96 to the inch. Check a known length below.")
+        facts = PageFacts(width or 0.0, height or 0.0, px, "96 units to the inch (no viewBox)")
+        return Affine(px, 0, 0, px, 0, 0), facts, notes
+    x, y, w, h = box
+    how = "width, height and viewBox"
+    if width is None and height is None:
+        width, height = w * MM_PER_UNIT["px"], h * MM_PER_UNIT["px"]
+        how = "the viewBox alone, at 96 units to the inch"
+        notes.append(
+            "The drawing has a viewBox but states no size; one unit is taken as 1 px, 96 to the inch. Check a known "
+            "length below, and give --drawing-unit if it is wrong."
+        )
+    elif {width_unit, height_unit} - _SURE - {None}:
+        notes.append("The drawing's size is in px; they are taken as 96 to the inch. Check a known length below.")
+    if width is None:
+        width = (height or 0.0) * w / h
+    if height is None:
+        height = width * h / w
+    fit = _fit(root.get("preserveAspectRatio", ""), width, height, box)
+    scale = math.sqrt(abs(fit.a * fit.d))
+    if abs(fit.a - fit.d) > 1e-6 * scale:
+        notes.append(
+            f"The page stretches the drawing unevenly ({fit.a:.4g} mm across and {fit.d:.4g} mm down to one unit), as "
+            "preserveAspectRatio='none' asks."
+        )
+    return fit, PageFacts(width, height, scale, how), notes
+
+
+def _size(root: etree._Element, name: str) -> tuple[float | None, str | None]:
+    text = root.get(name)
+    if text is None or not text.strip() or text.strip() == "auto":
+        return None, None
+    match = _LENGTH.match(text)
+    unit = match[2].casefold() if match else ""
+    if match is None or not math.isfinite(float(match[1])) or (unit != "%" and unit not in MM_PER_UNIT):
+        raise DrawingError(
+            f"The drawing's {name}",
+            f"is '{text[:40]}'",
+            "it must be a number with mm, cm, in, pt, pc or px",
+            "Set the page size in the vector editor and save again.",
+        )
+    if unit == "%":
+        return None, None
+    mm = float(match[1]) * MM_PER_UNIT[unit]
+    if mm <= 0:
+        raise DrawingError(
+            f"The drawing's {name}", f"is '{text}'", "it must be more than 0", "Set the page size in the editor and save again."
+        )
+    return mm, unit
+
+
+def _view_box(root: etree._Element) -> tuple[float, float, float, float] | None:
+    text = root.get("viewBox")
+    if text is None or not text.strip():
+        return None
+    try:
+        numbers = [float(word) for word in text.replace(",", " ").split()]
+    except ValueError:
+        numbers = []
+    if len(numbers) != 4 or not all(map(math.isfinite, numbers)) or numbers[2] <= 0 or numbers[3] <= 0:
+        raise DrawingError(
+            "The drawing's viewBox",
+            f"is '{text[:60]}'",
+            "it must be four numbers, of which the last two, width and height, are more than 0",
+            "Set the page size in the vector editor and save again.",
+        )
+    return numbers[0], numbers[1], numbers[2], numbers[3]
+
+
+_ALIGN = re.compile(r"^(?:defer\s+)?(?:x(Min|Mid|Max)Y(Min|Mid|Max)|(none))(?:\s+(meet|slice))?$")
+
+
+def _fit(text: str, width: float, height: float, box: tuple[float, float, float, float]) -> Affine:
+    # SVG 2, section 8.2: the equivalent transform of an SVG viewport.
+    x, y, w, h = box
+    match = _ALIGN.match(text.strip())
+    sx, sy = width / w, height / h
+    if match and match[3]:
+        return Affine(sx, 0, 0, sy, -x * sx, -y * sy)
+    across, down, how = (match[1] or "Mid", match[2] or "Mid", match[4]) if match else ("Mid", "Mid", None)
+    scale = max(sx, sy) if how == "slice" else min(sx, sy)
+    share = {"Min": 0.0, "Mid": 0.5, "Max": 1.0}
+    dx = (width - w * scale) * share[across] - x * scale
+    dy = (height - h * scale) * share[down] - y * scale
+    return Affine(scale, 0, 0, scale, dx, dy)

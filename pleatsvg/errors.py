@@ -1,0 +1,77 @@
+"""What is said when a drawing or a request cannot be turned into a pleated piece.
+
+Every refusal names the element, what was measured on it, the limit that it broke and what to do about it, in
+the words of the trade. The command line prints the message as one paragraph and nothing else.
+"""
+
+from __future__ import annotations
+
+
+class PleatError(Exception):
+    """A refusal written for the person at the cutting table.
+
+    Args:
+        element: what it is about, as the person knows it ("slash line 'slash 2'").
+        measured: what was found, with its figure.
+        limit: what would have been right; may be empty where `measured` says it all.
+        remedy: what to do about it, a whole sentence.
+    """
+
+    exit_code = 1
+
+    def __init__(self, element: str, measured: str, limit: str, remedy: str) -> None:
+        self.element = element
+        self.measured = measured
+        self.limit = limit
+        self.remedy = remedy
+        middle = f"; {limit}" if limit else ""
+        super().__init__(f"{element} {measured}{middle}. {remedy}")
+
+
+class DrawingError(PleatError):
+    """The drawing cannot be read, or does not hold what is needed."""
+
+
+class OutlineError(DrawingError):
+    """The stitching line of the piece is missing, open or crosses itself."""
+
+
+class SlashError(DrawingError):
+    """A slash line does not part the piece in two."""
+
+
+class FitError(PleatError):
+    """The pleats asked for do not fit on the piece."""
+
+
+class ProofError(PleatError):
+    """The finished result did not fold back onto the drawn piece."""
+
+
+class OutputError(PleatError):
+    """The result cannot be written where it was asked for."""
+
+
+class RequestError(PleatError):
+    """The request is wrong in itself, whatever the drawing."""
+
+    exit_code = 2
+
+
+def near_names(wanted: str, known: list[str]) -> str:
+    """Return the known names, those like `wanted` first, as a phrase for a message.
+
+    Args:
+        wanted: the name that was asked for.
+        known: the names that exist.
+    """
+    from difflib import get_close_matches
+
+    if not known:
+        return "there are no names to choose from"
+    near = get_close_matches(wanted.casefold(), [name.casefold() for name in known], n=3, cutoff=0.6)
+    first = [name for name in known if name.casefold() in near]
+    listed = list(dict.fromkeys(first or known))
+    shown = ", ".join(f"'{name}'" for name in listed[:8])
+    more = f" and {len(listed) - 8} more" if len(listed) > 8 else ""
+    return f"{'the nearest is' if first and len(first) == 1 else 'there is' if len(listed) == 1 else 'there are'} {shown}{more}"

@@ -1,0 +1,90 @@
+"""The way back: a flat piece is folded from its drawn creases, and every raw edge is held against the seam.
+
+Nothing here uses the motions that unfolded the piece. The layers are folded by reflections in the creases alone, with
+the numbers that will be written; where the unfolding says that an edge came from is only where the answer is looked
+for, so that a wrong word from it shows as a miss.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pleatsvg.motion import STAY, Motion, moved, reflection
+from pleatsvg.outline import Outline
+from pleatsvg.unfold import FlatEdge, FlatLine
+
+
+@dataclass(frozen=True, slots=True)
+class FoldBack:
+    """What the fold-back measured, in mm.
+
+    Attributes:
+        raw_edges: the largest miss of any raw edge of any layer from the finished seam. Both are cubics over the same
+            shares, so the largest miss of their control points bounds it all along.
+        folds: the largest miss of an outer fold line from its placement line, at either end.
+        bare: length of finished seam that no layer's edge covers: the silhouette's gap.
+    """
+
+    raw_edges: float
+    folds: float
+    bare: float
+
+    @property
+    def worst(self) -> float:
+        """The largest of the three."""
+        return max(self.raw_edges, self.folds, self.bare)
+
+
+def fold_back(
+    finished: Outline,
+    seam: tuple[FlatEdge, ...],
+    creases: tuple[FlatLine, ...],
+    placements: tuple[FlatLine, ...],
+) -> FoldBack:
+    """Fold a flat piece along its creases and measure it against the finished one.
+
+    Args:
+        finished: the seam as drawn, laid on the first layer.
+        seam: the flat seam's segments as they will be written, each with its layer and the part of the seam it claims
+            to be.
+        creases: in the order of the cloth, as they will be written.
+        placements: as they will be written.
+    """
+    folding: list[Motion] = [STAY]
+    for crease in creases:
+        folding.append(folding[-1].after(reflection(crease.top, crease.hem)))
+    raw = 0.0
+    covered: list[list[tuple[float, float]]] = [[] for _ in range(len(finished))]
+    for points, layer, origin in seam:
+        expected = finished.part(origin)
+        folded = moved(points, folding[layer])
+        for z, w in zip(folded, expected, strict=True):
+            miss = abs(z - w)
+            if miss > raw:
+                raw = miss
+        t0, t1 = origin.t0, origin.t1
+        covered[origin.index].append((t0, t1) if t0 < t1 else (t1, t0))
+    bare = 0.0
+    for index, spans in enumerate(covered):
+        share = _uncovered(spans)
+        if share > 1e-12:
+            bare += share * finished.lengths[index]
+    folds = 0.0
+    by_place = {(c.pleat, c.folds[0]): c for c in creases}
+    for placement in placements:
+        on = folding[placement.layer]
+        top, hem = on.of(placement.top), on.of(placement.hem)
+        for place in placement.folds:
+            crease = by_place[placement.pleat, place]
+            laid = folding[crease.layer]
+            folds = max(folds, abs(laid.of(crease.top) - top), abs(laid.of(crease.hem) - hem))
+    return FoldBack(raw, folds, bare)
+
+
+def _uncovered(spans: list[tuple[float, float]]) -> float:
+    bare, reached = 0.0, 0.0
+    for start, end in sorted(spans):
+        if start > reached:
+            bare += start - reached
+        reached = max(reached, end)
+    return bare + max(0.0, 1.0 - reached)

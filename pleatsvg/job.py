@@ -1,0 +1,488 @@
+"""The whole job as one function of named steps: a finished piece and an order go in, a proven flat piece comes out."""
+
+from __future__ import annotations
+
+import cmath
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+
+from pleatsvg.errors import FitError, ProofError, RequestError, SlashError, near_names
+from pleatsvg.fold import FoldBack, fold_back
+from pleatsvg.layout import LaidPleat, PleatRequest, lay_out
+from pleatsvg.length import Length, parse_length
+from pleatsvg.motion import moved
+from pleatsvg.outline import Outline
+from pleatsvg.piece import FinishedPiece, StraightLine
+from pleatsvg.kinds import KINDS, Kind
+from pleatsvg.selfcross import self_crossing
+from pleatsvg.sheet import Sheet, lay_on_sheet
+from pleatsvg.slash import Placing, SlashSet, in_order, placed_lines, trimmed
+from pleatsvg.tolerance import CENTRE_BAND, DECIMALS, FLAT_GRAIN, FOLD_BACK
+from pleatsvg.unfold import FlatEdge, FlatLine, Unfolded, unfold
+from pleatsvg.words import numbers_in_words
+
+LAPS = ("left", "right", "up", "down", "centre", "sides")
+RUNS = ("square", "grain", "fan")
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """What is asked for, checked as far as it can be without a drawing. Lengths in mm.
+
+    Attributes:
+        kind: of every pleat.
+        intake_top, intake_hem: flat width taken up at the two ends of each line.
+        lap: one of LAPS, or None where the kind is alike on both sides.
+        face: width of a box pleat's face; 0 where the kind has none.
+        slash: names of the lines to slash along; () for all that the drawing names so.
+        placing: lines to place, or None.
+        unit: in which lengths are given back.
+        remarks: what in the order plays no part.
+    """
+
+    kind: Kind
+    intake_top: float
+    intake_hem: float
+    lap: str | None
+    face: float
+    slash: tuple[str, ...]
+    placing: Placing | None
+    unit: str
+    remarks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PleatFacts:
+    """One pleat of a result.
+
+    Attributes:
+        number, name: its number and its slash line's name.
+        request: what was asked.
+        intake_top, intake_hem: measured in mm on the result's own lines, from fold line to placement line.
+        grain_degrees: the largest angle of its outer folds to the grain, or None where no grainline is drawn.
+    """
+
+    number: int
+    name: str
+    request: PleatRequest
+    intake_top: float
+    intake_hem: float
+    grain_degrees: float | None
+
+
+@dataclass(frozen=True)
+class PleatedPiece:
+    """A flat piece, proven, with all its marks, in mm on the page of its result.
+
+    Attributes:
+        finished: the piece as drawn.
+        lines: the slash lines in order, on the outline that they were laid out on.
+        pleats: laid out on the finished piece.
+        flat: seam, creases and placement lines as written: moved onto the page and rounded.
+        finished_on_page: the finished seam laid on the first panel, as written.
+        grain: the carried grainline as written, or None.
+        proof: the fold-back of what is written.
+        facts: pleat by pleat.
+        sheet: the marks, the lettering and the page.
+        remarks: for the person, in plain words.
+        unit: of lengths in words.
+    """
+
+    finished: FinishedPiece
+    lines: SlashSet
+    pleats: tuple[LaidPleat, ...]
+    flat: Unfolded
+    finished_on_page: Outline
+    grain: tuple[complex, complex] | None
+    proof: FoldBack
+    facts: tuple[PleatFacts, ...]
+    sheet: Sheet
+    remarks: tuple[str, ...]
+    unit: str
+
+    @property
+    def name(self) -> str:
+        """What the piece is called."""
+        return self.finished.name
+
+    @cached_property
+    def top_lengths(self) -> tuple[float, float]:
+        """Length in mm of the seam that the line tops lie on, from corner to corner: finished and flat."""
+        return self._lengths(0)
+
+    @cached_property
+    def hem_lengths(self) -> tuple[float, float]:
+        """Length in mm of the seam that the line hems lie on, from corner to corner: finished and flat."""
+        return self._lengths(1)
+
+    def _lengths(self, end: int) -> tuple[float, float]:
+        outline = self.lines.outline
+        places = [fold.chord[end] for pleat in self.pleats for fold in pleat.folds]
+        if end:
+            places.reverse()
+        corners = outline.corners or (0,)
+        n = len(outline)
+        start = max(c + k * n for c in corners for k in (-2, -1, 0, 1) if c + k * n <= min(places) + 1e-9)
+        stop = min(c + k * n for c in corners for k in (0, 1, 2, 3) if c + k * n >= max(places) - 1e-9)
+        way = [float(start), *places, float(stop)]
+        flat = sum(outline.distance(a, b) for a, b in zip(way, way[1:], strict=False))
+        return outline.distance(float(start), float(stop)), flat
+
+
+def order_from(
+    *,
+    kind: str | None,
+    intake: str | Length | None = None,
+    depth: str | Length | None = None,
+    hem_intake: str | Length | None = None,
+    lap: str | None = None,
+    face: str | Length | None = None,
+    slash: Iterable[str] = (),
+    at: Iterable[str | Length] = (),
+    count: int | None = None,
+    run: str = "square",
+    along: str | None = None,
+) -> Order:
+    """Return an order from options as typed.
+
+    Args:
+        kind: knife, box or inverted.
+        intake: flat width that each pleat takes up at the top.
+        depth: outer fold to inner fold at the top; instead of `intake`.
+        hem_intake: flat width taken up at the hem, where it differs; 0 for a hinged pleat.
+        lap: left, right, up, down, centre or sides: the way the outer folds point, right side up.
+        face: width of a box pleat's face; twice the depth where it is left out.
+        slash: names of drawn slash lines; "all" for every straight line across the piece.
+        at: distances along the top seam at which to place lines.
+        count: so many lines at equal spaces.
+        run: how placed lines run: square, grain or fan.
+        along: the seam edge to place lines along; the top where it is left out.
+
+    Raises:
+        RequestError: something is missing, contradicts itself or is no length.
+    """
+    chosen = _kind(kind)
+    taken = chosen.to_before.depths_taken
+    if intake is not None and depth is not None:
+        raise RequestError("Intake and depth", "are both given", "one follows from the other", "Keep one of the two.")
+    if intake is None and depth is None:
+        raise RequestError(
+            "The intake", "is missing", "it says how much flat width a pleat takes up", "Give --intake 6cm, or --depth 3cm."
+        )
+    given = _length(intake, "--intake") if intake is not None else _length(depth, "--depth")
+    assert given is not None
+    top = given.mm if intake is not None else given.mm * taken
+    hem_given = _length(hem_intake, "--hem-intake")
+    hem = hem_given.mm if hem_given is not None else top
+    what = "--intake" if intake is not None else "--depth"
+    if top < 0 or (top == 0 and hem_given is None):
+        raise RequestError(
+            what, f"is {given}", "a pleat takes up more than nothing", "Give a length above 0; 6cm is usual for a skirt."
+        )
+    if hem < 0:
+        raise RequestError("--hem-intake", f"is {hem_given}", "it cannot be less than 0", "Give 0mm for a hinged pleat.")
+    if top == 0 and hem == 0:
+        raise RequestError("Both intakes", "are 0", "a pleat takes up something at one end at least", "Give one of them.")
+    remarks: list[str] = []
+    face_given = _length(face, "--face")
+    width = 0.0
+    if chosen.to_before.has_face:
+        width = face_given.mm if face_given is not None else 2 * max(top, hem) / taken
+        if width <= 0:
+            raise RequestError("--face", f"is {face_given}", "a face is wider than nothing", "Give the width to be seen.")
+    elif face_given is not None:
+        remarks.append(f"--face plays no part: a {chosen.name} pleat has no face of its own.")
+    if lap is not None and lap not in LAPS:
+        raise RequestError("--lap", f"is '{lap}'", near_names(lap, list(LAPS)), "Give one of these words.")
+    if chosen.needs_lap and lap is None:
+        raise RequestError(
+            f"The lap of a {chosen.name} pleat",
+            "is missing",
+            "a fold that points the wrong way costs the cloth",
+            "Give --lap left, right, up, down, centre or sides: the way the folds point, right side up.",
+        )
+    if not chosen.needs_lap and lap is not None:
+        remarks.append(f"--lap plays no part: {_a(chosen.name)} pleat is alike on both sides.")
+        lap = None
+    names = tuple(slash)
+    return Order(
+        chosen, top, hem, lap, width, names, _placing(at, count, run, along), given.unit, tuple(remarks)
+    )
+
+
+def _a(word: str) -> str:
+    return f"an {word}" if word[0] in "aeiou" else f"a {word}"
+
+
+def _kind(kind: str | None) -> Kind:
+    if kind is None:
+        raise RequestError("The kind of pleat", "is missing", "", f"Give --kind {', '.join(KINDS)}.")
+    if kind not in KINDS:
+        raise RequestError("--kind", f"is '{kind}'", near_names(kind, list(KINDS)), "Give one of these words.")
+    return KINDS[kind]
+
+
+def _length(value: str | Length | None, what: str) -> Length | None:
+    if value is None or isinstance(value, Length):
+        return value
+    if not isinstance(value, str):
+        raise RequestError(what, f"is {value!r}, without a unit", "", "Write it as '6cm', '60mm' or '2 1/2in'.")
+    return parse_length(value, what)
+
+
+def _placing(at: Iterable[str | Length], count: int | None, run: str, along: str | None) -> Placing | None:
+    spots = tuple([length for value in at if (length := _length(value, "--at")) is not None])
+    if run not in RUNS:
+        raise RequestError("--run", f"is '{run}'", near_names(run, list(RUNS)), "Give one of these words.")
+    if spots and count is not None:
+        raise RequestError("--at and --count", "are both given", "lines are placed in one way", "Keep one of the two.")
+    if count is not None and not 1 <= count <= 2000:
+        raise RequestError("--count", f"is {count}", "from 1 to 2000 lines can be placed", "Give how many pleats you want.")
+    if not spots and count is None:
+        if along is not None or run != "square":
+            raise RequestError(
+                "--along and --run", "place lines, but there are none to place", "", "Give --at or --count with them."
+            )
+        return None
+    return Placing(spots, count, run, along)
+
+
+def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
+    """Do the whole job on one piece.
+
+    Raises:
+        PleatError: the order does not fit the piece; nothing is made.
+    """
+    lines, remarks = _lines(piece, order)
+    requests = [
+        PleatRequest(order.kind, _towards(piece, lines, k, order.lap), order.intake_top, order.intake_hem, order.face)
+        for k in range(len(lines.chords))
+    ]
+    pleats = lay_out(lines, requests, order.unit)
+    unfolded = unfold(lines.outline, pleats)
+    _refuse_lapping_cloth(piece, unfolded)
+    grain = _carried_grain(piece, lines, unfolded)
+    sheet = lay_on_sheet(piece.name, lines.upright, pleats, unfolded, grain, order.unit)
+    flat = _on_page(unfolded, sheet.offset)
+    finished = Outline(tuple([tuple([_rounded(z + sheet.offset) for z in seg]) for seg in lines.outline.segments]))
+    proof = fold_back(finished, flat.seam, flat.creases, flat.placements)
+    _refuse_unproven(piece, proof)
+    grain_here = None if grain is None else (_rounded(grain[0] + sheet.offset), _rounded(grain[1] + sheet.offset))
+    facts = _facts(pleats, flat, grain_here)
+    remarks += _grain_remarks(facts)
+    return PleatedPiece(
+        piece,
+        lines,
+        pleats,
+        flat,
+        finished,
+        grain_here,
+        proof,
+        facts,
+        sheet,
+        (*piece.notes, *order.remarks, *remarks),
+        order.unit,
+    )
+
+
+def _lines(piece: FinishedPiece, order: Order) -> tuple[SlashSet, list[str]]:
+    remarks: list[str] = []
+    chosen: list[StraightLine] = []
+    if order.placing is not None:
+        chosen += placed_lines(piece, order.placing, order.unit)
+        if piece.slashes and not order.slash:
+            remarks.append(
+                f"The {len(piece.slashes)} slash lines drawn on the piece were left out, since lines were placed; name them "
+                "with --slash to use both."
+            )
+    elif not order.slash:
+        chosen += piece.slashes
+    for wanted in order.slash:
+        chosen += [line for line in _named_lines(piece, wanted, order.unit) if line not in chosen]
+    if not chosen:
+        raise SlashError(
+            f"Piece '{piece.name}'",
+            "has no slash lines",
+            "a pleat needs a line to slash along",
+            "Draw straight lines from edge to edge and name them 'slash 1', 'slash 2'; or give --slash all, --at or --count.",
+        )
+    return in_order(piece.outline, chosen, order.unit), remarks
+
+
+def _named_lines(piece: FinishedPiece, wanted: str, unit: str) -> list[StraightLine]:
+    plain = " ".join(wanted.split()).casefold()
+    every = [*piece.slashes, *piece.crossing_lines]
+    found = [line for line in every if line.name.casefold() == plain] or [
+        line for line in every if line.family.casefold() == plain
+    ]
+    if found:
+        return found
+    if plain == "all":
+        return [*piece.slashes, *[line for line in piece.crossing_lines if _crosses(piece, line, unit)]]
+    raise SlashError(
+        f"Slash line '{wanted}'",
+        "is not on this piece",
+        near_names(wanted, [line.name for line in every]),
+        "Check the name in the editor's list of objects, or run 'pleatsvg measure' on the drawing.",
+    )
+
+
+def _crosses(piece: FinishedPiece, line: StraightLine, unit: str) -> bool:
+    try:
+        trimmed(piece.outline, line, unit)
+    except SlashError:
+        return False
+    return True
+
+
+def _towards(piece: FinishedPiece, lines: SlashSet, k: int, lap: str | None) -> int:
+    if lap is None:
+        return -1
+    said = f"Pleat {k + 1} at '{lines.names[k]}'"
+    if lap in ("left", "right", "up", "down"):
+        if lines.upright != (lap in ("left", "right")):
+            run, words = ("up and down", "left or right") if lines.upright else ("across", "up or down")
+            raise FitError(
+                said, f"was to lap {lap}, but its line runs {run} the page", f"such a fold points {words}", f"Give --lap {words}."
+            )
+        return -1 if lap in ("left", "up") else 1
+    centre = piece.fold_edge or piece.centre
+    chord = lines.chords[k]
+    if centre is not None:
+        middle = (centre.start + centre.end) / 2
+        off = ((middle - (chord.top + chord.hem) / 2) * lines.across(chord).conjugate()).real
+    else:
+        off = _from_middle(lines, k)
+    if abs(off) <= CENTRE_BAND:
+        raise FitError(
+            said,
+            f"lies within {CENTRE_BAND:.0f} mm of the centre",
+            f"a {lap} lap needs a line that lies to one side of it",
+            "Pleat that line by itself with --slash and a lap of its own, or make it an inverted or box pleat.",
+        )
+    to_centre = 1 if off > 0 else -1
+    return to_centre if lap == "centre" else -to_centre
+
+
+def _from_middle(lines: SlashSet, k: int) -> float:
+    # How far the middle of the set lies after line k, along the top seam; one line alone is held against the middle of
+    # the seam edge that its top lies on.
+    outline = lines.outline
+    tops = [chord.top_at for chord in lines.chords]
+    here = outline.distance(tops[0], tops[k])
+    if len(tops) > 1:
+        return outline.distance(tops[0], tops[-1]) / 2 - here
+    n = len(outline)
+    corners = outline.corners or (0,)
+    before = max(c + m * n for c in corners for m in (-1, 0, 1) if c + m * n <= tops[0])
+    after = min(c + m * n for c in corners for m in (0, 1, 2) if c + m * n >= tops[0])
+    return (outline.distance(tops[0], float(after)) - outline.distance(float(before), tops[0])) / 2
+
+
+def _refuse_lapping_cloth(piece: FinishedPiece, unfolded: Unfolded) -> None:
+    spot = self_crossing(Outline(tuple([edge.points for edge in unfolded.seam])))
+    if spot is not None:
+        raise FitError(
+            f"The flat piece '{piece.name}'",
+            f"would lie over itself near ({spot.real:.0f}, {spot.imag:.0f}) mm on the drawing",
+            "a piece is cut from one layer of cloth",
+            "Take a smaller intake or fewer lines in one piece, or part the piece at a seam first.",
+        )
+
+
+def _carried_grain(
+    piece: FinishedPiece, lines: SlashSet, unfolded: Unfolded
+) -> tuple[complex, complex] | None:
+    # The grainline goes with the panel that its middle lies on; what of it lies on other panels is cut off.
+    if piece.grain is None:
+        return None
+    start, end = piece.grain.start, piece.grain.end
+    middle = (start + end) / 2
+    panel = sum(1 for c in lines.chords if ((middle - c.top) * lines.across(c).conjugate()).real > 0)
+    low, high = 0.0, 1.0
+    for chord in lines.chords[max(0, panel - 1) : panel + 1]:
+        across = lines.across(chord).conjugate()
+        a, b = ((start - chord.top) * across).real, ((end - chord.top) * across).real
+        if a * b < 0:
+            share = a / (a - b)
+            low, high = (max(low, share), high) if share < 0.5 else (low, min(high, share))
+    motion = unfolded.motions[unfolded.panels[panel]]
+    first, last = moved((start + low * (end - start), start + high * (end - start)), motion)
+    return first, last
+
+
+def _rounded(z: complex) -> complex:
+    return complex(round(z.real, DECIMALS), round(z.imag, DECIMALS))
+
+
+def _on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
+    # Moved onto the page and rounded to what will be written; each segment begins where the one before it ends.
+    edges: list[FlatEdge] = []
+    last = _rounded(unfolded.seam[-1].points[-1] + offset)
+    for edge in unfolded.seam:
+        points = (last, *[_rounded(z + offset) for z in edge.points[1:]])
+        last = points[-1]
+        edges.append(FlatEdge(points, edge.layer, edge.origin))
+    return Unfolded(
+        tuple(edges),
+        tuple([_line_on_page(line, offset) for line in unfolded.creases]),
+        tuple([_line_on_page(line, offset) for line in unfolded.placements]),
+        unfolded.motions,
+        unfolded.panels,
+    )
+
+
+def _line_on_page(line: FlatLine, offset: complex) -> FlatLine:
+    return line._replace(top=_rounded(line.top + offset), hem=_rounded(line.hem + offset))
+
+
+def _refuse_unproven(piece: FinishedPiece, proof: FoldBack) -> None:
+    if not proof.worst <= FOLD_BACK:
+        raise ProofError(
+            f"The flat piece '{piece.name}'",
+            f"does not fold back onto the drawn piece: an edge misses it by {proof.worst:.4f} mm",
+            f"the limit is {FOLD_BACK} mm",
+            "Nothing was written. Very short slash lines on a very large piece can cause this; move them apart and try again.",
+        )
+
+
+def _facts(
+    pleats: tuple[LaidPleat, ...], flat: Unfolded, grain: tuple[complex, complex] | None
+) -> tuple[PleatFacts, ...]:
+    folds: dict[tuple[int, int], FlatLine] = {(c.pleat, c.folds[0]): c for c in flat.creases}
+    taken_top: dict[int, float] = {}
+    taken_hem: dict[int, float] = {}
+    for placement in flat.placements:
+        for place in placement.folds:
+            fold = folds[placement.pleat, place]
+            taken_top[fold.pleat] = taken_top.get(fold.pleat, 0.0) + abs(fold.top - placement.top)
+            taken_hem[fold.pleat] = taken_hem.get(fold.pleat, 0.0) + abs(fold.hem - placement.hem)
+    off: dict[int, float] = {}
+    if grain is not None:
+        for fold in flat.creases:
+            if fold.role == "fold":
+                turn = abs(math.degrees(cmath.phase((fold.hem - fold.top) / (grain[1] - grain[0]))))
+                off[fold.pleat] = max(off.get(fold.pleat, 0.0), min(turn, 180 - turn))
+    return tuple(
+        [
+            PleatFacts(p.number, p.name, p.request, taken_top[p.number], taken_hem[p.number], off.get(p.number))
+            for p in pleats
+        ]
+    )
+
+
+def _grain_remarks(facts: tuple[PleatFacts, ...]) -> list[str]:
+    off = {f.number: f.grain_degrees for f in facts if f.grain_degrees is not None and f.grain_degrees > FLAT_GRAIN}
+    if not off:
+        return []
+    listed = numbers_in_words(list(off))
+    verb = "lies" if len(off) == 1 else "lie"
+    if min(off.values()) > 90 - FLAT_GRAIN:
+        return [f"{listed} {verb} across the grain, at {min(off.values()):.1f} to {max(off.values()):.1f} degrees to it."]
+    most = f"{'' if len(off) == 1 else 'up to '}{max(off.values()):.1f}"
+    return [
+        f"{listed} {verb} {most} degrees off the grain; over {FLAT_GRAIN:.0f} a fold does not hang like its neighbours. "
+        "Fold a sample in the cloth first."
+    ]

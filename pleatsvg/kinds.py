@@ -1,0 +1,118 @@
+"""The kinds of pleat, each a list of fold lines in the finished piece.
+
+A fold line is named by the edge of the pleat's face that it belongs to and by how far it lies from it: `reach` 0 is
+the edge itself, where an outer fold finishes, +1 and -1 are one fold depth towards the pleats after and before it.
+The list is in the order in which the cloth meets the folds, coming from the pleats before. What a pleat takes up,
+where its placement lines lie and which folds come to lie on them all follow from the list, so a new kind is a new
+list and nothing else.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import NamedTuple
+
+
+class Fold(NamedTuple):
+    """One fold line: `edge` in halves of the face from the slash line (-1, 0, 1), `reach` in fold depths."""
+
+    edge: int
+    reach: int
+
+
+class Placement(NamedTuple):
+    """A placement line: on `edge`, after so many `folds_before`; `carries` numbers (from 1) the folds laid on it."""
+
+    edge: int
+    folds_before: int
+    carries: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class FoldList:
+    """The fold lines of one pleat in order, and what follows from them."""
+
+    folds: tuple[Fold, ...]
+
+    @cached_property
+    def steps(self) -> tuple[tuple[int, int], ...]:
+        """(edge, reach) where the pleat begins, at each fold, and where it ends."""
+        return ((self.folds[0].edge, 0), *self.folds, (self.folds[-1].edge, 0))
+
+    @cached_property
+    def depths_taken(self) -> int:
+        """How many fold depths the pleat takes up: the sum of the straight steps over all its layers."""
+        return sum(abs(r1 - r0) for (e0, r0), (e1, r1) in zip(self.steps, self.steps[1:], strict=False) if e0 == e1)
+
+    @cached_property
+    def placements(self) -> tuple[Placement, ...]:
+        """Where the cloth passes under an outer fold without being folded there: the placement lines."""
+        found: list[Placement] = []
+        last = len(self.steps) - 2
+        for k, ((e0, r0), (e1, r1)) in enumerate(zip(self.steps, self.steps[1:], strict=False)):
+            if e0 != e1:
+                continue
+            begins = k == 0 and r0 == 0 and r1 != 0
+            ends = k == last and r1 == 0 and r0 != 0
+            if begins or ends or r0 * r1 < 0:
+                carries = tuple(n for n, fold in enumerate(self.folds, 1) if fold == Fold(e0, 0))
+                found.append(Placement(e0, k, carries))
+        return tuple(found)
+
+    @cached_property
+    def has_face(self) -> bool:
+        """Whether the pleat has a face of its own, of a width to be chosen."""
+        return any(fold.edge for fold in self.folds)
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A kind of pleat.
+
+    `to_before` and `to_after` are its lists for outer folds that point to the pleats before and after it; they are
+    one and the same for a kind that is alike on both sides.
+    """
+
+    name: str
+    to_before: FoldList
+    to_after: FoldList
+    about: str
+
+    @property
+    def needs_lap(self) -> bool:
+        """Whether the way the folds point has to be said."""
+        return self.to_before is not self.to_after
+
+    def folds(self, towards: int) -> FoldList:
+        """Return the list for folds that point to the pleats before (-1) or after (+1)."""
+        return self.to_before if towards < 0 else self.to_after
+
+
+def _alike(*folds: Fold) -> tuple[FoldList, FoldList]:
+    both = FoldList(folds)
+    return both, both
+
+
+KINDS: dict[str, Kind] = {
+    kind.name: kind
+    for kind in (
+        Kind(
+            "knife",
+            FoldList((Fold(0, +1), Fold(0, 0))),
+            FoldList((Fold(0, 0), Fold(0, -1))),
+            "all folds point one way; the fold line finishes on the slash line",
+        ),
+        Kind(
+            "box",
+            *_alike(Fold(-1, +1), Fold(-1, 0), Fold(+1, 0), Fold(+1, -1)),
+            "two folds point away from each other, the face between them; the slash line is the middle of the face",
+        ),
+        Kind(
+            "inverted",
+            *_alike(Fold(0, 0), Fold(0, -1), Fold(0, +1), Fold(0, 0)),
+            "two folds meet on the slash line, the underlay lies behind them",
+        ),
+    )
+}
+"""The kinds by name, in the order in which help lists them."""

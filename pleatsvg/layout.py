@@ -1,0 +1,314 @@
+"""Laying pleats out on the finished piece: every fold line where it belongs, or a refusal that says why not.
+
+Everything here happens on the finished piece, in its own coordinates (mm). A displaced fold line lies at one distance
+from the slash line's top end and at another from its hem end, so it is turned from the slash line by
+asin((b - a) / length); the straight step from an end to its mirror image is then exactly twice its distance.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from pleatsvg.errors import FitError
+from pleatsvg.length import show
+from pleatsvg.outline import Outline
+from pleatsvg.kinds import Kind
+from pleatsvg.segment import Segment, heading, point_at, sign_changes, turn_between
+from pleatsvg.slash import Chord, SlashSet
+from pleatsvg.tolerance import CORNER_REACH, CORNER_TURN, NOISE, ON_LINE, SAME_SPOT
+
+
+@dataclass(frozen=True, slots=True)
+class PleatRequest:
+    """What is asked of one pleat; lengths in mm.
+
+    Attributes:
+        kind: the kind of pleat.
+        towards: -1 when the folds point to the pleats before, +1 after; of no account for a kind alike on both sides.
+        intake_top, intake_hem: the flat width taken up at the line's two ends.
+        face: width of the face, for kinds that have one; 0 otherwise.
+    """
+
+    kind: Kind
+    towards: int
+    intake_top: float
+    intake_hem: float
+    face: float = 0.0
+
+
+class LaidFold(NamedTuple):
+    """A fold line on the finished piece; an `outer` fold is seen, an inner fold is hidden."""
+
+    chord: Chord
+    outer: bool
+
+
+class LaidPlacement(NamedTuple):
+    """A placement line on the finished piece; cf. `pleatsvg.kinds.Placement`."""
+
+    chord: Chord
+    folds_before: int
+    carries: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LaidPleat:
+    """A pleat laid out: its fold lines in the order in which the cloth meets them."""
+
+    number: int
+    name: str
+    request: PleatRequest
+    folds: tuple[LaidFold, ...]
+    placements: tuple[LaidPlacement, ...]
+    first: Chord
+    last: Chord
+
+
+class _Misfit(Exception):
+    """A displaced line does not part a strip from the piece: it leaves the piece by `out` mm."""
+
+    def __init__(self, out: float) -> None:
+        super().__init__(out)
+        self.out = out
+
+
+def lay_out(lines: SlashSet, requests: list[PleatRequest], unit: str = "mm") -> tuple[LaidPleat, ...]:
+    """Return every pleat with its fold lines.
+
+    Args:
+        lines: the slash lines in order.
+        requests: one for each.
+        unit: for messages.
+
+    Raises:
+        FitError: an underlay would leave the piece, faces overlap, or a taper is steeper than cloth allows.
+    """
+    pleats: list[LaidPleat] = []
+    for k, (chord, request) in enumerate(zip(lines.chords, requests, strict=True)):
+        pleat = _laid(lines, k + 1, chord, request, unit)
+        if pleats:
+            _refuse_overlap(lines, pleats[-1], pleat, unit)
+        pleats.append(pleat)
+    return tuple(pleats)
+
+
+def _laid(lines: SlashSet, number: int, chord: Chord, request: PleatRequest, unit: str) -> LaidPleat:
+    name = lines.names[number - 1]
+    folds = request.kind.folds(request.towards)
+    depth_top, depth_hem = request.intake_top / folds.depths_taken, request.intake_hem / folds.depths_taken
+    edges: dict[int, Chord] = {0: chord}
+    made: dict[tuple[int, int], Chord] = {}
+
+    def edge_chord(edge: int) -> Chord:
+        if edge not in edges:
+            try:
+                edges[edge] = _displaced(lines, chord, edge, request.face / 2, request.face / 2)
+            except _Misfit as misfit:
+                raise _face_refusal(number, name, request, misfit.out, unit) from None
+        return edges[edge]
+
+    def fold_chord(edge: int, reach: int) -> Chord:
+        base = edge_chord(edge)
+        if not reach:
+            return base
+        if (edge, reach) not in made:
+            a, b = abs(reach) * depth_top, abs(reach) * depth_hem
+            length = abs(base.hem - base.top)
+            if abs(b - a) >= length:
+                raise FitError(
+                    f"Pleat {number} at '{name}'",
+                    f"would change its depth by {show(abs(b - a), unit)} over a line {show(length, unit)} long",
+                    "a fold can taper by less than its own length",
+                    "Bring the two intakes nearer to each other.",
+                )
+            try:
+                made[edge, reach] = _displaced(lines, base, 1 if reach > 0 else -1, a, b)
+            except _Misfit as misfit:
+                fits = _deepest(lines, base, 1 if reach > 0 else -1, a, b)
+                raise _poke_refusal(number, lines, request, reach, misfit.out, fits, unit) from None
+        return made[edge, reach]
+
+    laid = tuple([LaidFold(fold_chord(f.edge, f.reach), f.reach == 0) for f in folds.folds])
+    placements = tuple([LaidPlacement(edge_chord(p.edge), p.folds_before, p.carries) for p in folds.placements])
+    first, last = edge_chord(folds.folds[0].edge), edge_chord(folds.folds[-1].edge)
+    return LaidPleat(number, name, request, laid, placements, first, last)
+
+
+def _displaced(lines: SlashSet, base: Chord, side: int, a: float, b: float) -> Chord:
+    """Return the line at distance `a` from the top and `b` from the hem of `base`, on the side +1 (after) or -1.
+
+    Both its ends are found by walking the outline away from `base`: the first meeting ends the strip. The walk
+    must move steadily away and turn no sharp corner, and between its ends the line must not cross the outline;
+    otherwise the strip would have a hole, a notch or a lost corner that folds back perfectly all the same.
+    """
+    if a == 0 and b == 0:
+        return base
+    outline = lines.outline
+    reach = abs(base.hem - base.top)
+    along = (base.hem - base.top) / reach
+    away = lines.across(base) * side
+    sine = (b - a) / reach
+    cosine = math.sqrt(1 - sine * sine)
+    direction = along * cosine + away * sine
+    normal = away * cosine - along * sine
+    line = _Line(base.top + a * normal, direction, normal, away)
+    top_at, top_fits = (base.top_at, True) if a == 0 else _walk(outline, line, base.top_at, base.hem_at, side)
+    hem_at, hem_fits = (base.hem_at, True) if b == 0 else _walk(outline, line, base.hem_at, base.top_at, -side)
+    top = base.top if a == 0 else outline.point(top_at)
+    hem = base.hem if b == 0 else outline.point(hem_at)
+    if top_fits and hem_fits:
+        low, high = line.along(top), line.along(hem)
+        inside = (low + ON_LINE, high - ON_LINE)
+        if high > low and not any(inside[0] < h.along < inside[1] for h in outline.crossings(line.origin, direction)):
+            return Chord(top_at, hem_at, top, hem)
+    raise _Misfit(_farthest_short(outline, line, top_at, hem_at, side))
+
+
+class _Line(NamedTuple):
+    """A displaced line: `normal` points away from the slash line square to it, `away` square to the slash line."""
+
+    origin: complex
+    direction: complex
+    normal: complex
+    away: complex
+
+    def along(self, z: complex) -> float:
+        return ((z - self.origin) * self.direction.conjugate()).real
+
+    def beyond(self, z: complex) -> float:
+        """How far a point lies beyond the line, seen from the slash line; negative before it."""
+        return ((z - self.origin) * self.normal.conjugate()).real
+
+
+def _walk(outline: Outline, line: _Line, start: float, stop: float, step: int) -> tuple[float, bool]:
+    """Walk from a line's end along the seam, upwards (+1) or downwards (-1) in place, to the meeting with `line`.
+
+    Returns:
+        The place of the meeting and True; or the place where the seam turns back or round a corner, and False.
+    """
+    n = len(outline)
+    limit = start + (stop - start) % n if step > 0 else start - (start - stop) % n
+    recent: list[tuple[float, complex]] = []  # (distance walked, heading), so that a rounded corner is one too
+    walked = 0.0
+    for stretch in outline.stretches(start, limit):
+        part = outline.part(stretch)
+        entry, leave = heading(part, 0.0), heading(part, 1.0)
+        here = stretch.node + stretch.t0
+        if any(walked - place < CORNER_REACH and turn_between(was, entry) > CORNER_TURN for place, was in recent):
+            return here, False
+        short = [line.beyond(z) for z in part]
+        meeting = _first_meeting(short)
+        turning = _turns_back(part, line.away)
+        if turning is not None and (meeting is None or turning < meeting):
+            return here + (stretch.t1 - stretch.t0) * turning, False
+        if meeting is not None:
+            share = stretch.t0 + (stretch.t1 - stretch.t0) * meeting
+            share = 0.0 if share < SAME_SPOT else 1.0 if share > 1 - SAME_SPOT else share
+            return stretch.node + share, True
+        span = abs(part[-1] - part[0])
+        recent = [(place, was) for place, was in recent if walked + span - place < CORNER_REACH]
+        recent += [(walked, entry), (walked + span, leave)]
+        walked += span
+    return limit, False
+
+
+def _first_meeting(short: list[float]) -> float | None:
+    # `short` are the Bezier weights of the distance beyond the line; they begin below 0.
+    if short[0] >= -ON_LINE:
+        return 0.0
+    if max(short) < -ON_LINE:
+        return None
+    ends_on = -ON_LINE <= short[-1] <= ON_LINE
+    roots = sign_changes(tuple([*short[:-1], 0.0 if ends_on else short[-1]]))
+    return roots[0] if roots else 1.0 if ends_on else None
+
+
+def _turns_back(part: Segment, away: complex) -> float | None:
+    # The share at which the seam begins to come back towards the slash line. Its slope is a polynomial in Bezier form.
+    slopes = [((q - p) * away.conjugate()).real for p, q in zip(part, part[1:], strict=False)]
+    if min(slopes) >= -NOISE:
+        return None
+    w = [0.0 if abs(v) < NOISE else v for v in slopes]
+    first = next(v for v in w if v)
+    if first < 0:
+        return 0.0
+    roots = sign_changes(tuple(w))
+    return roots[0] if roots else None
+
+
+def _farthest_short(outline: Outline, line: _Line, top_at: float, hem_at: float, side: int) -> float:
+    # How far the seam between the two ends of the walk runs short of the line: so far the strip would leave the piece.
+    n = len(outline)
+    start, end = (top_at, hem_at) if side > 0 else (hem_at, top_at)
+    end = start + (end - start) % n
+    short = [-line.beyond(outline.point(start)), -line.beyond(outline.point(end))]
+    for stretch in outline.stretches(start, end):
+        part = outline.part(stretch)
+        samples = 2 if len(part) == 2 else 64
+        short += [-line.beyond(point_at(part, k / samples)) for k in range(samples + 1)]
+    return max(short)
+
+
+def _deepest(lines: SlashSet, base: Chord, side: int, a: float, b: float) -> float:
+    """Return the largest share of the two depths at which the strip still lies on the piece."""
+    low, high = 0.0, 1.0
+    for _ in range(40):
+        middle = (low + high) / 2
+        try:
+            _displaced(lines, base, side, middle * a, middle * b)
+            low = middle
+        except _Misfit:
+            high = middle
+    return low
+
+
+def _poke_refusal(
+    number: int, lines: SlashSet, request: PleatRequest, reach: int, out: float, share: float, unit: str
+) -> FitError:
+    way = side_word(reach, lines.upright)
+    top, hem = (math.floor(v * share * 10) / 10 for v in (request.intake_top, request.intake_hem))
+    fits = f"{show(top, unit)}"
+    if hem != top:
+        fits += f" at the top with {show(hem, unit)} at the hem"
+    return FitError(
+        f"Pleat {number} at '{lines.names[number - 1]}'",
+        f"has an underlay that reaches out past the seam on its {way} by {show(out, unit)}",
+        "an underlay must lie wholly beneath the piece, within one seam edge at either end; "
+        f"the deepest intake that fits here is {fits}",
+        "Take a smaller intake, move the slash line farther from that seam, or turn the lap round.",
+    )
+
+
+def side_word(reach: int, upright: bool) -> str:
+    """Return the plain word for the side of the pleats before (-1) or after (+1) a line."""
+    if upright:
+        return "right" if reach > 0 else "left"
+    return "lower side" if reach > 0 else "upper side"
+
+
+def _face_refusal(number: int, name: str, request: PleatRequest, out: float, unit: str) -> FitError:
+    return FitError(
+        f"Pleat {number} at '{name}'",
+        f"has a face {show(request.face, unit)} wide that reaches out past the seam by {show(out, unit)}",
+        "both edges of a face must lie on the piece",
+        "Take a narrower --face, or move the slash line farther from the seam.",
+    )
+
+
+def _refuse_overlap(lines: SlashSet, before: LaidPleat, after: LaidPleat, unit: str) -> None:
+    outline = lines.outline
+    over = 0.0
+    if before.last.top_at > after.first.top_at:
+        over = max(over, outline.distance(after.first.top_at, before.last.top_at))
+    if before.last.hem_at < after.first.hem_at:
+        over = max(over, outline.distance(before.last.hem_at, after.first.hem_at))
+    if over > ON_LINE:
+        faces = before.request.face / 2 + after.request.face / 2
+        raise FitError(
+            f"Pleats {before.number} and {after.number}, at '{before.name}' and '{after.name}',",
+            f"have faces that overlap by {show(over, unit)}",
+            f"the two half faces take {show(faces, unit)} of a space of {show(faces - over, unit)}",
+            "Take a narrower --face, or set the slash lines farther apart.",
+        )

@@ -1,0 +1,113 @@
+"""Lengths as a dressmaker writes them, in metric and in inches, with fractions.
+
+The core of the program counts in millimetres; a `Length` is made once, at the edge, and remembers the unit it
+was written in so that the answer can be given in the same one.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+
+from pleatsvg.errors import RequestError
+
+MM_PER: dict[str, Fraction] = {"mm": Fraction(1), "cm": Fraction(10), "in": Fraction(254, 10)}
+"""Millimetres in each unit. W3C CSS Values 3, absolute lengths: 1 in = 2.54 cm, 1 cm = 10 mm."""
+
+_UNIT_WORDS = {"mm": "mm", "cm": "cm", "in": "in", "inch": "in", "inches": "in", '"': "in", "″": "in", "”": "in"}
+_VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3"}
+_SHAPE = re.compile(
+    r"""^(?P<sign>[-+−]?)\s*
+        (?:(?P<whole>\d{1,6})[\s-]+(?P<num>\d{1,4})\s*/\s*(?P<den>\d{1,4})
+          |(?P<num2>\d{1,4})\s*/\s*(?P<den2>\d{1,4})
+          |(?P<decimal>\d{1,6}(?:[.,]\d{1,9})?|[.,]\d{1,9}))
+        \s*(?P<unit>[^\W\d]*|["″”])$""",
+    re.VERBOSE,
+)
+_LARGEST_MM = 100_000
+
+
+@dataclass(frozen=True, slots=True)
+class Length:
+    """A length in millimetres, and the unit ("mm", "cm" or "in") in which it was given."""
+
+    mm: float
+    unit: str = "mm"
+
+    def __str__(self) -> str:
+        return show(self.mm, self.unit)
+
+
+def parse_length(text: str, what: str = "the length") -> Length:
+    """Read a length such as ``6cm``, ``60 mm``, ``2.5in``, ``1 1/2in``, ``1½"`` or ``5/8"``.
+
+    Args:
+        text: as typed. A decimal comma is read as a point.
+        what: the name of the option, for the message.
+
+    Returns:
+        The length, exact to the last bit of a float.
+
+    Raises:
+        RequestError: there is no number, no unit, an unknown unit, or it is beyond 100 m.
+    """
+    plain = text.strip()
+    for sign, fraction in _VULGAR.items():
+        plain = plain.replace(sign, " " + fraction)
+    plain = plain.strip()
+    match = _SHAPE.match(plain)
+    remedy = "Write it as 60mm, 6cm, 2.5in, '1 1/2in' or '5/8in'."
+    if match is None:
+        raise RequestError(what, f"is written '{text}'", "that is not a length", remedy)
+    if not match["unit"]:
+        raise RequestError(
+            what, f"is written '{text}', without a unit", "millimetres, centimetres or inches could be meant", remedy
+        )
+    unit = _UNIT_WORDS.get(match["unit"].casefold())
+    if unit is None:
+        raise RequestError(what, f"is written '{text}'", f"'{match['unit']}' is not mm, cm or in", remedy)
+    if match["decimal"]:
+        value = Fraction(match["decimal"].replace(",", "."))
+    else:
+        den = int(match["den"] or match["den2"])
+        if den == 0:
+            raise RequestError(what, f"is written '{text}'", "nothing can be parted by 0", remedy)
+        value = int(match["whole"] or 0) + Fraction(int(match["num"] or match["num2"]), den)
+    if match["sign"] in ("-", "−"):
+        value = -value
+    mm = value * MM_PER[unit]
+    if abs(mm) > _LARGEST_MM:
+        raise RequestError(what, f"is {text}", "lengths here go up to 100 m", "Check the number and its unit.")
+    return Length(float(mm), unit)
+
+
+def show(mm: float, unit: str = "mm") -> str:
+    """Return a length in plain words, rounded for the eye: 0.1 mm, 0.01 cm, or sixteenths of an inch.
+
+    Args:
+        mm: the length in millimetres.
+        unit: "mm", "cm" or "in".
+
+    >>> show(38.1, "in"), show(60, "cm"), show(12.34, "mm")
+    ('1 1/2 in', '6 cm', '12.3 mm')
+    """
+    if unit == "in":
+        inches = mm / 25.4
+        sixteenths = round(inches * 16)
+        if abs(inches - sixteenths / 16) < 0.002:
+            whole, part = divmod(abs(sixteenths), 16)
+            sign = "-" if sixteenths < 0 else ""
+            if not part:
+                return f"{sign}{whole} in"
+            share = Fraction(part, 16)
+            return f"{sign}{f'{whole} ' if whole else ''}{share.numerator}/{share.denominator} in"
+        return f"{_trim(inches, 2)} in"
+    if unit == "cm":
+        return f"{_trim(mm / 10, 2)} cm"
+    return f"{_trim(mm, 1)} mm"
+
+
+def _trim(value: float, decimals: int) -> str:
+    text = f"{value:.{decimals}f}".rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text

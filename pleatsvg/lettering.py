@@ -1,0 +1,454 @@
+"""Finding room for the words: labels run along the lines, in the lanes between them, and never on a line.
+
+A lane is the cloth between two neighbouring lines of the flat piece. A label lies in a lane beside its own line; two
+labels of one lane never share the same height. Where no lane is wide enough the words go beyond the hem, in rows,
+each at the end of its line. The work grows with the number of lines: a label looks only at its own two lanes.
+"""
+
+from __future__ import annotations
+
+import cmath
+import math
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from pleatsvg.marks import Mark, arrow_places
+from pleatsvg.outline import Outline
+from pleatsvg.unfold import Unfolded
+
+SIZE = 4.2
+"""Font size of labels in mm: capitals 3 mm high in the usual sans-serif faces."""
+
+CAPITALS = 0.73
+"""Height of capitals as a share of the font size (Liberation Sans and DejaVu Sans, measured)."""
+
+CLEAR = 1.8
+"""Free space in mm between a line and the words beside it."""
+
+_BEYOND = 9.0
+_ROW_PITCH = SIZE * CAPITALS + 2.2
+_KEEP_TOP = 30.0
+_KEEP_HEM = 14.0
+_GAP_BETWEEN = 5.0
+
+
+class Words(NamedTuple):
+    """A line of lettering.
+
+    Attributes:
+        text: what it says.
+        middle: the middle of it, half-way up its capitals (mm).
+        turn: degrees by which it is turned, clockwise on the page, from -105 up to 75.
+        size: font size in mm.
+        name: "fold-label", "placement-label", "inner-label", "pleat-label", "grain-label" or "piece-label".
+        pleat: the pleat's number, 0 for none.
+    """
+
+    text: str
+    middle: complex
+    turn: float
+    size: float
+    name: str
+    pleat: int = 0
+
+    @property
+    def width(self) -> float:
+        """Estimated width in mm, on the wide side."""
+        return width_of(self.text, self.size)
+
+    def corners(self) -> tuple[complex, complex, complex, complex]:
+        """Return the corners of the box it takes, in mm."""
+        way = cmath.rect(1.0, math.radians(self.turn))
+        a, b = way * self.width / 2, way * 1j * self.size / 2
+        return (self.middle - a - b, self.middle + a - b, self.middle + a + b, self.middle - a + b)
+
+
+_WIDE = frozenset("MW@%—")
+_NARROW = frozenset("iljtfr.,:;'!|()[]/- 1I")
+
+
+def width_of(text: str, size: float) -> float:
+    """Return the width of a line of lettering in mm, estimated for the wider of the usual sans-serif faces."""
+    total = 0.0
+    for character in text:
+        if character in _NARROW:
+            total += 0.42
+        elif character in _WIDE:
+            total += 0.98
+        elif character.isupper():
+            total += 0.72
+        else:
+            total += 0.62
+    return total * size
+
+
+@dataclass(slots=True)
+class _Rail:
+    """One line of the flat piece among its neighbours."""
+
+    top: complex
+    along: complex
+    length: float
+    role: str
+    pleat: int
+    text: str
+    place: tuple[int, ...]
+
+
+@dataclass(slots=True)
+class _Lane:
+    """The cloth between two rails; `taken` are stretches of its height in use, measured along its first rail."""
+
+    left: _Rail | None
+    right: _Rail | None
+    taken: list[tuple[float, float]] = field(default_factory=list)
+    room: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Lettered:
+    """All words on the cloth, and the thin lines that lead to those beyond the hem."""
+
+    words: tuple[Words, ...]
+    leaders: tuple[Mark, ...]
+
+
+def lettered(
+    piece_rows: tuple[str, ...],
+    pleat_labels: dict[int, tuple[str, str]],
+    unfolded: Unfolded,
+    flat: Outline,
+    grain: tuple[complex, complex] | None,
+) -> Lettered:
+    """Find a place for every label.
+
+    Args:
+        piece_rows: the rows of the block that names the piece.
+        pleat_labels: for each pleat a long and a short label.
+        unfolded: the flat piece.
+        flat: its seam.
+        grain: the carried grainline, which no words may cross.
+    """
+    rails = _rails(unfolded)
+    lanes = [
+        _Lane(a, b) for a, b in zip([None, *rails], [*rails, None], strict=True)
+    ]
+    _keep_arrows_free(rails, lanes, unfolded)
+    finder = _Finder(rails, lanes, flat, grain)
+    words: list[Words] = []
+    homeless: list[tuple[int, Words]] = []
+    for index, rail in enumerate(rails):
+        if rail.role == "inner":
+            continue
+        name = f"{rail.role}-label"
+        spot = finder.beside(index, rail.text)
+        if spot is not None:
+            words.append(Words(rail.text, *spot, SIZE, name, rail.pleat))
+        else:
+            homeless.append((index, Words(rail.text, 0j, 0.0, SIZE, name, rail.pleat)))
+    first_of: dict[int, list[int]] = {}
+    for index, rail in enumerate(rails):
+        first_of.setdefault(rail.pleat, []).append(index)
+    for pleat, indices in first_of.items():
+        inner_first = sorted(indices, key=lambda k: rails[k].role != "inner")
+        for text in pleat_labels[pleat]:
+            found = next((s for k in indices if (s := finder.beside(k, text)) is not None), None)
+            if found is not None:
+                words.append(Words(text, *found, SIZE, "pleat-label", pleat))
+                break
+        else:
+            short = pleat_labels[pleat][1]
+            homeless.append((inner_first[0], Words(short, 0j, 0.0, SIZE, "pleat-label", pleat)))
+    for index, rail in enumerate(rails):
+        if rail.role == "inner":
+            spot = finder.beside(index, rail.text)
+            if spot is not None:
+                words.append(Words(rail.text, *spot, SIZE, "inner-label", rail.pleat))
+    block = finder.block(piece_rows)
+    words += block
+    if grain is not None:
+        words.append(_grain_words(grain, finder))
+    beyond, leaders = _beyond(rails, sorted(homeless, key=lambda item: item[0]))
+    return Lettered(tuple([*words, *beyond]), tuple(leaders))
+
+
+def _rails(unfolded: Unfolded) -> list[_Rail]:
+    # Creases lie between layers, placement lines on them: at their end where the pleat begins with one, at their start
+    # where it ends with one, half-way in an inverted pleat.
+    first: dict[int, int] = {}
+    last: dict[int, int] = {}
+    for crease in unfolded.creases:
+        first.setdefault(crease.pleat, crease.layer)
+        last[crease.pleat] = crease.layer + 1
+    keyed: list[tuple[float, _Rail]] = []
+    for line in (*unfolded.creases, *unfolded.placements):
+        if line.role == "placement":
+            key = line.layer + (0.6 if line.layer == first[line.pleat] else 0.4 if line.layer == last[line.pleat] else 0.5)
+            text = f"PLACE {line.pleat} HERE"
+        else:
+            key = line.layer + 1.0
+            text = f"FOLD {line.pleat}" if line.role == "fold" else f"INNER FOLD {line.pleat}"
+        length = abs(line.hem - line.top)
+        rail = _Rail(line.top, (line.hem - line.top) / length, length, line.role, line.pleat, text, line.folds)
+        keyed.append((key, rail))
+    keyed.sort(key=lambda item: item[0])
+    return [rail for _, rail in keyed]
+
+
+def _keep_arrows_free(rails: list[_Rail], lanes: list[_Lane], unfolded: Unfolded) -> None:
+    # An arrow runs from its fold line over every lane to its placement line.
+    where = {(rail.pleat, rail.role, rail.place): k for k, rail in enumerate(rails)}
+    folds = {(line.pleat, line.folds[0]): line for line in unfolded.creases if line.role == "fold"}
+    for placement in unfolded.placements:
+        to = where[placement.pleat, "placement", placement.folds]
+        for place in placement.folds:
+            start = where[placement.pleat, "fold", (place,)]
+            for at in arrow_places(folds[placement.pleat, place]):
+                spot = rails[start].top + at * rails[start].along
+                for k in range(min(start, to), max(start, to)):
+                    left = rails[k]
+                    here = ((spot - left.top) * left.along.conjugate()).real
+                    lanes[k + 1].taken.append((here - 4.0, here + 4.0))
+
+
+class _Finder:
+    """Looks for free room in the lanes."""
+
+    def __init__(
+        self, rails: list[_Rail], lanes: list[_Lane], flat: Outline, grain: tuple[complex, complex] | None
+    ) -> None:
+        self.rails = rails
+        self.lanes = lanes
+        self.flat = flat
+        self.grain = grain
+
+    def beside(self, index: int, text: str) -> tuple[complex, float] | None:
+        """Return the middle and the turn of words beside rail `index`, or None where neither lane has room."""
+        rail = self.rails[index]
+        width = width_of(text, SIZE)
+        if width > rail.length - _KEEP_HEM - min(_KEEP_TOP, rail.length / 4):
+            return None
+        inner = [index, index + 1]
+        # The lane within the rail's own pleat comes first: those words are hidden when the pleat is folded.
+        for k in sorted(inner, key=lambda k: not self._within(k, rail.pleat)):
+            spot = self._in_lane(k, rail, width)
+            if spot is not None:
+                return spot
+        return None
+
+    def _within(self, k: int, pleat: int) -> bool:
+        lane = self.lanes[k]
+        left, right = lane.left, lane.right
+        if left is None or right is None or not left.pleat == right.pleat == pleat:
+            return False
+        return not left.role == right.role == "fold"  # that lane is the face of a box pleat
+
+    def _in_lane(self, k: int, rail: _Rail, width: float) -> tuple[complex, float] | None:
+        lane = self.lanes[k]
+        other = lane.right if lane.left is rail else lane.left
+        side = self._side(rail, lane)
+        need = SIZE * CAPITALS + 2 * CLEAR
+        low, high = min(_KEEP_TOP, rail.length / 4), rail.length - _KEEP_HEM
+        if other is None:
+            if self._outer_room(lane, rail, side) < need:
+                return None
+        else:
+            # The gap to the other rail, square to this one, changes evenly along it.
+            slope = (other.along * rail.along.conjugate()).imag
+            run = (other.along * rail.along.conjugate()).real
+            if run < 0.2:
+                return None
+            off = (other.top - rail.top) * rail.along.conjugate()
+            signed = off.imag - off.real * slope / run
+            first_gap = abs(signed)
+            grow = slope / run if signed > 0 or (signed == 0 and slope > 0) else -slope / run
+            if abs(grow) < 1e-9:
+                if first_gap < need:
+                    return None
+            elif grow > 0:
+                low = max(low, (need - first_gap) / grow)
+            else:
+                high = min(high, (need - first_gap) / grow)
+            low = max(low, off.real + min(_KEEP_TOP, other.length / 4))
+            high = min(high, off.real + other.length * run - _KEEP_HEM)
+        base = lane.left or rail
+        shift = ((rail.top - base.top) * base.along.conjugate()).real
+        start = _first_free(lane.taken, low + shift, high + shift, width)
+        if start is None:
+            return None
+        u = start - shift
+        middle = rail.top + (u + width / 2) * rail.along + side * (CLEAR + SIZE * CAPITALS / 2)
+        if self._on_grain(rail, side, u, u + width, need):
+            return None
+        lane.taken.append((start - _GAP_BETWEEN, start + width + _GAP_BETWEEN))
+        return middle, _readable(rail.along)
+
+    def _side(self, rail: _Rail, lane: _Lane) -> complex:
+        # Unit vector from a rail into the lane. Which of the two normals it is shows in the neighbour's place, and at
+        # the outer lanes in that of the neighbour on the other side.
+        normal = rail.along * 1j
+        other = lane.right if lane.left is rail else lane.left
+        away = 1.0
+        if other is None:
+            index = 0 if lane.left is None else len(self.rails) - 1
+            step = 1 if lane.left is None else -1
+            k = index + step
+            while 0 <= k < len(self.rails):
+                off = ((self._middle(self.rails[k]) - self._middle(rail)) * normal.conjugate()).real
+                if abs(off) > 1e-6:
+                    away = -1.0 if off > 0 else 1.0
+                    break
+                k += step
+            return normal * away
+        off = ((self._middle(other) - self._middle(rail)) * normal.conjugate()).real
+        return normal if off >= 0 else -normal
+
+    @staticmethod
+    def _middle(rail: _Rail) -> complex:
+        return rail.top + rail.along * rail.length / 2
+
+    def _outer_room(self, lane: _Lane, rail: _Rail, side: complex) -> float:
+        # The panel outside the first or last line is as wide as the way square to it to the seam, at three heights.
+        if lane.room is None:
+            room = math.inf
+            for share in (0.12, 0.5, 0.88):
+                start = rail.top + rail.along * rail.length * share
+                ahead = [hit.along for hit in self.flat.crossings(start, side) if hit.along > 1e-6]
+                room = min(room, min(ahead, default=0.0))
+            lane.room = room
+        return lane.room
+
+    def _on_grain(self, rail: _Rail, side: complex, low: float, high: float, need: float) -> bool:
+        if self.grain is None:
+            return False
+        return _passes(self.grain, rail.top, rail.along, side, (low - 2, high + 2), (-7.0, need + 7))
+
+    def block(self, rows: tuple[str, ...]) -> list[Words]:
+        """Return the rows that name the piece, along the middle of the widest panel that has room, or nothing."""
+        size = 6.0
+        pitch = size * 1.35
+        height = pitch * len(rows)
+        width = max(width_of(row, size) for row in rows)
+        best: tuple[float, complex, complex] | None = None
+        for lane in self.lanes:
+            if lane.left is not None and lane.right is not None and lane.left.pleat == lane.right.pleat:
+                continue
+            rail = lane.left or lane.right
+            if rail is None or rail.length < width + 60:
+                continue
+            side = self._side(rail, lane)
+            gap = self._panel_gap(lane, rail, side)
+            need = height + 2 * (SIZE * CAPITALS + 2 * CLEAR + 2)
+            if gap < need:
+                continue
+            for share in (0.55, 0.7, 0.4):
+                u = rail.length * share
+                if u - width / 2 < 30 or u + width / 2 > rail.length - 20:
+                    continue
+                middle = rail.top + u * rail.along + side * gap / 2
+                box = (u - width / 2 - 3, u + width / 2 + 3)
+                if self.grain is not None and _passes(
+                    self.grain, rail.top, rail.along, side, box, (gap / 2 - height / 2 - 3, gap / 2 + height / 2 + 3)
+                ):
+                    continue
+                if best is None or gap > best[0] + 1e-6:
+                    best = (gap, middle, rail.along)
+                break
+        if best is None:
+            return []
+        _, middle, along = best
+        turn = _readable(along)
+        down = cmath.rect(1.0, math.radians(turn)) * 1j
+        first = middle - down * pitch * (len(rows) - 1) / 2
+        return [Words(row, first + down * pitch * k, turn, size, "piece-label") for k, row in enumerate(rows)]
+
+    def _panel_gap(self, lane: _Lane, rail: _Rail, side: complex) -> float:
+        other = lane.right if lane.left is rail else lane.left
+        if other is None:
+            return min(self._outer_room(lane, rail, side), 120.0)
+        gaps = [
+            ((spot - rail.top) * side.conjugate()).real
+            for spot in (other.top + other.along * other.length * share for share in (0.3, 0.8))
+        ]
+        return min(gaps)
+
+
+def _first_free(taken: list[tuple[float, float]], low: float, high: float, width: float) -> float | None:
+    start = low
+    for a, b in sorted(taken):
+        if a >= start + width:
+            break
+        if b > start:
+            start = b
+    return start if start + width <= high else None
+
+
+def _passes(
+    line: tuple[complex, complex],
+    origin: complex,
+    along: complex,
+    side: complex,
+    span: tuple[float, float],
+    band: tuple[float, float],
+) -> bool:
+    # Does a straight line pass through the box span x band, measured along and to the side of an origin? (Slab test.)
+    a = (line[0] - origin) * along.conjugate()
+    b = (line[1] - origin) * along.conjugate()
+    flip = 1.0 if (side * along.conjugate()).imag > 0 else -1.0
+    low, high = 0.0, 1.0
+    for p, q, (least, most) in ((a.real, b.real, span), (flip * a.imag, flip * b.imag, band)):
+        if abs(q - p) < 1e-12:
+            if not least <= p <= most:
+                return False
+            continue
+        t0, t1 = (least - p) / (q - p), (most - p) / (q - p)
+        low, high = max(low, min(t0, t1)), min(high, max(t0, t1))
+    return low <= high
+
+
+def _readable(along: complex) -> float:
+    # The turn at which words along a direction are read from below or from the right. Lines within 15 degrees of
+    # upright are all lettered upwards, so that the labels of a fan do not face each other.
+    turn = math.degrees(cmath.phase(along))
+    while turn >= 75:
+        turn -= 180
+    while turn < -105:
+        turn += 180
+    return turn
+
+
+def _grain_words(grain: tuple[complex, complex], finder: _Finder) -> Words:
+    turn = _readable(grain[1] - grain[0])
+    up = cmath.rect(1.0, math.radians(turn)) * -1j
+    middle = (grain[0] + grain[1]) / 2 + up * (CLEAR + SIZE * CAPITALS / 2)
+    return Words("GRAIN", middle, turn, SIZE, "grain-label")
+
+
+def _beyond(rails: list[_Rail], homeless: list[tuple[int, Words]]) -> tuple[list[Words], list[Mark]]:
+    # Beyond the hem, each at the end of its line; those too near their neighbour go one row farther out.
+    words: list[Words] = []
+    leaders: list[Mark] = []
+    last_in_row: list[complex] = []
+    deepest: list[float] = []
+    rows_of: list[int] = []
+    for index, _ in homeless:
+        hem = rails[index].top + rails[index].along * rails[index].length
+        row = next((r for r, spot in enumerate(last_in_row) if abs(hem - spot) >= _ROW_PITCH), len(last_in_row))
+        if row == len(last_in_row):
+            last_in_row.append(hem)
+        last_in_row[row] = hem
+        rows_of.append(row)
+    for (_, label), row in zip(homeless, rows_of, strict=True):
+        while len(deepest) <= row:
+            deepest.append(0.0)
+        deepest[row] = max(deepest[row], label.width)
+    for (index, label), row in zip(homeless, rows_of, strict=True):
+        rail = rails[index]
+        hem = rail.top + rail.along * rail.length
+        start = _BEYOND + sum(deepest[:row]) + 4.0 * row
+        middle = hem + rail.along * (start + label.width / 2)
+        words.append(label._replace(middle=middle, turn=_readable(rail.along)))
+        if row:
+            stroke = (hem + rail.along * 7.0, hem + rail.along * (start - 1.0))
+            leaders.append(Mark("leader", (stroke,), rail.role, rail.pleat, rail.place, "hem"))
+    return words, leaders

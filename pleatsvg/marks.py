@@ -1,0 +1,131 @@
+"""The marks on the cloth: notches, lap arrows and the signs at the ends of fold and placement lines.
+
+Everything is in mm in the coordinates of the flat piece, before it is laid on a page.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from pleatsvg.unfold import FlatLine, Unfolded
+
+NOTCH = 6.0
+"""Length of a fold line's notch, outwards from the seam: well inside the narrowest usual allowance of 10 mm."""
+
+TRIANGLE = (2.0, 5.0)
+"""Half the base and the height of a placement line's notch."""
+
+END_SIGN_AT = 7.0
+"""How far from a line's end its sign stands: clear of the seam and of the notch."""
+
+_CROSS = 2.0
+_BAR = 3.0
+_FIRST_ARROW = 24.0
+_LAST_ARROW = 32.0
+_SECOND_ARROW_FROM = 250.0
+
+
+class Mark(NamedTuple):
+    """A mark of one or more straight strokes.
+
+    Attributes:
+        name: "notch", "lap-arrow", "fold-end", "placement-end" or "leader".
+        strokes: each a run of points.
+        line: "fold" or "placement" where it belongs to one, else "".
+        pleat: the pleat's number.
+        folds: cf. `FlatLine.folds`.
+        end: "top", "hem" or "".
+        filled: whether the strokes enclose a filled shape.
+    """
+
+    name: str
+    strokes: tuple[tuple[complex, ...], ...]
+    line: str
+    pleat: int
+    folds: tuple[int, ...]
+    end: str = ""
+    filled: bool = False
+
+
+def notches(unfolded: Unfolded) -> list[Mark]:
+    """Return the notches at both ends of every outer fold and placement line.
+
+    They lie along the line produced, so that they stay on it however the edge slants: a plain stroke for a fold
+    line, a triangle for a placement line, to be told apart by touch.
+    """
+    made: list[Mark] = []
+    for line in (*unfolded.creases, *unfolded.placements):
+        if line.role == "inner":
+            continue
+        along = line.hem - line.top
+        along /= abs(along)
+        for end, spot, out in (("top", line.top, -along), ("hem", line.hem, along)):
+            if line.role == "fold":
+                strokes: tuple[tuple[complex, ...], ...] = ((spot, spot + NOTCH * out),)
+            else:
+                half = TRIANGLE[0] * 1j * out
+                strokes = ((spot - half, spot + TRIANGLE[1] * out, spot + half, spot - half),)
+            made.append(Mark("notch", strokes, line.role, line.pleat, line.folds, end))
+    return made
+
+
+def end_signs(unfolded: Unfolded) -> list[Mark]:
+    """Return a cross near each end of a fold line and a short bar near each end of a placement line.
+
+    Where the lines of a pleat run together, as at a hinge, the signs are left out: they would lie on one another.
+    """
+    made: list[Mark] = []
+    folds = {(line.pleat, line.folds[0]): line for line in unfolded.creases if line.role == "fold"}
+    partners = {key: p for p in unfolded.placements for key in [(p.pleat, f) for f in p.folds]}
+    for line in (*folds.values(), *unfolded.placements):
+        other = partners[line.pleat, line.folds[0]] if line.role == "fold" else folds[line.pleat, line.folds[0]]
+        length = abs(line.hem - line.top)
+        along = (line.hem - line.top) / length
+        at = min(END_SIGN_AT, length / 4)
+        for near, spot, gap in (
+            ("top", line.top + at * along, abs(line.top - other.top)),
+            ("hem", line.hem - at * along, abs(line.hem - other.hem)),
+        ):
+            if gap < 2 * _BAR:
+                continue
+            if line.role == "fold":
+                a, b = _CROSS * along * (1 + 1j) / 2**0.5, _CROSS * along * (1 - 1j) / 2**0.5
+                strokes: tuple[tuple[complex, ...], ...] = ((spot - a, spot + a), (spot - b, spot + b))
+            else:
+                strokes = ((spot - _BAR * 1j * along, spot + _BAR * 1j * along),)
+            made.append(Mark(f"{line.role}-end", strokes, line.role, line.pleat, line.folds, near))
+    return made
+
+
+def arrow_places(line: FlatLine) -> list[float]:
+    """Return how far from the top end of a fold line its lap arrows stand: one near the top, on long lines one more."""
+    length = abs(line.hem - line.top)
+    places = [min(_FIRST_ARROW, 0.2 * length)]
+    if length > _SECOND_ARROW_FROM:
+        places.append(length - _LAST_ARROW)
+    return places
+
+
+def lap_arrows(unfolded: Unfolded) -> list[Mark]:
+    """Return the arrows from each outer fold line to the placement line on which it comes to lie."""
+    folds = {(line.pleat, line.folds[0]): line for line in unfolded.creases if line.role == "fold"}
+    made: list[Mark] = []
+    for placement in unfolded.placements:
+        to_length = abs(placement.hem - placement.top)
+        for place in placement.folds:
+            fold = folds[placement.pleat, place]
+            length = abs(fold.hem - fold.top)
+            for at in arrow_places(fold):
+                start = fold.top + (fold.hem - fold.top) * (at / length)
+                end = placement.top + (placement.hem - placement.top) * min(1.0, at / to_length)
+                span = abs(end - start)
+                if span < 2.0:
+                    continue
+                way = (end - start) / span
+                tip = end - 0.6 * way
+                head = min(4.0, 0.4 * span)
+                barb = head * way
+                side = 0.4 * head * 1j * way
+                strokes = ((start, tip), (tip - barb + side, tip, tip - barb - side))
+                made.append(Mark("lap-arrow", strokes, "fold", placement.pleat, (place,)))
+    return made

@@ -1,0 +1,144 @@
+"""Measuring a piece before anything is made of it."""
+
+from __future__ import annotations
+
+import cmath
+import math
+from dataclasses import dataclass
+
+from pleatsvg.edges import Edge, seam_edges
+from pleatsvg.errors import SlashError
+from pleatsvg.length import show
+from pleatsvg.outline import Outline
+from pleatsvg.piece import FinishedPiece, StraightLine
+from pleatsvg.slash import in_order, trimmed
+from pleatsvg.tolerance import SMALLEST_EDGE
+
+
+@dataclass(frozen=True, slots=True)
+class Meeting:
+    """Where the end of a slash line meets the seam: the edge, and how far along it from its left or upper end (mm)."""
+
+    edge: str
+    distance: float
+    point: complex
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuredLine:
+    """A slash line: its number from the left (or the top), where its two ends meet the seam, its length in mm."""
+
+    number: int
+    name: str
+    top: Meeting
+    hem: Meeting
+    length: float
+    grain_degrees: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """What was found on a piece; lengths in mm.
+
+    Attributes:
+        piece: as read.
+        edges: the seam edges between corners, clockwise from the top left.
+        lines: the slash lines in order; () where there are none or they do not stand in a row.
+        upright: whether they run down the page.
+        top_spaces, hem_spaces: distances along the seam from the corner before the first line to the corner after the
+            last; one more than there are lines.
+        odd: whatever looks odd, in plain words.
+        unit: of lengths in words.
+    """
+
+    piece: FinishedPiece
+    edges: tuple[Edge, ...]
+    lines: tuple[MeasuredLine, ...]
+    upright: bool
+    top_spaces: tuple[float, ...]
+    hem_spaces: tuple[float, ...]
+    odd: tuple[str, ...]
+    unit: str
+
+
+def measured(piece: FinishedPiece, unit: str = "mm") -> Measured:
+    """Measure a piece; a slash line that cannot be used is told among what is odd, not refused."""
+    outline = piece.outline
+    edges = seam_edges(outline)
+    odd = list(piece.notes)
+    odd += [
+        f"Edge {e.number} ({e.name}) is only {show(e.length, unit)} long; look whether a node slipped."
+        for e in edges
+        if e.length < SMALLEST_EDGE
+    ]
+    good: list[StraightLine] = []
+    for line in piece.slashes:
+        try:
+            trimmed(outline, line, unit)
+            good.append(line)
+        except SlashError as error:
+            odd.append(str(error))
+    if piece.left_out:
+        odd.append(f"Not carried onto a result: {', '.join(piece.left_out)}.")
+    if not piece.slashes:
+        odd.append("No slash lines are named; draw them, or place them with --at or --count when you pleat.")
+    if good:
+        try:
+            return _with_lines(piece, edges, good, odd, unit)
+        except SlashError as error:
+            odd.append(str(error))
+    return Measured(piece, edges, (), True, (), (), tuple(odd), unit)
+
+
+def _with_lines(
+    piece: FinishedPiece, edges: tuple[Edge, ...], good: list[StraightLine], odd: list[str], unit: str
+) -> Measured:
+    lines = in_order(piece.outline, good, unit)
+    clockwise = piece.outline
+    n = len(clockwise)
+    made: list[MeasuredLine] = []
+    for number, (chord, name) in enumerate(zip(lines.chords, lines.names, strict=True), 1):
+        top, hem = (at if lines.hand > 0 else n - at for at in (chord.top_at, chord.hem_at))
+        way = chord.hem - chord.top
+        made.append(
+            MeasuredLine(
+                number,
+                name,
+                _meeting(clockwise, edges, top % n, chord.top),
+                _meeting(clockwise, edges, hem % n, chord.hem),
+                abs(way),
+                _to_grain(piece, way),
+            )
+        )
+    tops = _spaces(lines.outline, [c.top_at for c in lines.chords])
+    hems = _spaces(lines.outline, [c.hem_at for c in reversed(lines.chords)])
+    return Measured(piece, edges, tuple(made), lines.upright, tops, tuple(reversed(hems)), tuple(odd), unit)
+
+
+def _to_grain(piece: FinishedPiece, way: complex) -> float | None:
+    if piece.grain is None:
+        return None
+    turn = abs(math.degrees(cmath.phase(way / (piece.grain.end - piece.grain.start))))
+    return min(turn, 180 - turn)
+
+
+def _meeting(outline: Outline, edges: tuple[Edge, ...], at: float, point: complex) -> Meeting:
+    n = len(outline)
+    for edge in edges:
+        for place in (at, at + n):
+            if edge.start <= place <= edge.end:
+                from_start = outline.distance(edge.start, place)
+                chord = outline.point(edge.end) - outline.point(edge.start)
+                backwards = chord.real < 0 if abs(chord.real) >= abs(chord.imag) else chord.imag < 0
+                return Meeting(edge.name, edge.length - from_start if backwards else from_start, point)
+    raise AssertionError("every place on the outline lies on an edge")
+
+
+def _spaces(outline: Outline, places: list[float]) -> tuple[float, ...]:
+    # From the corner before the first place to the corner after the last, along the seam.
+    n = len(outline)
+    corners = outline.corners or (0,)
+    before = max(c + k * n for c in corners for k in (-2, -1, 0, 1) if c + k * n <= places[0] + 1e-9)
+    after = min(c + k * n for c in corners for k in (0, 1, 2, 3) if c + k * n >= places[-1] - 1e-9)
+    stops = [float(before), *places, float(after)]
+    return tuple([outline.distance(a, b) for a, b in zip(stops, stops[1:], strict=False)])

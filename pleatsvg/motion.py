@@ -1,0 +1,51 @@
+"""Rigid motions of the plane as products of reflections.
+
+A point is a complex number: x to the right, y down the page, in millimetres. A motion sends z to
+``turn * z + shift``, or to ``turn * conj(z) + shift`` when it shows the other side of the cloth.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+
+class Motion(NamedTuple):
+    """A rigid motion. `turn` has length 1; `flips` tells whether the cloth is turned over."""
+
+    turn: complex
+    shift: complex
+    flips: bool
+
+    def of(self, z: complex) -> complex:
+        """Return where the point `z` comes to lie."""
+        return self.turn * (z.conjugate() if self.flips else z) + self.shift
+
+    def after(self, first: Motion) -> Motion:
+        """Return the motion that does `first`, then this one."""
+        if self.flips:
+            return Motion(
+                self.turn * first.turn.conjugate(), self.turn * first.shift.conjugate() + self.shift, not first.flips
+            )
+        return Motion(self.turn * first.turn, self.turn * first.shift + self.shift, first.flips)
+
+
+STAY = Motion(1 + 0j, 0j, False)
+
+
+def reflection(a: complex, b: complex) -> Motion:
+    """Return the reflection in the line through `a` and `b` (two different points, mm).
+
+    Two of them in parallel lines d apart move by 2d; in lines that meet, they turn by twice the angle (any text
+    on plane isometries).
+    """
+    along = b - a
+    turn = along * along / abs(along) ** 2
+    return Motion(turn, a - turn * a.conjugate(), True)
+
+
+def moved(segment: tuple[complex, ...], motion: Motion) -> tuple[complex, ...]:
+    """Return a segment's points moved: the curve itself is moved, exactly, since Bezier curves keep rigid motions."""
+    turn, shift, flips = motion
+    if flips:
+        return tuple([turn * z.conjugate() + shift for z in segment])
+    return tuple([turn * z + shift for z in segment])

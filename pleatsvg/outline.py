@@ -1,0 +1,240 @@
+"""The closed seam of a piece: places on it, ways along it, where lines cross it, its corners.
+
+A place on the outline is a number: the index of the segment plus the share walked on it, so that whole numbers are
+nodes. Places run on past the last segment and below zero; they are counted round. All lengths are in millimetres.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from typing import NamedTuple
+
+from pleatsvg.segment import (
+    Segment,
+    box_of,
+    cut,
+    heading,
+    heights,
+    length_of,
+    point_at,
+    share_at_length,
+    sign_changes,
+    turn_between,
+)
+from pleatsvg.tolerance import CORNER_TURN, NOISE, ON_LINE, SAME_SPOT
+
+
+class Stretch(NamedTuple):
+    """Part of one segment of the outline, walked from share `t0` to share `t1` (backwards where t0 > t1).
+
+    `node` is the place at which the segment begins, counted on round the outline; `index` is its number in it.
+    """
+
+    index: int
+    t0: float
+    t1: float
+    node: int
+
+
+class Crossing(NamedTuple):
+    """Where a line crosses the outline.
+
+    `at` is the place on the outline, `along` the distance on the line from its origin in mm (positive ahead).
+    """
+
+    at: float
+    along: float
+    point: complex
+
+
+@dataclass(frozen=True)
+class Outline:
+    """A closed outline: each segment begins exactly where the one before it ends."""
+
+    segments: tuple[Segment, ...]
+
+    def __len__(self) -> int:
+        return len(self.segments)
+
+    @cached_property
+    def boxes(self) -> tuple[tuple[float, float, float, float], ...]:
+        """(left, top, right, bottom) of each segment in mm."""
+        return tuple([box_of(seg) for seg in self.segments])
+
+    @cached_property
+    def box(self) -> tuple[float, float, float, float]:
+        """(left, top, right, bottom) of the whole in mm; the control points of curves count, so it may be generous."""
+        lefts, tops, rights, bottoms = zip(*self.boxes, strict=True)
+        return (min(lefts), min(tops), max(rights), max(bottoms))
+
+    @cached_property
+    def lengths(self) -> tuple[float, ...]:
+        """The length of each segment in mm."""
+        return tuple([length_of(seg) for seg in self.segments])
+
+    @cached_property
+    def area(self) -> float:
+        """Area in mm2, exact; positive when the outline runs clockwise as seen on the page (y down)."""
+        total = 0.0
+        for seg in self.segments:
+            total += _cross(seg[0], seg[-1]) / 2
+            if len(seg) == 4:
+                b, c, d = seg[1] - seg[0], seg[2] - seg[0], seg[3] - seg[0]
+                total += 0.15 * (_cross(b, c) + _cross(b, d)) + 0.3 * _cross(c, d) - _cross(0j, d) / 2
+        return total
+
+    @cached_property
+    def corners(self) -> tuple[int, ...]:
+        """The nodes at which the seam turns by more than CORNER_TURN, in order."""
+        return tuple([k for k in range(len(self)) if self.turn_at(k) > CORNER_TURN])
+
+    def turn_at(self, node: int) -> float:
+        """Return by how many degrees the seam turns at a node, 0 to 180."""
+        before = self.segments[(node - 1) % len(self)]
+        return turn_between(heading(before, 1.0), heading(self.segments[node % len(self)], 0.0))
+
+    def reversed(self) -> Outline:
+        """Return the same outline walked the other way; the place p becomes len - p."""
+        return Outline(tuple([seg[::-1] for seg in reversed(self.segments)]))
+
+    def starting_at(self, node: int) -> Outline:
+        """Return the same outline counted from another node."""
+        return Outline(self.segments[node:] + self.segments[:node])
+
+    def point(self, at: float) -> complex:
+        """Return the point at a place."""
+        index, share = self._split(at)
+        return point_at(self.segments[index], share)
+
+    def heading(self, at: float) -> complex:
+        """Return the direction of travel at a place; at a node, that of the segment which begins there."""
+        index, share = self._split(at)
+        return heading(self.segments[index], share)
+
+    def stretches(self, start: float, end: float) -> Iterator[Stretch]:
+        """Yield the parts of segments on the way from one place to another, backwards when `end` is the smaller."""
+        n = len(self)
+        if end >= start:
+            index = math.floor(start)
+            while index < end:
+                t0, t1 = max(0.0, start - index), min(1.0, end - index)
+                if t1 - t0 > SAME_SPOT:
+                    yield Stretch(index % n, t0 if t0 > SAME_SPOT else 0.0, t1 if t1 < 1 - SAME_SPOT else 1.0, index)
+                index += 1
+            return
+        index = math.ceil(start) - 1
+        while index + 1 > end:
+            t0, t1 = min(1.0, start - index), max(0.0, end - index)
+            if t0 - t1 > SAME_SPOT:
+                yield Stretch(index % n, t0 if t0 < 1 - SAME_SPOT else 1.0, t1 if t1 > SAME_SPOT else 0.0, index)
+            index -= 1
+
+    def part(self, stretch: Stretch) -> Segment:
+        """Return a stretch as a segment of its own, walked the way the stretch says."""
+        return cut(self.segments[stretch.index], stretch.t0, stretch.t1)
+
+    def distance(self, start: float, end: float) -> float:
+        """Return the length of seam in mm from one place to another, walked upwards (or downwards) in place."""
+        total = 0.0
+        for index, t0, t1, _ in self.stretches(start, end):
+            whole = {t0, t1} == {0.0, 1.0}
+            total += self.lengths[index] if whole else length_of(self.segments[index], min(t0, t1), max(t0, t1))
+        return total
+
+    def walk(self, start: float, distance: float) -> float:
+        """Return the place reached after `distance` mm upwards in place from `start` (at most once round)."""
+        index, share = self._split(start)
+        base = math.floor(start)
+        left = distance + (length_of(self.segments[index], 0.0, share) if share else 0.0)
+        for step in range(2 * len(self) + 1):
+            here = (index + step) % len(self)
+            if left <= self.lengths[here]:
+                return base + step + share_at_length(self.segments[here], left)
+            left -= self.lengths[here]
+        return start + len(self)
+
+    def crossings(self, origin: complex, along: complex) -> list[Crossing]:
+        """Return where the endless line through `origin` along a unit vector crosses the outline, in order of place.
+
+        A crossing is a change of side. The line through a node crosses there once, a touch is none, and a part of
+        the outline that lies on the line (within ON_LINE) is crossed once, at its end nearest the origin, or not
+        at all.
+        """
+        flip = along.conjugate()
+        segs = self.segments
+        n = len(segs)
+        weights: list[tuple[float, ...] | None] = []
+        ox, oy, ax, ay = origin.real, origin.imag, along.real, along.imag
+        for seg, (left, top, right, bottom) in zip(segs, self.boxes, strict=True):
+            # The box lies wholly on one side when its corners nearest to and farthest from the line agree.
+            middle = ax * ((top + bottom) / 2 - oy) - ay * ((left + right) / 2 - ox)
+            reach = abs(ax) * (bottom - top) / 2 + abs(ay) * (right - left) / 2
+            if abs(middle) > reach + ON_LINE:
+                weights.append(None)
+                continue
+            w = heights(seg, origin, along)
+            first = 0.0 if -ON_LINE < w[0] < ON_LINE else w[0]
+            last = 0.0 if -ON_LINE < w[-1] < ON_LINE else w[-1]
+            inner = [0.0 if -NOISE < value < NOISE else value for value in w[1:-1]]
+            weights.append((first, *inner, last))
+        found: list[Crossing] = []
+        before, run_start = self._before_first(weights, origin, along)
+        for index in range(n):
+            w_here = weights[index]
+            if w_here is None:
+                before = ((segs[index][0] - origin) * flip).imag > 0
+                continue
+            if all(-ON_LINE < value < ON_LINE for value in w_here):
+                run_start = index if run_start is None else run_start
+                continue
+            if w_here[0] == 0:
+                after = next(value > 0 for value in w_here if value)
+                if after != before:
+                    node = self._nearest_end(run_start, index, origin, flip)
+                    found.append(self._crossing(float(node), origin, flip))
+                before = after
+            run_start = None
+            for share in sign_changes(w_here):
+                if share < SAME_SPOT:
+                    share = 0.0
+                elif share > 1 - SAME_SPOT:
+                    share = 1.0
+                found.append(self._crossing(index + share, origin, flip))
+                before = not before
+            before = next(value > 0 for value in reversed(w_here) if value)
+        return found
+
+    def _before_first(
+        self, weights: list[tuple[float, ...] | None], origin: complex, along: complex
+    ) -> tuple[bool, int | None]:
+        # The side on which the outline comes to its first node, and where it came onto the line if it lies on it.
+        run_start: int | None = None
+        for index in range(len(self) - 1, -1, -1):
+            w = weights[index]
+            if w is None:
+                return ((self.segments[index][0] - origin) * along.conjugate()).imag > 0, run_start
+            if not all(-ON_LINE < value < ON_LINE for value in w):
+                return next(value > 0 for value in reversed(w) if value), run_start
+            run_start = index
+        return False, None
+
+    def _nearest_end(self, run_start: int | None, index: int, origin: complex, flip: complex) -> int:
+        if run_start is None:
+            return index
+        ends = (run_start, index)
+        return min(ends, key=lambda node: abs(((self.segments[node][0] - origin) * flip).real))
+
+    def _crossing(self, at: float, origin: complex, flip: complex) -> Crossing:
+        point = self.point(at)
+        return Crossing(at, ((point - origin) * flip).real, point)
+
+    def _split(self, at: float) -> tuple[int, float]:
+        whole = math.floor(at)
+        return whole % len(self), at - whole
+
+
+def _cross(a: complex, b: complex) -> float:
+    return a.real * b.imag - a.imag * b.real

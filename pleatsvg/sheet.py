@@ -1,0 +1,115 @@
+"""Laying the flat piece on its page: marks, lettering, the heading above and the key below."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pleatsvg.layout import LaidPleat
+from pleatsvg.lettering import Lettered, Words, lettered, width_of
+from pleatsvg.marks import Mark, end_signs, lap_arrows, notches
+from pleatsvg.outline import Outline
+from pleatsvg.unfold import Unfolded
+from pleatsvg.words import intake_words, numbers_in_words, pleat_words
+
+MARGIN = 15.0
+"""Free edge of the page in mm; printers leave up to 6 mm bare."""
+
+HEADING_SIZES = (7.0, 4.2)
+"""Font sizes in mm of the first row of the heading and of the others."""
+
+ROW_PITCH = 6.5
+KEY_WIDTH = 205.0
+KEY_HEIGHT = 68.0
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """What stands on the page beside the piece's own lines, in mm.
+
+    Attributes:
+        offset: from the flat piece's coordinates to the page.
+        width, height: of the page.
+        marks, words: in the flat piece's coordinates.
+        heading: rows above the piece, the first one larger.
+        key_at: top left corner of the key on the page.
+    """
+
+    offset: complex
+    width: float
+    height: float
+    marks: tuple[Mark, ...]
+    words: tuple[Words, ...]
+    heading: tuple[str, ...]
+    key_at: complex
+
+
+def lay_on_sheet(
+    name: str,
+    upright: bool,
+    pleats: tuple[LaidPleat, ...],
+    unfolded: Unfolded,
+    grain: tuple[complex, complex] | None,
+    unit: str,
+) -> Sheet:
+    """Return the marks and the page for a flat piece.
+
+    Args:
+        name: what the piece is called.
+        upright: whether the slash lines run down the page.
+        pleats: laid out on the finished piece.
+        unfolded: the flat piece.
+        grain: the carried grainline.
+        unit: of lengths in words.
+    """
+    flat = Outline(tuple([edge.points for edge in unfolded.seam]))
+    labels = {
+        p.number: (
+            f"PLEAT {p.number}: {pleat_words(p.request, upright, unit)}",
+            f"PLEAT {p.number}: {p.request.kind.name}, "
+            f"{intake_words(p.request.intake_top, p.request.intake_hem, upright, unit)}",
+        )
+        for p in pleats
+    }
+    rows = (name, f"flat, with {_counted(len(pleats))}", "RIGHT SIDE UP")
+    lettering = lettered(rows, labels, unfolded, flat, grain)
+    marks = (*notches(unfolded), *end_signs(unfolded), *lap_arrows(unfolded), *lettering.leaders)
+    heading = _heading(name, upright, pleats, unit)
+    left, top, right, bottom = _extent(flat, marks, lettering)
+    wide = [width_of(row, HEADING_SIZES[min(k, 1)]) for k, row in enumerate(heading)]
+    above = HEADING_SIZES[0] + ROW_PITCH * (len(heading) - 1) + 10.0
+    width = max(right - left, *wide, KEY_WIDTH) + 2 * MARGIN
+    offset = complex(MARGIN - left, MARGIN + above - top)
+    key_top = MARGIN + above + (bottom - top) + 12.0
+    return Sheet(
+        offset,
+        float(int(width) + 1),
+        float(int(key_top + KEY_HEIGHT + MARGIN) + 1),
+        marks,
+        lettering.words,
+        heading,
+        complex(MARGIN, key_top),
+    )
+
+
+def _counted(pleats: int) -> str:
+    return "1 pleat" if pleats == 1 else f"{pleats} pleats"
+
+
+def _heading(name: str, upright: bool, pleats: tuple[LaidPleat, ...], unit: str) -> tuple[str, ...]:
+    rows = [
+        f"{name}: flat piece with {_counted(len(pleats))}",
+        "RIGHT SIDE UP. The outline is the seam line; no seam or hem allowance is included, add yours outside it.",
+    ]
+    alike: dict[str, list[int]] = {}
+    for pleat in pleats:
+        alike.setdefault(pleat_words(pleat.request, upright, unit), []).append(pleat.number)
+    rows += [f"{numbers_in_words(numbers)}: {words}" for words, numbers in alike.items()]
+    return tuple(rows)
+
+
+def _extent(flat: Outline, marks: tuple[Mark, ...], lettering: Lettered) -> tuple[float, float, float, float]:
+    left, top, right, bottom = flat.box
+    points = [z for mark in marks if mark.name in ("notch", "leader") for stroke in mark.strokes for z in stroke]
+    points += [z for words in lettering.words for z in words.corners()]
+    xs, ys = [z.real for z in points], [z.imag for z in points]
+    return (min(left, *xs), min(top, *ys), max(right, *xs), max(bottom, *ys))

@@ -1,0 +1,337 @@
+"""Slash lines: where each parts the piece, in which order they stand, and how they are placed without being drawn."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from pleatsvg.edges import Edge, edge_named, seam_edges
+from pleatsvg.errors import FitError, SlashError
+from pleatsvg.length import Length, show
+from pleatsvg.outline import Outline
+from pleatsvg.piece import FinishedPiece, StraightLine
+from pleatsvg.tolerance import ON_LINE, RUN_ON
+
+
+class Chord(NamedTuple):
+    """A straight line across the piece: its ends, and the places on the outline where they lie."""
+
+    top_at: float
+    hem_at: float
+    top: complex
+    hem: complex
+
+
+@dataclass(frozen=True, slots=True)
+class SlashSet:
+    """Slash lines that do not cross, in the order in which their pleats are numbered.
+
+    Attributes:
+        outline: walked so that the top ends of the lines come in ascending order of place, then their hem ends
+            in the opposite order; places are counted on past the last node for this.
+        chords: the lines, trimmed to the seam.
+        names: their names.
+        upright: whether they run down the page rather than across it.
+    """
+
+    outline: Outline
+    chords: tuple[Chord, ...]
+    names: tuple[str, ...]
+    upright: bool
+
+    @property
+    def hand(self) -> float:
+        """+1 when the outline is walked clockwise on the page, -1 when not."""
+        return 1.0 if self.outline.area > 0 else -1.0
+
+    def across(self, chord: Chord) -> complex:
+        """Return the unit vector square to a line that points to the pleats after it."""
+        along = chord.hem - chord.top
+        return -1j * self.hand * along / abs(along)
+
+
+def trimmed(outline: Outline, line: StraightLine, unit: str = "mm") -> Chord:
+    """Return a drawn line trimmed or run on to the outline; which end is the top is not yet decided.
+
+    Args:
+        outline: the seam of the piece.
+        line: as drawn, in mm.
+        unit: for messages.
+
+    Raises:
+        SlashError: the line misses the piece, stops more than RUN_ON short of the seam, or crosses it more than
+            twice along its length.
+    """
+    said = f"Slash line '{line.name}'"
+    reach = abs(line.end - line.start)
+    if reach < ON_LINE:
+        raise SlashError(said, "has no length", "a slash line runs from seam to seam", "Draw it again from edge to edge.")
+    along = (line.end - line.start) / reach
+    half = reach / 2
+    hits = sorted(outline.crossings((line.start + line.end) / 2, along), key=lambda hit: hit.along)
+    drawn = [hit for hit in hits if -half - ON_LINE <= hit.along <= half + ON_LINE]
+    before = [hit for hit in hits if hit.along < -half - ON_LINE]
+    after = [hit for hit in hits if hit.along > half + ON_LINE]
+    for short, gap in (
+        (len(before) % 2, -half - before[-1].along if before else 0.0),
+        (len(after) % 2, after[0].along - half if after else 0.0),
+    ):
+        if short and gap > RUN_ON:
+            raise SlashError(
+                said,
+                f"stops {show(gap, unit)} short of the seam",
+                f"up to {show(RUN_ON, unit)} is run on, but cloth slashed to a point inside the piece cannot lie flat",
+                "Draw the line on until it meets the seam at both ends; for a pleat that dies away at the hem, "
+                "keep it whole and give --hem-intake 0mm.",
+            )
+    if len(before) % 2:
+        drawn.insert(0, before[-1])
+    if len(after) % 2:
+        drawn.append(after[0])
+    if not drawn:
+        raise SlashError(
+            said, "does not cross the piece", "a slash line runs from seam to seam", "Move it onto the piece."
+        )
+    if len(drawn) != 2:
+        raise SlashError(
+            said,
+            f"crosses the seam {len(drawn)} times along its length",
+            "a slash line crosses it twice, once at each end",
+            "Shorten the line so that it runs over one part of the piece only.",
+        )
+    return Chord(drawn[0].at, drawn[1].at, drawn[0].point, drawn[1].point)
+
+
+def in_order(outline: Outline, lines: list[StraightLine], unit: str = "mm") -> SlashSet:
+    """Return the lines trimmed, each with its top end decided, in the order in which their pleats are numbered.
+
+    Top and left are decided once for all of them: lines that do not cross stand in a row of panels, and all
+    their top ends lie along one side of it. The row's mean direction says whether it is upright (top is up the
+    page, numbered from the left) or level (top is the left end, numbered from the top of the page).
+
+    Args:
+        outline: clockwise as seen on the page.
+        lines: in any order, at least one.
+        unit: for messages.
+
+    Raises:
+        SlashError: one does not part the piece, two cross inside it, or they do not stand in a row.
+    """
+    chords = [trimmed(outline, line, unit) for line in lines]
+    ends = _ends_in_order(outline, chords)
+    _refuse_crossing(ends, lines, chords)
+    row = _row(ends, lines)
+    first_side = [place for _, place in row[: len(lines)]]
+    order = [index for index, _ in row[: len(lines)]]
+    other = {index: place for index, place in row[len(lines) :]}
+    point = {(k, c.top_at): c.top for k, c in enumerate(chords)} | {(k, c.hem_at): c.hem for k, c in enumerate(chords)}
+    made = [
+        Chord(place, other[k], point[k, place], point[k, other[k]]) for k, place in zip(order, first_side, strict=True)
+    ]
+    mean = sum(((c.hem - c.top) / abs(c.hem - c.top) for c in made), 0j)
+    upright = abs(mean.imag) >= abs(mean.real)
+    if (mean.imag if upright else mean.real) < 0:
+        made = [Chord(c.hem_at, c.top_at, c.hem, c.top) for c in reversed(made)]
+        order.reverse()
+    if not upright:
+        n = len(outline)
+        outline = outline.reversed()
+        made = [Chord(n - c.top_at, n - c.hem_at, c.top, c.hem) for c in reversed(made)]
+        order.reverse()
+    return SlashSet(outline, _counted_on(made, len(outline)), tuple(lines[k].name for k in order), upright)
+
+
+def _ends_in_order(outline: Outline, chords: list[Chord]) -> list[tuple[int, float]]:
+    # (line, place) round the outline. Lines that share an end are put in the order in which they do not cross there:
+    # the one whose other end is farthest ahead comes first.
+    n = len(outline)
+    ends = [(c.top_at, k, c.hem_at, c.top) for k, c in enumerate(chords)]
+    ends += [(c.hem_at, k, c.top_at, c.hem) for k, c in enumerate(chords)]
+    ends.sort(key=lambda end: (end[0], end[1]))
+    ordered: list[tuple[int, float]] = []
+    start = 0
+    for stop in range(1, len(ends) + 1):
+        if stop < len(ends) and abs(ends[stop][3] - ends[stop - 1][3]) <= ON_LINE:
+            continue
+        shared = ends[start:stop]
+        shared.sort(key=lambda end: -((end[2] - end[0]) % n))
+        ordered += [(k, at) for at, k, _, _ in shared]
+        start = stop
+    return ordered
+
+
+def _refuse_crossing(ends: list[tuple[int, float]], lines: list[StraightLine], chords: list[Chord]) -> None:
+    waiting: list[int] = []
+    for k, _ in ends:
+        if waiting and waiting[-1] == k:
+            waiting.pop()
+        elif k in waiting:
+            other = waiting[-1]
+            if abs(chords[k].top - chords[other].top) <= ON_LINE or abs(chords[k].top - chords[other].hem) <= ON_LINE:
+                raise SlashError(
+                    f"Slash lines '{lines[k].name}' and '{lines[other].name}'",
+                    "lie on one another",
+                    "each pleat has a line of its own",
+                    "Delete one of the two, or choose one with --slash.",
+                )
+            spot = _where(chords[k], chords[other])
+            raise SlashError(
+                f"Slash lines '{lines[k].name}' and '{lines[other].name}'",
+                f"cross inside the piece, at ({spot.real:.1f}, {spot.imag:.1f}) mm on the page",
+                "slash lines may meet on the seam, not inside it",
+                "Move one of them, or end both at the seam.",
+            )
+        else:
+            waiting.append(k)
+
+
+def _where(a: Chord, b: Chord) -> complex:
+    r, s, w = a.hem - a.top, b.hem - b.top, b.top - a.top
+    det = (r.conjugate() * s).imag
+    return a.top + r * ((w.conjugate() * s).imag / det) if det else a.top
+
+
+def _row(ends: list[tuple[int, float]], lines: list[StraightLine]) -> list[tuple[int, float]]:
+    # Turned so that it reads 1, 2 .. n, n .. 2, 1: the lines stand in a row, with a panel between neighbours.
+    count = len(ends)
+    for k in range(count):
+        if ends[k][0] == ends[(k + 1) % count][0]:
+            turned = ends[k + 1 :] + ends[: k + 1]
+            names = [index for index, _ in turned]
+            if names == names[::-1]:
+                return turned
+    stray = lines[ends[0][0]].name
+    raise SlashError(
+        f"The {len(lines)} slash lines, '{stray}' among them,",
+        "part the piece like the prongs of a fork",
+        "the lines of one run stand in a row, one panel between each two neighbours",
+        "Choose those of one row with --slash, and pleat the others in a run of their own.",
+    )
+
+
+def _counted_on(chords: list[Chord], n: int) -> tuple[Chord, ...]:
+    # Tops ascend from the first; hems ascend backwards from the last; all counted on round the outline.
+    base = chords[0].top_at
+    tops = [base]
+    for c in chords[1:]:
+        tops.append(_not_below(c.top_at, tops[-1], n))
+    hems: list[float] = []
+    level = tops[-1]
+    for c in reversed(chords):
+        level = _not_below(c.hem_at, level, n)
+        hems.append(level)
+    hems.reverse()
+    return tuple(Chord(t, h, c.top, c.hem) for c, t, h in zip(chords, tops, hems, strict=True))
+
+
+def _not_below(at: float, level: float, n: int) -> float:
+    while at < level - 1e-7:
+        at += n
+    return at
+
+
+@dataclass(frozen=True, slots=True)
+class Placing:
+    """Lines to place along a seam edge without drawing them.
+
+    Attributes:
+        at: distances along the edge from its left (or upper) end.
+        count: so many lines at equal spaces, with half a space at both ends; or None.
+        run: "square" to the edge, along the "grain", or "fan" (to the same share of the edge opposite).
+        along: the edge's name, or None for the top seam.
+    """
+
+    at: tuple[Length, ...] = ()
+    count: int | None = None
+    run: str = "square"
+    along: str | None = None
+
+
+def placed_lines(piece: FinishedPiece, placing: Placing, unit: str = "mm") -> list[StraightLine]:
+    """Return slash lines placed along an edge.
+
+    Raises:
+        FitError: the edge is not there, a distance is longer than it, or no grainline is drawn to run along.
+        SlashError: a line placed so does not run over the piece.
+    """
+    outline = piece.outline
+    edges = seam_edges(outline)
+    edge = edge_named(edges, placing.along or "top")
+    if len(edges) < 2:
+        raise FitError(
+            f"Piece '{piece.name}'",
+            "has no corners, so no seam edge to measure along",
+            "an edge runs from corner to corner",
+            "Draw the slash lines on the piece instead.",
+        )
+    backwards = _starts_right(outline, edge)
+    if placing.count is not None:
+        spots = [(k + 0.5) * edge.length / placing.count for k in range(placing.count)]
+        names = [f"line {k + 1} of {placing.count}" for k in range(placing.count)]
+    else:
+        spots = [length.mm for length in placing.at]
+        names = [f"line at {length}" for length in placing.at]
+    lines: list[StraightLine] = []
+    for spot, name in zip(spots, names, strict=True):
+        if not 0 < spot < edge.length:
+            raise FitError(
+                f"The {name}",
+                "would lie off the seam",
+                f"the {edge.name} is {show(edge.length, unit)} long",
+                "Give --at a distance along it, measured from its left end (from the upper end of an upright edge).",
+            )
+        place = outline.walk(edge.start, edge.length - spot if backwards else spot)
+        lines.append(_line_from(piece, edges, edge, place, name, placing.run, unit))
+    return lines
+
+
+def _starts_right(outline: Outline, edge: Edge) -> bool:
+    chord = outline.point(edge.end) - outline.point(edge.start)
+    return chord.real < 0 if abs(chord.real) >= abs(chord.imag) else chord.imag < 0
+
+
+def _line_from(
+    piece: FinishedPiece, edges: tuple[Edge, ...], edge: Edge, place: float, name: str, run: str, unit: str
+) -> StraightLine:
+    outline = piece.outline
+    start = outline.point(place)
+    inwards = outline.heading(place) * 1j
+    if run == "fan":
+        end = _same_share(outline, edges, edge, place)
+        return StraightLine(name, start, end)
+    way = inwards
+    if run == "grain":
+        if piece.grain is None:
+            raise FitError(
+                f"The {name}",
+                "was to run along the grain, but the drawing has no grainline",
+                "",
+                "Draw a line named 'grainline', or place the lines with --run square or --run fan.",
+            )
+        way = piece.grain.end - piece.grain.start
+        way /= abs(way)
+        if (way * inwards.conjugate()).real < 0:
+            way = -way
+    ahead = [hit for hit in outline.crossings(start, way) if hit.along > 1e-3]
+    if not ahead:
+        raise SlashError(
+            f"The {name}",
+            "does not run over the piece",
+            "a slash line runs from seam to seam",
+            "Place it elsewhere, or draw it on the piece.",
+        )
+    return StraightLine(name, start, min(ahead, key=lambda hit: hit.along).point)
+
+
+def _same_share(outline: Outline, edges: tuple[Edge, ...], edge: Edge, place: float) -> complex:
+    facing = {"top": "hem", "hem": "top", "left side": "right side", "right side": "left side"}
+    opposite = next((e for e in edges if e.name == facing.get(edge.name)), None)
+    if opposite is None:
+        raise FitError(
+            f"The {edge.name}",
+            "has no seam edge opposite it to fan the lines to",
+            "",
+            "Place the lines with --run square, or draw them.",
+        )
+    share = outline.distance(edge.start, place) / edge.length
+    return outline.point(outline.walk(opposite.start, (1 - share) * opposite.length))

@@ -1,0 +1,48 @@
+"""Every tolerance of the program, in millimetres unless its name says otherwise, with its reason."""
+
+from __future__ import annotations
+
+FOLD_BACK = 0.01
+"""How far a raw edge may miss the seam when the flat piece is folded back. A pencil line is fifty times as wide."""
+
+ON_LINE = 1e-6
+"""A point nearer than this to a line lies on it. Far above rounding (1e-10 at a metre), far below a thread."""
+
+NOISE = 1e-9
+"""A handle nearer than this to a line is rounding, and must not be taken for a curve that sets off to one side."""
+
+DECIMALS = 6
+"""Decimals written. Four would let the creases of 300 pleats drift by a tenth of a millimetre."""
+
+SAME_SPOT = 1e-9
+"""Share of a segment below which a cut falls on its end, so that no empty segment comes of it."""
+
+RUN_ON = 10.0
+"""A slash line that stops short of the seam by up to this is run on; beyond it the line is not meant to reach."""
+
+STRAIGHT = 0.1
+"""How far a slash line may leave the straight line between its ends: the width of a sharp pencil's line."""
+
+REPORT_BEND = 0.01
+"""A bend in a slash line above this is mentioned, though it is taken as straight."""
+
+CLOSING_GAP = 0.1
+"""An outline whose ends come this near is closed, and the gap is reported; more is refused."""
+
+CORNER_TURN = 30.0
+"""Degrees. A seam that turns more than this in one place has a corner there; a smooth waist or hem does not."""
+
+CORNER_REACH = 5.0
+"""A turn that a seam makes within this length is a corner, though it may be drawn rounded or as a chamfer."""
+
+ARC = 1e-6
+"""How far the cubics that replace an arc on reading may leave it."""
+
+FLAT_GRAIN = 5.0
+"""Degrees off the grain above which a fold is remarked on: it will not hang like its neighbours."""
+
+CENTRE_BAND = 1.0
+"""A slash line this near the middle has no side of the middle to lie on."""
+
+SMALLEST_EDGE = 1.0
+"""A seam edge shorter than this is mentioned as odd: most are slips of the hand."""

@@ -1,0 +1,1 @@
+"""The fold-back referee: judges written results, and shares no code with the program it judges."""

@@ -1,0 +1,826 @@
+"""Fold a written result back along its drawn creases and measure how true it is.
+
+The referee knows only what stands in the SVG: the flat stitching line, the finished outline, the creases and
+the lines they are to lie on.  It uses lxml, numpy and shapely and shares no code with the program.
+
+How it folds.  The flat piece is parted along its creases, from the first panel to the last; region k lies
+between crease k and crease k + 1.  Region 0 stays where it is.  Region k is moved by the product of the
+reflections in the flat creases, F_k = F_(k-1) o R(crease k).  Source: the product of two reflections is a
+translation by twice their distance or a rotation by twice their angle (any text on plane isometries, such as
+Coxeter, *Introduction to Geometry*, chapter 3).
+
+All lengths are millimetres, all areas square millimetres; y runs down the page.  Points are complex numbers.
+
+What it cannot see: a finished outline that is itself the wrong one, a pleat of the wrong intake (compare the
+``intakes`` table with what was asked for), and a hidden layer that was given the wrong share of the outline in
+such a way that every edge of it still lies on the outline.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import shapely
+from lxml import etree
+
+Points = npt.NDArray[np.complex128]
+Reals = npt.NDArray[np.float64]
+
+LIMIT_MM = 0.01
+"""What a true result is held to, mm."""
+FLATTEN_MM = 0.0002
+"""A curve is replaced by chords that stray from it by no more than this, mm: a fiftieth of the limit."""
+STEP_MM = 2.0
+"""Edges are sampled at least this often, mm, besides every corner."""
+TIE_MM = 0.02
+"""Crease ends this near to one another along the seam may come in either order, mm."""
+CRACK_MM = 0.002
+"""A gap between folded layers narrower than this is rounding, not a gap, mm."""
+EMPTY_MM2 = 0.01
+"""A region smaller than this holds no cloth (two creases coincide), mm2."""
+STRAIGHT_MM = 1e-5
+"""A crease strays from its chord by no more than this, mm."""
+AREA_PER_LIMIT_MM = 100.0
+"""Areas are held to limit x this: the error that 100 mm of edge out by the limit makes, mm."""
+
+_UNDRAWN = {"defs", "symbol", "clipPath", "mask", "marker", "pattern"}
+_TUCKS = {"tuck", "pin-tuck"}
+_POINTING = {"left": -1 + 0j, "right": 1 + 0j, "up": 0 - 1j, "down": 0 + 1j}
+
+
+class CannotFold(ValueError):
+    """The file does not hold what folding back needs, or its creases cannot be put in order."""
+
+
+# ------------------------------------------------------------------------------------------- what is measured
+
+
+@dataclass(frozen=True)
+class Intake:
+    """What one pleat takes up: the straight steps fold line to placement line, summed over its layers, mm."""
+
+    pleat: int
+    kind: str
+    lap: str
+    top_mm: float
+    hem_mm: float
+
+
+@dataclass(frozen=True)
+class Proof:
+    """What folding one piece back has shown.  Lengths in mm, areas in mm2; 0 is perfect throughout."""
+
+    piece: str
+    silhouette_mm: float
+    """Largest distance between the edge of all folded layers together and the finished outline, both ways."""
+    raw_edge_mm: float
+    """Largest distance of a raw edge (an edge that is no crease) of any folded layer from the outline."""
+    fold_on_placement_mm: float
+    """Largest distance of an end of an outer fold line from that of its placement line, both folded."""
+    stitch_on_stitch_mm: float
+    """Tucks: largest distance between the ends of the two stitch lines, both folded."""
+    poke_out_mm: float
+    """How far any folded layer lies outside the finished outline."""
+    area_error_mm2: float
+    """Largest difference of a flat region from the part of the finished piece it is to cover; also of the
+    flat piece from the sum of its regions."""
+    crease_end_mm: float
+    """Largest distance of a crease end from the flat seam."""
+    crease_outside_mm: float
+    """How far any crease strays outside the flat piece between its ends."""
+    region_count: int
+    """Regions the creases part the flat piece into, empty ones counted."""
+    raw_runs: tuple[int, ...]
+    """For each region that holds cloth: how many separate raw edges.  Inner regions 2, hinged ones 1."""
+    flat_area_mm2: float
+    finished_area_mm2: float
+    intakes: tuple[Intake, ...]
+    faults: tuple[str, ...]
+    """What is wrong in words: a lap that points the other way, an outer fold with no placement line."""
+    places: Mapping[str, str]
+    """Measure name -> where its largest value was met."""
+
+    def failures(self, limit: float = LIMIT_MM) -> list[str]:
+        """Every measure beyond its limit as one readable line.  ``limit`` in mm; areas take limit x 100 mm."""
+        lines = []
+        for name, words in _MEASURES.items():
+            value = float(getattr(self, name))
+            bound, unit = (limit * AREA_PER_LIMIT_MM, "mm2") if name.endswith("mm2") else (limit, "mm")
+            if not value <= bound:
+                where = f", {self.places[name]}" if self.places.get(name) else ""
+                lines.append(f"{words}: {value:.4g} {unit} (limit {bound:g} {unit}){where}")
+        return lines + list(self.faults)
+
+
+_MEASURES = {
+    "crease_end_mm": "a crease ends off the flat seam",
+    "crease_outside_mm": "a crease leaves the flat piece",
+    "raw_edge_mm": "a raw edge of a layer is off the finished outline",
+    "silhouette_mm": "the folded silhouette is off the finished outline",
+    "poke_out_mm": "a folded layer pokes out of the finished outline",
+    "fold_on_placement_mm": "a fold line misses its placement line",
+    "stitch_on_stitch_mm": "the two stitch lines of a tuck do not meet",
+    "area_error_mm2": "a region does not keep its area",
+}
+
+
+# --------------------------------------------------------------------------------------------- plane isometries
+
+
+@dataclass(frozen=True)
+class Motion:
+    """A plane isometry: z -> turn z + shift, or turn conj(z) + shift where it turns the cloth over."""
+
+    turn: complex = 1 + 0j
+    shift: complex = 0j
+    over: bool = False
+
+    def of(self, points: Points) -> Points:
+        """The points moved, mm."""
+        moved: Points = self.turn * (np.conj(points) if self.over else points) + self.shift
+        return moved
+
+    def __matmul__(self, first: Motion) -> Motion:
+        """The product: ``first``, then this one."""
+        if self.over:
+            turn, shift = self.turn * first.turn.conjugate(), self.turn * first.shift.conjugate()
+        else:
+            turn, shift = self.turn * first.turn, self.turn * first.shift
+        return Motion(turn, shift + self.shift, self.over != first.over)
+
+
+def reflection(start: complex, end: complex) -> Motion:
+    """The reflection in the line through two points, mm."""
+    square = ((end - start) / abs(end - start)) ** 2
+    return Motion(square, start - square * start.conjugate(), True)
+
+
+def folding_motions(creases: Iterable[tuple[complex, complex]]) -> list[Motion]:
+    """The motions that fold regions 0, 1, 2 ... given the flat creases in order, each by two points, mm."""
+    motions = [Motion()]
+    for start, end in creases:
+        motions.append(motions[-1] @ reflection(start, end))
+    return motions
+
+
+# ------------------------------------------------------------------------------------------------- reading
+
+
+@dataclass(frozen=True)
+class _Line:
+    """One drawn straight line of a pleat, from the top seam to the hem, mm."""
+
+    role: str  # outer, inner, stitch (creases); placement, stitch-mate (what creases are to lie on)
+    pleat: int
+    folds: tuple[int, ...]
+    ends: Points
+    kind: str
+    lap: str
+
+    @property
+    def words(self) -> str:
+        numbers = " ".join(str(fold) for fold in self.folds)
+        return f"pleat {self.pleat} {self.role} fold {numbers}"
+
+
+@dataclass(frozen=True)
+class _Piece:
+    name: str
+    seam: Points
+    finished: Points
+    creases: tuple[_Line, ...]
+    landings: tuple[_Line, ...]
+
+
+_TOKEN = re.compile(r"\s*,?\s*(?:([A-Za-z])|([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?))")
+
+
+def read_path(data: str) -> list[tuple[Points, bool]]:
+    """Subpaths of an SVG path as flat polylines, mm, each with whether it is closed.
+
+    Only absolute M, L, C and Z are read.  Cubics become chords within FLATTEN_MM (Wang's bound on the second
+    differences).  Raises CannotFold on anything else.
+    """
+    tokens: list[str] = []
+    at = 0
+    data = data.rstrip()
+    while at < len(data):
+        match = _TOKEN.match(data, at)
+        if match is None:
+            raise CannotFold(f"path data is not readable at {data[at : at + 20]!r}")
+        tokens.append(match.group(1) or match.group(2))
+        at = match.end()
+    subpaths: list[tuple[Points, bool]] = []
+    parts: list[Points] = []
+    command = ""
+    index = 0
+
+    def close_off(closed: bool) -> None:
+        if parts:
+            subpaths.append((np.concatenate(parts), closed))
+            parts.clear()
+
+    def take(count: int) -> list[complex]:
+        nonlocal index
+        taken = tokens[index : index + 2 * count]
+        if len(taken) < 2 * count or any(token.isalpha() for token in taken):
+            raise CannotFold(f"path command {command} lacks numbers")
+        index += 2 * count
+        values = [float(token) for token in taken]
+        return [complex(x, y) for x, y in zip(values[::2], values[1::2], strict=True)]
+
+    while index < len(tokens):
+        if tokens[index].isalpha():
+            command = tokens[index]
+            index += 1
+        elif command == "Z" or not command:
+            raise CannotFold("path data has numbers without a command")
+        elif command == "M":
+            command = "L"
+        if command == "Z":
+            if not parts:
+                raise CannotFold("path command Z closes nothing")
+            close_off(True)
+        elif command == "M":
+            close_off(False)
+            parts.append(np.array(take(1)))
+        elif command in ("L", "C"):
+            if not parts:
+                raise CannotFold(f"path command {command} comes before any M")
+            parts.append(np.array(take(1)) if command == "L" else _chords(parts[-1][-1], *take(3)))
+        else:
+            raise CannotFold(f"path command {command} is not one of M L C Z")
+    close_off(False)
+    return subpaths
+
+
+def _chords(start: complex, first: complex, second: complex, end: complex) -> Points:
+    """A cubic as chord ends without its start, mm."""
+    bend = max(abs(start - 2 * first + second), abs(first - 2 * second + end))
+    count = max(1, math.ceil(math.sqrt(0.75 * bend / FLATTEN_MM)))
+    t = np.arange(1, count + 1) / count
+    s = 1 - t
+    points: Points = s**3 * start + 3 * s * s * t * first + 3 * s * t * t * second + t**3 * end
+    points[-1] = end
+    return points
+
+
+def _local(element: Any) -> str:
+    return etree.QName(element).localname if isinstance(element.tag, str) else ""
+
+
+def _classes(element: Any) -> list[str]:
+    return str(element.get("class", "")).split()
+
+
+def _check_root(root: Any) -> None:
+    if _local(root) != "svg":
+        raise CannotFold("the root is not an svg element")
+    sizes = []
+    for name in ("width", "height"):
+        text = str(root.get(name, ""))
+        if not re.fullmatch(r"\d+(\.\d+)?mm", text):
+            raise CannotFold(f"the root's {name} is {text!r}, not a number of mm")
+        sizes.append(float(text[:-2]))
+    box = [float(value) for value in str(root.get("viewBox", "")).replace(",", " ").split()]
+    if len(box) != 4 or box[:2] != [0, 0] or max(abs(box[2] - sizes[0]), abs(box[3] - sizes[1])) > 1e-6:
+        raise CannotFold(f"viewBox {box} does not make one user unit one mm of {sizes[0]} x {sizes[1]}")
+
+
+def _check_in_place(element: Any) -> None:
+    """Refuse a pattern line that is not drawn where its numbers say."""
+    for level in (element, *element.iterancestors()):
+        name = _local(level)
+        if level.get("transform") or "transform" in str(level.get("style", "")):
+            raise CannotFold(f"a transform stands at or above a {element.get('class')!r} element")
+        if name in _UNDRAWN or (name == "svg" and level.getparent() is not None):
+            raise CannotFold(f"a {element.get('class')!r} element lies inside a nested {name}")
+
+
+def _closed_path(elements: Sequence[Any], name: str) -> Points:
+    if len(elements) != 1:
+        raise CannotFold(f"{len(elements)} {name} elements in a piece, not one")
+    _check_in_place(elements[0])
+    subpaths = read_path(str(elements[0].get("d", "")))
+    if len(subpaths) != 1 or not subpaths[0][1]:
+        raise CannotFold(f"{name} is not one closed path")
+    return subpaths[0][0]
+
+
+def _straight_line(element: Any, role: str) -> _Line:
+    _check_in_place(element)
+    what = f"{role} line of pleat {element.get('data-pleat')}"
+    subpaths = read_path(str(element.get("d", "")))
+    if len(subpaths) != 1 or subpaths[0][1] or len(subpaths[0][0]) < 2:
+        raise CannotFold(f"{what} is not one open path")
+    points = subpaths[0][0]
+    chord = points[-1] - points[0]
+    if abs(chord) <= STRAIGHT_MM:
+        raise CannotFold(f"{what} has no length")
+    across = ((points - points[0]) / chord).imag * abs(chord)
+    if np.abs(across).max() > STRAIGHT_MM:
+        raise CannotFold(f"{what} is bent by {np.abs(across).max():.4g} mm")
+    if element.get("data-pass") != "1":
+        raise CannotFold(f"{what} has data-pass {element.get('data-pass')!r}; only pass 1 is folded")
+    try:
+        pleat = int(element.get("data-pleat", ""))
+        folds = tuple(int(number) for number in str(element.get("data-fold", "")).split())
+    except ValueError:
+        raise CannotFold(f"{what}: data-pleat or data-fold is not a number") from None
+    for name in ("data-kind", "data-lap"):
+        if element.get(name) is None:
+            raise CannotFold(f"{what} has no {name}")
+    return _Line(
+        role, pleat, folds, points[[0, -1]], str(element.get("data-kind")), str(element.get("data-lap"))
+    )
+
+
+def _read_piece(group: Any) -> _Piece:
+    found: dict[str, list[Any]] = {}
+    for element in group.iter():
+        if _local(element) == "path":
+            for name in _classes(element):
+                found.setdefault(name, []).append(element)
+    for element in found.get("finished-line", []):
+        if element.get("data-pass") != "1":
+            raise CannotFold(
+                f"finished-line has data-pass {element.get('data-pass')!r}; only pass 1 is folded"
+            )
+    creases = [_straight_line(element, "outer") for element in found.get("fold-line", [])]
+    creases += [_straight_line(element, "inner") for element in found.get("inner-fold-line", [])]
+    landings = [_straight_line(element, "placement") for element in found.get("placement-line", [])]
+    for element in found.get("stitch-line", []):
+        if element.get("data-crease") is not None:
+            creases.append(_straight_line(element, "stitch"))
+        else:
+            landings.append(_straight_line(element, "stitch-mate"))
+    for crease in creases:
+        if len(crease.folds) != 1:
+            raise CannotFold(f"{crease.words}: data-fold must be one number")
+    creases.sort(key=lambda crease: (crease.pleat, crease.folds))
+    for one, other in pairwise(creases):
+        if (one.pleat, one.folds) == (other.pleat, other.folds):
+            raise CannotFold(f"{one.words} is there twice")
+    return _Piece(
+        str(group.get("data-piece")),
+        _closed_path(found.get("seam-line", []), "seam-line"),
+        _closed_path(found.get("finished-line", []), "finished-line"),
+        tuple(creases),
+        tuple(landings),
+    )
+
+
+def _read(path: Path | str) -> list[_Piece]:
+    parser = etree.XMLParser(resolve_entities=False, no_network=True)
+    try:
+        root = etree.fromstring(Path(path).read_bytes(), parser)
+    except etree.XMLSyntaxError as error:
+        raise CannotFold(f"not readable as XML: {error}") from None
+    _check_root(root)
+    groups = [
+        element
+        for element in root.iter()
+        if _local(element) == "g" and "piece" in _classes(element) and element.get("data-piece") is not None
+    ]
+    if not groups:
+        raise CannotFold("no piece in the file")
+    return [_read_piece(group) for group in groups]
+
+
+# ------------------------------------------------------------------------------------------ rings and regions
+
+
+class _Ring:
+    """A closed polyline, mm, walked in one direction; a place on it is the length walked from its start."""
+
+    def __init__(self, points: Points) -> None:
+        steps = np.abs(points - np.roll(points, 1))
+        self.points: Points = points[steps > 1e-9]
+        if len(self.points) < 3:
+            raise CannotFold("a closed path has fewer than three corners")
+        self._walk: Points = np.concatenate([self.points, self.points, self.points[:1]])
+        self._at: Reals = np.concatenate([[0.0], np.cumsum(np.abs(np.diff(self._walk)))])
+        self.length = float(self._at[len(self.points)])
+        self._line = shapely.LineString(_xy(self._walk[: len(self.points) + 1]))
+        self._edges = _Edges(self.points)
+
+    def turned(self) -> _Ring:
+        """The same ring walked the other way."""
+        return _Ring(self.points[::-1])
+
+    def distance(self, points: Points) -> Reals:
+        """Distance of each point from the ring, mm."""
+        return self._edges.distance(points)
+
+    def places(self, points: Points) -> Reals:
+        """The place on the ring nearest to each point, mm from its start."""
+        located = shapely.line_locate_point(self._line, shapely.points(_xy(points)))
+        return np.asarray(located, dtype=np.float64) % self.length
+
+    def gap(self, start: float, end: float) -> float:
+        """The way from one place forward to another, mm; just short of a whole round counts as nothing."""
+        way = (end - start) % self.length
+        return 0.0 if way > self.length - TIE_MM else way
+
+    def run(self, start: float, end: float) -> Points:
+        """The ring from one place forward to another, mm."""
+        way = self.gap(start, end)
+        places = np.array([start, start + way])
+        x, y = (np.interp(places, self._at, part) for part in (self._walk.real, self._walk.imag))
+        inside = (self._at > start + 1e-9) & (self._at < start + way - 1e-9)
+        return np.concatenate([[complex(x[0], y[0])], self._walk[inside], [complex(x[1], y[1])]])
+
+
+class _Edges:
+    """The straight edges of closed polylines, ready for asking how far points are from them."""
+
+    def __init__(self, *rings: Points) -> None:
+        starts = np.concatenate([ring for ring in rings])
+        ends = np.concatenate([np.roll(ring, -1) for ring in rings])
+        pairs = np.stack([_xy(starts), _xy(ends)], axis=1)
+        self._tree = shapely.STRtree(shapely.linestrings(pairs))
+
+    def distance(self, points: Points) -> Reals:
+        """Distance of each point from the nearest edge, mm."""
+        if not len(points):
+            return np.zeros(0)
+        _, distances = self._tree.query_nearest(
+            shapely.points(_xy(points)), return_distance=True, all_matches=False
+        )
+        return np.asarray(distances, dtype=np.float64)
+
+
+def _xy(points: Points) -> Reals:
+    return np.column_stack([points.real, points.imag])
+
+
+def _signed_area(points: Points) -> float:
+    return float(np.sum(np.conj(points) * np.roll(points, -1)).imag / 2)
+
+
+def _polygon(points: Points) -> Any:
+    """A shapely area, mm; a ring that crosses itself keeps what an even-odd count leaves of it."""
+    polygon = shapely.Polygon(_xy(points))
+    if polygon.is_valid:
+        return polygon
+    parts = shapely.get_parts(shapely.get_parts(shapely.make_valid(polygon)))
+    return shapely.MultiPolygon([part for part in parts if part.geom_type == "Polygon"])
+
+
+def _area(points: Points) -> float:
+    """Area inside a ring, mm2; 0 for a ring that has collapsed."""
+    return float(_polygon(points).area) if len(points) >= 3 else 0.0
+
+
+def _sampled(points: Points, closed: bool) -> Points:
+    """The polyline with further points on it, so that none are more than STEP_MM apart."""
+    if closed:
+        points = np.append(points, points[0])
+    counts = np.maximum(1, np.ceil(np.abs(np.diff(points)) / STEP_MM)).astype(np.int64)
+    edge = np.repeat(np.arange(len(counts)), counts)
+    step = np.arange(len(edge)) - np.repeat(np.cumsum(counts) - counts, counts)
+    sampled: Points = points[edge] + (points[edge + 1] - points[edge]) * (step / counts[edge])
+    return sampled if closed else np.append(sampled, points[-1])
+
+
+@dataclass(frozen=True)
+class _Region:
+    """Flat cloth between two creases: its raw edges, walked in the direction of the seam, mm."""
+
+    runs: tuple[Points, ...]
+
+    @property
+    def ring(self) -> Points:
+        return np.concatenate(self.runs)
+
+
+def _region(ring: _Ring, tops: Reals, hems: Reals, number: int) -> _Region:
+    """One part of a ring cut by chords, whose ends come along it as tops forward, then hems backward."""
+    count = len(tops)
+    if not count:
+        return _Region((ring.points,))
+    if number == 0:
+        return _Region((ring.run(hems[0], tops[0]),))
+    if number == count:
+        return _Region((ring.run(tops[-1], hems[-1]),))
+    return _Region((ring.run(tops[number - 1], tops[number]), ring.run(hems[number], hems[number - 1])))
+
+
+def _in_order(seam: _Ring, creases: Sequence[_Line]) -> tuple[_Ring, Reals, Reals]:
+    """The seam walked so that the crease tops come forward, with the places of all crease ends, mm.
+
+    Raises CannotFold where the ends do not follow one another: creases that cross, or are numbered wrongly.
+    """
+    if not creases:
+        return seam, np.zeros(0), np.zeros(0)
+    ends = np.array([crease.ends for crease in creases])
+    best: tuple[float, str] | None = None
+    for ring in (seam, seam.turned()):
+        tops, hems = ring.places(ends[:, 0]), ring.places(ends[:, 1])
+        order = [*tops, *hems[::-1]]
+        gaps = [ring.gap(one, other) for one, other in pairwise(order)]
+        if sum(gaps) <= ring.length:
+            return ring, tops, hems
+        worst = int(np.argmax(gaps)) if max(gaps) > ring.length / 2 else -1
+        names = [crease.words for crease in creases]
+        names += names[::-1]
+        text = f" (see {names[worst]} and {names[worst + 1]})" if worst >= 0 else ""
+        if best is None or sum(gaps) < best[0]:
+            best = (sum(gaps), text)
+    assert best is not None
+    raise CannotFold(
+        "the creases do not follow one another along the seam from the first panel to the last: "
+        f"they cross, are numbered out of order, or do not all run from the top seam to the hem{best[1]}"
+    )
+
+
+# ------------------------------------------------------------------------------------------------- proving
+
+
+@dataclass
+class _Worst:
+    """The largest value met so far of each measure, and where."""
+
+    values: dict[str, float]
+    places: dict[str, str]
+
+    def see(self, name: str, values: Reals, points: Points, words: str) -> None:
+        """Take note of values measured at these points, mm."""
+        if not len(values):
+            return
+        index = int(np.argmax(values))
+        if float(values[index]) > self.values[name]:
+            self.values[name] = float(values[index])
+            point = points[index]
+            self.places[name] = f"{words} near ({point.real:.3f}, {point.imag:.3f})"
+
+
+def _fold(piece: _Piece) -> Proof:
+    worst = _Worst(dict.fromkeys(_MEASURES, 0.0), {})
+    creases = piece.creases
+    seam, tops, hems = _in_order(_Ring(piece.seam), creases)
+    finished = _Ring(piece.finished)
+    if (_signed_area(finished.points) > 0) != (_signed_area(seam.points) > 0):
+        finished = finished.turned()
+    flat_area = abs(_signed_area(seam.points))
+    regions = [_region(seam, tops, hems, number) for number in range(len(creases) + 1)]
+    motions = folding_motions((crease.ends[0], crease.ends[1]) for crease in creases)
+    names = _region_names(creases)
+
+    _see_creases(worst, seam, creases)
+    areas = [_area(region.ring) for region in regions]
+    _see_areas(worst, areas, _finished_areas(finished, creases, motions), names)
+    _note_area(worst, abs(sum(areas) - flat_area), "the sum of the regions against the flat piece")
+    _note_area(worst, abs(_area(seam.points) - flat_area), "the flat seam crosses itself")
+
+    cloth = [number for number, area in enumerate(areas) if area > EMPTY_MM2]
+    raw_runs = []
+    folded = []
+    outline = _polygon(finished.points)
+    shapely.prepare(outline)
+    for number in cloth:
+        region, motion = regions[number], motions[number]
+        runs = [run for run in region.runs if np.abs(np.diff(run)).sum() > TIE_MM]
+        raw_runs.append(len(runs))
+        for run in runs:
+            flat = _sampled(run, closed=not creases)
+            worst.see("raw_edge_mm", finished.distance(motion.of(flat)), flat, f"{names[number]}, flat")
+        folded.append(motion.of(region.ring))
+        flat = _sampled(region.ring, closed=True)
+        moved = motion.of(flat)
+        out = ~np.asarray(shapely.contains_xy(outline, moved.real, moved.imag))
+        worst.see("poke_out_mm", finished.distance(moved[out]), flat[out], f"{names[number]}, flat")
+    _see_silhouette(worst, folded, finished)
+    faults = _see_landings(worst, piece, regions, motions)
+    faults += _lap_faults(creases, motions)
+    return Proof(
+        piece=piece.name,
+        region_count=len(regions),
+        raw_runs=tuple(raw_runs),
+        flat_area_mm2=flat_area,
+        finished_area_mm2=abs(_signed_area(finished.points)),
+        intakes=_intakes(piece),
+        faults=tuple(faults),
+        places=worst.places,
+        **worst.values,
+    )
+
+
+def _region_names(creases: Sequence[_Line]) -> list[str]:
+    if not creases:
+        return ["the whole piece"]
+    ends = [f"pleat {crease.pleat} fold {crease.folds[0]}" for crease in creases]
+    middle = [f"between {one} and {other}" for one, other in pairwise(ends)]
+    return [f"before {ends[0]}", *middle, f"after {ends[-1]}"]
+
+
+def _see_creases(worst: _Worst, seam: _Ring, creases: Sequence[_Line]) -> None:
+    flat = _polygon(seam.points)
+    shapely.prepare(flat)
+    for crease in creases:
+        worst.see("crease_end_mm", seam.distance(crease.ends), crease.ends, crease.words)
+        along = _sampled(crease.ends, closed=False)[1:-1]
+        out = along[~np.asarray(shapely.contains_xy(flat, along.real, along.imag))]
+        worst.see("crease_outside_mm", seam.distance(out), out, crease.words)
+
+
+def _finished_areas(finished: _Ring, creases: Sequence[_Line], motions: Sequence[Motion]) -> list[float]:
+    """Area of the part of the finished piece between each two folded creases, mm2.
+
+    The part is walked along the finished outline from crease end to crease end, forward for cloth that lies
+    right side up and backward for cloth turned over.
+    """
+    pairs = list(zip(creases, motions[1:], strict=True))
+    moved = np.array([motion.of(crease.ends) for crease, motion in pairs]).reshape(-1, 2)
+    areas = []
+    walks = {False: finished, True: finished.turned()}
+    places = {over: (ring.places(moved[:, 0]), ring.places(moved[:, 1])) for over, ring in walks.items()}
+    for number, motion in enumerate(motions):
+        areas.append(_area(_region(walks[motion.over], *places[motion.over], number).ring))
+    return areas
+
+
+def _see_areas(worst: _Worst, flat: Sequence[float], finished: Sequence[float], names: Sequence[str]) -> None:
+    for one, other, name in zip(flat, finished, names, strict=True):
+        _note_area(worst, abs(one - other), f"{name}: flat {one:.3f}, finished {other:.3f}")
+
+
+def _note_area(worst: _Worst, value: float, words: str) -> None:
+    if value > worst.values["area_error_mm2"]:
+        worst.values["area_error_mm2"], worst.places["area_error_mm2"] = value, words
+
+
+def _rings_of(area: Any) -> Iterator[Points]:
+    for part in shapely.get_parts(area):
+        if part.geom_type == "Polygon":
+            for ring in (part.exterior, *part.interiors):
+                xy = shapely.get_coordinates(ring)[:-1]
+                yield xy[:, 0] + 1j * xy[:, 1]
+
+
+def _see_silhouette(worst: _Worst, folded: Sequence[Points], finished: _Ring) -> None:
+    """Compare the edge of all folded layers together with the finished outline, both ways."""
+    together = shapely.union_all([_polygon(ring) for ring in folded])
+    rings = list(_rings_of(together))
+    edge = np.concatenate([_sampled(ring, closed=True) for ring in rings])
+    distances = finished.distance(edge)
+    far = distances > CRACK_MM
+    if far.any():  # leave out points deep in a crack narrower than CRACK_MM: rounding between layers
+        whole = together.buffer(CRACK_MM / 2).buffer(-CRACK_MM / 2)
+        far[far] = _Edges(*_rings_of(whole)).distance(edge[far]) <= CRACK_MM
+        kept = far | (distances <= CRACK_MM)
+        edge, distances = edge[kept], distances[kept]
+    worst.see("silhouette_mm", distances, edge, "edge of the folded layers, folded,")
+    outline = _sampled(finished.points, closed=True)
+    worst.see("silhouette_mm", _Edges(*rings).distance(outline), outline, "finished outline")
+
+
+def _landing_pairs(piece: _Piece) -> Iterator[tuple[_Line, int, _Line]]:
+    """Each landing line with the index of, and the crease that is to lie on it."""
+    for landing in piece.landings:
+        wanted = {"placement": "outer", "stitch-mate": "stitch"}[landing.role]
+        for index, crease in enumerate(piece.creases):
+            if crease.pleat != landing.pleat or crease.role != wanted:
+                continue
+            if crease.folds[0] in landing.folds or (wanted == "stitch" and not landing.folds):
+                yield landing, index, crease
+
+
+def _see_landings(
+    worst: _Worst, piece: _Piece, regions: Sequence[_Region], motions: Sequence[Motion]
+) -> list[str]:
+    """Measure each crease against the line it is to lie on, both folded; what has no partner is a fault."""
+    landed: set[tuple[str, int, int]] = set()
+    used: set[int] = set()
+    measures = {"placement": "fold_on_placement_mm", "stitch-mate": "stitch_on_stitch_mm"}
+    for landing, index, crease in _landing_pairs(piece):
+        near = [number for number, line in enumerate(piece.creases) if line.pleat == landing.pleat]
+        home = _home(regions, range(near[0], near[-1] + 2), complex(landing.ends.mean()))
+        apart = np.abs(motions[home].of(landing.ends) - motions[index + 1].of(crease.ends))
+        worst.see(measures[landing.role], apart, crease.ends, f"{crease.words}, flat")
+        landed.add((crease.role, crease.pleat, crease.folds[0]))
+        used.add(id(landing))
+    faults = []
+    for crease in piece.creases:
+        needs = crease.role == "stitch" or (crease.role == "outer" and crease.kind not in _TUCKS)
+        if needs and (crease.role, crease.pleat, crease.folds[0]) not in landed:
+            faults.append(f"{crease.words} has no line to lie on")
+    for landing in piece.landings:
+        named = {crease.folds[0] for other, _, crease in _landing_pairs(piece) if other is landing}
+        if id(landing) not in used or named < set(landing.folds):
+            faults.append(f"{landing.words}: names a fold which its pleat does not have")
+    return faults
+
+
+def _home(regions: Sequence[_Region], numbers: Sequence[int], point: complex) -> int:
+    """The region, out of these numbers, that a flat point lies in or is nearest to."""
+    away = []
+    for number in numbers:
+        ring = shapely.linearrings(_xy(regions[number].ring))
+        inside = shapely.Polygon(ring).contains(shapely.Point(point.real, point.imag))
+        away.append(0.0 if inside else ring.distance(shapely.Point(point.real, point.imag)))
+    return numbers[int(np.argmin(away))]
+
+
+def _intakes(piece: _Piece) -> tuple[Intake, ...]:
+    steps: dict[int, Reals] = {line.pleat: np.zeros(2) for line in piece.creases}
+    for landing, _, crease in _landing_pairs(piece):
+        steps[landing.pleat] = steps[landing.pleat] + np.abs(landing.ends - crease.ends)
+    first = {line.pleat: line for line in reversed(piece.creases)}
+    return tuple(
+        Intake(pleat, first[pleat].kind, first[pleat].lap, float(step[0]), float(step[1]))
+        for pleat, step in sorted(steps.items())
+    )
+
+
+def _lap_faults(creases: Sequence[_Line], motions: Sequence[Motion]) -> list[str]:
+    """Pleats whose folds are not those of their kind and lap, in the order from the first panel to the last.
+
+    Knife pleats and tucks must also point where they say on the page, taken together per lap (on a fanned
+    piece the outer ones may lean).
+    """
+    faults = []
+    towards: dict[str, complex] = {}
+    for pleat in sorted({crease.pleat for crease in creases}):
+        mine = [index for index, crease in enumerate(creases) if crease.pleat == pleat]
+        kinds = {(creases[index].kind, creases[index].lap) for index in mine}
+        if len(kinds) != 1:
+            faults.append(f"pleat {pleat}: its lines do not agree on kind and lap: {sorted(kinds)}")
+            continue
+        kind, lap = kinds.pop()
+        roles = "".join("o" if creases[index].role == "outer" else "i" for index in mine)
+        known = _fold_lists(kind, lap, len(mine))
+        if known and roles not in known:
+            words = " ".join({"o": "outer", "i": "inner"}[role] for role in roles)
+            faults.append(f"pleat {pleat}: folds run {words}, which is no {kind} pleat with lap {lap}")
+        if (kind == "knife" or kind in _TUCKS) and lap in _POINTING and len(set(roles)) == 2:
+            middles = np.array([motions[index + 1].of(creases[index].ends).mean() for index in mine])
+            outer = np.array([role == "o" for role in roles])
+            towards[lap] = towards.get(lap, 0j) + complex(middles[outer].mean() - middles[~outer].mean())
+    for lap, vector in towards.items():
+        along = (vector * _POINTING[lap].conjugate()).real
+        if along < -0.3 * abs(vector):
+            faults.append(f"outer folds with lap {lap} point the other way on the page")
+    return faults
+
+
+def _fold_lists(kind: str, lap: str, count: int) -> set[str]:
+    """The known orders of outer (o) and inner (i) folds, from the first panel to the last; empty: unknown.
+
+    A box or inverted pleat at a fold edge of the cloth is half of a whole one.
+    """
+    half, quarter = count // 2, count // 4
+    if kind == "knife" or kind in _TUCKS:  # a tuck has its stitch line in the place of the inner fold
+        return {
+            "left": {"io" * half},
+            "up": {"io" * half},
+            "right": {"oi" * half},
+            "down": {"oi" * half},
+        }.get(lap, set())
+    if kind == "inverted":
+        return {"oi" * quarter + "io" * quarter} | ({"oi" * half, "io" * half} if half == 1 else set())
+    if kind == "box":
+        return {"io" * quarter + "oi" * quarter} | ({"oi" * half, "io" * half} if half == 1 else set())
+    return set()
+
+
+# ------------------------------------------------------------------------------------------------- what to call
+
+
+def prove_all(path: Path | str) -> dict[str, Proof]:
+    """Fold every piece of a result back; piece name -> proof.  Raises CannotFold."""
+    proofs: dict[str, Proof] = {}
+    for piece in _read(path):
+        if piece.name in proofs:
+            raise CannotFold(f"two pieces are called {piece.name!r}")
+        proofs[piece.name] = _fold(piece)
+    return proofs
+
+
+def prove(path: Path | str, piece: str | None = None) -> Proof:
+    """Fold one piece back; it need not be named where the result holds only one.  Raises CannotFold."""
+    pieces = _read(path)
+    chosen = [one for one in pieces if piece is None or one.name == piece]
+    if len(chosen) != 1:
+        raise CannotFold(f"{len(chosen)} pieces to choose from: {', '.join(one.name for one in pieces)}")
+    return _fold(chosen[0])
+
+
+def assert_true(path: Path | str, limit: float = LIMIT_MM) -> None:
+    """Raise AssertionError, naming what fails, unless every piece folds back within ``limit`` mm."""
+    __tracebackhide__ = True
+    try:
+        proofs = prove_all(path)
+    except CannotFold as error:
+        raise AssertionError(f"{Path(path).name}: cannot be folded back: {error}") from None
+    lines = [f"{name}: {line}" for name, proof in proofs.items() for line in proof.failures(limit)]
+    if lines:
+        raise AssertionError("\n  ".join([f"{Path(path).name} does not fold back true:", *lines]))
