@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import os
+
 from collections.abc import Iterable
 
 from pleatsvg.choose import finished_piece
 from pleatsvg.drawing.read import read_drawing
-from pleatsvg.drawing.write import write_result
+from pleatsvg.drawing.write import refuse_output, write_result
 from pleatsvg.errors import RequestError
 from pleatsvg.job import PleatedPiece, order_from, pleat_piece
 from pleatsvg.length import Length, parse_length

@@ -282,7 +282,7 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
         proof,
         facts,
         sheet,
-        (*piece.notes, *order.remarks, *remarks),
+        (*piece.notes, *order.remarks, *remarks, *_not_carried(piece)),
         order.unit,
     )
 
@@ -471,6 +471,10 @@ def _facts(
             for p in pleats
         ]
     )
+
+
+def _not_carried(piece: FinishedPiece) -> list[str]:
+    return [f"Not carried onto the result: {', '.join(piece.left_out)}."] if piece.left_out else []
 
 
 def _grain_remarks(facts: tuple[PleatFacts, ...]) -> list[str]:

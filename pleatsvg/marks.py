@@ -20,6 +20,7 @@ END_SIGN_AT = 7.0
 
 _CROSS = 2.0
 _BAR = 3.0
+_SMALLEST_GAP = 1.5
 _FIRST_ARROW = 24.0
 _LAST_ARROW = 32.0
 _SECOND_ARROW_FROM = 250.0
@@ -72,7 +73,8 @@ def notches(unfolded: Unfolded) -> list[Mark]:
 def end_signs(unfolded: Unfolded) -> list[Mark]:
     """Return a cross near each end of a fold line and a short bar near each end of a placement line.
 
-    Where the lines of a pleat run together, as at a hinge, the signs are left out: they would lie on one another.
+    Where the lines of a pleat run together the signs grow smaller, and at a hinge they are left out: they would lie on
+    one another.
     """
     made: list[Mark] = []
     folds = {(line.pleat, line.folds[0]): line for line in unfolded.creases if line.role == "fold"}
@@ -86,13 +88,14 @@ def end_signs(unfolded: Unfolded) -> list[Mark]:
             ("top", line.top + at * along, abs(line.top - other.top)),
             ("hem", line.hem - at * along, abs(line.hem - other.hem)),
         ):
-            if gap < 2 * _BAR:
+            if gap < _SMALLEST_GAP:
                 continue
+            scale = min(1.0, gap / (2 * _BAR + 0.5))
             if line.role == "fold":
-                a, b = _CROSS * along * (1 + 1j) / 2**0.5, _CROSS * along * (1 - 1j) / 2**0.5
+                a, b = scale * _CROSS * along * (1 + 1j) / 2**0.5, scale * _CROSS * along * (1 - 1j) / 2**0.5
                 strokes: tuple[tuple[complex, ...], ...] = ((spot - a, spot + a), (spot - b, spot + b))
             else:
-                strokes = ((spot - _BAR * 1j * along, spot + _BAR * 1j * along),)
+                strokes = ((spot - scale * _BAR * 1j * along, spot + scale * _BAR * 1j * along),)
             made.append(Mark(f"{line.role}-end", strokes, line.role, line.pleat, line.folds, near))
     return made
 

@@ -1,49 +1,57 @@
 """Writing a result: one SVG, true to scale, one user unit to the millimetre.
 
-The document and its pattern lines are built in lxml, the marks and the lettering in svgwrite.
+Every mark, line and letter is drawn from a stencil that svgwrite made; cf. `pleatsvg.drawing.stencil`.
 """
 
 from __future__ import annotations
 
 import os
 import tempfile
+from collections.abc import Sequence
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-import svgwrite.container
 import svgwrite.path
 import svgwrite.shapes
 import svgwrite.text
-from lxml import etree
 
 from pleatsvg.drawing.names import INKSCAPE, SVG
+from pleatsvg.drawing.stencil import Style, attributes, escaped, path_stencil, text_stencil
 from pleatsvg.errors import OutputError
-from pleatsvg.job import PleatedPiece
+from pleatsvg.job import PleatedPiece, PleatFacts
 from pleatsvg.lettering import CAPITALS, Words
-from pleatsvg.marks import Mark
 from pleatsvg.segment import Segment
-from pleatsvg.sheet import HEADING_SIZES, MARGIN, ROW_PITCH
+from pleatsvg.sheet import HEADING_SIZES, MARGIN, ROW_PITCH, Sheet
 from pleatsvg.tolerance import DECIMALS
-from pleatsvg.unfold import FlatLine
 from pleatsvg.words import lap_name
 
 _FONT = "Arial, Helvetica, Liberation Sans, DejaVu Sans, sans-serif"
 _INK = "#1a1a1a"
 
-_STYLES: dict[str, dict[str, str]] = {
-    "seam-line": {"fill": "none", "stroke": _INK, "stroke-width": "0.6", "stroke-dasharray": "3 1.5", "stroke-linejoin": "miter"},
-    "fold-line": {"fill": "none", "stroke": "#b3261e", "stroke-width": "0.6"},
-    "placement-line": {"fill": "none", "stroke": "#0b5fa5", "stroke-width": "0.5", "stroke-dasharray": "9 2 1.5 2"},
-    "inner-fold-line": {"fill": "none", "stroke": "#5f6b66", "stroke-width": "0.4", "stroke-dasharray": "1 2"},
-    "finished-line": {"fill": "none", "stroke": "#5f6b66", "stroke-width": "0.35"},
-    "grain-line": {"fill": "none", "stroke": _INK, "stroke-width": "0.5"},
+def _lined(ink: str, width: str, dashes: str = "") -> Style:
+    style = (("fill", "none"), ("stroke", ink), ("stroke-width", width))
+    return (*style, ("stroke-dasharray", dashes)) if dashes else style
+
+
+_STYLES: dict[str, Style] = {
+    "seam-line": _lined(_INK, "0.6", "3 1.5"),
+    "fold-line": _lined("#b3261e", "0.6"),
+    "placement-line": _lined("#0b5fa5", "0.5", "9 2 1.5 2"),
+    "inner-fold-line": _lined("#5f6b66", "0.4", "1 2"),
+    "finished-line": _lined("#5f6b66", "0.35"),
+    "grain-line": _lined(_INK, "0.5"),
 }
 """Fold lines are solid, placement lines dash-dotted, so a black print tells them apart; the seam is broken as a
 stitching line is (Univ. of Arkansas pattern symbols), never thinner than 0.35 mm."""
 
 _ROLE_CLASS = {"fold": "fold-line", "placement": "placement-line", "inner": "inner-fold-line"}
-_MARK_INK = {"fold": _STYLES["fold-line"]["stroke"], "placement": _STYLES["placement-line"]["stroke"], "inner": "#5f6b66"}
+_MARK_STYLES: dict[str, Style] = {
+    "fold": _lined("#b3261e", "0.5"),
+    "placement": _lined("#0b5fa5", "0.5"),
+    "inner": _lined("#5f6b66", "0.35"),
+    "": _lined(_INK, "0.5"),
+}
 
 
 def write_result(result: PleatedPiece, path: str | os.PathLike[str], force: bool = False) -> None:
@@ -124,157 +132,133 @@ def result_bytes(result: PleatedPiece) -> bytes:
     """Return a result as the bytes of its file: the same for the same input, with no dates and no random names."""
     sheet = result.sheet
     width, height = _number(sheet.width), _number(sheet.height)
-    root = etree.Element(
-        f"{{{SVG}}}svg",
-        {"version": "1.1", "width": f"{width}mm", "height": f"{height}mm", "viewBox": f"0 0 {width} {height}"},
-        nsmap={None: SVG, "inkscape": INKSCAPE},
+    out = [
+        "<?xml version='1.0' encoding='UTF-8'?>\n"
+        f'<svg xmlns="{SVG}" xmlns:inkscape="{INKSCAPE}" version="1.1" '
+        f'width="{width}mm" height="{height}mm" viewBox="0 0 {width} {height}">\n'
+        f"<title>{escaped(sheet.heading[0])}</title>\n"
+    ]
+    _heading(out, sheet)
+    at = f"translate({_number(sheet.key_at.real)} {_number(round(sheet.key_at.imag, 3))})"
+    out.append(_open_layer("key", "Key and print check", attributes(class_="key", transform=at, **_LETTERS)))
+    out.append(_key())
+    out.append(_CLOSE)
+    _piece(out, result)
+    out.append("</svg>\n")
+    return "".join(out).encode()
+
+
+_CLOSE = "</g>\n"
+_LETTERS = {"font_family": _FONT, "fill": _INK}
+
+
+def _open_layer(name: str, plain: str, more: str = "") -> str:
+    return f'<g id="{name}" inkscape:groupmode="layer" inkscape:label="{escaped(plain)}"{more}>\n'
+
+
+def _heading(out: list[str], sheet: Sheet) -> None:
+    out.append(_open_layer("heading", "Heading", attributes(class_="heading", **_LETTERS)))
+    y = MARGIN + HEADING_SIZES[0] * CAPITALS
+    for k, row in enumerate(sheet.heading):
+        before, after = text_stencil("heading-row", (("font-size", str(HEADING_SIZES[min(k, 1)])),))
+        out.append(f'{before} x="{_number(MARGIN)}" y="{_number(round(y, 3))}">{escaped(row)}{after}\n')
+        y += ROW_PITCH + (1.5 if k == 0 else 0)
+    out.append(_CLOSE)
+
+
+def _piece(out: list[str], result: PleatedPiece) -> None:
+    sheet, flat = result.sheet, result.flat
+    more = attributes(
+        class_="piece",
+        data_piece=result.name,
+        data_passes="1",
+        data_pleats=str(len(result.pleats)),
+        data_fold_back_mm=f"{result.proof.worst:.9f}",
     )
-    etree.SubElement(root, f"{{{SVG}}}title").text = sheet.heading[0]
-    _furniture(root, result)
-    _piece(root, result)
-    return etree.tostring(root, xml_declaration=True, encoding="UTF-8", pretty_print=True)
-
-
-def _layer(parent: etree._Element, name: str, plain: str, **attributes: str) -> etree._Element:
-    return etree.SubElement(
-        parent,
-        f"{{{SVG}}}g",
-        {"id": name, f"{{{INKSCAPE}}}groupmode": "layer", f"{{{INKSCAPE}}}label": plain, **attributes},
-    )
-
-
-def _piece(root: etree._Element, result: PleatedPiece) -> None:
-    sheet = result.sheet
-    piece = _layer(root, "piece", f"Piece: {result.name}", **{"class": "piece"})
-    piece.set("data-piece", result.name)
-    piece.set("data-passes", "1")
-    piece.set("data-pleats", str(len(result.pleats)))
-    piece.set("data-fold-back-mm", f"{result.proof.worst:.9f}")
-    hidden = _layer(piece, "finished-shape", "Finished shape (hidden)", **{"class": "finished", "style": "display:none"})
-    _path(hidden, "finished-line", _closed_data(result.finished_on_page.segments), {"data-pass": "1"})
-    seam = _layer(piece, "seam", "Seam line")
-    _path(seam, "seam-line", _closed_data(tuple([edge.points for edge in result.flat.seam])), {"data-pass": "1"})
+    out.append(_open_layer("piece", f"Piece: {result.name}", more))
+    hidden = attributes(class_="finished", style="display:none")
+    out.append(_open_layer("finished-shape", "Finished shape (hidden)", hidden))
+    _path(out, "finished-line", _closed_data(result.finished_on_page.segments), ' data-pass="1"')
+    out.append(_CLOSE)
+    out.append(_open_layer("seam", "Seam line"))
+    _path(out, "seam-line", _closed_data([edge.points for edge in flat.seam]), ' data-pass="1"')
+    out.append(_CLOSE)
     about = {
-        p.number: {"data-kind": p.request.kind.name, "data-lap": lap_name(p.request, result.lines.upright)}
+        p.number: f' data-pleat="{p.number}" data-kind="{p.request.kind.name}" '
+        f'data-lap="{lap_name(p.request, result.lines.upright)}"'
         for p in result.pleats
     }
-    by_layer: dict[str, list[Mark]] = {}
-    for mark in sheet.marks:
-        by_layer.setdefault(mark.name, []).append(mark)
     for role, identifier, plain, lines in (
-        ("fold", "fold-lines", "Fold lines", result.flat.creases),
-        ("placement", "placement-lines", "Placement lines", result.flat.placements),
-        ("inner", "inner-folds", "Inner folds", result.flat.creases),
+        ("fold", "fold-lines", "Fold lines", flat.creases),
+        ("placement", "placement-lines", "Placement lines", flat.placements),
+        ("inner", "inner-folds", "Inner folds", flat.creases),
     ):
-        layer = _layer(piece, identifier, plain)
+        out.append(_open_layer(identifier, plain))
         for line in lines:
             if line.role == role:
-                _line(layer, line, about[line.pleat])
-        _marks(layer, by_layer.get(f"{role}-end", []), sheet.offset)
-    _marks(_layer(piece, "notches", "Notches"), by_layer.get("notch", []), sheet.offset)
-    _marks(_layer(piece, "lap-arrows", "Lap arrows"), by_layer.get("lap-arrow", []), sheet.offset)
+                data = f"M {_point(line.top)} L {_point(line.hem)}"
+                folds = " ".join(map(str, line.folds))
+                _path(out, _ROLE_CLASS[role], data, f' data-pass="1"{about[line.pleat]} data-fold="{folds}"')
+        _marks(out, f"{role}-end", sheet)
+        out.append(_CLOSE)
+    for name, identifier, plain in (("notch", "notches", "Notches"), ("lap-arrow", "lap-arrows", "Lap arrows")):
+        out.append(_open_layer(identifier, plain))
+        _marks(out, name, sheet)
+        out.append(_CLOSE)
     if result.grain is not None:
-        _grain(_layer(piece, "grain", "Grainline"), result.grain)
-    lettering = _layer(piece, "lettering", "Lettering", **{"font-family": _FONT, "fill": _INK})
-    _marks(lettering, by_layer.get("leader", []), sheet.offset)
-    facts = {fact.number: fact for fact in result.facts}
+        out.append(_open_layer("grain", "Grainline"))
+        _path(out, "grain-line", _grain_data(*result.grain), ' data-pass="1"')
+        out.append(_CLOSE)
+    out.append(_open_layer("lettering", "Lettering", attributes(**_LETTERS)))
+    _marks(out, "leader", sheet)
+    labels = {fact.number: _label_facts(fact) for fact in result.facts}
     for words in sheet.words:
-        extra = dict(about.get(words.pleat, {}))
-        if words.pleat:
-            extra["data-pleat"] = str(words.pleat)
+        more = about.get(words.pleat, "")
         if words.name == "pleat-label":
-            fact = facts[words.pleat]
-            extra["data-intake-mm"] = _number(round(fact.intake_top, 4))
-            extra["data-hem-intake-mm"] = _number(round(fact.intake_hem, 4))
-            if fact.grain_degrees is not None:
-                extra["data-grain-degrees"] = _number(round(fact.grain_degrees, 3))
-        lettering.append(_lettering(words, sheet.offset, extra))
+            more += labels[words.pleat]
+        out.append(_lettering(words, sheet.offset, more))
+    out.append(_CLOSE + _CLOSE)
 
 
-def _line(layer: etree._Element, line: FlatLine, about: dict[str, str]) -> None:
-    name = _ROLE_CLASS[line.role]
-    data = f"M {_point(line.top)} L {_point(line.hem)}"
-    folds = " ".join(map(str, line.folds))
-    _path(layer, name, data, {"data-pass": "1", "data-pleat": str(line.pleat), "data-fold": folds, **about})
+def _label_facts(fact: PleatFacts) -> str:
+    text = f' data-intake-mm="{fact.intake_top:.4f}" data-hem-intake-mm="{fact.intake_hem:.4f}"'
+    return text if fact.grain_degrees is None else f'{text} data-grain-degrees="{fact.grain_degrees:.3f}"'
 
 
-def _path(layer: etree._Element, name: str, data: str, extra: dict[str, str]) -> None:
-    etree.SubElement(layer, f"{{{SVG}}}path", {"class": name, "d": data, **_STYLES[name], **extra})
+def _path(out: list[str], name: str, data: str, more: str) -> None:
+    before, after, end = path_stencil(name, _STYLES[name])
+    out.append(f"{before}{data}{after}{more}{end}")
 
 
-def _marks(layer: etree._Element, marks: list[Mark], offset: complex) -> None:
-    for mark in marks:
-        data = " ".join(
-            "M " + " L ".join([_short(z + offset) for z in stroke]) for stroke in mark.strokes
-        )
-        ink = _MARK_INK[mark.line] if mark.line else _INK
-        path = svgwrite.path.Path(d=data, class_=mark.name, fill="none", stroke=ink, debug=False)
-        path["stroke-width"] = 0.5 if mark.name != "leader" else 0.35
-        extra = {"data-pass": "1", "data-pleat": str(mark.pleat), "data-fold": " ".join(map(str, mark.folds))}
-        if mark.end:
-            extra["data-end"] = mark.end
-        if mark.name == "notch":
-            extra["data-line"] = mark.line
-        layer.append(_element(path, extra))
+def _marks(out: list[str], name: str, sheet: Sheet) -> None:
+    offset = sheet.offset
+    for mark in sheet.marks:
+        if mark.name == name:
+            before, after, end = path_stencil(name, _MARK_STYLES[mark.line])
+            data = " ".join(["M " + " L ".join([_short(z + offset) for z in stroke]) for stroke in mark.strokes])
+            more = f' data-pass="1" data-pleat="{mark.pleat}" data-fold="{" ".join(map(str, mark.folds))}"'
+            if name == "notch":
+                more += f' data-line="{mark.line}" data-end="{mark.end}"'
+            out.append(f"{before}{data}{after}{more}{end}")
 
 
-def _grain(layer: etree._Element, grain: tuple[complex, complex]) -> None:
-    start, end = grain
+def _grain_data(start: complex, end: complex) -> str:
     way = (end - start) / abs(end - start)
     head, side = 5.0 * way, 2.0j * way
-    data = (
+    return (
         f"M {_point(start)} L {_point(end)} "
         f"M {_short(start + head + side)} L {_short(start)} L {_short(start + head - side)} "
         f"M {_short(end - head + side)} L {_short(end)} L {_short(end - head - side)}"
     )
-    _path(layer, "grain-line", data, {"data-pass": "1"})
 
 
-def _lettering(words: Words, offset: complex, extra: dict[str, str]) -> etree._Element:
+def _lettering(words: Words, offset: complex, more: str) -> str:
     # The middle is half-way up the capitals; the baseline lies half of their height below it.
     at = words.middle + offset
-    x, y = round(at.real, 3), round(at.imag, 3)
-    text = svgwrite.text.Text(
-        words.text, insert=(x, round(y + words.size * CAPITALS / 2, 3)), class_=words.name, debug=False
-    )
-    text["font-size"] = words.size
-    text["text-anchor"] = "middle"
-    if words.turn:
-        text["transform"] = f"rotate({_number(round(words.turn, 4))} {_number(x)} {_number(y)})"
-    return _element(text, extra)
-
-
-def _element(made: Any, extra: dict[str, str] | None = None) -> etree._Element:
-    """Return an svgwrite element as an lxml element inside the SVG namespace."""
-    source = made.get_xml()
-    element = etree.Element(f"{{{SVG}}}{source.tag}", dict(source.attrib) | (extra or {}))
-    element.text = source.text
-    for child in source:
-        element.append(_plain(child))
-    return element
-
-
-def _plain(source: Any) -> etree._Element:
-    element = etree.Element(f"{{{SVG}}}{source.tag}", dict(source.attrib))
-    element.text = source.text
-    for child in source:
-        element.append(_plain(child))
-    return element
-
-
-def _furniture(root: etree._Element, result: PleatedPiece) -> None:
-    sheet = result.sheet
-    layer = _layer(root, "heading", "Heading", **{"class": "heading", "font-family": _FONT, "fill": _INK})
-    y = MARGIN + HEADING_SIZES[0] * CAPITALS
-    for k, row in enumerate(sheet.heading):
-        text = svgwrite.text.Text(row, insert=(MARGIN, round(y, 3)), class_="heading-row", debug=False)
-        text["font-size"] = HEADING_SIZES[min(k, 1)]
-        layer.append(_element(text))
-        y += ROW_PITCH + (1.5 if k == 0 else 0)
-    key = _layer(root, "key", "Key and print check", **{"class": "key", "font-family": _FONT, "fill": _INK})
-    key.set("transform", f"translate({_number(sheet.key_at.real)} {_number(round(sheet.key_at.imag, 3))})")
-    for part in _key_parts():
-        key.append(etree.fromstring(part))
+    before, after = text_stencil(words.name, (("font-size", str(words.size)), ("text-anchor", "middle")))
+    turn = f' transform="rotate({words.turn:.4f} {at.real:.3f} {at.imag:.3f})"' if words.turn else ""
+    y = at.imag + words.size * CAPITALS / 2
+    return f'{before} x="{at.real:.3f}" y="{y:.3f}"{turn}{more}>{escaped(words.text)}{after}\n'
 
 
 _Strokes = tuple[tuple[tuple[float, float], ...], ...]
@@ -283,56 +267,56 @@ _KEY_ROWS: tuple[tuple[str, tuple[tuple[str, _Strokes], ...], str], ...] = (
     ("seam-line", (), "seam line: stitch here"),
     (
         "fold-line",
-        ((_MARK_INK["fold"], (((65, -2), (69, 2)), ((65, 2), (69, -2)), ((85, -2), (89, 2)), ((85, 2), (89, -2)))),),
+        (("fold", (((65, -2), (69, 2)), ((65, 2), (69, -2)), ((85, -2), (89, 2)), ((85, 2), (89, -2)))),),
         "FOLD: fold line, a cross at each end",
     ),
     (
         "placement-line",
-        ((_MARK_INK["placement"], (((67, -3), (67, 3)), ((87, -3), (87, 3)))),),
+        (("placement", (((67, -3), (67, 3)), ((87, -3), (87, 3)))),),
         "PLACE: placement line, a short bar at each end; the fold line comes to lie here",
     ),
     ("inner-fold-line", (), "INNER FOLD: folds the other way, hidden underneath"),
     (
         "",
-        ((_MARK_INK["fold"], (((89, 0), (66, 0)), ((69, -1.6), (65, 0), (69, 1.6)))),),
+        (("fold", (((89, 0), (66, 0)), ((69, -1.6), (65, 0), (69, 1.6)))),),
         "lap: from the fold line to its placement line",
     ),
     (
         "",
         (
-            (_MARK_INK["fold"], (((68, 3), (68, -3)),)),
-            (_MARK_INK["placement"], (((80, 2.5), (82, -2.5), (84, 2.5), (80, 2.5)),)),
+            ("fold", (((68, 3), (68, -3)),)),
+            ("placement", (((80, 2.5), (82, -2.5), (84, 2.5), (80, 2.5)),)),
         ),
         "notches: a stroke at a fold line, a triangle at a placement line",
     ),
-    ("grain-line", ((_INK, (((66, -2), (62, 0), (66, 2)), ((88, -2), (92, 0), (88, 2)))),), "grain"),
+    ("grain-line", (("", (((66, -2), (62, 0), (66, 2)), ((88, -2), (92, 0), (88, 2)))),), "grain"),
 )
-"""Class of the sample line, signs drawn over it (ink, strokes about the row's middle, mm), words."""
+"""Class of the sample line, signs drawn over it (whose ink, strokes about the row's middle, mm), words."""
 
 
 @lru_cache(maxsize=1)
-def _key_parts() -> tuple[bytes, ...]:
-    # The key and the print check are the same on every sheet: made once, drawn with svgwrite.
+def _key() -> str:
+    # The key and the print check are the same on every sheet: made once.
     parts: list[Any] = []
     square = svgwrite.shapes.Rect((0, 0), (50, 50), class_="check-square", fill="none", stroke=_INK, debug=False)
     square["stroke-width"] = 0.35
     parts.append(square)
     for k, row in enumerate(("50 mm square:", "measure it on", "the print first")):
         parts.append(_key_text(row, 25, 19 + 7 * k, "middle"))
-    bar = svgwrite.path.Path("M 62 6 L 162 6 M 62 3 L 62 9 M 112 4.5 L 112 7.5 M 162 3 L 162 9", class_="check-bar", debug=False)
-    bar["fill"], bar["stroke"], bar["stroke-width"] = "none", _INK, 0.35
+    bar = svgwrite.path.Path("M 62 6 L 162 6 M 62 3 L 62 9 M 112 4.5 L 112 7.5 M 162 3 L 162 9", debug=False)
+    bar["class"], bar["fill"], bar["stroke"], bar["stroke-width"] = "check-bar", "none", _INK, 0.35
     parts.append(bar)
     parts.append(_key_text("100 mm", 165, 7.6, "start"))
     y = 17.0
     for name, signs, words in _KEY_ROWS:
         if name:
             parts.append(_key_sample(f"key-{name}", f"M 62 {y} L 92 {y}", _STYLES[name]))
-        for ink, strokes in signs:
+        for line, strokes in signs:
             data = " ".join("M " + " L ".join(f"{px} {round(y + py, 3)}" for px, py in stroke) for stroke in strokes)
-            parts.append(_key_sample("key-sign", data, {"fill": "none", "stroke": ink, "stroke-width": "0.5"}))
+            parts.append(_key_sample("key-sign", data, _MARK_STYLES[line]))
         parts.append(_key_text(words, 97, y + 1.5, "start"))
         y += ROW_PITCH
-    return tuple([etree.tostring(_element(part)) for part in parts])
+    return "".join([part.tostring() + "\n" for part in parts])
 
 
 def _key_text(words: str, x: float, y: float, anchor: str) -> Any:
@@ -341,14 +325,14 @@ def _key_text(words: str, x: float, y: float, anchor: str) -> Any:
     return text
 
 
-def _key_sample(name: str, data: str, style: dict[str, str]) -> Any:
+def _key_sample(name: str, data: str, style: Style) -> Any:
     sample = svgwrite.path.Path(d=data, class_=name, debug=False)
-    for key, value in style.items():
+    for key, value in style:
         sample[key] = value
     return sample
 
 
-def _closed_data(segments: tuple[Segment, ...]) -> str:
+def _closed_data(segments: Sequence[Segment]) -> str:
     words = [f"M {_point(segments[0][0])}"]
     for seg in segments:
         if len(seg) == 2:
@@ -369,7 +353,7 @@ def _digits(value: float) -> str:
 
 
 def _short(z: complex) -> str:
-    return f"{_number(round(z.real, 3))},{_number(round(z.imag, 3))}"
+    return f"{z.real:.3f},{z.imag:.3f}"
 
 
 def _number(value: float) -> str:

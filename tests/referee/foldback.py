@@ -12,8 +12,8 @@ Coxeter, *Introduction to Geometry*, chapter 3).
 All lengths are millimetres, all areas square millimetres; y runs down the page.  Points are complex numbers.
 
 What it cannot see: a finished outline that is itself the wrong one, a pleat of the wrong intake (compare the
-``intakes`` table with what was asked for), and a hidden layer that was given the wrong share of the outline in
-such a way that every edge of it still lies on the outline.
+``intakes`` table with what was asked for), and a hidden layer that was given the wrong share of the outline
+in such a way that every edge of it still lies on the outline.
 """
 
 from __future__ import annotations
@@ -56,7 +56,7 @@ _TUCKS = {"tuck", "pin-tuck"}
 _POINTING = {"left": -1 + 0j, "right": 1 + 0j, "up": 0 - 1j, "down": 0 + 1j}
 
 
-class CannotFold(ValueError):
+class CannotFoldError(ValueError):
     """The file does not hold what folding back needs, or its creases cannot be put in order."""
 
 
@@ -109,7 +109,7 @@ class Proof:
     """Measure name -> where its largest value was met."""
 
     def failures(self, limit: float = LIMIT_MM) -> list[str]:
-        """Every measure beyond its limit as one readable line.  ``limit`` in mm; areas take limit x 100 mm."""
+        """Every measure beyond its limit as one readable line; ``limit`` in mm, areas take it x 100 mm."""
         lines = []
         for name, words in _MEASURES.items():
             value = float(getattr(self, name))
@@ -132,7 +132,7 @@ _MEASURES = {
 }
 
 
-# --------------------------------------------------------------------------------------------- plane isometries
+# ------------------------------------------------------------------------------------------- plane isometries
 
 
 @dataclass(frozen=True)
@@ -171,7 +171,7 @@ def folding_motions(creases: Iterable[tuple[complex, complex]]) -> list[Motion]:
     return motions
 
 
-# ------------------------------------------------------------------------------------------------- reading
+# ---------------------------------------------------------------------------------------------------- reading
 
 
 @dataclass(frozen=True)
@@ -207,7 +207,7 @@ def read_path(data: str) -> list[tuple[Points, bool]]:
     """Subpaths of an SVG path as flat polylines, mm, each with whether it is closed.
 
     Only absolute M, L, C and Z are read.  Cubics become chords within FLATTEN_MM (Wang's bound on the second
-    differences).  Raises CannotFold on anything else.
+    differences).  Raises CannotFoldError on anything else.
     """
     tokens: list[str] = []
     at = 0
@@ -215,7 +215,7 @@ def read_path(data: str) -> list[tuple[Points, bool]]:
     while at < len(data):
         match = _TOKEN.match(data, at)
         if match is None:
-            raise CannotFold(f"path data is not readable at {data[at : at + 20]!r}")
+            raise CannotFoldError(f"path data is not readable at {data[at : at + 20]!r}")
         tokens.append(match.group(1) or match.group(2))
         at = match.end()
     subpaths: list[tuple[Points, bool]] = []
@@ -232,7 +232,7 @@ def read_path(data: str) -> list[tuple[Points, bool]]:
         nonlocal index
         taken = tokens[index : index + 2 * count]
         if len(taken) < 2 * count or any(token.isalpha() for token in taken):
-            raise CannotFold(f"path command {command} lacks numbers")
+            raise CannotFoldError(f"path command {command} lacks numbers")
         index += 2 * count
         values = [float(token) for token in taken]
         return [complex(x, y) for x, y in zip(values[::2], values[1::2], strict=True)]
@@ -242,22 +242,22 @@ def read_path(data: str) -> list[tuple[Points, bool]]:
             command = tokens[index]
             index += 1
         elif command == "Z" or not command:
-            raise CannotFold("path data has numbers without a command")
+            raise CannotFoldError("path data has numbers without a command")
         elif command == "M":
             command = "L"
         if command == "Z":
             if not parts:
-                raise CannotFold("path command Z closes nothing")
+                raise CannotFoldError("path command Z closes nothing")
             close_off(True)
         elif command == "M":
             close_off(False)
             parts.append(np.array(take(1)))
         elif command in ("L", "C"):
             if not parts:
-                raise CannotFold(f"path command {command} comes before any M")
+                raise CannotFoldError(f"path command {command} comes before any M")
             parts.append(np.array(take(1)) if command == "L" else _chords(parts[-1][-1], *take(3)))
         else:
-            raise CannotFold(f"path command {command} is not one of M L C Z")
+            raise CannotFoldError(f"path command {command} is not one of M L C Z")
     close_off(False)
     return subpaths
 
@@ -283,16 +283,16 @@ def _classes(element: Any) -> list[str]:
 
 def _check_root(root: Any) -> None:
     if _local(root) != "svg":
-        raise CannotFold("the root is not an svg element")
+        raise CannotFoldError("the root is not an svg element")
     sizes = []
     for name in ("width", "height"):
         text = str(root.get(name, ""))
         if not re.fullmatch(r"\d+(\.\d+)?mm", text):
-            raise CannotFold(f"the root's {name} is {text!r}, not a number of mm")
+            raise CannotFoldError(f"the root's {name} is {text!r}, not a number of mm")
         sizes.append(float(text[:-2]))
     box = [float(value) for value in str(root.get("viewBox", "")).replace(",", " ").split()]
     if len(box) != 4 or box[:2] != [0, 0] or max(abs(box[2] - sizes[0]), abs(box[3] - sizes[1])) > 1e-6:
-        raise CannotFold(f"viewBox {box} does not make one user unit one mm of {sizes[0]} x {sizes[1]}")
+        raise CannotFoldError(f"viewBox {box} does not make one user unit one mm of {sizes[0]} x {sizes[1]}")
 
 
 def _check_in_place(element: Any) -> None:
@@ -300,18 +300,18 @@ def _check_in_place(element: Any) -> None:
     for level in (element, *element.iterancestors()):
         name = _local(level)
         if level.get("transform") or "transform" in str(level.get("style", "")):
-            raise CannotFold(f"a transform stands at or above a {element.get('class')!r} element")
+            raise CannotFoldError(f"a transform stands at or above a {element.get('class')!r} element")
         if name in _UNDRAWN or (name == "svg" and level.getparent() is not None):
-            raise CannotFold(f"a {element.get('class')!r} element lies inside a nested {name}")
+            raise CannotFoldError(f"a {element.get('class')!r} element lies inside a nested {name}")
 
 
 def _closed_path(elements: Sequence[Any], name: str) -> Points:
     if len(elements) != 1:
-        raise CannotFold(f"{len(elements)} {name} elements in a piece, not one")
+        raise CannotFoldError(f"{len(elements)} {name} elements in a piece, not one")
     _check_in_place(elements[0])
     subpaths = read_path(str(elements[0].get("d", "")))
     if len(subpaths) != 1 or not subpaths[0][1]:
-        raise CannotFold(f"{name} is not one closed path")
+        raise CannotFoldError(f"{name} is not one closed path")
     return subpaths[0][0]
 
 
@@ -320,24 +320,24 @@ def _straight_line(element: Any, role: str) -> _Line:
     what = f"{role} line of pleat {element.get('data-pleat')}"
     subpaths = read_path(str(element.get("d", "")))
     if len(subpaths) != 1 or subpaths[0][1] or len(subpaths[0][0]) < 2:
-        raise CannotFold(f"{what} is not one open path")
+        raise CannotFoldError(f"{what} is not one open path")
     points = subpaths[0][0]
     chord = points[-1] - points[0]
     if abs(chord) <= STRAIGHT_MM:
-        raise CannotFold(f"{what} has no length")
+        raise CannotFoldError(f"{what} has no length")
     across = ((points - points[0]) / chord).imag * abs(chord)
     if np.abs(across).max() > STRAIGHT_MM:
-        raise CannotFold(f"{what} is bent by {np.abs(across).max():.4g} mm")
+        raise CannotFoldError(f"{what} is bent by {np.abs(across).max():.4g} mm")
     if element.get("data-pass") != "1":
-        raise CannotFold(f"{what} has data-pass {element.get('data-pass')!r}; only pass 1 is folded")
+        raise CannotFoldError(f"{what} has data-pass {element.get('data-pass')!r}; only pass 1 is folded")
     try:
         pleat = int(element.get("data-pleat", ""))
         folds = tuple(int(number) for number in str(element.get("data-fold", "")).split())
     except ValueError:
-        raise CannotFold(f"{what}: data-pleat or data-fold is not a number") from None
+        raise CannotFoldError(f"{what}: data-pleat or data-fold is not a number") from None
     for name in ("data-kind", "data-lap"):
         if element.get(name) is None:
-            raise CannotFold(f"{what} has no {name}")
+            raise CannotFoldError(f"{what} has no {name}")
     return _Line(
         role, pleat, folds, points[[0, -1]], str(element.get("data-kind")), str(element.get("data-lap"))
     )
@@ -351,7 +351,7 @@ def _read_piece(group: Any) -> _Piece:
                 found.setdefault(name, []).append(element)
     for element in found.get("finished-line", []):
         if element.get("data-pass") != "1":
-            raise CannotFold(
+            raise CannotFoldError(
                 f"finished-line has data-pass {element.get('data-pass')!r}; only pass 1 is folded"
             )
     creases = [_straight_line(element, "outer") for element in found.get("fold-line", [])]
@@ -364,11 +364,11 @@ def _read_piece(group: Any) -> _Piece:
             landings.append(_straight_line(element, "stitch-mate"))
     for crease in creases:
         if len(crease.folds) != 1:
-            raise CannotFold(f"{crease.words}: data-fold must be one number")
+            raise CannotFoldError(f"{crease.words}: data-fold must be one number")
     creases.sort(key=lambda crease: (crease.pleat, crease.folds))
     for one, other in pairwise(creases):
         if (one.pleat, one.folds) == (other.pleat, other.folds):
-            raise CannotFold(f"{one.words} is there twice")
+            raise CannotFoldError(f"{one.words} is there twice")
     return _Piece(
         str(group.get("data-piece")),
         _closed_path(found.get("seam-line", []), "seam-line"),
@@ -383,7 +383,7 @@ def _read(path: Path | str) -> list[_Piece]:
     try:
         root = etree.fromstring(Path(path).read_bytes(), parser)
     except etree.XMLSyntaxError as error:
-        raise CannotFold(f"not readable as XML: {error}") from None
+        raise CannotFoldError(f"not readable as XML: {error}") from None
     _check_root(root)
     groups = [
         element
@@ -391,7 +391,7 @@ def _read(path: Path | str) -> list[_Piece]:
         if _local(element) == "g" and "piece" in _classes(element) and element.get("data-piece") is not None
     ]
     if not groups:
-        raise CannotFold("no piece in the file")
+        raise CannotFoldError("no piece in the file")
     return [_read_piece(group) for group in groups]
 
 
@@ -405,7 +405,7 @@ class _Ring:
         steps = np.abs(points - np.roll(points, 1))
         self.points: Points = points[steps > 1e-9]
         if len(self.points) < 3:
-            raise CannotFold("a closed path has fewer than three corners")
+            raise CannotFoldError("a closed path has fewer than three corners")
         self._walk: Points = np.concatenate([self.points, self.points, self.points[:1]])
         self._at: Reals = np.concatenate([[0.0], np.cumsum(np.abs(np.diff(self._walk)))])
         self.length = float(self._at[len(self.points)])
@@ -443,7 +443,7 @@ class _Edges:
     """The straight edges of closed polylines, ready for asking how far points are from them."""
 
     def __init__(self, *rings: Points) -> None:
-        starts = np.concatenate([ring for ring in rings])
+        starts = np.concatenate(rings)
         ends = np.concatenate([np.roll(ring, -1) for ring in rings])
         pairs = np.stack([_xy(starts), _xy(ends)], axis=1)
         self._tree = shapely.STRtree(shapely.linestrings(pairs))
@@ -517,7 +517,7 @@ def _region(ring: _Ring, tops: Reals, hems: Reals, number: int) -> _Region:
 def _in_order(seam: _Ring, creases: Sequence[_Line]) -> tuple[_Ring, Reals, Reals]:
     """The seam walked so that the crease tops come forward, with the places of all crease ends, mm.
 
-    Raises CannotFold where the ends do not follow one another: creases that cross, or are numbered wrongly.
+    Raises CannotFoldError where the ends do not follow one another: they cross or are numbered wrongly.
     """
     if not creases:
         return seam, np.zeros(0), np.zeros(0)
@@ -536,13 +536,13 @@ def _in_order(seam: _Ring, creases: Sequence[_Line]) -> tuple[_Ring, Reals, Real
         if best is None or sum(gaps) < best[0]:
             best = (sum(gaps), text)
     assert best is not None
-    raise CannotFold(
+    raise CannotFoldError(
         "the creases do not follow one another along the seam from the first panel to the last: "
         f"they cross, are numbered out of order, or do not all run from the top seam to the hem{best[1]}"
     )
 
 
-# ------------------------------------------------------------------------------------------------- proving
+# ---------------------------------------------------------------------------------------------------- proving
 
 
 @dataclass
@@ -792,25 +792,25 @@ def _fold_lists(kind: str, lap: str, count: int) -> set[str]:
     return set()
 
 
-# ------------------------------------------------------------------------------------------------- what to call
+# ----------------------------------------------------------------------------------------------- what to call
 
 
 def prove_all(path: Path | str) -> dict[str, Proof]:
-    """Fold every piece of a result back; piece name -> proof.  Raises CannotFold."""
+    """Fold every piece of a result back; piece name -> proof.  Raises CannotFoldError."""
     proofs: dict[str, Proof] = {}
     for piece in _read(path):
         if piece.name in proofs:
-            raise CannotFold(f"two pieces are called {piece.name!r}")
+            raise CannotFoldError(f"two pieces are called {piece.name!r}")
         proofs[piece.name] = _fold(piece)
     return proofs
 
 
 def prove(path: Path | str, piece: str | None = None) -> Proof:
-    """Fold one piece back; it need not be named where the result holds only one.  Raises CannotFold."""
+    """Fold one piece back; it need not be named where the result holds only one.  Raises CannotFoldError."""
     pieces = _read(path)
     chosen = [one for one in pieces if piece is None or one.name == piece]
     if len(chosen) != 1:
-        raise CannotFold(f"{len(chosen)} pieces to choose from: {', '.join(one.name for one in pieces)}")
+        raise CannotFoldError(f"{len(chosen)} pieces to choose from: {', '.join(one.name for one in pieces)}")
     return _fold(chosen[0])
 
 
@@ -819,7 +819,7 @@ def assert_true(path: Path | str, limit: float = LIMIT_MM) -> None:
     __tracebackhide__ = True
     try:
         proofs = prove_all(path)
-    except CannotFold as error:
+    except CannotFoldError as error:
         raise AssertionError(f"{Path(path).name}: cannot be folded back: {error}") from None
     lines = [f"{name}: {line}" for name, proof in proofs.items() for line in proof.failures(limit)]
     if lines:

@@ -1,0 +1,214 @@
+"""The command line: parse, call, print. What a command needs is imported when it runs, so that help comes at once."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Optional
+
+import typer
+
+from pleatsvg import __version__
+from pleatsvg.errors import PleatError
+
+if TYPE_CHECKING:
+    from pleatsvg.piece import FinishedPiece
+
+app = typer.Typer(
+    add_completion=False,
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 110},
+    help=(
+        "Pleats for a piece that you drafted yourself.\n\n"
+        "Draw a flat skirt or bodice piece as SVG in any vector editor, with straight lines named 'slash 1', 'slash 2' "
+        "where the pleats are to be. pleatsvg slashes it there, spreads it for the intake you ask for, trues the seam so "
+        "that the folded edge lies smooth, and writes a new SVG to print and cut from.\n\n"
+        "A LENGTH is written with its unit: 6cm, 60mm, 2.5in, '1 1/2in' or '5/8in'."
+    ),
+    epilog="Begin with: pleatsvg measure DRAWING",
+)
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        typer.echo(f"pleatsvg {__version__}")
+        raise typer.Exit()
+
+
+@app.callback()
+def _main(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version and leave.")
+    ] = False,
+) -> None:
+    pass
+
+
+_Drawing = Annotated[Path, typer.Argument(help="The piece as drawn: an SVG file.")]
+_Piece = Annotated[
+    Optional[str], typer.Option("--piece", metavar="NAME", help="Which piece, where the drawing holds several.")
+]
+_Unit = Annotated[
+    Optional[str],
+    typer.Option(
+        "--drawing-unit", metavar="LENGTH", help="What one unit of the drawing measures, where the file says it wrongly."
+    ),
+]
+_Shows = Annotated[
+    str, typer.Option("--shows", metavar="right|wrong", help="The side of the cloth that the drawing shows.")
+]
+_Json = Annotated[bool, typer.Option("--json", help="Print everything as JSON, lengths in mm.")]
+
+
+@app.command(short_help="What is on a drawing: scale, seam edges, slash lines.")
+def measure(
+    drawing: _Drawing,
+    piece: _Piece = None,
+    unit: Annotated[str, typer.Option("--unit", metavar="mm|cm|in", help="The unit to answer in.")] = "mm",
+    drawing_unit: _Unit = None,
+    shows: _Shows = "right",
+    json: _Json = False,
+) -> None:
+    """Measure a drawing before anything is made of it.
+
+    Prints the page and the scale found, the seam edges between corners with their lengths, the slash lines with the
+    places where they meet the seam and the spaces between them, and whatever looks odd.
+
+    Example: pleatsvg measure skirt-front.svg --unit in
+    """
+    from pleatsvg import api, report
+    from pleatsvg.errors import RequestError
+
+    if unit not in ("mm", "cm", "in"):
+        raise RequestError("--unit", f"is '{unit}'", "lengths are given in mm, cm or in", "Give one of these.")
+    found = api.measure(_read(drawing, piece, drawing_unit, shows), unit=unit)
+    typer.echo(report.measured_json(found) if json else report.measured_text(found))
+
+
+@app.command(short_help="Add pleats to a drawn piece; the main job.", no_args_is_help=True)
+def pleat(
+    drawing: _Drawing,
+    output: Annotated[
+        Optional[Path], typer.Option("-o", "--output", metavar="OUT", help="The result: an SVG file. Needed.")
+    ] = None,
+    kind: Annotated[
+        Optional[str], typer.Option("--kind", metavar="KIND", help="knife, box or inverted. Needed.")
+    ] = None,
+    intake: Annotated[
+        Optional[str],
+        typer.Option("--intake", metavar="LENGTH", help="Flat width that each pleat takes up: 2 x depth for a knife, 4 x depth for box and inverted."),
+    ] = None,
+    depth: Annotated[
+        Optional[str], typer.Option("--depth", metavar="LENGTH", help="Outer fold to inner fold; instead of --intake.")
+    ] = None,
+    hem_intake: Annotated[
+        Optional[str],
+        typer.Option("--hem-intake", metavar="LENGTH", help="Intake at the hem, where it differs; 0mm for a hinged pleat."),
+    ] = None,
+    lap: Annotated[
+        Optional[str],
+        typer.Option(
+            "--lap",
+            metavar="WAY",
+            help="The way the outer folds point, right side up: left, right, up, down, centre or sides. A knife pleat needs it.",
+        ),
+    ] = None,
+    face: Annotated[
+        Optional[str], typer.Option("--face", metavar="LENGTH", help="Width of a box pleat's face; left out, 2 x depth.")
+    ] = None,
+    slash: Annotated[
+        Optional[list[str]],
+        typer.Option("--slash", metavar="NAME", help="Slash along this line only (repeat for more); 'all' takes every straight line across."),
+    ] = None,
+    at: Annotated[
+        Optional[list[str]],
+        typer.Option("--at", metavar="LENGTH", help="Place a line this far along the top seam from its left end (repeat for more)."),
+    ] = None,
+    count: Annotated[
+        Optional[int],
+        typer.Option("--count", metavar="N", help="Place N lines at equal spaces along the top seam, half a space at its ends."),
+    ] = None,
+    run: Annotated[
+        str,
+        typer.Option("--run", metavar="HOW", help="How placed lines run: square to the seam, along the grain, or fan to the hem."),
+    ] = "square",
+    along: Annotated[
+        Optional[str],
+        typer.Option("--along", metavar="EDGE", help="Place lines along this edge, as 'measure' names it, not along the top."),
+    ] = None,
+    piece: _Piece = None,
+    drawing_unit: _Unit = None,
+    shows: _Shows = "right",
+    force: Annotated[bool, typer.Option("--force", help="Write over OUT if it is there.")] = False,
+    json: _Json = False,
+) -> None:
+    """Slash a drawn piece, spread it for pleats, true its seam and write the flat piece.
+
+    The result is folded back from its own drawn creases before it is written, and refused if any edge of any layer
+    misses the seam by more than 0.01 mm.
+
+    Examples:
+
+      pleatsvg pleat skirt.svg -o skirt-flat.svg --kind knife --intake 6cm --lap left
+
+      pleatsvg pleat gore.svg -o gore-flat.svg --kind inverted --intake 12cm --hem-intake 16cm
+
+      pleatsvg pleat apron.svg -o apron-flat.svg --kind box --depth 1in --count 5
+    """
+    from pleatsvg import api, report
+    from pleatsvg.errors import RequestError
+    from pleatsvg.job import order_from, pleat_piece
+
+    order = order_from(
+        kind=kind,
+        intake=intake,
+        depth=depth,
+        hem_intake=hem_intake,
+        lap=lap,
+        face=face,
+        slash=slash or (),
+        at=at or (),
+        count=count,
+        run=run,
+        along=along,
+    )
+    if output is None:
+        raise RequestError("The output", "is missing", "the result needs a name of its own", "Give -o and a file name.")
+    api.refuse_output(output, force, drawing)
+    result = pleat_piece(_read(drawing, piece, drawing_unit, shows), order)
+    api.write(result, output, force=force)
+    typer.echo(report.pleated_json(result, output) if json else report.pleated_text(result, output))
+
+
+def _read(drawing: Path, piece: str | None, drawing_unit: str | None, shows: str) -> FinishedPiece:
+    from pleatsvg import api
+
+    return api.read(drawing, piece=piece, drawing_unit=drawing_unit, shows=shows)
+
+
+def run() -> None:
+    """Run the command line; a failure is one paragraph on standard error and an exit code, never a traceback."""
+    try:
+        app()
+    except PleatError as error:
+        _leave(str(error), error.exit_code)
+    except KeyboardInterrupt:
+        _leave("Stopped; nothing was written.", 130)
+    except BrokenPipeError:
+        sys.stderr.close()
+        raise SystemExit(1) from None
+    except (MemoryError, RecursionError):
+        _leave("The drawing is larger or deeper than this machine can hold. Save the piece alone and try again.", 1)
+    except Exception as error:
+        _leave(
+            f"Something went wrong that should not have: {type(error).__name__}: {error}. Nothing was written. The drawing "
+            "may be sound; please report it with the command you gave.",
+            1,
+        )
+
+
+def _leave(message: str, code: int) -> None:
+    print(" ".join(message.split()), file=sys.stderr)
+    raise SystemExit(code)

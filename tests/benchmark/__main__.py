@@ -1,0 +1,114 @@
+"""Speed, as ratios against floors measured in the same run: python -m tests.benchmark
+
+Prints each figure, its floor and their ratio, and leaves with 1 when a ratio is above its limit.
+"""
+
+from __future__ import annotations
+
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+from pleatsvg.choose import finished_piece
+from pleatsvg.drawing.read import drawing_from
+from pleatsvg.drawing.write import result_bytes
+from pleatsvg.job import order_from, pleat_piece
+from tests.benchmark.yardstick import Cubic, flattened, unfold_knife
+
+FIXTURES = Path(__file__).parents[2] / "fixtures"
+
+
+def seconds(job: Callable[[], object], rounds: int, repeats: int) -> float:
+    """Return the least time of one call over some repeats."""
+    job()
+    best = float("inf")
+    for _ in range(repeats):
+        start = time.perf_counter()
+        for _ in range(rounds):
+            job()
+        best = min(best, (time.perf_counter() - start) / rounds)
+    return best
+
+
+def four_curves(width: float) -> list[Cubic]:
+    """Return a skirt piece of four cubics with a curved waist and hem, `width` mm wide at the waist."""
+    corners = [0j, complex(width, 0), complex(width + 60, 600), complex(-60, 600)]
+    sag = (complex(0, 14), complex(18, 0), complex(0, 20), complex(-18, 0))
+    curves: list[Cubic] = []
+    for k in range(4):
+        a, d = corners[k], corners[(k + 1) % 4]
+        curves.append((a, a + (d - a) / 3 + sag[k], a + 2 * (d - a) / 3 + sag[k], d))
+    return curves
+
+
+def drawing(lines: int, spacing: float) -> tuple[bytes, list[Cubic], list[tuple[complex, complex]]]:
+    """Return a drawing with so many slash lines, its curves, and where the lines cross it, nearly enough to clip by."""
+    width = spacing * (lines + 1)
+    curves = four_curves(width)
+    xs = [spacing * (k + 1) for k in range(lines)]
+    d = f"M {curves[0][0].real} {curves[0][0].imag} " + " ".join(
+        f"C {b.real} {b.imag} {c.real} {c.imag} {e.real} {e.imag}" for _, b, c, e in curves
+    )
+    slashes = "".join(f'<line id="slash_{k}" x1="{x}" y1="-5" x2="{x}" y2="620"/>' for k, x in enumerate(xs))
+    text = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width + 200}mm" height="700mm" viewBox="-100 -20 {width + 200} 700">'
+        f'<path id="seam" d="{d} Z"/>{slashes}<line id="grain" x1="20" y1="200" x2="20" y2="500"/></svg>'
+    )
+    return text.encode(), curves, [(complex(x, 0), complex(x, 600)) for x in xs]
+
+
+def whole_job(data: bytes, intake: str) -> bytes:
+    """Read, pleat, prove, mark and write, in memory."""
+    piece = finished_piece(drawing_from(data, "piece.svg"))
+    return result_bytes(pleat_piece(piece, order_from(kind="knife", intake=intake, lap="left")))
+
+
+def process_seconds(command: list[str], runs: int) -> float:
+    """Return the median wall time of a command."""
+    taken: list[float] = []
+    for _ in range(runs + 1):
+        start = time.perf_counter()
+        subprocess.run(command, check=False, capture_output=True)
+        taken.append(time.perf_counter() - start)
+    return statistics.median(taken[1:])
+
+
+def main() -> int:
+    """Print every figure; return 1 when one is above its limit."""
+    rows: list[tuple[str, float, float, float]] = []
+    data, curves, lines = drawing(6, 60.0)
+    own = seconds(lambda: whole_job(data, "40mm"), 20, 15)
+    floor = seconds(lambda: unfold_knife(flattened(curves, 0.01), lines, 20.0), 20, 15)
+    rows.append(("whole job, 6 lines, against shapely unfolding alone", own, floor, 0.75))
+
+    per_line = {}
+    for count in (6, 60, 300):
+        text, _, _ = drawing(count, 60.0)
+        per_line[count] = seconds(lambda text=text: whole_job(text, "40mm"), 1 if count > 50 else 20, 7) / count  # type: ignore[misc]
+    rows.append(("time a line, 60 lines against 6", per_line[60], per_line[6], 1.5))
+    rows.append(("time a line, 300 lines against 6", per_line[300], per_line[6], 1.5))
+
+    floor = process_seconds([sys.executable, "-c", "import svgpathtools, svgwrite, lxml.etree, typer"], 11)
+    with tempfile.TemporaryDirectory() as folder:
+        out = str(Path(folder) / "out.svg")
+        job = [str(FIXTURES / "skirt-front.svg"), "-o", out, "--kind", "knife", "--intake", "6cm", "--lap", "left", "--force"]
+        call = [sys.executable, "-m", "pleatsvg"]
+        rows.append(("'pleat' on the skirt against imports alone", process_seconds([*call, "pleat", *job], 11), floor, 1.1))
+        rows.append(("'--help' against imports alone", process_seconds([*call, "--help"], 11), floor, 0.6))
+        rows.append(("a wrong command against imports alone", process_seconds([*call, "plaet"], 11), floor, 0.6))
+        wrong = [*call, "pleat", job[0], "-o", out, "--kind", "knife", "--intake", "6", "--lap", "left"]
+        rows.append(("a length without unit against imports alone", process_seconds(wrong, 11), floor, 0.6))
+    failed = False
+    for what, own, floor, limit in rows:
+        ratio = own / floor
+        failed |= ratio > limit
+        print(f"{what:<52} {own * 1e3:9.3f} ms  floor {floor * 1e3:9.3f} ms  ratio {ratio:5.2f}  limit {limit}")
+    return 1 if failed else 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())
