@@ -175,6 +175,8 @@ def _bend(shape: DrawnShape) -> tuple[float, complex]:
     if abs(chord) <= ON_LINE:
         return float("inf"), start
     worst, spot = 0.0, start
+    if len(shape.stroke) == 1 and len(shape.stroke[0]) == 2:
+        return worst, spot
     for seg in shape.stroke:
         for k in range(1, 9):
             z = point_at(seg, k / 8)

@@ -382,7 +382,7 @@ def _from_middle(lines: SlashSet, k: int) -> float:
 
 
 def _refuse_lapping_cloth(piece: FinishedPiece, unfolded: Unfolded) -> None:
-    spot = self_crossing(Outline(tuple([edge.points for edge in unfolded.seam])))
+    spot = self_crossing(unfolded.outline, loops=False)
     if spot is not None:
         raise FitError(
             f"The flat piece '{piece.name}'",

@@ -160,8 +160,8 @@ def _displaced(lines: SlashSet, base: Chord, side: int, a: float, b: float) -> C
     hem = base.hem if b == 0 else outline.point(hem_at)
     if top_fits and hem_fits:
         low, high = line.along(top), line.along(hem)
-        inside = (low + ON_LINE, high - ON_LINE)
-        if high > low and not any(inside[0] < h.along < inside[1] for h in outline.crossings(line.origin, direction)):
+        met = {math.floor(at) % len(outline) for at in (top_at, hem_at)}
+        if high > low and outline.crossed_only_in(met, line.origin, direction, low + ON_LINE, high - ON_LINE):
             return Chord(top_at, hem_at, top, hem)
     raise _Misfit(_farthest_short(outline, line, top_at, hem_at, side))
 

@@ -35,8 +35,7 @@ class Mark(NamedTuple):
         line: "fold" or "placement" where it belongs to one, else "".
         pleat: the pleat's number.
         folds: cf. `FlatLine.folds`.
-        end: "top", "hem" or "".
-        filled: whether the strokes enclose a filled shape.
+        end: "top" or "hem" for notches and end signs, else "".
     """
 
     name: str
@@ -45,7 +44,6 @@ class Mark(NamedTuple):
     pleat: int
     folds: tuple[int, ...]
     end: str = ""
-    filled: bool = False
 
 
 def notches(unfolded: Unfolded) -> list[Mark]:

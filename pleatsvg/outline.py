@@ -23,6 +23,7 @@ from pleatsvg.segment import (
     share_at_length,
     sign_changes,
     turn_between,
+    variations,
 )
 from pleatsvg.tolerance import CORNER_TURN, NOISE, ON_LINE, SAME_SPOT
 
@@ -206,6 +207,27 @@ class Outline:
                 before = not before
             before = next(value > 0 for value in reversed(w_here) if value)
         return found
+
+    def crossed_only_in(
+        self, known: set[int], origin: complex, along: complex, low: float, high: float
+    ) -> bool:
+        """Return whether a line crosses the outline nowhere between `low` and `high` but on the segments `known`.
+
+        Each of these is known to be crossed once; the quick look at the signs of their weights confirms it, and only
+        where it does not are the crossings worked out.
+        """
+        for index, (seg, (left, top, right, bottom)) in enumerate(zip(self.segments, self.boxes, strict=True)):
+            x, y = (left + right) / 2 - origin.real, (top + bottom) / 2 - origin.imag
+            reach = abs(along.real) * (bottom - top) / 2 + abs(along.imag) * (right - left) / 2
+            if abs(along.real * y - along.imag * x) > reach + ON_LINE:
+                continue
+            w = heights(seg, origin, along)
+            if min(w) > ON_LINE or max(w) < -ON_LINE:
+                continue
+            if index in known and min(abs(w[0]), abs(w[-1])) > ON_LINE and variations(w) == 1:
+                continue
+            return not any(low < hit.along < high for hit in self.crossings(origin, along))
+        return True
 
     def _before_first(
         self, weights: list[tuple[float, ...] | None], origin: complex, along: complex

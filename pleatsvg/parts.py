@@ -32,27 +32,28 @@ _FIRST_WORDS = {
 }
 
 
+_BEGINNING = re.compile(
+    "(?:("
+    + "|".join(sorted(_PHRASES, key=len, reverse=True)).replace(" ", r"[\s_-]+")
+    + ")s?|("
+    + "|".join(_FIRST_WORDS)
+    + r")(?:s|es)?)(?![^\W\d_])",
+    re.IGNORECASE,
+)
+
+
 def part_of_name(name: str) -> str | None:
     """Return the part that a name gives: whole phrases first, then the first word, in any case; None if it gives none.
 
     >>> part_of_name("Slash 2"), part_of_name("stitching line"), part_of_name("path123")
     ('slash', 'seam', None)
     """
-    plain = re.sub(r"[\s_-]+", " ", name).strip().casefold()
-    for phrase, part in _PHRASES.items():
-        if plain.startswith(phrase) and not plain[len(phrase) : len(phrase) + 1].isalpha():
-            return part
-        if plain.startswith(phrase + "s") and not plain[len(phrase) + 1 : len(phrase) + 2].isalpha():
-            return part
-    match = re.match(r"[^\W\d_]+", plain)
-    word = match[0] if match else ""
-    for ending in ("", "s", "es"):
-        if ending and not word.endswith(ending):
-            continue
-        stem = word[: len(word) - len(ending)] if ending else word
-        if stem in _FIRST_WORDS:
-            return _FIRST_WORDS[stem]
-    return None
+    match = _BEGINNING.match(name.strip())
+    if match is None:
+        return None
+    if match[1]:
+        return _PHRASES[" ".join(re.split(r"[\s_-]+", match[1].lower()))]
+    return _FIRST_WORDS[match[2].lower()]
 
 
 def rest_of_name(name: str) -> str:

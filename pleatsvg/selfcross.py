@@ -12,7 +12,7 @@ _DEEPEST = 40
 Box = tuple[float, float, float, float]
 
 
-def self_crossing(outline: Outline) -> complex | None:
+def self_crossing(outline: Outline, loops: bool = True) -> complex | None:
     """Return a point where the outline crosses or touches itself, or None.
 
     The work grows with the number of segments and of boxes that overlap: segments are swept from left to right and
@@ -20,11 +20,12 @@ def self_crossing(outline: Outline) -> complex | None:
 
     Args:
         outline: closed; neighbours share their end point exactly.
+        loops: whether a segment may have a loop of its own; parts of segments that were looked at need not be again.
     """
     segs = outline.segments
     n = len(segs)
     for seg in segs:
-        if len(seg) == 4 and _may_loop(seg):
+        if loops and len(seg) == 4 and _may_loop(seg):
             spot = _loop(seg)
             if spot is not None:
                 return spot

@@ -61,7 +61,6 @@ def lay_on_sheet(
         grain: the carried grainline.
         unit: of lengths in words.
     """
-    flat = Outline(tuple([edge.points for edge in unfolded.seam]))
     labels = {
         p.number: (
             f"PLEAT {p.number}: {pleat_words(p.request, upright, unit)}",
@@ -71,10 +70,10 @@ def lay_on_sheet(
         for p in pleats
     }
     rows = (name, f"flat, with {_counted(len(pleats))}", "RIGHT SIDE UP")
-    lettering = lettered(rows, labels, unfolded, flat, grain)
+    lettering = lettered(rows, labels, unfolded, grain)
     marks = (*notches(unfolded), *end_signs(unfolded), *lap_arrows(unfolded), *lettering.leaders)
     heading = _heading(name, upright, pleats, unit)
-    left, top, right, bottom = _extent(flat, marks, lettering)
+    left, top, right, bottom = _extent(unfolded.outline, marks, lettering)
     wide = [width_of(row, HEADING_SIZES[min(k, 1)]) for k, row in enumerate(heading)]
     above = HEADING_SIZES[0] + ROW_PITCH * (len(heading) - 1) + 10.0
     width = max(right - left, *wide, KEY_WIDTH) + 2 * MARGIN
@@ -85,7 +84,7 @@ def lay_on_sheet(
         float(int(width) + 1),
         float(int(key_top + KEY_HEIGHT + MARGIN) + 1),
         marks,
-        lettering.words,
+        (*lettering.words, *lettering.beyond),
         heading,
         complex(MARGIN, key_top),
     )
@@ -110,6 +109,6 @@ def _heading(name: str, upright: bool, pleats: tuple[LaidPleat, ...], unit: str)
 def _extent(flat: Outline, marks: tuple[Mark, ...], lettering: Lettered) -> tuple[float, float, float, float]:
     left, top, right, bottom = flat.box
     points = [z for mark in marks if mark.name in ("notch", "leader") for stroke in mark.strokes for z in stroke]
-    points += [z for words in lettering.words for z in words.corners()]
+    points += [z for words in lettering.beyond for z in words.corners()]
     xs, ys = [z.real for z in points], [z.imag for z in points]
     return (min(left, *xs), min(top, *ys), max(right, *xs), max(bottom, *ys))

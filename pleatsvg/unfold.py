@@ -9,6 +9,7 @@ because they are pieces of it. Nothing is solved for, flattened or refitted.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import NamedTuple
 
 from pleatsvg.layout import LaidPleat
@@ -45,7 +46,7 @@ class FlatLine(NamedTuple):
     layer: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Unfolded:
     """The flat piece in the finished piece's coordinates, its first panel where it was drawn.
 
@@ -62,6 +63,11 @@ class Unfolded:
     placements: tuple[FlatLine, ...]
     motions: tuple[Motion, ...]
     panels: tuple[int, ...]
+
+    @cached_property
+    def outline(self) -> Outline:
+        """The flat seam as an outline."""
+        return Outline(tuple([edge.points for edge in self.seam]))
 
 
 def unfold(outline: Outline, pleats: tuple[LaidPleat, ...]) -> Unfolded:

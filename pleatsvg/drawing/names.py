@@ -25,7 +25,7 @@ def given_name(element: etree._Element) -> str:
         or _title(element)
         or decoded(element.get("id") or "")
     )
-    return unicodedata.normalize("NFC", " ".join(name.split()))
+    return name if name.isascii() and name.isalnum() else unicodedata.normalize("NFC", " ".join(name.split()))
 
 
 def _title(element: etree._Element) -> str:
@@ -37,7 +37,7 @@ def _title(element: etree._Element) -> str:
 
 def decoded(identifier: str) -> str:
     """Undo the escapes that editors write into ids: ``_x0020_`` for a blank, ``_x5F_`` for an underscore."""
-    return _ESCAPE.sub(lambda match: _character(match), identifier)
+    return _ESCAPE.sub(_character, identifier) if "_x" in identifier else identifier
 
 
 def _character(match: re.Match[str]) -> str:

@@ -128,16 +128,17 @@ def _walk(parent: etree._Element, around: _Surroundings, shapes: list[DrawnShape
             if element.get("class") != "finished":  # the hidden layer of our own results
                 left_out.append(f"hidden '{_said(element)}'")
             continue
-        here = _entered(element, around)
+        name = given_name(element)
+        here = _entered(element, name, around)
         if tag in SHAPES:
-            shapes += _drawn(element, here, around, shapes)
+            shapes += _drawn(element, name, here, around, shapes)
         elif tag == f"{{{SVG}}}svg":
             left_out.append(f"drawing within the drawing '{_said(element)}'")
         else:
             _walk(element, here, shapes, left_out)
 
 
-def _entered(element: etree._Element, around: _Surroundings) -> _Surroundings:
+def _entered(element: etree._Element, name: str, around: _Surroundings) -> _Surroundings:
     matrix = around.matrix
     transform = element.get("transform")
     if transform:
@@ -146,7 +147,6 @@ def _entered(element: etree._Element, around: _Surroundings) -> _Surroundings:
             raise DrawingError(
                 f"'{_said(element)}'", "is squashed flat by its transform", "a transform must keep an area", "Undo it."
             )
-    name = given_name(element)
     part = part_of_class(element) or part_of_name(name)
     group = name if says_something(name) and element.tag not in SHAPES and part is None else around.group
     if part is None:
@@ -155,9 +155,8 @@ def _entered(element: etree._Element, around: _Surroundings) -> _Surroundings:
 
 
 def _drawn(
-    element: etree._Element, here: _Surroundings, around: _Surroundings, shapes: list[DrawnShape]
+    element: etree._Element, name: str, here: _Surroundings, around: _Surroundings, shapes: list[DrawnShape]
 ) -> list[DrawnShape]:
-    name = given_name(element)
     said = f"'{name or _said(element)}'"
     strokes = strokes_of(element, said, here.matrix.stretch)
     found: list[DrawnShape] = []
@@ -187,7 +186,10 @@ def _joined(stroke: Subpath, matrix: Affine) -> tuple[Segment, ...]:
 
 
 def _is_hidden(element: etree._Element) -> bool:
-    style = (element.get("style") or "").replace(" ", "")
+    text = element.get("style")
+    if text is None:
+        return element.get("display") == "none" or element.get("visibility") in ("hidden", "collapse")
+    style = text.replace(" ", "")
     declared = dict(item.split(":", 1) for item in style.split(";") if ":" in item)
     return declared.get("display", element.get("display")) == "none" or (
         declared.get("visibility", element.get("visibility")) in ("hidden", "collapse")

@@ -16,6 +16,7 @@ from pleatsvg.segment import Segment
 SHAPES = frozenset(f"{{{SVG}}}{name}" for name in ("path", "line", "polyline", "polygon", "rect", "circle", "ellipse"))
 
 _NUMBER = re.compile(r"[\s,]*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)")
+_PLAIN = re.compile(r"-?\d{1,9}(?:\.\d{1,17})?$")
 _LENGTH = re.compile(r"^\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)\s*([a-zA-Z]*)\s*$")
 
 
@@ -57,6 +58,8 @@ def _length(element: etree._Element, name: str, said: str) -> float:
     text = element.get(name)
     if text is None:
         return 0.0
+    if _PLAIN.match(text):
+        return float(text)
     match = _LENGTH.match(text)
     unit = match[2].casefold() if match else ""
     if match is None or unit not in MM_PER_UNIT or not math.isfinite(float(match[1])):

@@ -21,9 +21,9 @@ from pleatsvg.drawing.stencil import Style, attributes, escaped, path_stencil, t
 from pleatsvg.errors import OutputError
 from pleatsvg.job import PleatedPiece, PleatFacts
 from pleatsvg.lettering import CAPITALS, Words
+from pleatsvg.marks import Mark
 from pleatsvg.segment import Segment
 from pleatsvg.sheet import HEADING_SIZES, MARGIN, ROW_PITCH, Sheet
-from pleatsvg.tolerance import DECIMALS
 from pleatsvg.words import lap_name
 
 _FONT = "Arial, Helvetica, Liberation Sans, DejaVu Sans, sans-serif"
@@ -188,6 +188,9 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
         f'data-lap="{lap_name(p.request, result.lines.upright)}"'
         for p in result.pleats
     }
+    by_name: dict[str, list[Mark]] = {}
+    for mark in sheet.marks:
+        by_name.setdefault(mark.name, []).append(mark)
     for role, identifier, plain, lines in (
         ("fold", "fold-lines", "Fold lines", flat.creases),
         ("placement", "placement-lines", "Placement lines", flat.placements),
@@ -197,20 +200,20 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
         for line in lines:
             if line.role == role:
                 data = f"M {_point(line.top)} L {_point(line.hem)}"
-                folds = " ".join(map(str, line.folds))
+                folds = " ".join([str(fold) for fold in line.folds])
                 _path(out, _ROLE_CLASS[role], data, f' data-pass="1"{about[line.pleat]} data-fold="{folds}"')
-        _marks(out, f"{role}-end", sheet)
+        _marks(out, by_name.get(f"{role}-end", []), sheet.offset)
         out.append(_CLOSE)
     for name, identifier, plain in (("notch", "notches", "Notches"), ("lap-arrow", "lap-arrows", "Lap arrows")):
         out.append(_open_layer(identifier, plain))
-        _marks(out, name, sheet)
+        _marks(out, by_name.get(name, []), sheet.offset)
         out.append(_CLOSE)
     if result.grain is not None:
         out.append(_open_layer("grain", "Grainline"))
         _path(out, "grain-line", _grain_data(*result.grain), ' data-pass="1"')
         out.append(_CLOSE)
     out.append(_open_layer("lettering", "Lettering", attributes(**_LETTERS)))
-    _marks(out, "leader", sheet)
+    _marks(out, by_name.get("leader", []), sheet.offset)
     labels = {fact.number: _label_facts(fact) for fact in result.facts}
     for words in sheet.words:
         more = about.get(words.pleat, "")
@@ -230,26 +233,33 @@ def _path(out: list[str], name: str, data: str, more: str) -> None:
     out.append(f"{before}{data}{after}{more}{end}")
 
 
-def _marks(out: list[str], name: str, sheet: Sheet) -> None:
-    offset = sheet.offset
-    for mark in sheet.marks:
-        if mark.name == name:
-            before, after, end = path_stencil(name, _MARK_STYLES[mark.line])
-            data = " ".join(["M " + " L ".join([_short(z + offset) for z in stroke]) for stroke in mark.strokes])
-            more = f' data-pass="1" data-pleat="{mark.pleat}" data-fold="{" ".join(map(str, mark.folds))}"'
-            if name == "notch":
-                more += f' data-line="{mark.line}" data-end="{mark.end}"'
-            out.append(f"{before}{data}{after}{more}{end}")
+@lru_cache(maxsize=16)
+def _run_form(points: int) -> str:
+    return "M %.3f,%.3f" + " L %.3f,%.3f" * (points - 1)
+
+
+def _run(stroke: tuple[complex, ...], offset: complex) -> str:
+    numbers: list[float] = []
+    for z in stroke:
+        spot = z + offset
+        numbers += (spot.real, spot.imag)
+    return _run_form(len(stroke)) % tuple(numbers)
+
+
+def _marks(out: list[str], marks: list[Mark], offset: complex) -> None:
+    for name, strokes, line, pleat, folds, end in marks:
+        before, after, close = path_stencil(name, _MARK_STYLES[line])
+        data = " ".join([_run(stroke, offset) for stroke in strokes])
+        fold = folds[0] if len(folds) == 1 else " ".join(map(str, folds))
+        more = f' data-line="{line}" data-end="{end}"' if end else ""
+        out.append(f'{before}{data}{after} data-pass="1" data-pleat="{pleat}" data-fold="{fold}"{more}{close}')
 
 
 def _grain_data(start: complex, end: complex) -> str:
     way = (end - start) / abs(end - start)
     head, side = 5.0 * way, 2.0j * way
-    return (
-        f"M {_point(start)} L {_point(end)} "
-        f"M {_short(start + head + side)} L {_short(start)} L {_short(start + head - side)} "
-        f"M {_short(end - head + side)} L {_short(end)} L {_short(end - head - side)}"
-    )
+    heads = ((start + head + side, start, start + head - side), (end - head + side, end, end - head - side))
+    return f"M {_point(start)} L {_point(end)} " + " ".join([_run(stroke, 0j) for stroke in heads])
 
 
 def _lettering(words: Words, offset: complex, more: str) -> str:
@@ -344,16 +354,8 @@ def _closed_data(segments: Sequence[Segment]) -> str:
 
 
 def _point(z: complex) -> str:
-    return f"{_digits(z.real)},{_digits(z.imag)}"
-
-
-def _digits(value: float) -> str:
-    text = f"{value:.{DECIMALS}f}".rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text
-
-
-def _short(z: complex) -> str:
-    return f"{z.real:.3f},{z.imag:.3f}"
+    # Already rounded to the decimals that are written, so the shortest form of each number is what was proven.
+    return f"{z.real!r},{z.imag!r}"
 
 
 def _number(value: float) -> str:
