@@ -7,6 +7,9 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import islice
+
+import numpy as np
 
 from pleatsvg.errors import FitError, ProofError, RequestError, SlashError, near_names
 from pleatsvg.fold import FoldBack, fold_back
@@ -20,7 +23,7 @@ from pleatsvg.selfcross import self_crossing
 from pleatsvg.sheet import Sheet, lay_on_sheet
 from pleatsvg.slash import Placing, SlashSet, in_order, placed_lines, trimmed
 from pleatsvg.tolerance import CENTRE_BAND, DECIMALS, FLAT_GRAIN, FOLD_BACK
-from pleatsvg.unfold import FlatEdge, FlatLine, Unfolded, unfold
+from pleatsvg.unfold import FlatEdge, FlatLine, Unfolded, layers_lie_apart, unfold
 from pleatsvg.words import numbers_in_words
 
 LAPS = ("left", "right", "up", "down", "centre", "sides")
@@ -262,14 +265,17 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     ]
     pleats = lay_out(lines, requests, order.unit)
     unfolded = unfold(lines.outline, pleats)
-    _refuse_lapping_cloth(piece, unfolded)
+    _refuse_lapping_cloth(piece, lines, unfolded)
     grain = _carried_grain(piece, lines, unfolded)
-    sheet = lay_on_sheet(piece.name, lines.upright, pleats, unfolded, grain, order.unit)
+    sheet = lay_on_sheet(piece.name, lines, pleats, unfolded, grain, order.unit)
     flat = _on_page(unfolded, sheet.offset)
-    finished = Outline(tuple([tuple([_rounded(z + sheet.offset) for z in seg]) for seg in lines.outline.segments]))
+    finished = _outline_on_page(lines.outline, sheet.offset)
     proof = fold_back(finished, flat.seam, flat.creases, flat.placements)
     _refuse_unproven(piece, proof)
-    grain_here = None if grain is None else (_rounded(grain[0] + sheet.offset), _rounded(grain[1] + sheet.offset))
+    grain_here = None
+    if grain is not None:
+        start, end = _rounded([z + sheet.offset for z in grain])
+        grain_here = (start, end)
     facts = _facts(pleats, flat, grain_here)
     remarks += _grain_remarks(facts)
     return PleatedPiece(
@@ -381,7 +387,9 @@ def _from_middle(lines: SlashSet, k: int) -> float:
     return (outline.distance(tops[0], float(after)) - outline.distance(float(before), tops[0])) / 2
 
 
-def _refuse_lapping_cloth(piece: FinishedPiece, unfolded: Unfolded) -> None:
+def _refuse_lapping_cloth(piece: FinishedPiece, lines: SlashSet, unfolded: Unfolded) -> None:
+    if layers_lie_apart(unfolded, lines.hand):
+        return
     spot = self_crossing(unfolded.outline, loops=False)
     if spot is not None:
         raise FitError(
@@ -413,29 +421,38 @@ def _carried_grain(
     return first, last
 
 
-def _rounded(z: complex) -> complex:
-    return complex(round(z.real, DECIMALS), round(z.imag, DECIMALS))
+def _rounded(points: list[complex]) -> list[complex]:
+    # To the decimals that are written. Dividing a whole number by 10^6 gives the float nearest to the decimal, so the
+    # shortest way to print it is the decimal itself.
+    rounded: list[complex] = np.round(np.array(points, dtype=complex), DECIMALS).tolist()
+    return rounded
+
+
+def _outline_on_page(outline: Outline, offset: complex) -> Outline:
+    points = iter(_rounded([z + offset for seg in outline.segments for z in seg]))
+    return Outline(tuple([tuple(islice(points, len(seg))) for seg in outline.segments]))
 
 
 def _on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
     # Moved onto the page and rounded to what will be written; each segment begins where the one before it ends.
-    edges: list[FlatEdge] = []
-    last = _rounded(unfolded.seam[-1].points[-1] + offset)
-    for edge in unfolded.seam:
-        points = (last, *[_rounded(z + offset) for z in edge.points[1:]])
-        last = points[-1]
-        edges.append(FlatEdge(points, edge.layer, edge.origin))
-    return Unfolded(
-        tuple(edges),
-        tuple([_line_on_page(line, offset) for line in unfolded.creases]),
-        tuple([_line_on_page(line, offset) for line in unfolded.placements]),
-        unfolded.motions,
-        unfolded.panels,
+    lines = (*unfolded.creases, *unfolded.placements)
+    rounded = _rounded(
+        [z + offset for edge in unfolded.seam for z in edge.points[1:]] + [z + offset for c in lines for z in c[3:5]]
     )
-
-
-def _line_on_page(line: FlatLine, offset: complex) -> FlatLine:
-    return line._replace(top=_rounded(line.top + offset), hem=_rounded(line.hem + offset))
+    points = iter(rounded)
+    last = rounded[sum([len(edge.points) - 1 for edge in unfolded.seam]) - 1]
+    edges: list[FlatEdge] = []
+    for before, layer, origin in unfolded.seam:
+        here = (last, *islice(points, len(before) - 1))
+        last = here[-1]
+        edges.append(FlatEdge(here, layer, origin))
+    moved_lines = [
+        FlatLine(role, pleat, folds, next(points), next(points), layer) for role, pleat, folds, _, _, layer in lines
+    ]
+    count = len(unfolded.creases)
+    return Unfolded(
+        tuple(edges), tuple(moved_lines[:count]), tuple(moved_lines[count:]), unfolded.motions, unfolded.panels
+    )
 
 
 def _refuse_unproven(piece: FinishedPiece, proof: FoldBack) -> None:

@@ -194,12 +194,12 @@ def _walk(outline: Outline, line: _Line, start: float, stop: float, step: int) -
     walked = 0.0
     for stretch in outline.stretches(start, limit):
         part = outline.part(stretch)
-        entry, leave = heading(part, 0.0), heading(part, 1.0)
         here = stretch.node + stretch.t0
-        if any(walked - place < CORNER_REACH and turn_between(was, entry) > CORNER_TURN for place, was in recent):
-            return here, False
-        short = [line.beyond(z) for z in part]
-        meeting = _first_meeting(short)
+        if recent:
+            entry = heading(part, 0.0)
+            if any(walked - place < CORNER_REACH and turn_between(was, entry) > CORNER_TURN for place, was in recent):
+                return here, False
+        meeting = _first_meeting([line.beyond(z) for z in part])
         turning = _turns_back(part, line.away)
         if turning is not None and (meeting is None or turning < meeting):
             return here + (stretch.t1 - stretch.t0) * turning, False
@@ -209,7 +209,7 @@ def _walk(outline: Outline, line: _Line, start: float, stop: float, step: int) -
             return stretch.node + share, True
         span = abs(part[-1] - part[0])
         recent = [(place, was) for place, was in recent if walked + span - place < CORNER_REACH]
-        recent += [(walked, entry), (walked + span, leave)]
+        recent += [(walked, heading(part, 0.0)), (walked + span, heading(part, 1.0))]
         walked += span
     return limit, False
 
@@ -221,7 +221,7 @@ def _first_meeting(short: list[float]) -> float | None:
     if max(short) < -ON_LINE:
         return None
     ends_on = -ON_LINE <= short[-1] <= ON_LINE
-    roots = sign_changes(tuple([*short[:-1], 0.0 if ends_on else short[-1]]))
+    roots = sign_changes([*short[:-1], 0.0 if ends_on else short[-1]])
     return roots[0] if roots else 1.0 if ends_on else None
 
 
@@ -234,7 +234,7 @@ def _turns_back(part: Segment, away: complex) -> float | None:
     first = next(v for v in w if v)
     if first < 0:
         return 0.0
-    roots = sign_changes(tuple(w))
+    roots = sign_changes(w)
     return roots[0] if roots else None
 
 

@@ -94,6 +94,19 @@ class _Lane:
     taken: list[tuple[float, float]] = field(default_factory=list)
     room: float | None = None
 
+    @property
+    def inside_pleat(self) -> bool:
+        """Whether it lies between two lines of one pleat."""
+        return self.left is not None and self.right is not None and self.left.pleat == self.right.pleat
+
+    @property
+    def within(self) -> bool:
+        """Whether it is hidden when the pleat is folded; the face of a box pleat is not."""
+        left, right = self.left, self.right
+        if left is None or right is None or left.pleat != right.pleat:
+            return False
+        return not left.role == right.role == "fold"
+
 
 @dataclass(frozen=True, slots=True)
 class Lettered:
@@ -108,6 +121,7 @@ def lettered(
     piece_rows: tuple[str, ...],
     pleat_labels: dict[int, tuple[str, str]],
     unfolded: Unfolded,
+    hand: float,
     grain: tuple[complex, complex] | None,
 ) -> Lettered:
     """Find a place for every label.
@@ -116,6 +130,7 @@ def lettered(
         piece_rows: the rows of the block that names the piece.
         pleat_labels: for each pleat a long and a short label.
         unfolded: the flat piece.
+        hand: +1 where its outline is walked clockwise on the page, -1 where not.
         grain: the carried grainline, which no words may cross.
     """
     rails = _rails(unfolded)
@@ -123,7 +138,7 @@ def lettered(
         _Lane(a, b) for a, b in zip([None, *rails], [*rails, None], strict=True)
     ]
     _keep_arrows_free(rails, lanes, unfolded)
-    finder = _Finder(rails, lanes, unfolded, grain)
+    finder = _Finder(rails, lanes, unfolded, hand, grain)
     words: list[Words] = []
     homeless: list[tuple[int, Words]] = []
     for index, rail in enumerate(rails):
@@ -201,15 +216,27 @@ def _keep_arrows_free(rails: list[_Rail], lanes: list[_Lane], unfolded: Unfolded
 
 
 class _Finder:
-    """Looks for free room in the lanes."""
+    """Looks for free room in the lanes; lane k lies before rail k, the last one after the last rail."""
 
     def __init__(
-        self, rails: list[_Rail], lanes: list[_Lane], unfolded: Unfolded, grain: tuple[complex, complex] | None
+        self,
+        rails: list[_Rail],
+        lanes: list[_Lane],
+        unfolded: Unfolded,
+        hand: float,
+        grain: tuple[complex, complex] | None,
     ) -> None:
         self.rails = rails
         self.lanes = lanes
         self.unfolded = unfolded
+        self.after = -1j * hand  # times a rail's direction: the unit vector to the lanes after it
         self.grain = grain
+        self.grain_lane = -1
+        if grain is not None:
+            middle = (grain[0] + grain[1]) / 2
+            self.grain_lane = sum(
+                [((middle - rail.top) * (self.after * rail.along).conjugate()).real > 0 for rail in rails]
+            )
 
     def beside(self, index: int, text: str) -> tuple[complex, float] | None:
         """Return the middle and the turn of words beside rail `index`, or None where neither lane has room."""
@@ -217,87 +244,52 @@ class _Finder:
         width = width_of(text, SIZE)
         if width > rail.length - _KEEP_HEM - min(_KEEP_TOP, rail.length / 4):
             return None
-        inner = [index, index + 1]
         # The lane within the rail's own pleat comes first: those words are hidden when the pleat is folded.
-        for k in sorted(inner, key=lambda k: not self._within(k, rail.pleat)):
-            spot = self._in_lane(k, rail, width)
-            if spot is not None:
-                return spot
-        return None
+        if self.lanes[index + 1].within or not self.lanes[index].within:
+            return self._in_lane(index + 1, rail, 1.0, width) or self._in_lane(index, rail, -1.0, width)
+        return self._in_lane(index, rail, -1.0, width) or self._in_lane(index + 1, rail, 1.0, width)
 
-    def _within(self, k: int, pleat: int) -> bool:
+    def _in_lane(self, k: int, rail: _Rail, way: float, width: float) -> tuple[complex, float] | None:
         lane = self.lanes[k]
-        left, right = lane.left, lane.right
-        if left is None or right is None or not left.pleat == right.pleat == pleat:
-            return False
-        return not left.role == right.role == "fold"  # that lane is the face of a box pleat
-
-    def _in_lane(self, k: int, rail: _Rail, width: float) -> tuple[complex, float] | None:
-        lane = self.lanes[k]
-        other = lane.right if lane.left is rail else lane.left
-        side = self._side(rail, lane)
+        other = lane.right if way > 0 else lane.left
+        side = self.after * rail.along * way
         need = SIZE * CAPITALS + 2 * CLEAR
         low, high = min(_KEEP_TOP, rail.length / 4), rail.length - _KEEP_HEM
         if other is None:
-            if self._outer_room(lane, rail, side) < need:
+            if self.outer_room(lane, rail, side) < need:
                 return None
         else:
             # The gap to the other rail, square to this one, changes evenly along it.
-            slope = (other.along * rail.along.conjugate()).imag
-            run = (other.along * rail.along.conjugate()).real
-            if run < 0.2:
+            back = rail.along.conjugate()
+            turned, off = other.along * back, (other.top - rail.top) * back
+            if turned.real < 0.2:
                 return None
-            off = (other.top - rail.top) * rail.along.conjugate()
-            signed = off.imag - off.real * slope / run
-            first_gap = abs(signed)
-            grow = slope / run if signed > 0 or (signed == 0 and slope > 0) else -slope / run
-            if abs(grow) < 1e-9:
-                if first_gap < need:
+            slope = turned.imag / turned.real
+            flip = 1.0 if (self.after * way).imag > 0 else -1.0
+            gap, grow = flip * (off.imag - off.real * slope), flip * slope
+            if -1e-9 < grow < 1e-9:
+                if gap < need:
                     return None
             elif grow > 0:
-                low = max(low, (need - first_gap) / grow)
+                low = max(low, (need - gap) / grow)
             else:
-                high = min(high, (need - first_gap) / grow)
+                high = min(high, (need - gap) / grow)
             low = max(low, off.real + min(_KEEP_TOP, other.length / 4))
-            high = min(high, off.real + other.length * run - _KEEP_HEM)
+            high = min(high, off.real + other.length * turned.real - _KEEP_HEM)
         base = lane.left or rail
-        shift = ((rail.top - base.top) * base.along.conjugate()).real
+        shift = ((rail.top - base.top) * base.along.conjugate()).real if base is not rail else 0.0
         start = _first_free(lane.taken, low + shift, high + shift, width)
         if start is None:
             return None
         u = start - shift
-        middle = rail.top + (u + width / 2) * rail.along + side * (CLEAR + SIZE * CAPITALS / 2)
-        if self._on_grain(rail, side, u, u + width, need):
+        if k == self.grain_lane and self._on_grain(rail, side, u, u + width, need):
             return None
         lane.taken.append((start - _GAP_BETWEEN, start + width + _GAP_BETWEEN))
+        middle = rail.top + (u + width / 2) * rail.along + side * (CLEAR + SIZE * CAPITALS / 2)
         return middle, _readable(rail.along)
 
-    def _side(self, rail: _Rail, lane: _Lane) -> complex:
-        # Unit vector from a rail into the lane. Which of the two normals it is shows in the neighbour's place, and at
-        # the outer lanes in that of the neighbour on the other side.
-        normal = rail.along * 1j
-        other = lane.right if lane.left is rail else lane.left
-        away = 1.0
-        if other is None:
-            index = 0 if lane.left is None else len(self.rails) - 1
-            step = 1 if lane.left is None else -1
-            k = index + step
-            while 0 <= k < len(self.rails):
-                off = ((self._middle(self.rails[k]) - self._middle(rail)) * normal.conjugate()).real
-                if abs(off) > 1e-6:
-                    away = -1.0 if off > 0 else 1.0
-                    break
-                k += step
-            return normal * away
-        off = ((self._middle(other) - self._middle(rail)) * normal.conjugate()).real
-        return normal if off >= 0 else -normal
-
-    @staticmethod
-    def _middle(rail: _Rail) -> complex:
-        return rail.top + rail.along * rail.length / 2
-
-    def _outer_room(self, lane: _Lane, rail: _Rail, side: complex) -> float:
-        # The panel outside the first or last line is as wide as the way from it to the nearest seam beside it.
+    def outer_room(self, lane: _Lane, rail: _Rail, side: complex) -> float:
+        """Return how wide the panel outside the first or last line is, at its narrowest beside that line (mm)."""
         if lane.room is None:
             layer = 0 if lane.left is None else len(self.unfolded.creases)
             back, flip = rail.along.conjugate(), side.conjugate()
@@ -321,31 +313,30 @@ class _Finder:
         size = 6.0
         pitch = size * 1.35
         height = pitch * len(rows)
-        width = max(width_of(row, size) for row in rows)
+        width = max([width_of(row, size) for row in rows])
+        need = height + 2 * (SIZE * CAPITALS + 2 * CLEAR + 2)
         best: tuple[float, complex, complex] | None = None
-        for lane in self.lanes:
-            if lane.left is not None and lane.right is not None and lane.left.pleat == lane.right.pleat:
-                continue
+        for k, lane in enumerate(self.lanes):
             rail = lane.left or lane.right
-            if rail is None or rail.length < width + 60:
+            if rail is None or lane.inside_pleat or rail.length < width + 60:
                 continue
-            side = self._side(rail, lane)
+            side = self.after * rail.along * (1.0 if lane.left is rail else -1.0)
             gap = self._panel_gap(lane, rail, side)
-            need = height + 2 * (SIZE * CAPITALS + 2 * CLEAR + 2)
-            if gap < need:
+            if gap < need or (best is not None and gap <= best[0] + 1e-6):
                 continue
             for share in (0.55, 0.7, 0.4):
                 u = rail.length * share
                 if u - width / 2 < 30 or u + width / 2 > rail.length - 20:
                     continue
-                middle = rail.top + u * rail.along + side * gap / 2
                 box = (u - width / 2 - 3, u + width / 2 + 3)
-                if self.grain is not None and _passes(
-                    self.grain, rail.top, rail.along, side, box, (gap / 2 - height / 2 - 3, gap / 2 + height / 2 + 3)
+                band = (gap / 2 - height / 2 - 6, gap / 2 + height / 2 + 6)
+                if (
+                    k == self.grain_lane
+                    and self.grain is not None
+                    and _passes(self.grain, rail.top, rail.along, side, box, band)
                 ):
                     continue
-                if best is None or gap > best[0] + 1e-6:
-                    best = (gap, middle, rail.along)
+                best = (gap, rail.top + u * rail.along + side * gap / 2, rail.along)
                 break
         if best is None:
             return []
@@ -358,12 +349,12 @@ class _Finder:
     def _panel_gap(self, lane: _Lane, rail: _Rail, side: complex) -> float:
         other = lane.right if lane.left is rail else lane.left
         if other is None:
-            return min(self._outer_room(lane, rail, side), 120.0)
-        gaps = [
-            ((spot - rail.top) * side.conjugate()).real
-            for spot in (other.top + other.along * other.length * share for share in (0.3, 0.8))
-        ]
-        return min(gaps)
+            return min(self.outer_room(lane, rail, side), 120.0)
+        flip = side.conjugate()
+        return min(
+            ((other.top + other.along * (0.3 * other.length) - rail.top) * flip).real,
+            ((other.top + other.along * (0.8 * other.length) - rail.top) * flip).real,
+        )
 
 
 def _first_free(taken: list[tuple[float, float]], low: float, high: float, width: float) -> float | None:

@@ -35,7 +35,7 @@ class Mark(NamedTuple):
         line: "fold" or "placement" where it belongs to one, else "".
         pleat: the pleat's number.
         folds: cf. `FlatLine.folds`.
-        end: "top" or "hem" for notches and end signs, else "".
+        end: "top" or "hem" for notches, else "".
     """
 
     name: str
@@ -76,25 +76,26 @@ def end_signs(unfolded: Unfolded) -> list[Mark]:
     """
     made: list[Mark] = []
     folds = {(line.pleat, line.folds[0]): line for line in unfolded.creases if line.role == "fold"}
-    partners = {key: p for p in unfolded.placements for key in [(p.pleat, f) for f in p.folds]}
+    partners = {(p.pleat, f): p for p in unfolded.placements for f in p.folds}
     for line in (*folds.values(), *unfolded.placements):
-        other = partners[line.pleat, line.folds[0]] if line.role == "fold" else folds[line.pleat, line.folds[0]]
+        fold = line.role == "fold"
+        other = partners[line.pleat, line.folds[0]] if fold else folds[line.pleat, line.folds[0]]
         length = abs(line.hem - line.top)
         along = (line.hem - line.top) / length
-        at = min(END_SIGN_AT, length / 4)
-        for near, spot, gap in (
-            ("top", line.top + at * along, abs(line.top - other.top)),
-            ("hem", line.hem - at * along, abs(line.hem - other.hem)),
-        ):
+        inset = min(END_SIGN_AT, length / 4) * along
+        strokes: list[tuple[complex, ...]] = []
+        for spot, gap in ((line.top + inset, abs(line.top - other.top)), (line.hem - inset, abs(line.hem - other.hem))):
             if gap < _SMALLEST_GAP:
                 continue
             scale = min(1.0, gap / (2 * _BAR + 0.5))
-            if line.role == "fold":
+            if fold:
                 a, b = scale * _CROSS * along * (1 + 1j) / 2**0.5, scale * _CROSS * along * (1 - 1j) / 2**0.5
-                strokes: tuple[tuple[complex, ...], ...] = ((spot - a, spot + a), (spot - b, spot + b))
+                strokes += ((spot - a, spot + a), (spot - b, spot + b))
             else:
-                strokes = ((spot - scale * _BAR * 1j * along, spot + scale * _BAR * 1j * along),)
-            made.append(Mark(f"{line.role}-end", strokes, line.role, line.pleat, line.folds, near))
+                bar = scale * _BAR * 1j * along
+                strokes.append((spot - bar, spot + bar))
+        if strokes:
+            made.append(Mark(f"{line.role}-end", tuple(strokes), line.role, line.pleat, line.folds))
     return made
 
 
@@ -108,7 +109,7 @@ def arrow_places(line: FlatLine) -> list[float]:
 
 
 def lap_arrows(unfolded: Unfolded) -> list[Mark]:
-    """Return the arrows from each outer fold line to the placement line on which it comes to lie."""
+    """Return the arrows from each outer fold line to the placement line on which it comes to lie, one mark a fold."""
     folds = {(line.pleat, line.folds[0]): line for line in unfolded.creases if line.role == "fold"}
     made: list[Mark] = []
     for placement in unfolded.placements:
@@ -116,6 +117,7 @@ def lap_arrows(unfolded: Unfolded) -> list[Mark]:
         for place in placement.folds:
             fold = folds[placement.pleat, place]
             length = abs(fold.hem - fold.top)
+            strokes: list[tuple[complex, ...]] = []
             for at in arrow_places(fold):
                 start = fold.top + (fold.hem - fold.top) * (at / length)
                 end = placement.top + (placement.hem - placement.top) * min(1.0, at / to_length)
@@ -125,8 +127,8 @@ def lap_arrows(unfolded: Unfolded) -> list[Mark]:
                 way = (end - start) / span
                 tip = end - 0.6 * way
                 head = min(4.0, 0.4 * span)
-                barb = head * way
-                side = 0.4 * head * 1j * way
-                strokes = ((start, tip), (tip - barb + side, tip, tip - barb - side))
-                made.append(Mark("lap-arrow", strokes, "fold", placement.pleat, (place,)))
+                barb, side = head * way, 0.4 * head * 1j * way
+                strokes += ((start, tip), (tip - barb + side, tip, tip - barb - side))
+            if strokes:
+                made.append(Mark("lap-arrow", tuple(strokes), "fold", placement.pleat, (place,)))
     return made

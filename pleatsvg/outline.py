@@ -166,46 +166,31 @@ class Outline:
         """
         flip = along.conjugate()
         segs = self.segments
-        n = len(segs)
-        weights: list[tuple[float, ...] | None] = []
-        ox, oy, ax, ay = origin.real, origin.imag, along.real, along.imag
-        for seg, (left, top, right, bottom) in zip(segs, self.boxes, strict=True):
-            # The box lies wholly on one side when its corners nearest to and farthest from the line agree.
-            middle = ax * ((top + bottom) / 2 - oy) - ay * ((left + right) / 2 - ox)
-            reach = abs(ax) * (bottom - top) / 2 + abs(ay) * (right - left) / 2
-            if abs(middle) > reach + ON_LINE:
-                weights.append(None)
-                continue
-            w = heights(seg, origin, along)
-            first = 0.0 if -ON_LINE < w[0] < ON_LINE else w[0]
-            last = 0.0 if -ON_LINE < w[-1] < ON_LINE else w[-1]
-            inner = [0.0 if -NOISE < value < NOISE else value for value in w[1:-1]]
-            weights.append((first, *inner, last))
         found: list[Crossing] = []
-        before, run_start = self._before_first(weights, origin, along)
-        for index in range(n):
-            w_here = weights[index]
-            if w_here is None:
-                before = ((segs[index][0] - origin) * flip).imag > 0
+        before, run_start = self._before_first(origin, flip)
+        for index, seg in enumerate(segs):
+            w = [((z - origin) * flip).imag for z in seg]
+            low, high = min(w), max(w)
+            if low > ON_LINE or high < -ON_LINE:
+                before, run_start = low > 0, None
                 continue
-            if all(-ON_LINE < value < ON_LINE for value in w_here):
+            if low > -ON_LINE and high < ON_LINE:
                 run_start = index if run_start is None else run_start
                 continue
-            if w_here[0] == 0:
-                after = next(value > 0 for value in w_here if value)
+            w = _settled(w)
+            if w[0] == 0:
+                after = next(value > 0 for value in w if value)
                 if after != before:
                     node = self._nearest_end(run_start, index, origin, flip)
                     found.append(self._crossing(float(node), origin, flip))
-                before = after
             run_start = None
-            for share in sign_changes(w_here):
+            for share in sign_changes(w):
                 if share < SAME_SPOT:
                     share = 0.0
                 elif share > 1 - SAME_SPOT:
                     share = 1.0
                 found.append(self._crossing(index + share, origin, flip))
-                before = not before
-            before = next(value > 0 for value in reversed(w_here) if value)
+            before = next(value > 0 for value in reversed(w) if value)
         return found
 
     def crossed_only_in(
@@ -229,17 +214,14 @@ class Outline:
             return not any(low < hit.along < high for hit in self.crossings(origin, along))
         return True
 
-    def _before_first(
-        self, weights: list[tuple[float, ...] | None], origin: complex, along: complex
-    ) -> tuple[bool, int | None]:
+    def _before_first(self, origin: complex, flip: complex) -> tuple[bool, int | None]:
         # The side on which the outline comes to its first node, and where it came onto the line if it lies on it.
         run_start: int | None = None
         for index in range(len(self) - 1, -1, -1):
-            w = weights[index]
-            if w is None:
-                return ((self.segments[index][0] - origin) * along.conjugate()).imag > 0, run_start
-            if not all(-ON_LINE < value < ON_LINE for value in w):
-                return next(value > 0 for value in reversed(w) if value), run_start
+            w = _settled([((z - origin) * flip).imag for z in self.segments[index]])
+            for value in reversed(w):
+                if value > ON_LINE or value < -ON_LINE:
+                    return value > 0, run_start
             run_start = index
         return False, None
 
@@ -256,6 +238,17 @@ class Outline:
     def _split(self, at: float) -> tuple[int, float]:
         whole = math.floor(at)
         return whole % len(self), at - whole
+
+
+def _settled(w: list[float]) -> list[float]:
+    # Ends within ON_LINE lie on the line; handles within NOISE set off along it.
+    first, last = w[0], w[-1]
+    settled = [0.0 if -NOISE < value < NOISE else value for value in w]
+    if -ON_LINE < first < ON_LINE:
+        settled[0] = 0.0
+    if -ON_LINE < last < ON_LINE:
+        settled[-1] = 0.0
+    return settled
 
 
 def _cross(a: complex, b: complex) -> float:

@@ -142,7 +142,7 @@ def heights(seg: Segment, origin: complex, along: complex) -> tuple[float, ...]:
     return tuple([((z - origin) * flip).imag for z in seg])
 
 
-def sign_changes(weights: tuple[float, ...]) -> list[float]:
+def sign_changes(weights: Sequence[float]) -> list[float]:
     """Return the shares strictly between 0 and 1 at which a polynomial in Bezier form changes sign, in order.
 
     The weights at the ends must be exactly 0 where the curve begins or ends on the line: such an end is divided

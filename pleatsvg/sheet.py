@@ -8,6 +8,7 @@ from pleatsvg.layout import LaidPleat
 from pleatsvg.lettering import Lettered, Words, lettered, width_of
 from pleatsvg.marks import Mark, end_signs, lap_arrows, notches
 from pleatsvg.outline import Outline
+from pleatsvg.slash import SlashSet
 from pleatsvg.unfold import Unfolded
 from pleatsvg.words import intake_words, numbers_in_words, pleat_words
 
@@ -45,7 +46,7 @@ class Sheet:
 
 def lay_on_sheet(
     name: str,
-    upright: bool,
+    lines: SlashSet,
     pleats: tuple[LaidPleat, ...],
     unfolded: Unfolded,
     grain: tuple[complex, complex] | None,
@@ -55,12 +56,13 @@ def lay_on_sheet(
 
     Args:
         name: what the piece is called.
-        upright: whether the slash lines run down the page.
+        lines: the slash lines.
         pleats: laid out on the finished piece.
         unfolded: the flat piece.
         grain: the carried grainline.
         unit: of lengths in words.
     """
+    upright = lines.upright
     labels = {
         p.number: (
             f"PLEAT {p.number}: {pleat_words(p.request, upright, unit)}",
@@ -70,7 +72,7 @@ def lay_on_sheet(
         for p in pleats
     }
     rows = (name, f"flat, with {_counted(len(pleats))}", "RIGHT SIDE UP")
-    lettering = lettered(rows, labels, unfolded, grain)
+    lettering = lettered(rows, labels, unfolded, lines.hand, grain)
     marks = (*notches(unfolded), *end_signs(unfolded), *lap_arrows(unfolded), *lettering.leaders)
     heading = _heading(name, upright, pleats, unit)
     left, top, right, bottom = _extent(unfolded.outline, marks, lettering)

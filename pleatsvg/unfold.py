@@ -17,6 +17,7 @@ from pleatsvg.motion import STAY, Motion, moved, reflection
 from pleatsvg.outline import Outline, Stretch
 from pleatsvg.segment import Segment
 from pleatsvg.slash import Chord
+from pleatsvg.tolerance import ON_LINE
 
 
 class FlatEdge(NamedTuple):
@@ -114,3 +115,42 @@ def _seam(outline: Outline, chords: list[Chord], motions: list[Motion]) -> tuple
         for stretch in outline.stretches(start, end):
             edges.append(FlatEdge(moved(outline.part(stretch), motion), layer, stretch))
     return tuple(edges)
+
+
+def layers_lie_apart(unfolded: Unfolded, hand: float) -> bool:
+    """Return True where it is plain that no two layers of the flat piece lie over each other.
+
+    Each layer is a rigid copy of a part of a simple outline. If it lies wholly beyond the crease that begins it, and
+    every layer before it wholly on the near side of that crease, the two are parted. False means only that a closer
+    look is needed.
+
+    Args:
+        unfolded: the flat piece.
+        hand: +1 where the outline is walked clockwise on the page.
+    """
+    count = len(unfolded.creases)
+    points: list[list[complex]] = [[] for _ in range(count + 1)]
+    for edge in unfolded.seam:
+        points[edge.layer] += edge.points
+    for k, crease in enumerate(unfolded.creases):
+        # A layer whose edges have no length, as between two pleats that touch, is bounded by its creases alone.
+        points[k] += (crease.top, crease.hem)
+        points[k + 1] += (crease.top, crease.hem)
+    spans = [(min(xs), max(xs), min(ys), max(ys)) for xs, ys in [_parts(layer) for layer in points]]
+    for k, crease in enumerate(unfolded.creases, 1):
+        along = crease.hem - crease.top
+        flip = (-1j * hand * along / abs(along)).conjugate()
+        edge_at = (crease.top * flip).real
+        if min([(z * flip).real for z in points[k]]) < edge_at - ON_LINE:
+            return False
+        left, right, top, bottom = spans[k]
+        for j in range(k - 1, -1, -1):
+            other = spans[j]
+            apart = other[1] < left or other[0] > right or other[3] < top or other[2] > bottom
+            if not apart and max([(z * flip).real for z in points[j]]) > edge_at + ON_LINE:
+                return False
+    return True
+
+
+def _parts(points: list[complex]) -> tuple[list[float], list[float]]:
+    return [z.real for z in points], [z.imag for z in points]

@@ -158,7 +158,7 @@ def _drawn(
     element: etree._Element, name: str, here: _Surroundings, around: _Surroundings, shapes: list[DrawnShape]
 ) -> list[DrawnShape]:
     said = f"'{name or _said(element)}'"
-    strokes = strokes_of(element, said, here.matrix.stretch)
+    strokes = strokes_of(element, said, here.matrix)
     found: list[DrawnShape] = []
     for number, stroke in enumerate(strokes, 1):
         segments = _joined(stroke, here.matrix)

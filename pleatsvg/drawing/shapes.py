@@ -8,6 +8,7 @@ import re
 from lxml import etree
 
 from pleatsvg.curve import Subpath, arc_cubics, path_strokes
+from pleatsvg.drawing.affine import Affine
 from pleatsvg.drawing.names import SVG
 from pleatsvg.drawing.page import MM_PER_UNIT
 from pleatsvg.errors import DrawingError
@@ -20,20 +21,20 @@ _PLAIN = re.compile(r"-?\d{1,9}(?:\.\d{1,17})?$")
 _LENGTH = re.compile(r"^\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)\s*([a-zA-Z]*)\s*$")
 
 
-def strokes_of(element: etree._Element, said: str, mm_per_unit: float) -> list[Subpath]:
+def strokes_of(element: etree._Element, said: str, matrix: Affine) -> list[Subpath]:
     """Return the strokes of a shape element, in its own user units.
 
     Args:
         element: one of SHAPES.
         said: what it is called, for the message.
-        mm_per_unit: the largest stretch to mm, for the exactness of arcs.
+        matrix: from its units to mm, for the exactness of arcs.
 
     Raises:
         DrawingError: its data cannot be read.
     """
     match etree.QName(element).localname:
         case "path":
-            return path_strokes(element.get("d", ""), said, mm_per_unit)
+            return _path(element.get("d", ""), said, matrix)
         case "line":
             a = complex(_length(element, "x1", said), _length(element, "y1", said))
             b = complex(_length(element, "x2", said), _length(element, "y2", said))
@@ -43,15 +44,20 @@ def strokes_of(element: etree._Element, said: str, mm_per_unit: float) -> list[S
         case "polygon":
             return _through(_points(element, said), closed=True)
         case "rect":
-            return _rect(element, said, mm_per_unit)
+            return _rect(element, said, matrix)
         case "circle":
             r = _length(element, "r", said)
-            return _round(element, said, r, r, mm_per_unit)
+            return _round(element, said, r, r, matrix)
         case _:
             rx, ry = element.get("rx", "auto"), element.get("ry", "auto")
             across = _length(element, "rx", said) if rx != "auto" else _length(element, "ry", said)
             down = _length(element, "ry", said) if ry != "auto" else across
-            return _round(element, said, across, down, mm_per_unit)
+            return _round(element, said, across, down, matrix)
+
+
+def _path(data: str, said: str, matrix: Affine) -> list[Subpath]:
+    has_arcs = "A" in data or "a" in data
+    return path_strokes(data, said, matrix.stretch if has_arcs else 1.0)
 
 
 def _length(element: etree._Element, name: str, said: str) -> float:
@@ -93,7 +99,7 @@ def _through(points: list[complex], closed: bool) -> list[Subpath]:
     return [Subpath(tuple(legs), closed)]
 
 
-def _rect(element: etree._Element, said: str, mm_per_unit: float) -> list[Subpath]:
+def _rect(element: etree._Element, said: str, matrix: Affine) -> list[Subpath]:
     x, y = _length(element, "x", said), _length(element, "y", said)
     w, h = _length(element, "width", said), _length(element, "height", said)
     if w <= 0 or h <= 0:
@@ -114,7 +120,7 @@ def _rect(element: etree._Element, said: str, mm_per_unit: float) -> list[Subpat
         (complex(x + rx_used, y + ry_used), 2 * quarter),
     )
     for centre, start in corners:
-        arc = arc_cubics(centre, rx_used, ry_used, 0.0, start, quarter, mm_per_unit)
+        arc = arc_cubics(centre, rx_used, ry_used, 0.0, start, quarter, matrix.stretch)
         if legs and legs[-1][-1] != arc[0][0]:
             legs.append((legs[-1][-1], arc[0][0]))
         legs += arc
@@ -122,8 +128,8 @@ def _rect(element: etree._Element, said: str, mm_per_unit: float) -> list[Subpat
     return [Subpath(tuple(legs), True)]
 
 
-def _round(element: etree._Element, said: str, rx: float, ry: float, mm_per_unit: float) -> list[Subpath]:
+def _round(element: etree._Element, said: str, rx: float, ry: float, matrix: Affine) -> list[Subpath]:
     if rx <= 0 or ry <= 0:
         return []
     centre = complex(_length(element, "cx", said), _length(element, "cy", said))
-    return [Subpath(tuple(arc_cubics(centre, rx, ry, 0.0, 0.0, 2 * math.pi, mm_per_unit)), True)]
+    return [Subpath(tuple(arc_cubics(centre, rx, ry, 0.0, 0.0, 2 * math.pi, matrix.stretch)), True)]
