@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from pleatsvg.motion import STAY, Motion, moved, reflection
 from pleatsvg.outline import Outline
+from pleatsvg.segment import cut
 from pleatsvg.unfold import FlatEdge, FlatLine
 
 
@@ -55,15 +56,11 @@ def fold_back(
         folding.append(folding[-1].after(reflection(crease.top, crease.hem)))
     raw = 0.0
     covered: list[list[tuple[float, float]]] = [[] for _ in range(len(finished))]
-    for points, layer, origin in seam:
-        expected = finished.part(origin)
+    for points, layer, (index, t0, t1, _) in seam:
+        expected = cut(finished.segments[index], t0, t1)
         folded = moved(points, folding[layer])
-        for z, w in zip(folded, expected, strict=True):
-            miss = abs(z - w)
-            if miss > raw:
-                raw = miss
-        t0, t1 = origin.t0, origin.t1
-        covered[origin.index].append((t0, t1) if t0 < t1 else (t1, t0))
+        raw = max(raw, *[abs(z - w) for z, w in zip(folded, expected, strict=True)])
+        covered[index].append((t0, t1) if t0 < t1 else (t1, t0))
     bare = 0.0
     for index, spans in enumerate(covered):
         share = _uncovered(spans)

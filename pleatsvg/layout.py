@@ -192,6 +192,7 @@ def _walk(outline: Outline, line: _Line, start: float, stop: float, step: int) -
     limit = start + (stop - start) % n if step > 0 else start - (start - stop) % n
     recent: list[tuple[float, complex]] = []  # (distance walked, heading), so that a rounded corner is one too
     walked = 0.0
+    back = line.normal.conjugate()
     for stretch in outline.stretches(start, limit):
         part = outline.part(stretch)
         here = stretch.node + stretch.t0
@@ -199,7 +200,7 @@ def _walk(outline: Outline, line: _Line, start: float, stop: float, step: int) -
             entry = heading(part, 0.0)
             if any(walked - place < CORNER_REACH and turn_between(was, entry) > CORNER_TURN for place, was in recent):
                 return here, False
-        meeting = _first_meeting([line.beyond(z) for z in part])
+        meeting = _first_meeting([((z - line.origin) * back).real for z in part])
         turning = _turns_back(part, line.away)
         if turning is not None and (meeting is None or turning < meeting):
             return here + (stretch.t1 - stretch.t0) * turning, False

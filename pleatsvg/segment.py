@@ -55,6 +55,14 @@ def cut(seg: Segment, t0: float, t1: float) -> Segment:
     if len(seg) == 2:
         return (point_at(seg, t0), point_at(seg, t1))
     a, b, c, d = seg
+    if t0 == 0 or t1 == 0:
+        # One end stays: half the work, and the commoner case.
+        t = t1 if t0 == 0 else t0
+        s = 1 - t
+        ab, bc, cd = s * a + t * b, s * b + t * c, s * c + t * d
+        abc, bcd = s * ab + t * bc, s * bc + t * cd
+        end = d if t == 1 else s * abc + t * bcd
+        return (a, ab, abc, end) if t0 == 0 else (end, abc, ab, a)
     s0, s1 = 1 - t0, 1 - t1
     ab0, bc0, cd0 = s0 * a + t0 * b, s0 * b + t0 * c, s0 * c + t0 * d
     ab1, bc1, cd1 = s1 * a + t1 * b, s1 * b + t1 * c, s1 * c + t1 * d

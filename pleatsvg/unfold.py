@@ -15,7 +15,7 @@ from typing import NamedTuple
 from pleatsvg.layout import LaidPleat
 from pleatsvg.motion import STAY, Motion, moved, reflection
 from pleatsvg.outline import Outline, Stretch
-from pleatsvg.segment import Segment
+from pleatsvg.segment import Segment, cut
 from pleatsvg.slash import Chord
 from pleatsvg.tolerance import ON_LINE
 
@@ -113,7 +113,7 @@ def _seam(outline: Outline, chords: list[Chord], motions: list[Motion]) -> tuple
     for start, end, layer in legs:
         motion = motions[layer]
         for stretch in outline.stretches(start, end):
-            edges.append(FlatEdge(moved(outline.part(stretch), motion), layer, stretch))
+            edges.append(FlatEdge(moved(cut(outline.segments[stretch.index], stretch.t0, stretch.t1), motion), layer, stretch))
     return tuple(edges)
 
 

@@ -199,7 +199,8 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
         out.append(_open_layer(identifier, plain))
         for line in lines:
             if line.role == role:
-                data = f"M {_point(line.top)} L {_point(line.hem)}"
+                top, hem = line.top, line.hem
+                data = f"M {top.real!r},{top.imag!r} L {hem.real!r},{hem.imag!r}"
                 folds = " ".join([str(fold) for fold in line.folds])
                 _path(out, _ROLE_CLASS[role], data, f' data-pass="1"{about[line.pleat]} data-fold="{folds}"')
         _marks(out, by_name.get(f"{role}-end", []), sheet.offset)
@@ -233,42 +234,50 @@ def _path(out: list[str], name: str, data: str, more: str) -> None:
     out.append(f"{before}{data}{after}{more}{end}")
 
 
-@lru_cache(maxsize=16)
-def _run_form(points: int) -> str:
-    return "M %.3f,%.3f" + " L %.3f,%.3f" * (points - 1)
+@lru_cache(maxsize=64)
+def _form(lengths: tuple[int, ...]) -> str:
+    return " ".join(["M %.3f,%.3f" + " L %.3f,%.3f" * (points - 1) for points in lengths])
 
 
-def _run(stroke: tuple[complex, ...], offset: complex) -> str:
-    numbers: list[float] = []
-    for z in stroke:
-        spot = z + offset
-        numbers += (spot.real, spot.imag)
-    return _run_form(len(stroke)) % tuple(numbers)
+def _runs(strokes: tuple[tuple[complex, ...], ...], x: float, y: float) -> str:
+    numbers = [n for stroke in strokes for z in stroke for n in (z.real + x, z.imag + y)]
+    return _form(tuple([len(stroke) for stroke in strokes])) % tuple(numbers)
 
 
 def _marks(out: list[str], marks: list[Mark], offset: complex) -> None:
+    x, y = offset.real, offset.imag
     for name, strokes, line, pleat, folds, end in marks:
         before, after, close = path_stencil(name, _MARK_STYLES[line])
-        data = " ".join([_run(stroke, offset) for stroke in strokes])
         fold = folds[0] if len(folds) == 1 else " ".join(map(str, folds))
         more = f' data-line="{line}" data-end="{end}"' if end else ""
-        out.append(f'{before}{data}{after} data-pass="1" data-pleat="{pleat}" data-fold="{fold}"{more}{close}')
+        out.append(
+            f'{before}{_runs(strokes, x, y)}{after} data-pass="1" data-pleat="{pleat}" data-fold="{fold}"{more}{close}'
+        )
 
 
 def _grain_data(start: complex, end: complex) -> str:
     way = (end - start) / abs(end - start)
     head, side = 5.0 * way, 2.0j * way
     heads = ((start + head + side, start, start + head - side), (end - head + side, end, end - head - side))
-    return f"M {_point(start)} L {_point(end)} " + " ".join([_run(stroke, 0j) for stroke in heads])
+    return f"M {_point(start)} L {_point(end)} " + _runs(heads, 0.0, 0.0)
 
 
 def _lettering(words: Words, offset: complex, more: str) -> str:
     # The middle is half-way up the capitals; the baseline lies half of their height below it.
-    at = words.middle + offset
-    before, after = text_stencil(words.name, (("font-size", str(words.size)), ("text-anchor", "middle")))
-    turn = f' transform="rotate({words.turn:.4f} {at.real:.3f} {at.imag:.3f})"' if words.turn else ""
-    y = at.imag + words.size * CAPITALS / 2
-    return f'{before} x="{at.real:.3f}" y="{y:.3f}"{turn}{more}>{escaped(words.text)}{after}\n'
+    text, middle, turn, size, name, _ = words
+    before, after = _label_stencil(name, size)
+    x, y = middle.real + offset.real, middle.imag + offset.imag
+    base = y + size * CAPITALS / 2
+    if not turn:
+        return f'{before} x="{x:.3f}" y="{base:.3f}"{more}>{escaped(text)}{after}'
+    form = '%s x="%.3f" y="%.3f" transform="rotate(%.4f %.3f %.3f)"%s>%s%s'
+    return form % (before, x, base, turn, x, y, more, escaped(text), after)
+
+
+@lru_cache(maxsize=32)
+def _label_stencil(name: str, size: float) -> tuple[str, str]:
+    before, after = text_stencil(name, (("font-size", str(size)), ("text-anchor", "middle")))
+    return before, after + "\n"
 
 
 _Strokes = tuple[tuple[tuple[float, float], ...], ...]
@@ -343,18 +352,19 @@ def _key_sample(name: str, data: str, style: Style) -> Any:
 
 
 def _closed_data(segments: Sequence[Segment]) -> str:
+    # Already rounded to the decimals that are written, so the shortest form of each number is what was proven.
     words = [f"M {_point(segments[0][0])}"]
     for seg in segments:
         if len(seg) == 2:
-            words.append(f"L {_point(seg[1])}")
+            words.append(f"L {seg[1].real!r},{seg[1].imag!r}")
         else:
-            words.append(f"C {_point(seg[1])} {_point(seg[2])} {_point(seg[3])}")
+            _, b, c, d = seg
+            words.append(f"C {b.real!r},{b.imag!r} {c.real!r},{c.imag!r} {d.real!r},{d.imag!r}")
     words.append("Z")
     return " ".join(words)
 
 
 def _point(z: complex) -> str:
-    # Already rounded to the decimals that are written, so the shortest form of each number is what was proven.
     return f"{z.real!r},{z.imag!r}"
 
 
