@@ -38,7 +38,7 @@ class Words(NamedTuple):
     Attributes:
         text: what it says.
         middle: the middle of it, half-way up its capitals (mm).
-        turn: degrees by which it is turned, clockwise on the page, from -105 up to 75.
+        turn: degrees by which it is turned, clockwise on the page, from -100 up to 80.
         size: font size in mm.
         name: "fold-label", "placement-label", "inner-label", "pleat-label", "grain-label" or "piece-label".
         pleat: the pleat's number, 0 for none.
@@ -391,12 +391,12 @@ def _passes(
 
 
 def _readable(along: complex) -> float:
-    # The turn at which words along a direction are read from below or from the right. Lines within 15 degrees of
+    # The turn at which words along a direction are read from below or from the right. Lines within 10 degrees of
     # upright are all lettered upwards, so that the labels of a fan do not face each other.
     turn = math.degrees(cmath.phase(along))
-    while turn >= 75:
+    while turn >= 80:
         turn -= 180
-    while turn < -105:
+    while turn < -100:
         turn += 180
     return turn
 

@@ -1,0 +1,116 @@
+"""From a file to the root of a drawing, with bounds: strangers' files are read, never obeyed.
+
+No entity is expanded from outside, no link is followed, nothing is fetched. What is larger, deeper or more than a drawing
+of a piece can be is refused in one sentence that names the limit.
+"""
+
+from __future__ import annotations
+
+import zlib
+from pathlib import Path
+
+from lxml import etree
+
+from pleatsvg.drawing.names import SVG
+from pleatsvg.errors import DrawingError
+
+LARGEST_FILE = 64 * 2**20
+"""Bytes, as stored and unpacked. A drawing of one piece has some thousands; sixty-four million are a picture."""
+
+MOST_TAGS = 400_000
+"""A tag costs the parser about 130 bytes of memory and us a microsecond; forty full wardrobes have fewer."""
+
+_REMEDY = "Save the drawing as a plain SVG from a vector editor."
+_GZIP = b"\x1f\x8b"
+
+
+def bytes_of(file: Path) -> bytes:
+    """Return a drawing's bytes, unpacked if it is an .svgz.
+
+    Raises:
+        DrawingError: it is not there, not a file, not to be read, or larger than LARGEST_FILE.
+    """
+    said = f"'{file.name or file}'"
+    try:
+        if not file.exists():
+            raise DrawingError(said, "is not there", "", "Check the name and the folder.")
+        if not file.is_file():
+            raise DrawingError(said, "is not a file", "a drawing is an SVG file", "Give the drawing itself.")
+        size = file.stat().st_size
+        if size > LARGEST_FILE:
+            raise _too_large(said, f"holds {size / 2**20:.0f} million bytes")
+        data = file.read_bytes()
+    except OSError as error:
+        raise DrawingError(
+            said, f"cannot be read ({error.strerror or error})", "", "Check the file and its permissions."
+        ) from None
+    return _unpacked(data, said) if data[:2] == _GZIP else data
+
+
+def _too_large(said: str, measured: str) -> DrawingError:
+    limit = f"drawings of up to {LARGEST_FILE // 2**20} million bytes are read"
+    return DrawingError(said, measured, limit, "Leave out pictures, and save the piece alone.")
+
+
+def _unpacked(data: bytes, said: str) -> bytes:
+    unpacker = zlib.decompressobj(wbits=31)
+    try:
+        unpacked = unpacker.decompress(data, LARGEST_FILE + 1)
+    except zlib.error:
+        raise DrawingError(said, "is packed, but cannot be unpacked", "an .svgz is a gzip file", _REMEDY) from None
+    if len(unpacked) > LARGEST_FILE:
+        raise _too_large(said, f"unpacks to more than {LARGEST_FILE // 2**20} million bytes")
+    if not unpacker.eof:
+        raise DrawingError(said, "is packed, but ends too soon", "an .svgz is a gzip file", _REMEDY)
+    return unpacked
+
+
+def root_of(data: bytes, source: str) -> tuple[etree._Element, list[str]]:
+    """Return the root element of a drawing, and remarks.
+
+    Args:
+        data: the bytes of the file, in UTF-8, UTF-16 or any encoding that it declares.
+        source: its name, for messages.
+
+    Raises:
+        DrawingError: it is empty, is no SVG, or holds more than MOST_TAGS tags.
+    """
+    said = f"'{source}'"
+    if not data.strip():
+        raise DrawingError(said, "is empty", "a drawing is an SVG file", _REMEDY)
+    tags = data.count(b"<")
+    if tags > MOST_TAGS:
+        raise DrawingError(
+            said,
+            f"holds {tags} tags",
+            f"drawings of up to {MOST_TAGS} are read",
+            "Save the piece alone, without pictures and fillings.",
+        )
+    parser = etree.XMLParser(
+        resolve_entities=False, no_network=True, load_dtd=False, dtd_validation=False, huge_tree=False, recover=False
+    )
+    try:
+        root = etree.fromstring(data, parser)
+    except (etree.XMLSyntaxError, ValueError) as error:
+        where = f" at line {error.lineno}" if isinstance(error, etree.XMLSyntaxError) and error.lineno else ""
+        reason = str(error).split(", line")[0]
+        raise DrawingError(
+            said, f"is not SVG: reading stopped{where} ({reason[:120]})", "a drawing is an SVG file", _REMEDY
+        ) from None
+    tag = root.tag if isinstance(root.tag, str) else "?"
+    if etree.QName(root).localname != "svg":
+        raise DrawingError(said, f"is not SVG: its root is '{tag[:60]}'", "the root of a drawing is 'svg'", _REMEDY)
+    if tag == f"{{{SVG}}}svg":
+        return root, []
+    return _renamed(root), [
+        "The drawing does not say that it is SVG (its namespace is missing or wrong); it was read as if it did."
+    ]
+
+
+def _renamed(root: etree._Element) -> etree._Element:
+    wrong = etree.QName(root).namespace
+    for element in root.iter(etree.Element):
+        name = etree.QName(element)
+        if name.namespace == wrong:
+            element.tag = f"{{{SVG}}}{name.localname}"
+    return root
