@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import os
-
 from collections.abc import Iterable
 
 from pleatsvg.choose import finished_piece
 from pleatsvg.drawing.read import read_drawing
-from pleatsvg.drawing.write import refuse_output, write_result
+from pleatsvg.drawing.write import write_result
 from pleatsvg.errors import RequestError
 from pleatsvg.job import PleatedPiece, order_from, pleat_piece
 from pleatsvg.length import Length, parse_length
@@ -35,7 +34,9 @@ def read(
         PleatError: the drawing cannot be read, or holds no piece.
     """
     if shows not in ("right", "wrong"):
-        raise RequestError("--shows", f"is '{shows}'", "a drawing shows the right or the wrong side", "Give right or wrong.")
+        raise RequestError(
+            "--shows", f"is '{shows}'", "a drawing shows the right or the wrong side", "Give right or wrong."
+        )
     unit = parse_length(drawing_unit, "--drawing-unit") if isinstance(drawing_unit, str) else drawing_unit
     return finished_piece(read_drawing(path, unit, shows == "wrong"), piece)
 

@@ -43,7 +43,7 @@ def finished_piece(drawing: Drawing, wanted: str | None = None) -> FinishedPiece
         fold_edge=_first_line(near, "fold edge", notes),
         centre=_first_line(near, "centre", notes),
         page=drawing.page,
-        parts=tuple([(s.name, "seam" if s is shape else s.part) for s in near if s.part or s is shape]),
+        parts=tuple([(s.name, "seam" if s is shape else s.part or "") for s in near if s.part or s is shape]),
         left_out=tuple(left_out),
         notes=tuple(notes),
         source=drawing.source,
@@ -93,7 +93,9 @@ def _seam_shape(drawing: Drawing, wanted: str | None, notes: list[str]) -> Drawn
         f"'{drawing.source}'",
         f"has {len(candidates)} outlines: {listed}",
         "one piece is pleated at a time",
-        "Choose one with --piece and its name." if named else "Name the stitching line 'seam', in the editor's list of objects.",
+        "Choose one with --piece and its name."
+        if named
+        else "Name the stitching line 'seam', in the editor's list of objects.",
     )
 
 
@@ -105,9 +107,7 @@ def _boxed(inner: DrawnShape, outer: DrawnShape) -> bool:
 def piece_names(drawing: Drawing, seams: list[DrawnShape]) -> list[str]:
     """Return what the pieces are called; those of one name are numbered in file order."""
     names = [_piece_name(drawing, s) for s in seams]
-    return [
-        f"{name} {names[: k + 1].count(name)}" if names.count(name) > 1 else name for k, name in enumerate(names)
-    ]
+    return [f"{name} {names[: k + 1].count(name)}" if names.count(name) > 1 else name for k, name in enumerate(names)]
 
 
 _UNTYPED = re.compile(r"^(path|rect|polygon|polyline|circle|ellipse|shape|line)[\s_-]*[\d-]*$", re.IGNORECASE)
@@ -152,14 +152,15 @@ def _closed(shape: DrawnShape, notes: list[str]) -> Outline:
         )
     if len(segments) < 2 or abs(outline.area) < 1.0:
         raise OutlineError(
-            said, f"encloses {abs(outline.area):.2f} mm2", "a piece of cloth has more than 1 mm2", "Check the drawing's scale."
+            said,
+            f"encloses {abs(outline.area):.2f} mm2",
+            "a piece of cloth has more than 1 mm2",
+            "Check the drawing's scale.",
         )
     if outline.area < 0:
         outline = outline.reversed()
     left, top, _, _ = outline.box
-    start = min(
-        outline.corners or range(len(outline)), key=lambda k: abs(outline.segments[k][0] - complex(left, top))
-    )
+    start = min(outline.corners or range(len(outline)), key=lambda k: abs(outline.segments[k][0] - complex(left, top)))
     return outline.starting_at(start)
 
 

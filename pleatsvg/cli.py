@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Optional
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -23,8 +23,8 @@ app = typer.Typer(
     help=(
         "Pleats for a piece that you drafted yourself.\n\n"
         "Draw a flat skirt or bodice piece as SVG in any vector editor, with straight lines named 'slash 1', 'slash 2' "
-        "where the pleats are to be. pleatsvg slashes it there, spreads it for the intake you ask for, trues the seam so "
-        "that the folded edge lies smooth, and writes a new SVG to print and cut from.\n\n"
+        "where the pleats are to be. pleatsvg slashes it there, spreads it for the intake you ask for, trues the seam "
+        "so that the folded edge lies smooth, and writes a new SVG to print and cut from.\n\n"
         "A LENGTH is written with its unit: 6cm, 60mm, 2.5in, '1 1/2in' or '5/8in'."
     ),
     epilog="Begin with: pleatsvg measure DRAWING",
@@ -48,12 +48,14 @@ def _main(
 
 _Drawing = Annotated[Path, typer.Argument(help="The piece as drawn: an SVG file.")]
 _Piece = Annotated[
-    Optional[str], typer.Option("--piece", metavar="NAME", help="Which piece, where the drawing holds several.")
+    str | None, typer.Option("--piece", metavar="NAME", help="Which piece, where the drawing holds several.")
 ]
 _Unit = Annotated[
-    Optional[str],
+    str | None,
     typer.Option(
-        "--drawing-unit", metavar="LENGTH", help="What one unit of the drawing measures, where the file says it wrongly."
+        "--drawing-unit",
+        metavar="LENGTH",
+        help="What one unit of the drawing measures, where the file says it wrongly.",
     ),
 ]
 _Shows = Annotated[
@@ -91,52 +93,71 @@ def measure(
 def pleat(
     drawing: _Drawing,
     output: Annotated[
-        Optional[Path], typer.Option("-o", "--output", metavar="OUT", help="The result: an SVG file. Needed.")
+        Path | None, typer.Option("-o", "--output", metavar="OUT", help="The result: an SVG file. Needed.")
     ] = None,
-    kind: Annotated[
-        Optional[str], typer.Option("--kind", metavar="KIND", help="knife, box or inverted. Needed.")
-    ] = None,
+    kind: Annotated[str | None, typer.Option("--kind", metavar="KIND", help="knife, box or inverted. Needed.")] = None,
     intake: Annotated[
-        Optional[str],
-        typer.Option("--intake", metavar="LENGTH", help="Flat width that each pleat takes up: 2 x depth for a knife, 4 x depth for box and inverted."),
+        str | None,
+        typer.Option(
+            "--intake",
+            metavar="LENGTH",
+            help="Flat width that each pleat takes up: 2 x depth for a knife, 4 x depth for box and inverted.",
+        ),
     ] = None,
     depth: Annotated[
-        Optional[str], typer.Option("--depth", metavar="LENGTH", help="Outer fold to inner fold; instead of --intake.")
+        str | None, typer.Option("--depth", metavar="LENGTH", help="Outer fold to inner fold; instead of --intake.")
     ] = None,
     hem_intake: Annotated[
-        Optional[str],
-        typer.Option("--hem-intake", metavar="LENGTH", help="Intake at the hem, where it differs; 0mm for a hinged pleat."),
+        str | None,
+        typer.Option(
+            "--hem-intake", metavar="LENGTH", help="Intake at the hem, where it differs; 0mm for a hinged pleat."
+        ),
     ] = None,
     lap: Annotated[
-        Optional[str],
+        str | None,
         typer.Option(
             "--lap",
             metavar="WAY",
-            help="The way the outer folds point, right side up: left, right, up, down, centre or sides. A knife pleat needs it.",
+            help="The way the outer folds point, right side up: left, right, up, down, centre or sides. "
+            "A knife pleat needs it.",
         ),
     ] = None,
     face: Annotated[
-        Optional[str], typer.Option("--face", metavar="LENGTH", help="Width of a box pleat's face; left out, 2 x depth.")
+        str | None, typer.Option("--face", metavar="LENGTH", help="Width of a box pleat's face; left out, 2 x depth.")
     ] = None,
     slash: Annotated[
-        Optional[list[str]],
-        typer.Option("--slash", metavar="NAME", help="Slash along this line only (repeat for more); 'all' takes every straight line across."),
+        list[str] | None,
+        typer.Option(
+            "--slash",
+            metavar="NAME",
+            help="Slash along this line only (repeat for more); 'all' takes every straight line across.",
+        ),
     ] = None,
     at: Annotated[
-        Optional[list[str]],
-        typer.Option("--at", metavar="LENGTH", help="Place a line this far along the top seam from its left end (repeat for more)."),
+        list[str] | None,
+        typer.Option(
+            "--at",
+            metavar="LENGTH",
+            help="Place a line this far along the top seam from its left end (repeat for more).",
+        ),
     ] = None,
     count: Annotated[
-        Optional[int],
-        typer.Option("--count", metavar="N", help="Place N lines at equal spaces along the top seam, half a space at its ends."),
+        int | None,
+        typer.Option(
+            "--count", metavar="N", help="Place N lines at equal spaces along the top seam, half a space at its ends."
+        ),
     ] = None,
     run: Annotated[
         str,
-        typer.Option("--run", metavar="HOW", help="How placed lines run: square to the seam, along the grain, or fan to the hem."),
+        typer.Option(
+            "--run", metavar="HOW", help="How placed lines run: square to the seam, along the grain, or fan to the hem."
+        ),
     ] = "square",
     along: Annotated[
-        Optional[str],
-        typer.Option("--along", metavar="EDGE", help="Place lines along this edge, as 'measure' names it, not along the top."),
+        str | None,
+        typer.Option(
+            "--along", metavar="EDGE", help="Place lines along this edge, as 'measure' names it, not along the top."
+        ),
     ] = None,
     piece: _Piece = None,
     drawing_unit: _Unit = None,
@@ -158,6 +179,7 @@ def pleat(
       pleatsvg pleat apron.svg -o apron-flat.svg --kind box --depth 1in --count 5
     """
     from pleatsvg import api, report
+    from pleatsvg.drawing.write import refuse_output
     from pleatsvg.errors import RequestError
     from pleatsvg.job import order_from, pleat_piece
 
@@ -176,7 +198,7 @@ def pleat(
     )
     if output is None:
         raise RequestError("The output", "is missing", "the result needs a name of its own", "Give -o and a file name.")
-    api.refuse_output(output, force, drawing)
+    refuse_output(output, force, drawing)
     result = pleat_piece(_read(drawing, piece, drawing_unit, shows), order)
     api.write(result, output, force=force)
     typer.echo(report.pleated_json(result, output) if json else report.pleated_text(result, output))
@@ -203,8 +225,8 @@ def run() -> None:
         _leave("The drawing is larger or deeper than this machine can hold. Save the piece alone and try again.", 1)
     except Exception as error:
         _leave(
-            f"Something went wrong that should not have: {type(error).__name__}: {error}. Nothing was written. The drawing "
-            "may be sound; please report it with the command you gave.",
+            f"Something went wrong that should not have: {type(error).__name__}: {error}. Nothing was written. "
+            "The drawing may be sound; please report it with the command you gave.",
             1,
         )
 

@@ -30,7 +30,8 @@ def seam_edges(outline: Outline) -> tuple[Edge, ...]:
     """Return the edges between corners of a clockwise outline, from the first corner on.
 
     The top is the widest edge that faces up the page, the hem the widest that faces down, the sides the longest
-    that face left and right, within 30 degrees if there is one, else within 45 or 60. An outline without corners is one edge.
+    that face left and right, within 30 degrees if there is one, else within 45 or 60. An outline without corners is
+    one edge.
     """
     n = len(outline)
     corners = outline.corners

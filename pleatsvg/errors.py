@@ -74,4 +74,5 @@ def near_names(wanted: str, known: list[str]) -> str:
     listed = list(dict.fromkeys(first or known))
     shown = ", ".join(f"'{name}'" for name in listed[:8])
     more = f" and {len(listed) - 8} more" if len(listed) > 8 else ""
-    return f"{'the nearest is' if first and len(first) == 1 else 'there is' if len(listed) == 1 else 'there are'} {shown}{more}"
+    lead = "the nearest is" if len(first) == 1 else "there is" if len(listed) == 1 else "there are"
+    return f"{lead} {shown}{more}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import cmath
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 from pleatsvg.edges import Edge, seam_edges
 from pleatsvg.errors import SlashError
@@ -141,4 +142,4 @@ def _spaces(outline: Outline, places: list[float]) -> tuple[float, ...]:
     before = max(c + k * n for c in corners for k in (-2, -1, 0, 1) if c + k * n <= places[0] + 1e-9)
     after = min(c + k * n for c in corners for k in (0, 1, 2, 3) if c + k * n >= places[-1] - 1e-9)
     stops = [float(before), *places, float(after)]
-    return tuple([outline.distance(a, b) for a, b in zip(stops, stops[1:], strict=False)])
+    return tuple([outline.distance(a, b) for a, b in pairwise(stops)])

@@ -60,5 +60,8 @@ def rest_of_name(name: str) -> str:
     """Return what a name says beyond its part: "seam skirt front" is called "skirt front"; may be empty."""
     plain = " ".join(re.sub(r"_+", " ", name).split())
     return re.sub(
-        r"^(?:(?:seam|stitching|sewing|cutting|out)[\s-]*lines?|seams?|cut)(?![^\W\d_])[\s:,-]*", "", plain, flags=re.IGNORECASE
+        r"^(?:(?:seam|stitching|sewing|cutting|out)[\s-]*lines?|seams?|cut)(?![^\W\d_])[\s:,-]*",
+        "",
+        plain,
+        flags=re.IGNORECASE,
     ).strip()

@@ -28,18 +28,25 @@ def measured_text(found: Measured) -> str:
     ]
     width = max(len(e.name) for e in found.edges)
     for e in found.edges:
-        rows.append(f"  {e.number:>2}  {e.name:<{width}}  {show(e.length, unit):>10}  {'straight' if e.straight else 'curved'}")
+        rows.append(
+            f"  {e.number:>2}  {e.name:<{width}}  {show(e.length, unit):>10}  {'straight' if e.straight else 'curved'}"
+        )
     if found.lines:
         first, second = end_words(found.upright)
-        rows += ["", f"Slash lines, numbered from the {'left' if found.upright else 'top'}; their top is the {_top_end(found.upright)}"]
+        start = "left" if found.upright else "top"
+        rows += ["", f"Slash lines, numbered from the {start}; their top is the {_top_end(found.upright)}"]
         width = max(len(line.name) for line in found.lines)
         for line in found.lines:
             grain = "" if line.grain_degrees is None else f", {line.grain_degrees:.1f} degrees to the grain"
+            top, hem = (f"{m.edge} at {show(m.distance, unit)}" for m in (line.top, line.hem))
             rows.append(
-                f"  {line.number:>2}  {line.name:<{width}}  {first}: {line.top.edge} at {show(line.top.distance, unit)}; "
-                f"{second}: {line.hem.edge} at {show(line.hem.distance, unit)}; {show(line.length, unit)} long{grain}"
+                f"  {line.number:>2}  {line.name:<{width}}  {first}: {top}; {second}: {hem}; "
+                f"{show(line.length, unit)} long{grain}"
             )
-        rows += ["", f"Spaces along the seam, from corner to corner ({'left to right' if found.upright else 'top to bottom'})"]
+        rows += [
+            "",
+            f"Spaces along the seam, from corner to corner ({'left to right' if found.upright else 'top to bottom'})",
+        ]
         for word, spaces in ((first, found.top_spaces), (second, found.hem_spaces)):
             rows.append(f"  at the {word}: " + " | ".join(show(s, unit) for s in spaces))
     if piece.parts:

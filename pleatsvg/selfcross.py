@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from pleatsvg.outline import Outline
 from pleatsvg.segment import Segment, cut, turn_between
 from pleatsvg.tolerance import NOISE, ON_LINE
@@ -74,7 +76,7 @@ def _may_loop(seg: Segment) -> bool:
     # A curve whose control polygon turns by less than half a round can have no loop.
     a, b, c, d = seg
     legs = [leg for leg in (b - a, c - b, d - c) if abs(leg) > ON_LINE]
-    return sum(turn_between(p, q) for p, q in zip(legs, legs[1:], strict=False)) >= 180
+    return sum(turn_between(p, q) for p, q in pairwise(legs)) >= 180
 
 
 def _loop(seg: Segment) -> complex | None:
@@ -124,7 +126,7 @@ def _meet(a: Segment, b: Segment, joint: complex | None, depth: int) -> complex 
 
 
 def _parted_at(a: Segment, b: Segment, joint: complex) -> bool:
-    # A line through the joint with all of `a` strictly on one side and all of `b` on the other leaves them no other point.
+    # A line through the joint, all of `a` strictly on one side and all of `b` on the other, leaves them no other point.
     u, v = a[0] - joint, b[-1] - joint
     if not abs(u) or not abs(v):
         return False

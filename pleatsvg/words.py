@@ -10,7 +10,9 @@ def lap_words(request: PleatRequest, upright: bool) -> str:
     """Return how the folds point, both ways of saying it: "fold points left (right over left)"."""
     kind = request.kind
     if not kind.needs_lap:
-        return {"box": "folds point away from each other", "inverted": "folds meet"}.get(kind.name, "alike on both sides")
+        return {"box": "folds point away from each other", "inverted": "folds meet"}.get(
+            kind.name, "alike on both sides"
+        )
     if upright:
         return "fold points left (right over left)" if request.towards < 0 else "fold points right (left over right)"
     return "fold points up (lower over upper)" if request.towards < 0 else "fold points down (upper over lower)"

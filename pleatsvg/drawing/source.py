@@ -1,7 +1,7 @@
 """From a file to the root of a drawing, with bounds: strangers' files are read, never obeyed.
 
-No entity is expanded from outside, no link is followed, nothing is fetched. What is larger, deeper or more than a drawing
-of a piece can be is refused in one sentence that names the limit.
+No entity is expanded from outside, no link is followed, nothing is fetched. What is larger, deeper or more than a
+drawing of a piece can be is refused in one sentence that names the limit.
 """
 
 from __future__ import annotations

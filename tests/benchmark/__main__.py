@@ -55,7 +55,8 @@ def drawing(lines: int, spacing: float) -> tuple[bytes, list[Cubic], list[tuple[
     )
     slashes = "".join(f'<line id="slash_{k}" x1="{x}" y1="-5" x2="{x}" y2="620"/>' for k, x in enumerate(xs))
     text = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width + 200}mm" height="700mm" viewBox="-100 -20 {width + 200} 700">'
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width + 200}mm" height="700mm" '
+        f'viewBox="-100 -20 {width + 200} 700">'
         f'<path id="seam" d="{d} Z"/>{slashes}<line id="grain" x1="20" y1="200" x2="20" y2="500"/></svg>'
     )
     return text.encode(), curves, [(complex(x, 0), complex(x, 600)) for x in xs]
@@ -95,9 +96,22 @@ def main() -> int:
     floor = process_seconds([sys.executable, "-c", "import svgpathtools, svgwrite, lxml.etree, typer"], 11)
     with tempfile.TemporaryDirectory() as folder:
         out = str(Path(folder) / "out.svg")
-        job = [str(FIXTURES / "skirt-front.svg"), "-o", out, "--kind", "knife", "--intake", "6cm", "--lap", "left", "--force"]
+        job = [
+            str(FIXTURES / "skirt-front.svg"),
+            "-o",
+            out,
+            "--kind",
+            "knife",
+            "--intake",
+            "6cm",
+            "--lap",
+            "left",
+            "--force",
+        ]
         call = [sys.executable, "-m", "pleatsvg"]
-        rows.append(("'pleat' on the skirt against imports alone", process_seconds([*call, "pleat", *job], 11), floor, 1.1))
+        rows.append(
+            ("'pleat' on the skirt against imports alone", process_seconds([*call, "pleat", *job], 11), floor, 1.1)
+        )
         rows.append(("'--help' against imports alone", process_seconds([*call, "--help"], 11), floor, 0.6))
         rows.append(("a wrong command against imports alone", process_seconds([*call, "plaet"], 11), floor, 0.6))
         wrong = [*call, "pleat", job[0], "-o", out, "--kind", "knife", "--intake", "6", "--lap", "left"]

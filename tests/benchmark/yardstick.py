@@ -80,4 +80,6 @@ def _after(outer: np.ndarray, inner: np.ndarray) -> np.ndarray:
 
 def _moved(region: Polygon, motion: np.ndarray) -> Polygon:
     a, b, d, e, x, y = motion
-    return shapely.transform(region, lambda xy: np.column_stack((a * xy[:, 0] + b * xy[:, 1] + x, d * xy[:, 0] + e * xy[:, 1] + y)))
+    return shapely.transform(
+        region, lambda xy: np.column_stack((a * xy[:, 0] + b * xy[:, 1] + x, d * xy[:, 0] + e * xy[:, 1] + y))
+    )
