@@ -13,6 +13,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from pleatsvg.segment import (
+    Box,
     Segment,
     box_of,
     cut,
@@ -61,13 +62,13 @@ class Outline:
         return len(self.segments)
 
     @cached_property
-    def boxes(self) -> tuple[tuple[float, float, float, float], ...]:
-        """(left, top, right, bottom) of each segment in mm."""
+    def boxes(self) -> tuple[Box, ...]:
+        """The box round each segment."""
         return tuple([box_of(seg) for seg in self.segments])
 
     @cached_property
-    def box(self) -> tuple[float, float, float, float]:
-        """(left, top, right, bottom) of the whole in mm; the control points of curves count, so it may be generous."""
+    def box(self) -> Box:
+        """The box round the whole; the control points of curves count, so it may be generous."""
         return box_of([z for seg in self.segments for z in seg])
 
     @cached_property
