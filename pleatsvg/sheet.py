@@ -111,7 +111,7 @@ def _heading(name: str, upright: bool, pleats: tuple[LaidPleat, ...], unit: str)
 
 def _extent(flat: Outline, marks: tuple[Mark, ...], lettering: Lettered) -> Box:
     left, top, right, bottom = flat.box
-    points = [z for mark in marks if mark.name in ("notch", "leader") for stroke in mark.strokes for z in stroke]
+    points = [z for mark in marks if mark.name in ("notch", "leader") for z in mark.points]
     points += [z for words in lettering.beyond for z in words.corners()]
     xs, ys = [z.real for z in points], [z.imag for z in points]
     return (min(left, *xs), min(top, *ys), max(right, *xs), max(bottom, *ys))
