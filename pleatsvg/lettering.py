@@ -10,6 +10,8 @@ from __future__ import annotations
 import cmath
 import math
 from dataclasses import dataclass, field
+from itertools import pairwise
+from operator import itemgetter
 from typing import NamedTuple
 
 from pleatsvg.marks import Mark, arrow_places
@@ -30,6 +32,8 @@ _ROW_PITCH = SIZE * CAPITALS + 2.2
 _KEEP_TOP = 30.0
 _KEEP_HEM = 14.0
 _GAP_BETWEEN = 5.0
+_NEED = SIZE * CAPITALS + 2 * CLEAR
+_TO_MIDDLE = CLEAR + SIZE * CAPITALS / 2
 
 
 class Words(NamedTuple):
@@ -72,13 +76,15 @@ def width_of(text: str, size: float) -> float:
     return 0.66 * size * len(text)
 
 
-@dataclass(slots=True)
-class _Rail:
-    """One line of the flat piece among its neighbours."""
+class _Rail(NamedTuple):
+    """One line of the flat piece among its neighbours; words beside it keep between `low` and `high`, from its top."""
 
     top: complex
     along: complex
     length: float
+    low: float
+    high: float
+    turn: float
     role: str
     pleat: int
     text: str
@@ -87,25 +93,24 @@ class _Rail:
 
 @dataclass(slots=True)
 class _Lane:
-    """The cloth between two rails; `taken` are stretches of its height in use, measured along its first rail."""
+    """The cloth between two rails; `taken` are stretches of its height in use, measured along its first rail.
+
+    `inside_pleat` tells whether it lies between two lines of one pleat, `within` whether it is hidden when the pleat is
+    folded; the face of a box pleat is not.
+    """
 
     left: _Rail | None
     right: _Rail | None
+    inside_pleat: bool
+    within: bool
     taken: list[tuple[float, float]] = field(default_factory=list)
     room: float | None = None
 
-    @property
-    def inside_pleat(self) -> bool:
-        """Whether it lies between two lines of one pleat."""
-        return self.left is not None and self.right is not None and self.left.pleat == self.right.pleat
 
-    @property
-    def within(self) -> bool:
-        """Whether it is hidden when the pleat is folded; the face of a box pleat is not."""
-        left, right = self.left, self.right
-        if left is None or right is None or left.pleat != right.pleat:
-            return False
-        return not left.role == right.role == "fold"
+def _lane(left: _Rail | None, right: _Rail | None) -> _Lane:
+    inside = left is not None and right is not None and left.pleat == right.pleat
+    face = left is not None and right is not None and left.role == right.role == "fold"
+    return _Lane(left, right, inside, inside and not face)
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,9 +139,7 @@ def lettered(
         grain: the carried grainline, which no words may cross.
     """
     rails = _rails(unfolded)
-    lanes = [
-        _Lane(a, b) for a, b in zip([None, *rails], [*rails, None], strict=True)
-    ]
+    lanes = [_lane(a, b) for a, b in pairwise((None, *rails, None))]
     _keep_arrows_free(rails, lanes, unfolded)
     finder = _Finder(rails, lanes, unfolded, hand, grain)
     words: list[Words] = []
@@ -147,27 +150,24 @@ def lettered(
         name = f"{rail.role}-label"
         spot = finder.beside(index, rail.text)
         if spot is not None:
-            words.append(Words(rail.text, *spot, SIZE, name, rail.pleat))
+            words.append(Words(rail.text, spot, rail.turn, SIZE, name, rail.pleat))
         else:
             homeless.append((index, Words(rail.text, 0j, 0.0, SIZE, name, rail.pleat)))
     first_of: dict[int, list[int]] = {}
     for index, rail in enumerate(rails):
         first_of.setdefault(rail.pleat, []).append(index)
     for pleat, indices in first_of.items():
-        inner_first = sorted(indices, key=lambda k: rails[k].role != "inner")
-        for text in pleat_labels[pleat]:
-            found = next((s for k in indices if (s := finder.beside(k, text)) is not None), None)
-            if found is not None:
-                words.append(Words(text, *found, SIZE, "pleat-label", pleat))
-                break
+        label = finder.beside_one_of(indices, pleat_labels[pleat])
+        if label is not None:
+            words.append(label)
         else:
-            short = pleat_labels[pleat][1]
-            homeless.append((inner_first[0], Words(short, 0j, 0.0, SIZE, "pleat-label", pleat)))
+            inner_first = min(indices, key=lambda k: rails[k].role != "inner")
+            homeless.append((inner_first, Words(pleat_labels[pleat][1], 0j, 0.0, SIZE, "pleat-label", pleat)))
     for index, rail in enumerate(rails):
         if rail.role == "inner":
             spot = finder.beside(index, rail.text)
             if spot is not None:
-                words.append(Words(rail.text, *spot, SIZE, "inner-label", rail.pleat))
+                words.append(Words(rail.text, spot, rail.turn, SIZE, "inner-label", rail.pleat))
     block = finder.block(piece_rows)
     words += block
     if grain is not None:
@@ -185,17 +185,19 @@ def _rails(unfolded: Unfolded) -> list[_Rail]:
         first.setdefault(crease.pleat, crease.layer)
         last[crease.pleat] = crease.layer + 1
     keyed: list[tuple[float, _Rail]] = []
-    for line in (*unfolded.creases, *unfolded.placements):
-        if line.role == "placement":
-            key = line.layer + (0.6 if line.layer == first[line.pleat] else 0.4 if line.layer == last[line.pleat] else 0.5)
-            text = f"PLACE {line.pleat} HERE"
+    for role, pleat, place, top, hem, layer in (*unfolded.creases, *unfolded.placements):
+        if role == "placement":
+            key = layer + (0.6 if layer == first[pleat] else 0.4 if layer == last[pleat] else 0.5)
+            text = f"PLACE {pleat} HERE"
         else:
-            key = line.layer + 1.0
-            text = f"FOLD {line.pleat}" if line.role == "fold" else f"INNER FOLD {line.pleat}"
-        length = abs(line.hem - line.top)
-        rail = _Rail(line.top, (line.hem - line.top) / length, length, line.role, line.pleat, text, line.folds)
-        keyed.append((key, rail))
-    keyed.sort(key=lambda item: item[0])
+            key = layer + 1.0
+            text = f"FOLD {pleat}" if role == "fold" else f"INNER FOLD {pleat}"
+        way = hem - top
+        length = abs(way)
+        along = way / length
+        low, high = min(_KEEP_TOP, length / 4), length - _KEEP_HEM
+        keyed.append((key, _Rail(top, along, length, low, high, _readable(along), role, pleat, text, place)))
+    keyed.sort(key=itemgetter(0))
     return [rail for _, rail in keyed]
 
 
@@ -213,6 +215,11 @@ def _keep_arrows_free(rails: list[_Rail], lanes: list[_Lane], unfolded: Unfolded
                     left = rails[k]
                     here = ((spot - left.top) * left.along.conjugate()).real
                     lanes[k + 1].taken.append((here - 4.0, here + 4.0))
+
+
+_Room = tuple[complex, float, float, float]
+"""Where words fit in a lane beside a rail: the direction to it, from where to where along its first rail, and how far
+the rail begins before that one."""
 
 
 class _Finder:
@@ -237,26 +244,55 @@ class _Finder:
             self.grain_lane = sum(
                 [((middle - rail.top) * (self.after * rail.along).conjugate()).real > 0 for rail in rails]
             )
+        self.rooms: dict[tuple[int, float], _Room | None] = {}
 
-    def beside(self, index: int, text: str) -> tuple[complex, float] | None:
-        """Return the middle and the turn of words beside rail `index`, or None where neither lane has room."""
+    def beside(self, index: int, text: str) -> complex | None:
+        """Return the middle of words beside rail `index`, or None where neither lane has room."""
         rail = self.rails[index]
         width = width_of(text, SIZE)
-        if width > rail.length - _KEEP_HEM - min(_KEEP_TOP, rail.length / 4):
+        if width > rail.high - rail.low:
             return None
         # The lane within the rail's own pleat comes first: those words are hidden when the pleat is folded.
-        if self.lanes[index + 1].within or not self.lanes[index].within:
-            return self._in_lane(index + 1, rail, 1.0, width) or self._in_lane(index, rail, -1.0, width)
-        return self._in_lane(index, rail, -1.0, width) or self._in_lane(index + 1, rail, 1.0, width)
+        ways = ((index + 1, 1.0), (index, -1.0))
+        for lane, way in ways if self.lanes[index + 1].within or not self.lanes[index].within else reversed(ways):
+            spot = self._in_lane(lane, rail, way, width)
+            if spot is not None:
+                return spot
+        return None
 
-    def _in_lane(self, k: int, rail: _Rail, way: float, width: float) -> tuple[complex, float] | None:
+    def beside_one_of(self, indices: list[int], texts: tuple[str, ...]) -> Words | None:
+        """Return the first of some labels for which there is room beside one of the rails of its pleat, or None."""
+        for text in texts:
+            for index in indices:
+                spot = self.beside(index, text)
+                if spot is not None:
+                    rail = self.rails[index]
+                    return Words(text, spot, rail.turn, SIZE, "pleat-label", rail.pleat)
+        return None
+
+    def _in_lane(self, k: int, rail: _Rail, way: float, width: float) -> complex | None:
+        if (k, way) not in self.rooms:
+            self.rooms[k, way] = self._room(self.lanes[k], rail, way)
+        room = self.rooms[k, way]
+        if room is None:
+            return None
         lane = self.lanes[k]
+        side, low, high, shift = room
+        start = _first_free(lane.taken, low, high, width)
+        if start is None:
+            return None
+        u = start - shift
+        if k == self.grain_lane and self._on_grain(rail, side, u, u + width):
+            return None
+        lane.taken.append((start - _GAP_BETWEEN, start + width + _GAP_BETWEEN))
+        return rail.top + (u + width / 2) * rail.along + side * _TO_MIDDLE
+
+    def _room(self, lane: _Lane, rail: _Rail, way: float) -> _Room | None:
         other = lane.right if way > 0 else lane.left
         side = self.after * rail.along * way
-        need = SIZE * CAPITALS + 2 * CLEAR
-        low, high = min(_KEEP_TOP, rail.length / 4), rail.length - _KEEP_HEM
+        low, high = rail.low, rail.high
         if other is None:
-            if self.outer_room(lane, rail, side) < need:
+            if self.outer_room(lane, rail, side) < _NEED:
                 return None
         else:
             # The gap to the other rail, square to this one, changes evenly along it.
@@ -268,25 +304,17 @@ class _Finder:
             flip = 1.0 if (self.after * way).imag > 0 else -1.0
             gap, grow = flip * (off.imag - off.real * slope), flip * slope
             if -1e-9 < grow < 1e-9:
-                if gap < need:
+                if gap < _NEED:
                     return None
             elif grow > 0:
-                low = max(low, (need - gap) / grow)
+                low = max(low, (_NEED - gap) / grow)
             else:
-                high = min(high, (need - gap) / grow)
-            low = max(low, off.real + min(_KEEP_TOP, other.length / 4))
+                high = min(high, (_NEED - gap) / grow)
+            low = max(low, off.real + other.low)
             high = min(high, off.real + other.length * turned.real - _KEEP_HEM)
         base = lane.left or rail
         shift = ((rail.top - base.top) * base.along.conjugate()).real if base is not rail else 0.0
-        start = _first_free(lane.taken, low + shift, high + shift, width)
-        if start is None:
-            return None
-        u = start - shift
-        if k == self.grain_lane and self._on_grain(rail, side, u, u + width, need):
-            return None
-        lane.taken.append((start - _GAP_BETWEEN, start + width + _GAP_BETWEEN))
-        middle = rail.top + (u + width / 2) * rail.along + side * (CLEAR + SIZE * CAPITALS / 2)
-        return middle, _readable(rail.along)
+        return side, low + shift, high + shift, shift
 
     def outer_room(self, lane: _Lane, rail: _Rail, side: complex) -> float:
         """Return how wide the panel outside the first or last line is, at its narrowest beside that line (mm)."""
@@ -303,10 +331,10 @@ class _Finder:
             lane.room = max(0.0, min(beside, default=0.0))
         return lane.room
 
-    def _on_grain(self, rail: _Rail, side: complex, low: float, high: float, need: float) -> bool:
+    def _on_grain(self, rail: _Rail, side: complex, low: float, high: float) -> bool:
         if self.grain is None:
             return False
-        return _passes(self.grain, rail.top, rail.along, side, (low - 2, high + 2), (-7.0, need + 7))
+        return _passes(self.grain, rail.top, rail.along, side, (low - 2, high + 2), (-7.0, _NEED + 7))
 
     def block(self, rows: tuple[str, ...]) -> list[Words]:
         """Return the rows that name the piece, along the middle of the widest panel that has room, or nothing."""
@@ -314,8 +342,8 @@ class _Finder:
         pitch = size * 1.35
         height = pitch * len(rows)
         width = max([width_of(row, size) for row in rows])
-        need = height + 2 * (SIZE * CAPITALS + 2 * CLEAR + 2)
-        best: tuple[float, complex, complex] | None = None
+        need = height + 2 * (_NEED + 2)
+        best: tuple[float, complex, _Rail] | None = None
         for k, lane in enumerate(self.lanes):
             rail = lane.left or lane.right
             if rail is None or lane.inside_pleat or rail.length < width + 60:
@@ -336,12 +364,12 @@ class _Finder:
                     and _passes(self.grain, rail.top, rail.along, side, box, band)
                 ):
                     continue
-                best = (gap, rail.top + u * rail.along + side * gap / 2, rail.along)
+                best = (gap, rail.top + u * rail.along + side * gap / 2, rail)
                 break
         if best is None:
             return []
-        _, middle, along = best
-        turn = _readable(along)
+        _, middle, rail = best
+        turn = rail.turn
         down = cmath.rect(1.0, math.radians(turn)) * 1j
         first = middle - down * pitch * (len(rows) - 1) / 2
         return [Words(row, first + down * pitch * k, turn, size, "piece-label") for k, row in enumerate(rows)]
@@ -404,7 +432,7 @@ def _readable(along: complex) -> float:
 def _grain_words(grain: tuple[complex, complex], finder: _Finder) -> Words:
     turn = _readable(grain[1] - grain[0])
     up = cmath.rect(1.0, math.radians(turn)) * -1j
-    middle = (grain[0] + grain[1]) / 2 + up * (CLEAR + SIZE * CAPITALS / 2)
+    middle = (grain[0] + grain[1]) / 2 + up * _TO_MIDDLE
     return Words("GRAIN", middle, turn, SIZE, "grain-label")
 
 
@@ -431,7 +459,7 @@ def _beyond(rails: list[_Rail], homeless: list[tuple[int, Words]]) -> tuple[list
         hem = rail.top + rail.along * rail.length
         start = _BEYOND + sum(deepest[:row]) + 4.0 * row
         middle = hem + rail.along * (start + label.width / 2)
-        words.append(label._replace(middle=middle, turn=_readable(rail.along)))
+        words.append(label._replace(middle=middle, turn=rail.turn))
         if row:
             stroke = (hem + rail.along * 7.0, hem + rail.along * (start - 1.0))
             leaders.append(Mark("leader", stroke, (2,), rail.role, rail.pleat, rail.place, "hem"))

@@ -267,6 +267,6 @@ def turn_between(a: complex, b: complex) -> float:
 
 def box_of(points: Sequence[complex]) -> Box:
     """Return the box round some points; those of a segment hold the curve between them."""
-    xs = [z.real for z in points]
-    ys = [z.imag for z in points]
-    return (min(xs), min(ys), max(xs), max(ys))
+    xs = sorted([z.real for z in points])  # sooner done than to go through them for the least and for the most
+    ys = sorted([z.imag for z in points])
+    return xs[0], ys[0], xs[-1], ys[-1]

@@ -8,7 +8,7 @@ from pleatsvg.layout import LaidPleat
 from pleatsvg.lettering import Lettered, Words, lettered, width_of
 from pleatsvg.marks import Mark, end_signs, lap_arrows, notches
 from pleatsvg.outline import Outline
-from pleatsvg.segment import Box
+from pleatsvg.segment import Box, box_of
 from pleatsvg.slash import SlashSet
 from pleatsvg.unfold import Unfolded
 from pleatsvg.words import intake_words, numbers_in_words, pleat_words
@@ -110,8 +110,7 @@ def _heading(name: str, upright: bool, pleats: tuple[LaidPleat, ...], unit: str)
 
 
 def _extent(flat: Outline, marks: tuple[Mark, ...], lettering: Lettered) -> Box:
-    left, top, right, bottom = flat.box
-    points = [z for mark in marks if mark.name in ("notch", "leader") for z in mark.points]
+    points = [z for seg in flat.segments for z in seg]
+    points += [z for mark in marks if mark.name in ("notch", "leader") for z in mark.points]
     points += [z for words in lettering.beyond for z in words.corners()]
-    xs, ys = [z.real for z in points], [z.imag for z in points]
-    return (min(left, *xs), min(top, *ys), max(right, *xs), max(bottom, *ys))
+    return box_of(points)
