@@ -36,6 +36,9 @@ class Subpath:
     closed: bool
 
 
+_LARGEST_RADIUS = 1e8
+"""mm. Beyond it an arc across a piece is straighter than a thread is thick, and its centre too far for exact floats."""
+
 _TOKEN = re.compile(r"[\s,]*([MmLlHhVvCcSsQqTtAaZz]|[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)")
 _NUMBER = re.compile(r"[\s,]*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)")
 _FLAG = re.compile(r"[\s,]*([01])")
@@ -59,7 +62,7 @@ def path_strokes(d: str, said: str, mm_per_unit: float = 1.0) -> list[Subpath]:
             continue
         segments: list[Segment] = []
         for piece in svgpathtools.parse_path(text):
-            segments += _as_segments(piece, mm_per_unit)
+            segments += _as_segments(piece, said, mm_per_unit)
         strokes.append(Subpath(tuple(segments), closed))
     return strokes
 
@@ -146,7 +149,7 @@ def _bad(said: str, d: str, position: int) -> DrawingError:
     )
 
 
-def _as_segments(piece: Any, mm_per_unit: float) -> list[Segment]:
+def _as_segments(piece: Any, said: str, mm_per_unit: float) -> list[Segment]:
     if isinstance(piece, svgpathtools.Line):
         return [(complex(piece.start), complex(piece.end))]
     if isinstance(piece, svgpathtools.CubicBezier):
@@ -161,6 +164,7 @@ def _as_segments(piece: Any, mm_per_unit: float) -> list[Segment]:
         math.radians(float(piece.rotation)),
         math.radians(float(piece.theta)),
         math.radians(float(piece.delta)),
+        said,
         mm_per_unit,
     )
     first, last = made[0], made[-1]
@@ -170,7 +174,14 @@ def _as_segments(piece: Any, mm_per_unit: float) -> list[Segment]:
 
 
 def arc_cubics(
-    centre: complex, rx: float, ry: float, rotation: float, theta: float, delta: float, mm_per_unit: float = 1.0
+    centre: complex,
+    rx: float,
+    ry: float,
+    rotation: float,
+    theta: float,
+    delta: float,
+    said: str,
+    mm_per_unit: float = 1.0,
 ) -> list[Segment]:
     """Return an elliptical arc as cubics within ARC mm, handles 4/3 tan(angle/4) as usual.
 
@@ -181,9 +192,20 @@ def arc_cubics(
         rx, ry: radii.
         rotation: of the x radius, in radians.
         theta, delta: start and sweep in radians, clockwise on the page.
+        said: what the element is called, for the message.
         mm_per_unit: stretch from drawing units to mm.
+
+    Raises:
+        DrawingError: a radius is beyond all use.
     """
     radius = max(rx, ry) * mm_per_unit
+    if not radius <= _LARGEST_RADIUS:
+        raise DrawingError(
+            said,
+            f"has an arc with a radius of {radius / 1e6:.3g} km",
+            f"radii up to {_LARGEST_RADIUS / 1e6:.0f} km are read",
+            "Draw that edge as a straight line or a curve.",
+        )
     widest = math.radians(15) * min(1.0, (170 * ARC / 1e-6 / radius) ** (1 / 6)) if radius else 1.0
     count = max(1, math.ceil(abs(delta) / widest - 1e-9))
     step = delta / count

@@ -29,6 +29,9 @@ REPORT_BEND = 0.01
 CLOSING_GAP = 0.1
 """An outline whose ends come this near is closed, and the gap is reported; more is refused."""
 
+FARTHEST = 100_000.0
+"""Nothing on a drawing of a piece lies farther from the page's corner than this; beyond it floats are too coarse."""
+
 CORNER_TURN = 30.0
 """Degrees. A seam that turns more than this in one place has a corner there; a smooth waist or hem does not."""
 

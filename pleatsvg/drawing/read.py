@@ -18,7 +18,7 @@ from pleatsvg.errors import DrawingError
 from pleatsvg.length import Length
 from pleatsvg.parts import part_of_name
 from pleatsvg.segment import Segment
-from pleatsvg.tolerance import ON_LINE
+from pleatsvg.tolerance import FARTHEST, ON_LINE
 
 LARGEST_FILE = 64 * 2**20
 """Bytes. A drawing of one piece has some thousands; sixty-four million are a picture, or a mistake."""
@@ -161,7 +161,7 @@ def _drawn(
     strokes = strokes_of(element, said, here.matrix)
     found: list[DrawnShape] = []
     for number, stroke in enumerate(strokes, 1):
-        segments = _joined(stroke, here.matrix)
+        segments = _joined(stroke, here.matrix, said)
         if not segments:
             continue
         own = f"{name} {number}" if name and len(strokes) > 1 else name
@@ -173,16 +173,27 @@ def _drawn(
     return found
 
 
-def _joined(stroke: Subpath, matrix: Affine) -> tuple[Segment, ...]:
+def _joined(stroke: Subpath, matrix: Affine, said: str) -> tuple[Segment, ...]:
     # To mm; what has no length is dropped, and each segment begins exactly where the one before it ends.
     made: list[Segment] = []
     for seg in stroke.segments:
         moved = matrix.of_segment(seg)
+        if not max([abs(z) for z in moved]) <= FARTHEST:
+            raise _too_far(said, max([abs(z) for z in moved]))
         start = made[-1][-1] if made else moved[0]
         if max(abs(z - start) for z in moved[1:]) <= ON_LINE:
             continue
         made.append((start, *moved[1:]))
     return tuple(made)
+
+
+def _too_far(said: str, reach: float) -> DrawingError:
+    return DrawingError(
+        said,
+        f"reaches {reach / 1000:.3g} m from the corner of the page",
+        f"drawings go up to {FARTHEST / 1000:.0f} m",
+        "Check the drawing's scale, and look for a point that was thrown far off.",
+    )
 
 
 def _is_hidden(element: etree._Element) -> bool:

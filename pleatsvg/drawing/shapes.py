@@ -120,7 +120,7 @@ def _rect(element: etree._Element, said: str, matrix: Affine) -> list[Subpath]:
         (complex(x + rx_used, y + ry_used), 2 * quarter),
     )
     for centre, start in corners:
-        arc = arc_cubics(centre, rx_used, ry_used, 0.0, start, quarter, matrix.stretch)
+        arc = arc_cubics(centre, rx_used, ry_used, 0.0, start, quarter, said, matrix.stretch)
         if legs and legs[-1][-1] != arc[0][0]:
             legs.append((legs[-1][-1], arc[0][0]))
         legs += arc
@@ -132,4 +132,4 @@ def _round(element: etree._Element, said: str, rx: float, ry: float, matrix: Aff
     if rx <= 0 or ry <= 0:
         return []
     centre = complex(_length(element, "cx", said), _length(element, "cy", said))
-    return [Subpath(tuple(arc_cubics(centre, rx, ry, 0.0, 0.0, 2 * math.pi, matrix.stretch)), True)]
+    return [Subpath(tuple(arc_cubics(centre, rx, ry, 0.0, 0.0, 2 * math.pi, said, matrix.stretch)), True)]
