@@ -9,6 +9,7 @@ from __future__ import annotations
 import cmath
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 from pleatsvg.tolerance import ON_LINE, SAME_SPOT
 
@@ -261,3 +262,13 @@ def box_of(seg: Segment) -> tuple[float, float, float, float]:
     xs = [z.real for z in seg]
     ys = [z.imag for z in seg]
     return (min(xs), min(ys), max(xs), max(ys))
+
+
+def extent_of(seg: Segment) -> tuple[float, float, float, float]:
+    """Return (left, top, right, bottom) of the segment itself, in its own units: the ends and where it turns back."""
+    spots = [seg[0], seg[-1]]
+    if len(seg) == 4:
+        steps = [b - a for a, b in pairwise(seg)]
+        for slopes in ([step.real for step in steps], [step.imag for step in steps]):
+            spots += [point_at(seg, t) for t in sign_changes(slopes)]
+    return box_of(tuple(spots))
