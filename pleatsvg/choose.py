@@ -11,7 +11,7 @@ from pleatsvg.parts import rest_of_name
 from pleatsvg.piece import FinishedPiece, StraightLine
 from pleatsvg.segment import Segment, point_at
 from pleatsvg.selfcross import self_crossing
-from pleatsvg.tolerance import CLOSING_GAP, ON_LINE, REPORT_BEND, STRAIGHT
+from pleatsvg.tolerance import CLOSING_GAP, ON_LINE, REPORT_BEND, SEAM_MARK, STRAIGHT
 
 
 def finished_piece(drawing: Drawing, wanted: str | None = None) -> FinishedPiece:
@@ -32,9 +32,21 @@ def finished_piece(drawing: Drawing, wanted: str | None = None) -> FinishedPiece
     slashes = tuple([_straight(s, notes) for s in near if s.part == "slash"])
     others = tuple([line for s in near if s.part is None and not s.closed and (line := _if_straight(s)) is not None])
     left_out = list(drawing.left_out)
+    carried: list[DrawnShape] = []
+    beside: list[str] = []
     for s in near:
-        if s is not shape and s.part in (None, "carried", "balance", "cut") and not _is_among(s, others):
-            left_out.append(f"'{s.name}'")
+        if s is shape or s.part in ("slash", "grain"):
+            continue
+        if s.part == "cut":
+            left_out.append(f"'{s.name}' (the cutting line)")
+        elif _is_on(outline, s):
+            carried.append(s)
+        else:
+            beside.append(f"'{s.name}'")
+    on_it = [t for t in drawing.texts if outline.holds(sum(t.box) / len(t.box))]
+    beside += [f"text '{t.name}'" for t in drawing.texts if t not in on_it]
+    if beside:
+        notes.append(f"Lying beside the piece, and left out: {', '.join(beside)}.")
     return FinishedPiece(
         name=name,
         outline=outline,
@@ -48,6 +60,8 @@ def finished_piece(drawing: Drawing, wanted: str | None = None) -> FinishedPiece
         notes=tuple(notes),
         source=drawing.source,
         crossing_lines=others,
+        shapes=tuple(carried),
+        texts=tuple(on_it),
     )
 
 
@@ -170,6 +184,12 @@ def _lies_on(outline: Outline, shape: DrawnShape) -> bool:
     return left <= middle.real <= right and top <= middle.imag <= bottom
 
 
+def _is_on(outline: Outline, shape: DrawnShape) -> bool:
+    # A notch may stand on the seam and point outwards, so an end that all but touches the piece is on it.
+    ends = (shape.stroke[0][0], shape.stroke[-1][-1])
+    return any(outline.holds(z, SEAM_MARK) for z in ends) or any(outline.holds(point_at(s, 0.5)) for s in shape.stroke)
+
+
 def _bend(shape: DrawnShape) -> tuple[float, complex]:
     start, end = shape.stroke[0][0], shape.stroke[-1][-1]
     chord = end - start
@@ -212,10 +232,6 @@ def _if_straight(shape: DrawnShape) -> StraightLine | None:
     if _bend(shape)[0] > STRAIGHT:
         return None
     return StraightLine(shape.name, shape.stroke[0][0], shape.stroke[-1][-1], shape.family)
-
-
-def _is_among(shape: DrawnShape, lines: tuple[StraightLine, ...]) -> bool:
-    return any(line.start == shape.stroke[0][0] and line.end == shape.stroke[-1][-1] for line in lines)
 
 
 def _first_line(shapes: list[DrawnShape], part: str, notes: list[str]) -> StraightLine | None:

@@ -11,6 +11,7 @@ from itertools import islice
 
 import numpy as np
 
+from pleatsvg.carry import Carriage, carry
 from pleatsvg.errors import FitError, ProofError, RequestError, SlashError, near_names
 from pleatsvg.fold import FoldBack, fold_back
 from pleatsvg.layout import LaidPleat, PleatRequest, lay_out
@@ -88,6 +89,7 @@ class PleatedPiece:
         grain: the carried grainline as written, or None.
         proof: the fold-back of what is written.
         facts: pleat by pleat.
+        carriage: everything else drawn on the piece, in the flat piece's coordinates before it is laid on the page.
         sheet: the marks, the lettering and the page.
         remarks: for the person, in plain words.
         unit: of lengths in words.
@@ -101,6 +103,7 @@ class PleatedPiece:
     grain: tuple[complex, complex] | None
     proof: FoldBack
     facts: tuple[PleatFacts, ...]
+    carriage: Carriage
     sheet: Sheet
     remarks: tuple[str, ...]
     unit: str
@@ -258,7 +261,8 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     Raises:
         PleatError: the order does not fit the piece; nothing is made.
     """
-    lines, remarks = _lines(piece, order)
+    lines_used, remarks = _lines(piece, order)
+    lines = in_order(piece.outline, lines_used, order.unit)
     requests = [
         PleatRequest(order.kind, _towards(piece, lines, k, order.lap), order.intake_top, order.intake_hem, order.face)
         for k in range(len(lines.chords))
@@ -267,7 +271,10 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     unfolded = unfold(lines.outline, pleats)
     _refuse_lapping_cloth(piece, lines, unfolded)
     grain = _carried_grain(piece, lines, unfolded)
-    sheet = lay_on_sheet(piece.name, lines, pleats, unfolded, grain, order.unit)
+    used = {line.name for line in lines_used}
+    shapes = tuple([shape for shape in piece.shapes if shape.name not in used])
+    carriage = carry(shapes, piece.texts, lines, pleats, unfolded, order.unit)
+    sheet = lay_on_sheet(piece.name, lines, pleats, unfolded, carriage, grain, order.unit)
     flat = _on_page(unfolded, sheet.offset)
     finished = _outline_on_page(lines.outline, sheet.offset)
     proof = fold_back(finished, flat.seam, flat.creases, flat.placements)
@@ -277,7 +284,7 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
         start, end = _rounded([z + sheet.offset for z in grain])
         grain_here = (start, end)
     facts = _facts(pleats, flat, grain_here)
-    remarks += _grain_remarks(facts)
+    remarks += [*carriage.remarks, *_grain_remarks(facts)]
     return PleatedPiece(
         piece,
         lines,
@@ -287,13 +294,14 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
         grain_here,
         proof,
         facts,
+        carriage,
         sheet,
         (*piece.notes, *order.remarks, *remarks, *_not_carried(piece)),
         order.unit,
     )
 
 
-def _lines(piece: FinishedPiece, order: Order) -> tuple[SlashSet, list[str]]:
+def _lines(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], list[str]]:
     remarks: list[str] = []
     chosen: list[StraightLine] = []
     if order.placing is not None:
@@ -314,7 +322,7 @@ def _lines(piece: FinishedPiece, order: Order) -> tuple[SlashSet, list[str]]:
             "a pleat needs a line to slash along",
             "Draw straight lines from edge to edge and name them 'slash 1', 'slash 2'; or give --slash all, --at or --count.",
         )
-    return in_order(piece.outline, chosen, order.unit), remarks
+    return chosen, remarks
 
 
 def _named_lines(piece: FinishedPiece, wanted: str, unit: str) -> list[StraightLine]:

@@ -157,6 +157,12 @@ class Outline:
             left -= self.lengths[here]
         return start + len(self)
 
+    def holds(self, z: complex, reach: float = 0.0) -> bool:
+        """Return whether a point lies inside the outline, or within `reach` mm of what does."""
+        if sum(1 for hit in self.crossings(z, 1 + 0j) if hit.along > 0) % 2:
+            return True
+        return reach > 0 and any(self.holds(z + reach * way) for way in (1, -1, 1j, -1j))
+
     def crossings(self, origin: complex, along: complex) -> list[Crossing]:
         """Return where the endless line through `origin` along a unit vector crosses the outline, in order of place.
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from pleatsvg.drawn import DrawnShape, DrawnText, PageFacts
 from pleatsvg.outline import Outline
 
 
@@ -16,16 +17,6 @@ class StraightLine:
     end: complex
     family: str = ""
     """The name of the group or path that it belongs to, by which all its lines can be chosen together."""
-
-
-@dataclass(frozen=True, slots=True)
-class PageFacts:
-    """What was found about the page: its size in mm, how many mm one drawing unit is, and how that was known."""
-
-    width_mm: float
-    height_mm: float
-    mm_per_unit: float
-    scale_from: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,3 +53,9 @@ class FinishedPiece:
     source: str = ""
     crossing_lines: tuple[StraightLine, ...] = field(default=())
     """Straight open lines without a part of their own, for `--slash all`."""
+
+    shapes: tuple[DrawnShape, ...] = field(default=())
+    """What else is drawn on the piece and comes along: balance lines, marks, pockets."""
+
+    texts: tuple[DrawnText, ...] = field(default=())
+    """The texts that lie on the piece."""

@@ -44,6 +44,9 @@ ARC = 1e-6
 FLAT_GRAIN = 5.0
 """Degrees off the grain above which a fold is remarked on: it will not hang like its neighbours."""
 
+SEAM_MARK = 2.0
+"""A mark whose end comes this near the piece belongs to it: notches are often drawn from the seam outwards."""
+
 CENTRE_BAND = 1.0
 """A slash line this near the middle has no side of the middle to lie on."""
 

@@ -10,7 +10,7 @@ from lxml import etree
 from pleatsvg.drawing.affine import Affine
 from pleatsvg.errors import DrawingError
 from pleatsvg.length import Length
-from pleatsvg.piece import PageFacts
+from pleatsvg.drawn import PageFacts
 
 MM_PER_UNIT = {
     "": 25.4 / 96,

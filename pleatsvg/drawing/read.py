@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 import os
+from collections.abc import Mapping
 from pathlib import Path
 
 from lxml import etree
@@ -10,11 +12,12 @@ from lxml import etree
 from pleatsvg.curve import Subpath
 from pleatsvg.drawing.affine import Affine
 from pleatsvg.drawing.css_transform import Box
-from pleatsvg.drawing.page import page_of, view_box_of
+from pleatsvg.drawing.lettered import text_of
+from pleatsvg.drawing.page import length_in_units, page_of, view_box_of
 from pleatsvg.drawing.shapes import strokes_of
 from pleatsvg.drawing.source import bytes_of, root_of
 from pleatsvg.drawing.walk import SHAPES, Leaf, Walk, said_of
-from pleatsvg.drawn import Drawing, DrawnShape
+from pleatsvg.drawn import Drawing, DrawnShape, DrawnText
 from pleatsvg.errors import DrawingError
 from pleatsvg.length import Length
 from pleatsvg.segment import Segment, extent_of
@@ -47,15 +50,19 @@ def drawing_from(data: bytes, source: str, unit_is: Length | None = None, shows_
     walk = Walk(root, _extent)
     walk.run(matrix, width, height)
     shapes: list[DrawnShape] = []
+    texts: list[DrawnText] = []
     families: dict[str, int] = {}
     for leaf in walk.leaves:
+        here = leaf.here
         if leaf.element.tag in SHAPES:
             shapes += _drawn(leaf, families)
         else:
-            walk.left_out.append(f"text '{said_of(leaf.element)}'")
+            text = text_of(leaf.element, leaf.name, here.group, here.matrix, here.style, walk.sheets)
+            if text is not None:
+                texts.append(text)
     title = next((c.text or "" for c in root if c.tag == f"{{{etree.QName(root).namespace}}}title"), "")
     return Drawing(
-        source, " ".join(title.split()), page, tuple(shapes), tuple(walk.left_out), (*remarks, *notes)
+        source, " ".join(title.split()), page, tuple(shapes), tuple(texts), tuple(walk.left_out), (*remarks, *notes)
     )
 
 
@@ -80,6 +87,7 @@ def _drawn(leaf: Leaf, families: dict[str, int]) -> list[DrawnShape]:
     strokes = strokes_of(element, said, lambda: matrix.stretch, here.width, here.height)
     family = here.family or name or kind
     found: list[DrawnShape] = []
+    look = _look(here.style, math.sqrt(abs(matrix.a * matrix.d - matrix.b * matrix.c)))
     for number, stroke in enumerate(strokes, 1):
         segments = _joined(stroke, matrix, said)
         if not segments:
@@ -90,8 +98,32 @@ def _drawn(leaf: Leaf, families: dict[str, int]) -> list[DrawnShape]:
             around = leaf.around.family or kind
             own = f"{around} {families[family]}"
         closed = stroke.closed or abs(segments[0][0] - segments[-1][-1]) <= ON_LINE
-        found.append(DrawnShape(own, family, here.part, segments, closed, here.group))
+        found.append(DrawnShape(own, family, here.part, segments, closed, here.group, look))
     return found
+
+
+_INKS = ("fill", "fill-opacity", "fill-rule", "stroke", "stroke-opacity", "stroke-linecap", "stroke-linejoin", "opacity")
+
+
+def _look(style: Mapping[str, str], mm_per_unit: float) -> tuple[tuple[str, str], ...]:
+    # Line work with its lengths in mm; paints that lie elsewhere in the drawing do not come along.
+    look = [(name, style[name]) for name in _INKS if name in style and "url(" not in style[name].lower()]
+    if "stroke" in style or "stroke-width" in style:
+        look.append(("stroke-width", _scaled(style.get("stroke-width", "1"), mm_per_unit) or "0.35"))
+    dashes = style.get("stroke-dasharray", "none")
+    if dashes != "none":
+        lengths = [_scaled(word, mm_per_unit) for word in dashes.replace(",", " ").split()]
+        if lengths and all(lengths):
+            look.append(("stroke-dasharray", " ".join(lengths)))
+    return tuple(look)
+
+
+def _scaled(word: str, mm_per_unit: float) -> str:
+    try:
+        value = length_in_units(etree.Element("look", {"length": word}), "length", 0.0)
+    except DrawingError:
+        return ""
+    return f"{value * mm_per_unit:.4g}" if value >= 0 else ""
 
 
 def _joined(stroke: Subpath, matrix: Affine, said: str) -> tuple[Segment, ...]:

@@ -84,7 +84,7 @@ class Walk:
             extent: gives a shape's box in its own user units, for transforms that ask for it.
         """
         self._root = root
-        self._sheets = StyleSheets(root)
+        self.sheets = StyleSheets(root)
         self._extent = extent
         self._by_id: dict[str, etree._Element] | None = None
         self._used = 0
@@ -93,7 +93,7 @@ class Walk:
 
     def run(self, matrix: Affine, width: float, height: float) -> None:
         """Walk the whole drawing; `matrix` leads from the root's user units to mm, its viewport is width x height."""
-        style = self._sheets.of(self._root, {})
+        style = self.sheets.of(self._root, {})
         self._children(self._root, Surroundings(matrix, style, None, "", "", width, height), ())
 
     def _children(self, parent: etree._Element, around: Surroundings, uses: tuple[etree._Element, ...]) -> None:
@@ -118,7 +118,7 @@ class Walk:
                     f"up to {MOST_USED} are followed",
                     "Unlink the copies in the vector editor and save again.",
                 )
-        style = self._sheets.of(element, around.style)
+        style = self.sheets.of(element, around.style)
         if is_hidden(style):
             if element.get("class") != "finished":  # the hidden layer of our own results
                 self.left_out.append(f"hidden '{said_of(element)}'")
@@ -158,7 +158,7 @@ class Walk:
         part = part_of_class(element) or part_of_name(name)
         if part is not None:
             return replace(around, matrix=matrix, style=style, part=part, family=name)
-        if element.tag not in SHAPES and says_something(name):
+        if element.tag not in SHAPES and element.tag != _TEXT and says_something(name):
             return replace(around, matrix=matrix, style=style, group=name)
         return replace(around, matrix=matrix, style=style)
 
@@ -205,7 +205,7 @@ class Walk:
         moved = replace(here, matrix=here.matrix @ Affine(1, 0, 0, 1, x, y))
         chain = (*uses, target)
         if target.tag in (_SYMBOL, _SVG):
-            style = self._sheets.of(target, moved.style)
+            style = self.sheets.of(target, moved.style)
             if not is_hidden(style):
                 name = given_name(target)
                 self._viewport(target, element, self._entered(target, name, style, moved), chain, of_use=True)

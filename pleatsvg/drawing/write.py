@@ -16,6 +16,8 @@ import svgwrite.path
 import svgwrite.shapes
 import svgwrite.text
 
+from pleatsvg.carry import CarriedLine
+from pleatsvg.drawing.affine import Affine
 from pleatsvg.drawing.names import INKSCAPE, SVG
 from pleatsvg.drawing.stencil import Style, attributes, escaped, path_stencil, text_stencil
 from pleatsvg.errors import OutputError
@@ -213,6 +215,7 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
         out.append(_open_layer("grain", "Grainline"))
         _path(out, "grain-line", _grain_data(*result.grain), ' data-pass="1"')
         out.append(_CLOSE)
+    _carried(out, result)
     out.append(_open_layer("lettering", "Lettering", attributes(**_LETTERS)))
     _marks(out, by_name.get("leader", []), sheet.offset)
     labels = {fact.number: _label_facts(fact) for fact in result.facts}
@@ -222,6 +225,45 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
             more += labels[words.pleat]
         out.append(_lettering(words, sheet.offset, more))
     out.append(_CLOSE + _CLOSE)
+
+
+def _carried(out: list[str], result: PleatedPiece) -> None:
+    offset = result.sheet.offset
+    for balance, identifier, plain in ((True, "balance-lines", "Balance lines"), (False, "carried", "Carried marks")):
+        lines = [line for line in result.carriage.lines if line.balance == balance]
+        if lines:
+            out.append(_open_layer(identifier, plain))
+            for line in lines:
+                out.append(_carried_line(line, offset))
+            out.append(_CLOSE)
+    if result.carriage.texts:
+        out.append(_open_layer("carried-lettering", "Carried lettering"))
+        for text in result.carriage.texts:
+            turn, shift, _ = text.motion
+            shift += offset
+            matrix = Affine(turn.real, turn.imag, -turn.imag, turn.real, shift.real, shift.imag) @ Affine(*text.text.matrix)
+            numbers = " ".join([f"{number:.9g}" for number in matrix])
+            more = attributes(class_="carried-text", data_name=text.text.name, transform=f"matrix({numbers})")
+            out.append(f"<g{more}>{text.text.markup}</g>\n")
+        out.append(_CLOSE)
+
+
+def _carried_line(line: CarriedLine, offset: complex) -> str:
+    moved = [tuple([complex(round(z.real, 6), round(z.imag, 6)) for z in _shifted(seg, offset)]) for seg in line.segments]
+    data = _closed_data(moved) if line.closed else _open_data(moved)
+    look = dict(line.look)
+    if line.balance or not line.closed:
+        # An open line has no inside to fill, and one without a line of its own would not be seen.
+        look["fill"] = "none"
+        if look.get("stroke", "none") == "none":
+            look |= {"stroke": _INK, "stroke-width": "0.4"}
+    name = "balance-line" if line.balance else "carried-line"
+    styled = "".join([f' {key}="{escaped(value)}"' for key, value in look.items()])
+    return f'<path class="{name}" d="{data}"{styled} data-pass="1" data-name="{escaped(line.name)}" />\n'
+
+
+def _shifted(segment: Segment, offset: complex) -> Segment:
+    return tuple([z + offset for z in segment])
 
 
 def _label_facts(fact: PleatFacts) -> str:
@@ -352,6 +394,10 @@ def _key_sample(name: str, data: str, style: Style) -> Any:
 
 
 def _closed_data(segments: Sequence[Segment]) -> str:
+    return _open_data(segments) + " Z"
+
+
+def _open_data(segments: Sequence[Segment]) -> str:
     # Already rounded to the decimals that are written, so the shortest form of each number is what was proven.
     words = [f"M {_point(segments[0][0])}"]
     for seg in segments:
@@ -360,7 +406,6 @@ def _closed_data(segments: Sequence[Segment]) -> str:
         else:
             _, b, c, d = seg
             words.append(f"C {b.real!r},{b.imag!r} {c.real!r},{c.imag!r} {d.real!r},{d.imag!r}")
-    words.append("Z")
     return " ".join(words)
 
 
