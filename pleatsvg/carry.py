@@ -22,6 +22,9 @@ from pleatsvg.unfold import Unfolded
 from pleatsvg.words import numbers_in_words
 
 
+_EIGHTHS = tuple([k / 8 for k in range(9)])
+
+
 @dataclass(frozen=True, slots=True)
 class CarriedLine:
     """A run of a carried line or shape on the flat piece; `layer` is the layer of cloth that it lies on."""
@@ -140,7 +143,7 @@ class _Carrier:
         if places and shape.closed:
             self._tell_place(shape)
             return []
-        self._note_hidden(shape.name, [point_at(seg, t) for seg in path for t in (0.0, 0.5, 1.0)])
+        self._note_hidden(shape.name, [point_at(seg, t) for seg in path for t in _EIGHTHS])
         way = [0.0, *places, float(len(path))]
         made: list[CarriedLine] = []
         for start, stop in zip(way, way[1:], strict=False):

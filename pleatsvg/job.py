@@ -125,16 +125,18 @@ class PleatedPiece:
 
     def _lengths(self, end: int) -> tuple[float, float]:
         outline = self.lines.outline
-        places = [fold.chord[end] for pleat in self.pleats for fold in pleat.folds]
+        places = [
+            fold.chord.hem_at if end else fold.chord.top_at for pleat in self.pleats for fold in pleat.folds
+        ]
         if end:
             places.reverse()
-        corners = outline.corners or (0,)
+        corners = outline.edge_corners or (0,)
         n = len(outline)
         start = max(c + k * n for c in corners for k in (-2, -1, 0, 1) if c + k * n <= min(places) + 1e-9)
         stop = min(c + k * n for c in corners for k in (0, 1, 2, 3) if c + k * n >= max(places) - 1e-9)
         way = [float(start), *places, float(stop)]
-        flat = sum(outline.distance(a, b) for a, b in zip(way, way[1:], strict=False))
-        return outline.distance(float(start), float(stop)), flat
+        flat = sum(outline.sewn_distance(a, b) for a, b in zip(way, way[1:], strict=False))
+        return outline.sewn_distance(float(start), float(stop)), flat
 
 
 def order_from(
@@ -385,14 +387,14 @@ def _from_middle(lines: SlashSet, k: int) -> float:
     # the seam edge that its top lies on.
     outline = lines.outline
     tops = [chord.top_at for chord in lines.chords]
-    here = outline.distance(tops[0], tops[k])
+    here = outline.sewn_distance(tops[0], tops[k])
     if len(tops) > 1:
-        return outline.distance(tops[0], tops[-1]) / 2 - here
+        return outline.sewn_distance(tops[0], tops[-1]) / 2 - here
     n = len(outline)
-    corners = outline.corners or (0,)
+    corners = outline.edge_corners or (0,)
     before = max(c + m * n for c in corners for m in (-1, 0, 1) if c + m * n <= tops[0])
     after = min(c + m * n for c in corners for m in (0, 1, 2) if c + m * n >= tops[0])
-    return (outline.distance(tops[0], float(after)) - outline.distance(float(before), tops[0])) / 2
+    return (outline.sewn_distance(tops[0], float(after)) - outline.sewn_distance(float(before), tops[0])) / 2
 
 
 def _refuse_lapping_cloth(piece: FinishedPiece, lines: SlashSet, unfolded: Unfolded) -> None:

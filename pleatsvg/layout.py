@@ -69,9 +69,10 @@ class LaidPleat:
 class _Misfit(Exception):
     """A displaced line does not part a strip from the piece: it leaves the piece by `out` mm."""
 
-    def __init__(self, out: float) -> None:
+    def __init__(self, out: float, dart: bool = False) -> None:
         super().__init__(out)
         self.out = out
+        self.dart = dart
 
 
 def lay_out(lines: SlashSet, requests: list[PleatRequest], unit: str = "mm") -> tuple[LaidPleat, ...]:
@@ -127,7 +128,7 @@ def _laid(lines: SlashSet, number: int, chord: Chord, request: PleatRequest, uni
                 made[edge, reach] = _displaced(lines, base, 1 if reach > 0 else -1, a, b)
             except _Misfit as misfit:
                 fits = _deepest(lines, base, 1 if reach > 0 else -1, a, b)
-                raise _poke_refusal(number, lines, request, reach, misfit.out, fits, unit) from None
+                raise _poke_refusal(number, lines, request, reach, misfit, fits, unit) from None
         return made[edge, reach]
 
     laid = tuple([LaidFold(fold_chord(f.edge, f.reach), f.reach == 0) for f in folds.folds])
@@ -163,7 +164,15 @@ def _displaced(lines: SlashSet, base: Chord, side: int, a: float, b: float) -> C
         met = {math.floor(at) % len(outline) for at in (top_at, hem_at)}
         if high > low and outline.crossed_only_in(met, line.origin, direction, low + ON_LINE, high - ON_LINE):
             return Chord(top_at, hem_at, top, hem)
-    raise _Misfit(_farthest_short(outline, line, top_at, hem_at, side))
+    dart = not (top_fits and hem_fits) and any(
+        at == node % len(outline)
+        for place, fits in ((top_at, top_fits), (hem_at, hem_fits))
+        if not fits
+        for at in [round(place) % len(outline)]
+        for d in outline.darts
+        for node in d[:3]
+    )
+    raise _Misfit(_farthest_short(outline, line, top_at, hem_at, side), dart)
 
 
 class _Line(NamedTuple):
@@ -266,16 +275,17 @@ def _deepest(lines: SlashSet, base: Chord, side: int, a: float, b: float) -> flo
 
 
 def _poke_refusal(
-    number: int, lines: SlashSet, request: PleatRequest, reach: int, out: float, share: float, unit: str
+    number: int, lines: SlashSet, request: PleatRequest, reach: int, misfit: _Misfit, share: float, unit: str
 ) -> FitError:
     way = side_word(reach, lines.upright)
     top, hem = (math.floor(v * share * 10) / 10 for v in (request.intake_top, request.intake_hem))
     fits = f"{show(top, unit)}"
     if hem != top:
         fits += f" at the top with {show(hem, unit)} at the hem"
+    past = "would fall across the dart" if misfit.dart else "reaches out past the seam"
     return FitError(
         f"Pleat {number} at '{lines.names[number - 1]}'",
-        f"has an underlay that reaches out past the seam on its {way} by {show(out, unit)}",
+        f"has an underlay that {past} on its {way} by {show(misfit.out, unit)}",
         "an underlay must lie wholly beneath the piece, within one seam edge at either end; "
         f"the deepest intake that fits here is {fits}",
         "Take a smaller intake, move the slash line farther from that seam, or turn the lap round.",

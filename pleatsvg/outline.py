@@ -25,7 +25,7 @@ from pleatsvg.segment import (
     turn_between,
     variations,
 )
-from pleatsvg.tolerance import CORNER_TURN, NOISE, ON_LINE, SAME_SPOT
+from pleatsvg.tolerance import CORNER_TURN, DART_LEGS, DART_TURN, NOISE, ON_LINE, SAME_SPOT
 
 
 class Stretch(NamedTuple):
@@ -49,6 +49,16 @@ class Crossing(NamedTuple):
     at: float
     along: float
     point: complex
+
+
+class Dart(NamedTuple):
+    """A dart drawn as a notch in the outline: its nodes in order of place, the width of its mouth and its depth in mm."""
+
+    start: int
+    point: int
+    end: int
+    mouth: float
+    depth: float
 
 
 @dataclass(frozen=True)
@@ -91,6 +101,64 @@ class Outline:
     def corners(self) -> tuple[int, ...]:
         """The nodes at which the seam turns by more than CORNER_TURN, in order."""
         return tuple([k for k in range(len(self)) if self.turn_at(k) > CORNER_TURN])
+
+    @cached_property
+    def darts(self) -> tuple[Dart, ...]:
+        """The darts: a sharp corner that points inwards, with two legs alike that run out to corners on the seam."""
+        n = len(self)
+        hand = 1.0 if self.area > 0 else -1.0
+        corners = self.corners
+        found: list[Dart] = []
+        for k, node in enumerate(corners):
+            into = heading(self.segments[(node - 1) % n], 1.0)
+            out = heading(self.segments[node], 0.0)
+            if self.turn_at(node) < DART_TURN or hand * _cross(into, out) > 0:
+                continue
+            start, end = corners[k - 1], corners[(k + 1) % len(corners)]
+            start -= n if start > node else 0
+            end += n if end < node else 0
+            first, second = self.distance(start, node), self.distance(node, end)
+            mouth = abs(self.point(end) - self.point(start))
+            if start < node < end and abs(first - second) <= DART_LEGS * max(first, second) and mouth < first:
+                middle = (self.point(start) + self.point(end)) / 2
+                found.append(Dart(start, node, end, mouth, abs(self.point(node) - middle)))
+        return tuple(found)
+
+    @cached_property
+    def edge_corners(self) -> tuple[int, ...]:
+        """The corners at which one seam edge ends and the next begins: those of darts are none."""
+        n = len(self)
+        of_darts = {node % n for dart in self.darts for node in dart[:3]}
+        return tuple([k for k in self.corners if k not in of_darts])
+
+    def sewn_distance(self, start: float, end: float) -> float:
+        """Return the length of seam from one place to another with the darts sewn up: their legs do not count (mm)."""
+        total = self.distance(start, end)
+        low, high = min(start, end), max(start, end)
+        n = len(self)
+        for dart in self.darts:
+            for turn in range(math.floor((low - dart.end) / n), math.ceil((high - dart.start) / n) + 1):
+                a, b = max(low, dart.start + turn * n), min(high, dart.end + turn * n)
+                if b > a:
+                    total -= self.distance(a, b)
+        return total
+
+    def sewn_walk(self, start: float, distance: float) -> float:
+        """Return the place reached after `distance` mm of seam upwards in place, darts sewn up."""
+        at, left = start, distance
+        n = len(self)
+        mouths = sorted(
+            (dart.start + turn * n, dart.end + turn * n)
+            for dart in self.darts
+            for turn in (-1, 0, 1, 2)
+            if dart.start + turn * n >= start - SAME_SPOT
+        )
+        for low, high in mouths:
+            step = self.distance(at, low)
+            if step >= left:
+                break
+            at, left = float(high), left - step
+        return self.walk(at, left)
 
     def turn_at(self, node: int) -> float:
         """Return by how many degrees the seam turns at a node, 0 to 180."""

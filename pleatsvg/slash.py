@@ -280,7 +280,7 @@ def placed_lines(piece: FinishedPiece, placing: Placing, unit: str = "mm") -> li
                 f"the {edge.name} is {show(edge.length, unit)} long",
                 "Give --at a distance along it, measured from its left end (from the upper end of an upright edge).",
             )
-        place = outline.walk(edge.start, edge.length - spot if backwards else spot)
+        place = outline.sewn_walk(edge.start, edge.length - spot if backwards else spot)
         lines.append(_line_from(piece, edges, edge, place, name, placing.run, unit))
     return lines
 
@@ -333,5 +333,5 @@ def _same_share(outline: Outline, edges: tuple[Edge, ...], edge: Edge, place: fl
             "",
             "Place the lines with --run square, or draw them.",
         )
-    share = outline.distance(edge.start, place) / edge.length
-    return outline.point(outline.walk(opposite.start, (1 - share) * opposite.length))
+    share = outline.sewn_distance(edge.start, place) / edge.length
+    return outline.point(outline.sewn_walk(opposite.start, (1 - share) * opposite.length))

@@ -2,6 +2,12 @@
 
 from __future__ import annotations
 
+DART_TURN = 110.0
+"""Degrees. Where the seam turns back so sharply into the piece, and out again, a dart is drawn."""
+
+DART_LEGS = 0.2
+"""By how much of their length the legs of a dart may differ; they are sewn together, so they are meant to be alike."""
+
 FOLD_BACK = 0.01
 """How far a raw edge may miss the seam when the flat piece is folded back. A pencil line is fifty times as wide."""
 
