@@ -76,7 +76,7 @@ def measure(
     """Measure a drawing before anything is made of it.
 
     Prints the page and the scale found, the seam edges between corners with their lengths, the slash lines with the
-    places where they meet the seam and the spaces between them, and whatever looks odd.
+    places where they meet the seam and the spaces between them, and whatever looks odd; for every piece on it.
 
     Example: pleatsvg measure skirt-front.svg --unit in
     """
@@ -85,8 +85,12 @@ def measure(
 
     if unit not in ("mm", "cm", "in"):
         raise RequestError("--unit", f"is '{unit}'", "lengths are given in mm, cm or in", "Give one of these.")
-    found = api.measure(_read(drawing, piece, drawing_unit, shows), unit=unit)
-    typer.echo(report.measured_json(found) if json else report.measured_text(found))
+    if piece is None:
+        pieces = api.read_all(drawing, drawing_unit=drawing_unit, shows=shows)
+    else:
+        pieces = [_read(drawing, piece, drawing_unit, shows)]
+    found = [api.measure(one, unit=unit) for one in pieces]
+    typer.echo(report.measured_json(found) if json else "\n\n".join(report.measured_text(one) for one in found))
 
 
 @app.command(short_help="Add pleats to a drawn piece; the main job.", no_args_is_help=True)
