@@ -39,6 +39,9 @@ _UNSEEN = _tags(
     "animate animateMotion animateTransform set font cursor solidcolor meshgradient hatch"
 )
 _LEFT_OUT = {f"{{{SVG}}}{name}": name for name in ("image", "foreignObject", "video", "audio", "iframe", "canvas")}
+_OWN_FURNITURE = frozenset({"heading", "key", "finished"})
+"""Layers of our own results that are not the piece: read as a drawing, a result is its piece and nothing else."""
+
 _TEXT, _USE, _SVG, _SWITCH, _SYMBOL = (f"{{{SVG}}}{name}" for name in ("text", "use", "svg", "switch", "symbol"))
 
 
@@ -118,10 +121,11 @@ class Walk:
                     f"up to {MOST_USED} are followed",
                     "Unlink the copies in the vector editor and save again.",
                 )
+        if element.get("class") in _OWN_FURNITURE:
+            return
         style = self.sheets.of(element, around.style)
         if is_hidden(style):
-            if element.get("class") != "finished":  # the hidden layer of our own results
-                self.left_out.append(f"hidden '{said_of(element)}'")
+            self.left_out.append(f"hidden '{said_of(element)}'")
             return
         name = given_name(element)
         here = self._entered(element, name, style, around)
