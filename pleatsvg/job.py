@@ -265,10 +265,11 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     """
     lines_used, remarks = _lines(piece, order)
     lines = in_order(piece.outline, lines_used, order.unit)
-    requests = [
-        PleatRequest(order.kind, _towards(piece, lines, k, order.lap), order.intake_top, order.intake_hem, order.face)
-        for k in range(len(lines.chords))
-    ]
+    ways = [_towards(piece, lines, k, order.lap) for k in range(len(lines.chords))]
+    request = {
+        way: PleatRequest(order.kind, way, order.intake_top, order.intake_hem, order.face) for way in set(ways)
+    }
+    requests = [request[way] for way in ways]
     pleats = lay_out(lines, requests, order.unit)
     unfolded = unfold(lines.outline, pleats)
     _refuse_lapping_cloth(piece, lines, unfolded)
@@ -356,10 +357,10 @@ def _crosses(piece: FinishedPiece, line: StraightLine, unit: str) -> bool:
 def _towards(piece: FinishedPiece, lines: SlashSet, k: int, lap: str | None) -> int:
     if lap is None:
         return -1
-    said = f"Pleat {k + 1} at '{lines.names[k]}'"
     if lap in ("left", "right", "up", "down"):
         if lines.upright != (lap in ("left", "right")):
             run, words = ("up and down", "left or right") if lines.upright else ("across", "up or down")
+            said = f"Pleat {k + 1} at '{lines.names[k]}'"
             raise FitError(
                 said, f"was to lap {lap}, but its line runs {run} the page", f"such a fold points {words}", f"Give --lap {words}."
             )
@@ -373,7 +374,7 @@ def _towards(piece: FinishedPiece, lines: SlashSet, k: int, lap: str | None) -> 
         off = _from_middle(lines, k)
     if abs(off) <= CENTRE_BAND:
         raise FitError(
-            said,
+            f"Pleat {k + 1} at '{lines.names[k]}'",
             f"lies within {CENTRE_BAND:.0f} mm of the centre",
             f"a {lap} lap needs a line that lies to one side of it",
             "Pleat that line by itself with --slash and a lap of its own, or make it an inverted or box pleat.",

@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import NamedTuple
 
 from pleatsvg.errors import FitError
 from pleatsvg.length import show
 from pleatsvg.outline import Outline
 from pleatsvg.kinds import Kind
-from pleatsvg.segment import Segment, heading, point_at, sign_changes, turn_between
+from pleatsvg.segment import cut, heading, point_at, sign_changes, turn_between
 from pleatsvg.slash import Chord, SlashSet
 from pleatsvg.tolerance import CORNER_REACH, CORNER_TURN, NOISE, ON_LINE, SAME_SPOT
 
@@ -98,43 +99,55 @@ def lay_out(lines: SlashSet, requests: list[PleatRequest], unit: str = "mm") -> 
 def _laid(lines: SlashSet, number: int, chord: Chord, request: PleatRequest, unit: str) -> LaidPleat:
     name = lines.names[number - 1]
     folds = request.kind.folds(request.towards)
-    depth_top, depth_hem = request.intake_top / folds.depths_taken, request.intake_hem / folds.depths_taken
+    depths = request.intake_top / folds.depths_taken, request.intake_hem / folds.depths_taken
     edges: dict[int, Chord] = {0: chord}
     made: dict[tuple[int, int], Chord] = {}
-
-    def edge_chord(edge: int) -> Chord:
+    laid: list[LaidFold] = []
+    for edge, reach in folds.folds:
         if edge not in edges:
-            try:
-                edges[edge] = _displaced(lines, chord, edge, request.face / 2, request.face / 2)
-            except _Misfit as misfit:
-                raise _face_refusal(number, name, request, misfit.out, unit) from None
-        return edges[edge]
+            edges[edge] = _face_edge(lines, number, chord, edge, request, unit)
+        here = edges[edge]
+        if reach:
+            if (edge, reach) not in made:
+                made[edge, reach] = _fold_line(lines, number, here, reach, depths, request, unit)
+            here = made[edge, reach]
+        laid.append(LaidFold(here, reach == 0))
+    placements = tuple([LaidPlacement(edges[p.edge], p.folds_before, p.carries) for p in folds.placements])
+    first, last = edges[folds.folds[0].edge], edges[folds.folds[-1].edge]
+    return LaidPleat(number, name, request, tuple(laid), placements, first, last)
 
-    def fold_chord(edge: int, reach: int) -> Chord:
-        base = edge_chord(edge)
-        if not reach:
-            return base
-        if (edge, reach) not in made:
-            a, b = abs(reach) * depth_top, abs(reach) * depth_hem
-            length = abs(base.hem - base.top)
-            if abs(b - a) >= length:
-                raise FitError(
-                    f"Pleat {number} at '{name}'",
-                    f"would change its depth by {show(abs(b - a), unit)} over a line {show(length, unit)} long",
-                    "a fold can taper by less than its own length",
-                    "Bring the two intakes nearer to each other.",
-                )
-            try:
-                made[edge, reach] = _displaced(lines, base, 1 if reach > 0 else -1, a, b)
-            except _Misfit as misfit:
-                fits = _deepest(lines, base, 1 if reach > 0 else -1, a, b)
-                raise _poke_refusal(number, lines, request, reach, misfit, fits, unit) from None
-        return made[edge, reach]
 
-    laid = tuple([LaidFold(fold_chord(f.edge, f.reach), f.reach == 0) for f in folds.folds])
-    placements = tuple([LaidPlacement(edge_chord(p.edge), p.folds_before, p.carries) for p in folds.placements])
-    first, last = edge_chord(folds.folds[0].edge), edge_chord(folds.folds[-1].edge)
-    return LaidPleat(number, name, request, laid, placements, first, last)
+def _face_edge(lines: SlashSet, number: int, chord: Chord, edge: int, request: PleatRequest, unit: str) -> Chord:
+    try:
+        return _displaced(lines, chord, edge, request.face / 2, request.face / 2)
+    except _Misfit as misfit:
+        raise _face_refusal(number, lines.names[number - 1], request, misfit.out, unit) from None
+
+
+def _fold_line(
+    lines: SlashSet,
+    number: int,
+    base: Chord,
+    reach: int,
+    depths: tuple[float, float],
+    request: PleatRequest,
+    unit: str,
+) -> Chord:
+    side = 1 if reach > 0 else -1
+    a, b = abs(reach) * depths[0], abs(reach) * depths[1]
+    length = abs(base.hem - base.top)
+    if abs(b - a) >= length:
+        raise FitError(
+            f"Pleat {number} at '{lines.names[number - 1]}'",
+            f"would change its depth by {show(abs(b - a), unit)} over a line {show(length, unit)} long",
+            "a fold can taper by less than its own length",
+            "Bring the two intakes nearer to each other.",
+        )
+    try:
+        return _displaced(lines, base, side, a, b)
+    except _Misfit as misfit:
+        fits = _deepest(lines, base, side, a, b)
+        raise _poke_refusal(number, lines, request, side, misfit, fits, unit) from None
 
 
 def _displaced(lines: SlashSet, base: Chord, side: int, a: float, b: float) -> Chord:
@@ -161,7 +174,7 @@ def _displaced(lines: SlashSet, base: Chord, side: int, a: float, b: float) -> C
     hem = base.hem if b == 0 else outline.point(hem_at)
     if top_fits and hem_fits:
         low, high = line.along(top), line.along(hem)
-        met = {math.floor(at) % len(outline) for at in (top_at, hem_at)}
+        met = {math.floor(top_at) % len(outline), math.floor(hem_at) % len(outline)}
         if high > low and outline.crossed_only_in(met, line.origin, direction, low + ON_LINE, high - ON_LINE):
             return Chord(top_at, hem_at, top, hem)
     dart = not (top_fits and hem_fits) and any(
@@ -201,22 +214,21 @@ def _walk(outline: Outline, line: _Line, start: float, stop: float, step: int) -
     limit = start + (stop - start) % n if step > 0 else start - (start - stop) % n
     recent: list[tuple[float, complex]] = []  # (distance walked, heading), so that a rounded corner is one too
     walked = 0.0
-    back = line.normal.conjugate()
-    for stretch in outline.stretches(start, limit):
-        part = outline.part(stretch)
-        here = stretch.node + stretch.t0
+    origin, back, homewards = line.origin, line.normal.conjugate(), line.away.conjugate()
+    for index, t0, t1, node in outline.stretches(start, limit):
+        part = cut(outline.segments[index], t0, t1)
+        here = node + t0
         if recent:
             entry = heading(part, 0.0)
             if any(walked - place < CORNER_REACH and turn_between(was, entry) > CORNER_TURN for place, was in recent):
                 return here, False
-        meeting = _first_meeting([((z - line.origin) * back).real for z in part])
-        turning = _turns_back(part, line.away)
+        meeting = _first_meeting([((z - origin) * back).real for z in part])
+        turning = _turns_back([((q - p) * homewards).real for p, q in pairwise(part)])
         if turning is not None and (meeting is None or turning < meeting):
-            return here + (stretch.t1 - stretch.t0) * turning, False
+            return here + (t1 - t0) * turning, False
         if meeting is not None:
-            share = stretch.t0 + (stretch.t1 - stretch.t0) * meeting
-            share = 0.0 if share < SAME_SPOT else 1.0 if share > 1 - SAME_SPOT else share
-            return stretch.node + share, True
+            share = t0 + (t1 - t0) * meeting
+            return node + (0.0 if share < SAME_SPOT else 1.0 if share > 1 - SAME_SPOT else share), True
         span = abs(part[-1] - part[0])
         recent = [(place, was) for place, was in recent if walked + span - place < CORNER_REACH]
         recent += [(walked, heading(part, 0.0)), (walked + span, heading(part, 1.0))]
@@ -235,9 +247,9 @@ def _first_meeting(short: list[float]) -> float | None:
     return roots[0] if roots else 1.0 if ends_on else None
 
 
-def _turns_back(part: Segment, away: complex) -> float | None:
-    # The share at which the seam begins to come back towards the slash line. Its slope is a polynomial in Bezier form.
-    slopes = [((q - p) * away.conjugate()).real for p, q in zip(part, part[1:], strict=False)]
+def _turns_back(slopes: list[float]) -> float | None:
+    # The share at which the seam begins to come back towards the slash line. `slopes` are the Bezier weights of how fast
+    # it moves away.
     if min(slopes) >= -NOISE:
         return None
     w = [0.0 if abs(v) < NOISE else v for v in slopes]

@@ -78,8 +78,15 @@ class Outline:
     @cached_property
     def box(self) -> tuple[float, float, float, float]:
         """(left, top, right, bottom) of the whole in mm; the control points of curves count, so it may be generous."""
-        lefts, tops, rights, bottoms = zip(*self.boxes, strict=True)
-        return (min(lefts), min(tops), max(rights), max(bottoms))
+        return box_of([z for seg in self.segments for z in seg])
+
+    @cached_property
+    def _middles(self) -> list[tuple[complex, float, float]]:
+        # The middle of each segment's box, half its width and half its height.
+        return [
+            (complex((left + right) / 2, (top + bottom) / 2), (right - left) / 2, (bottom - top) / 2)
+            for left, top, right, bottom in self.boxes
+        ]
 
     @cached_property
     def lengths(self) -> tuple[float, ...]:
@@ -189,14 +196,16 @@ class Outline:
         if end >= start:
             index = math.floor(start)
             while index < end:
-                t0, t1 = max(0.0, start - index), min(1.0, end - index)
+                t0 = start - index if start > index else 0.0
+                t1 = end - index if end < index + 1 else 1.0
                 if t1 - t0 > SAME_SPOT:
                     yield Stretch(index % n, t0 if t0 > SAME_SPOT else 0.0, t1 if t1 < 1 - SAME_SPOT else 1.0, index)
                 index += 1
             return
         index = math.ceil(start) - 1
         while index + 1 > end:
-            t0, t1 = min(1.0, start - index), max(0.0, end - index)
+            t0 = start - index if start < index + 1 else 1.0
+            t1 = end - index if end > index else 0.0
             if t0 - t1 > SAME_SPOT:
                 yield Stretch(index % n, t0 if t0 < 1 - SAME_SPOT else 1.0, t1 if t1 > SAME_SPOT else 0.0, index)
             index -= 1
@@ -239,14 +248,13 @@ class Outline:
         at all.
         """
         flip = along.conjugate()
-        segs = self.segments
         found: list[Crossing] = []
         before, run_start = self._before_first(origin, flip)
-        for index, seg in enumerate(segs):
+        for index in self._near(origin, along):
+            seg = self.segments[index]
             w = [((z - origin) * flip).imag for z in seg]
             low, high = min(w), max(w)
             if low > ON_LINE or high < -ON_LINE:
-                before, run_start = low > 0, None
                 continue
             if low > -ON_LINE and high < ON_LINE:
                 run_start = index if run_start is None else run_start
@@ -256,16 +264,26 @@ class Outline:
                 after = next(value > 0 for value in w if value)
                 if after != before:
                     node = self._nearest_end(run_start, index, origin, flip)
-                    found.append(self._crossing(float(node), origin, flip))
+                    found.append(_crossing(float(node), self.segments[node][0], origin, flip))
             run_start = None
             for share in sign_changes(w):
-                if share < SAME_SPOT:
-                    share = 0.0
-                elif share > 1 - SAME_SPOT:
-                    share = 1.0
-                found.append(self._crossing(index + share, origin, flip))
-            before = next(value > 0 for value in reversed(w) if value)
+                at = index + (0.0 if share < SAME_SPOT else 1.0 if share > 1 - SAME_SPOT else share)
+                found.append(_crossing(at, point_at(seg, at - index), origin, flip))
+            if w[-1] == 0:
+                before = next(value > 0 for value in reversed(w) if value)
         return found
+
+    def _near(self, origin: complex, along: complex) -> list[int]:
+        # The segments whose boxes a line passes through or touches, with some room: no other can lie within ON_LINE of
+        # it. The side on which the outline comes to a node matters only where that node, and so what comes before it, is
+        # so near.
+        flip = along.conjugate()
+        width, height = abs(along.imag), abs(along.real)
+        return [
+            index
+            for index, (middle, half_width, half_height) in enumerate(self._middles)
+            if abs(((middle - origin) * flip).imag) <= width * half_width + height * half_height + 2 * ON_LINE
+        ]
 
     def crossed_only_in(
         self, known: set[int], origin: complex, along: complex, low: float, high: float
@@ -275,12 +293,8 @@ class Outline:
         Each of these is known to be crossed once; the quick look at the signs of their weights confirms it, and only
         where it does not are the crossings worked out.
         """
-        for index, (seg, (left, top, right, bottom)) in enumerate(zip(self.segments, self.boxes, strict=True)):
-            x, y = (left + right) / 2 - origin.real, (top + bottom) / 2 - origin.imag
-            reach = abs(along.real) * (bottom - top) / 2 + abs(along.imag) * (right - left) / 2
-            if abs(along.real * y - along.imag * x) > reach + ON_LINE:
-                continue
-            w = heights(seg, origin, along)
+        for index in self._near(origin, along):
+            w = heights(self.segments[index], origin, along)
             if min(w) > ON_LINE or max(w) < -ON_LINE:
                 continue
             if index in known and min(abs(w[0]), abs(w[-1])) > ON_LINE and variations(w) == 1:
@@ -290,6 +304,9 @@ class Outline:
 
     def _before_first(self, origin: complex, flip: complex) -> tuple[bool, int | None]:
         # The side on which the outline comes to its first node, and where it came onto the line if it lies on it.
+        first = ((self.segments[0][0] - origin) * flip).imag
+        if first > ON_LINE or first < -ON_LINE:
+            return first > 0, None
         run_start: int | None = None
         for index in range(len(self) - 1, -1, -1):
             w = _settled([((z - origin) * flip).imag for z in self.segments[index]])
@@ -305,17 +322,19 @@ class Outline:
         ends = (run_start, index)
         return min(ends, key=lambda node: abs(((self.segments[node][0] - origin) * flip).real))
 
-    def _crossing(self, at: float, origin: complex, flip: complex) -> Crossing:
-        point = self.point(at)
-        return Crossing(at, ((point - origin) * flip).real, point)
-
     def _split(self, at: float) -> tuple[int, float]:
         whole = math.floor(at)
         return whole % len(self), at - whole
 
 
+def _crossing(at: float, point: complex, origin: complex, flip: complex) -> Crossing:
+    return Crossing(at, ((point - origin) * flip).real, point)
+
+
 def _settled(w: list[float]) -> list[float]:
     # Ends within ON_LINE lie on the line; handles within NOISE set off along it.
+    if min([abs(value) for value in w]) >= ON_LINE:
+        return w
     first, last = w[0], w[-1]
     settled = [0.0 if -NOISE < value < NOISE else value for value in w]
     if -ON_LINE < first < ON_LINE:

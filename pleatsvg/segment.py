@@ -157,12 +157,18 @@ def sign_changes(weights: Sequence[float]) -> list[float]:
     The weights at the ends must be exactly 0 where the curve begins or ends on the line: such an end is divided
     out, so that it is never found a second time by a hair. A touch without crossing is no change of sign.
     """
+    w = _without_end_roots(weights)
+    changes = variations(w)
+    if changes == 0:
+        return []
+    if changes == 1:
+        return [_single_root(w)]
     found: list[float] = []
-    _isolate(list(weights), 0.0, 1.0, found)
+    _isolate(w, 0.0, 1.0, found)
     return found
 
 
-def _without_end_roots(w: list[float]) -> list[float]:
+def _without_end_roots(w: Sequence[float]) -> Sequence[float]:
     # v(t) = t q(t) where the first weight is 0, and (1 - t) q(t) where the last is: what is left are q's weights.
     while len(w) > 1 and w[0] == 0:
         n = len(w) - 1
@@ -184,14 +190,11 @@ def variations(w: Sequence[float]) -> int:
     return count
 
 
-def _isolate(w: list[float], low: float, high: float, found: list[float]) -> None:
+def _isolate(w: Sequence[float], low: float, high: float, found: list[float]) -> None:
     # Descartes' rule for Bezier weights: no change of sign, no root; one change, one root; more, halve and look again.
     w = _without_end_roots(w)
     changes = variations(w)
     if changes == 0:
-        return
-    if len(w) == 2:
-        found.append(low + (high - low) * w[0] / (w[0] - w[1]))
         return
     if changes == 1:
         found.append(low + (high - low) * _single_root(w))
@@ -222,16 +225,19 @@ def _first_sign(w: list[float]) -> bool:
     return next((value > 0 for value in w if value), False)
 
 
-def _single_root(w: list[float]) -> float:
-    # Newton from the chord, kept inside a bracket that shrinks: sure, and 3 or 4 steps on a gentle seam.
-    n = len(w) - 1
-    if n == 3:
-        a0, a1, a2, a3 = w[0], 3 * (w[1] - w[0]), 3 * (w[0] - 2 * w[1] + w[2]), w[3] - w[0] + 3 * (w[1] - w[2])
+def _single_root(w: Sequence[float]) -> float:
+    # Newton from the chord, kept inside a bracket that shrinks: sure, and 3 or 4 steps on a gentle seam. One change of
+    # sign and no root at the ends: the weights there are of different signs.
+    first, last = w[0], w[-1]
+    if len(w) == 2:
+        return first / (first - last)
+    if len(w) == 4:
+        a0, a1, a2, a3 = first, 3 * (w[1] - first), 3 * (first - 2 * w[1] + w[2]), last - first + 3 * (w[1] - w[2])
     else:
-        a0, a1, a2, a3 = w[0], 2 * (w[1] - w[0]), w[0] - 2 * w[1] + w[2], 0.0
-    rising = _last_sign(w)
+        a0, a1, a2, a3 = first, 2 * (w[1] - first), first - 2 * w[1] + last, 0.0
+    rising = last > 0
     low, high = 0.0, 1.0
-    t = w[0] / (w[0] - w[-1]) if (w[0] > 0) != (w[-1] > 0) and w[0] != w[-1] else 0.5
+    t = first / (first - last)
     for _ in range(100):
         value = ((a3 * t + a2) * t + a1) * t + a0
         if value == 0:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from operator import attrgetter, itemgetter
 from typing import NamedTuple
 
 from pleatsvg.edges import Edge, edge_named, seam_edges
@@ -20,6 +21,11 @@ class Chord(NamedTuple):
     hem_at: float
     top: complex
     hem: complex
+
+    @property
+    def turned(self) -> Chord:
+        """The same line with its top and its hem exchanged."""
+        return Chord(self.hem_at, self.top_at, self.hem, self.top)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +56,10 @@ class SlashSet:
         return -1j * self.hand * along / abs(along)
 
 
+_ALONG = attrgetter("along")
+_PLACE_THEN_LINE = itemgetter(0, 1)
+
+
 def trimmed(outline: Outline, line: StraightLine, unit: str = "mm") -> Chord:
     """Return a drawn line trimmed or run on to the outline; which end is the top is not yet decided.
 
@@ -68,10 +78,11 @@ def trimmed(outline: Outline, line: StraightLine, unit: str = "mm") -> Chord:
         raise SlashError(said, "has no length", "a slash line runs from seam to seam", "Draw it again from edge to edge.")
     along = (line.end - line.start) / reach
     half = reach / 2
-    hits = sorted(outline.crossings((line.start + line.end) / 2, along), key=lambda hit: hit.along)
-    drawn = [hit for hit in hits if -half - ON_LINE <= hit.along <= half + ON_LINE]
-    before = [hit for hit in hits if hit.along < -half - ON_LINE]
-    after = [hit for hit in hits if hit.along > half + ON_LINE]
+    hits = sorted(outline.crossings((line.start + line.end) / 2, along), key=_ALONG)
+    low, high = -half - ON_LINE, half + ON_LINE
+    drawn = [hit for hit in hits if low <= hit.along <= high]
+    before = [hit for hit in hits if hit.along < low]
+    after = [hit for hit in hits if hit.along > high]
     for short, gap in (
         (len(before) % 2, -half - before[-1].along if before else 0.0),
         (len(after) % 2, after[0].along - half if after else 0.0),
@@ -121,24 +132,22 @@ def in_order(outline: Outline, lines: list[StraightLine], unit: str = "mm") -> S
     ends = _ends_in_order(outline, chords)
     _refuse_crossing(ends, lines, chords)
     row = _row(ends, lines)
-    first_side = [place for _, place in row[: len(lines)]]
     order = [index for index, _ in row[: len(lines)]]
-    other = {index: place for index, place in row[len(lines) :]}
-    point = {(k, c.top_at): c.top for k, c in enumerate(chords)} | {(k, c.hem_at): c.hem for k, c in enumerate(chords)}
-    made = [
-        Chord(place, other[k], point[k, place], point[k, other[k]]) for k, place in zip(order, first_side, strict=True)
-    ]
-    mean = sum(((c.hem - c.top) / abs(c.hem - c.top) for c in made), 0j)
+    made = [chords[k] if chords[k].top_at == place else chords[k].turned for k, place in row[: len(lines)]]
+    mean = 0j
+    for c in made:
+        along = c.hem - c.top
+        mean += along / abs(along)
     upright = abs(mean.imag) >= abs(mean.real)
     if (mean.imag if upright else mean.real) < 0:
-        made = [Chord(c.hem_at, c.top_at, c.hem, c.top) for c in reversed(made)]
+        made = [c.turned for c in reversed(made)]
         order.reverse()
     if not upright:
         n = len(outline)
         outline = outline.reversed()
         made = [Chord(n - c.top_at, n - c.hem_at, c.top, c.hem) for c in reversed(made)]
         order.reverse()
-    return SlashSet(outline, _counted_on(made, len(outline)), tuple(lines[k].name for k in order), upright)
+    return SlashSet(outline, _counted_on(made, len(outline)), tuple([lines[k].name for k in order]), upright)
 
 
 def _ends_in_order(outline: Outline, chords: list[Chord]) -> list[tuple[int, float]]:
@@ -147,14 +156,15 @@ def _ends_in_order(outline: Outline, chords: list[Chord]) -> list[tuple[int, flo
     n = len(outline)
     ends = [(c.top_at, k, c.hem_at, c.top) for k, c in enumerate(chords)]
     ends += [(c.hem_at, k, c.top_at, c.hem) for k, c in enumerate(chords)]
-    ends.sort(key=lambda end: (end[0], end[1]))
+    ends.sort(key=_PLACE_THEN_LINE)
     ordered: list[tuple[int, float]] = []
     start = 0
     for stop in range(1, len(ends) + 1):
         if stop < len(ends) and abs(ends[stop][3] - ends[stop - 1][3]) <= ON_LINE:
             continue
         shared = ends[start:stop]
-        shared.sort(key=lambda end: -((end[2] - end[0]) % n))
+        if len(shared) > 1:
+            shared.sort(key=lambda end: -((end[2] - end[0]) % n))
         ordered += [(k, at) for at, k, _, _ in shared]
         start = stop
     return ordered
@@ -211,17 +221,17 @@ def _row(ends: list[tuple[int, float]], lines: list[StraightLine]) -> list[tuple
 
 def _counted_on(chords: list[Chord], n: int) -> tuple[Chord, ...]:
     # Tops ascend from the first; hems ascend backwards from the last; all counted on round the outline.
-    base = chords[0].top_at
-    tops = [base]
-    for c in chords[1:]:
-        tops.append(_not_below(c.top_at, tops[-1], n))
-    hems: list[float] = []
-    level = tops[-1]
-    for c in reversed(chords):
+    tops: list[float] = []
+    level = chords[0].top_at
+    for c in chords:
+        level = _not_below(c.top_at, level, n)
+        tops.append(level)
+    counted: list[Chord] = []
+    for c, top_at in zip(reversed(chords), reversed(tops), strict=True):
         level = _not_below(c.hem_at, level, n)
-        hems.append(level)
-    hems.reverse()
-    return tuple(Chord(t, h, c.top, c.hem) for c, t, h in zip(chords, tops, hems, strict=True))
+        counted.append(Chord(top_at, level, c.top, c.hem))
+    counted.reverse()
+    return tuple(counted)
 
 
 def _not_below(at: float, level: float, n: int) -> float:

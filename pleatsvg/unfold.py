@@ -15,7 +15,7 @@ from typing import NamedTuple
 from pleatsvg.layout import LaidPleat
 from pleatsvg.motion import STAY, Motion, moved, reflection
 from pleatsvg.outline import Outline, Stretch
-from pleatsvg.segment import Segment, cut
+from pleatsvg.segment import Segment, box_of, cut
 from pleatsvg.slash import Chord
 from pleatsvg.tolerance import ON_LINE
 
@@ -136,21 +136,35 @@ def layers_lie_apart(unfolded: Unfolded, hand: float) -> bool:
         # A layer whose edges have no length, as between two pleats that touch, is bounded by its creases alone.
         points[k] += (crease.top, crease.hem)
         points[k + 1] += (crease.top, crease.hem)
-    spans = [(min(xs), max(xs), min(ys), max(ys)) for xs, ys in [_parts(layer) for layer in points]]
+    spans = [box_of(layer) for layer in points]
+    hull = _growing(spans)
     for k, crease in enumerate(unfolded.creases, 1):
         along = crease.hem - crease.top
         flip = (-1j * hand * along / abs(along)).conjugate()
         edge_at = (crease.top * flip).real
         if min([(z * flip).real for z in points[k]]) < edge_at - ON_LINE:
             return False
-        left, right, top, bottom = spans[k]
+        span = spans[k]
         for j in range(k - 1, -1, -1):
-            other = spans[j]
-            apart = other[1] < left or other[0] > right or other[3] < top or other[2] > bottom
-            if not apart and max([(z * flip).real for z in points[j]]) > edge_at + ON_LINE:
+            if _apart(hull[j], span):
+                break
+            if not _apart(spans[j], span) and max([(z * flip).real for z in points[j]]) > edge_at + ON_LINE:
                 return False
     return True
 
 
-def _parts(points: list[complex]) -> tuple[list[float], list[float]]:
-    return [z.real for z in points], [z.imag for z in points]
+_Span = tuple[float, float, float, float]
+
+
+def _apart(a: _Span, b: _Span) -> bool:
+    return a[2] < b[0] or a[0] > b[2] or a[3] < b[1] or a[1] > b[3]
+
+
+def _growing(spans: list[_Span]) -> list[_Span]:
+    # The box round the first layer, the first two, the first three and so on.
+    hull = [spans[0]]
+    left, top, right, bottom = spans[0]
+    for span in spans[1:]:
+        left, top, right, bottom = min(left, span[0]), min(top, span[1]), max(right, span[2]), max(bottom, span[3])
+        hull.append((left, top, right, bottom))
+    return hull
