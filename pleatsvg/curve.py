@@ -180,7 +180,7 @@ def arc_cubics(
     rotation: float,
     theta: float,
     delta: float,
-    said: str,
+    said: str = "An arc",
     mm_per_unit: float = 1.0,
 ) -> list[Segment]:
     """Return an elliptical arc as cubics within ARC mm, handles 4/3 tan(angle/4) as usual.
