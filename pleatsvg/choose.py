@@ -117,6 +117,7 @@ def _piece_from(drawing: Drawing, shape: DrawnShape, seams: _Seams, notes: list[
         left_out=tuple(left_out),
         notes=tuple(notes),
         source=drawing.source,
+        file=drawing.file,
         crossing_lines=others,
         shapes=tuple(carried),
         texts=tuple(on_it),
@@ -265,6 +266,13 @@ def _bend(shape: DrawnShape) -> tuple[float, complex]:
 
 
 def _straight(shape: DrawnShape, notes: list[str]) -> StraightLine:
+    if len(shape.stroke) == 1 and abs(shape.stroke[0][-1] - shape.stroke[0][0]) <= ON_LINE:
+        raise SlashError(
+            f"Slash line '{shape.name}'",
+            "has no length",
+            "a slash line runs from seam to seam",
+            "Draw it again from edge to edge.",
+        )
     bend, spot = _bend(shape)
     if bend > STRAIGHT:
         measured = (

@@ -39,9 +39,11 @@ class Subpath:
 _LARGEST_RADIUS = 1e8
 """mm. Beyond it an arc across a piece is straighter than a thread is thick, and its centre too far for exact floats."""
 
-_TOKEN = re.compile(r"[\s,]*([MmLlHhVvCcSsQqTtAaZz]|[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)")
-_NUMBER = re.compile(r"[\s,]*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)")
-_FLAG = re.compile(r"[\s,]*([01])")
+_DECIMAL = r"([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)"
+_COMMAND = re.compile(r"\s*([MmLlHhVvCcSsQqTtAaZz])", re.ASCII)
+_FIRST = re.compile(r"\s*" + _DECIMAL, re.ASCII)
+_NUMBER = re.compile(r"\s*,?\s*" + _DECIMAL, re.ASCII)
+_FLAG = re.compile(r"\s*,?\s*([01])", re.ASCII)
 _COUNT = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7, "Z": 0}
 
 
@@ -57,7 +59,7 @@ def path_strokes(d: str, said: str, mm_per_unit: float = 1.0) -> list[Subpath]:
         DrawingError: the data does not follow the grammar, or a number is not finite.
     """
     strokes: list[Subpath] = []
-    for text, closed in _absolute_strokes(d, said):
+    for text, closed in _absolute_strokes(d, said, mm_per_unit):
         if text is None:
             continue
         segments: list[Segment] = []
@@ -67,7 +69,7 @@ def path_strokes(d: str, said: str, mm_per_unit: float = 1.0) -> list[Subpath]:
     return strokes
 
 
-def _absolute_strokes(d: str, said: str) -> list[tuple[str | None, bool]]:
+def _absolute_strokes(d: str, said: str, mm_per_unit: float) -> list[tuple[str | None, bool]]:
     # The data in absolute commands, one text for each stroke. Going through it here is what finds the faults.
     strokes: list[tuple[str | None, bool]] = []
     words: list[str] = []
@@ -75,12 +77,10 @@ def _absolute_strokes(d: str, said: str) -> list[tuple[str | None, bool]]:
     command = ""
     position, end = 0, len(d.rstrip())
     while position < end:
-        match = _TOKEN.match(d, position)
-        if match is None:
-            raise _bad(said, d, position)
-        token = match[1]
-        if token.isalpha():
-            command = token
+        match = _COMMAND.match(d, position)
+        fresh = match is not None
+        if match is not None:
+            command = match[1]
             position = match.end()
             if not strokes and not words and command not in "Mm":
                 raise _bad(said, d, match.start(1))
@@ -95,8 +95,9 @@ def _absolute_strokes(d: str, said: str) -> list[tuple[str | None, bool]]:
         upper = command.upper()
         numbers: list[float] = []
         for k in range(_COUNT[upper]):
-            wanted = _FLAG if upper == "A" and k in (3, 4) else _NUMBER
-            match = wanted.match(d, position)
+            # A comma may stand between numbers, not between a command and its first.
+            flag = upper == "A" and k in (3, 4)
+            match = (_FLAG if flag else _FIRST if fresh and not k else _NUMBER).match(d, position)
             if match is None:
                 raise _bad(said, d, position)
             numbers.append(float(match[1]))
@@ -124,6 +125,7 @@ def _absolute_strokes(d: str, said: str) -> list[tuple[str | None, bool]]:
                 words = [f"M{here.real!r},{here.imag!r}"]
             if upper == "A":
                 rx, ry, rotation, large, sweep = numbers[:5]
+                _refuse_huge(max(abs(rx), abs(ry)) * mm_per_unit, said)
                 if rx and ry and there != here:
                     words.append(f"A{abs(rx)!r},{abs(ry)!r} {rotation!r} {large:.0f} {sweep:.0f} {there.real!r},{there.imag!r}")
                 elif there != here:
@@ -137,6 +139,16 @@ def _absolute_strokes(d: str, said: str) -> list[tuple[str | None, bool]]:
     if len(words) > 1:
         strokes.append((" ".join(words), False))
     return strokes
+
+
+def _refuse_huge(radius: float, said: str) -> None:
+    if not radius <= _LARGEST_RADIUS:
+        raise DrawingError(
+            said,
+            f"has an arc with a radius of {radius / 1e6:.3g} km",
+            f"radii up to {_LARGEST_RADIUS / 1e6:.0f} km are read",
+            "Draw that edge as a straight line or a curve.",
+        )
 
 
 def _bad(said: str, d: str, position: int) -> DrawingError:
@@ -199,13 +211,7 @@ def arc_cubics(
         DrawingError: a radius is beyond all use.
     """
     radius = max(rx, ry) * mm_per_unit
-    if not radius <= _LARGEST_RADIUS:
-        raise DrawingError(
-            said,
-            f"has an arc with a radius of {radius / 1e6:.3g} km",
-            f"radii up to {_LARGEST_RADIUS / 1e6:.0f} km are read",
-            "Draw that edge as a straight line or a curve.",
-        )
+    _refuse_huge(radius, said)
     widest = math.radians(15) * min(1.0, (170 * ARC / 1e-6 / radius) ** (1 / 6)) if radius else 1.0
     count = max(1, math.ceil(abs(delta) / widest - 1e-9))
     step = delta / count

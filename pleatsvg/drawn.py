@@ -68,6 +68,7 @@ class Drawing:
     """Everything seen on a drawing, right side of the cloth up, in mm."""
 
     source: str
+    file: str
     title: str
     page: PageFacts
     shapes: tuple[DrawnShape, ...]

@@ -25,7 +25,7 @@ from pleatsvg.segment import (
     turn_between,
     variations,
 )
-from pleatsvg.tolerance import CORNER_TURN, DART_LEGS, DART_TURN, NOISE, ON_LINE, SAME_SPOT
+from pleatsvg.tolerance import CORNER_TURN, DART_LEGS, DART_TURN, NOISE, ON_LINE, SAME_SPOT, TOUCH
 
 
 class Stretch(NamedTuple):
@@ -271,7 +271,19 @@ class Outline:
                 found.append(_crossing(at, point_at(seg, at - index), origin, flip))
             if w[-1] == 0:
                 before = next(value > 0 for value in reversed(w) if value)
-        return found
+        return self._without_touches(found, origin, flip) if len(found) > 1 else found
+
+    def _without_touches(self, found: list[Crossing], origin: complex, flip: complex) -> list[Crossing]:
+        # Two crossings side by side, between which the outline goes over the line by less than ON_LINE, are a touch.
+        kept: list[Crossing] = []
+        for hit in found:
+            if kept and abs(hit.along - kept[-1].along) < TOUCH and hit.at - kept[-1].at < 1:
+                between = self.point((hit.at + kept[-1].at) / 2)
+                if abs(((between - origin) * flip).imag) < ON_LINE:
+                    kept.pop()
+                    continue
+            kept.append(hit)
+        return kept
 
     def _near(self, origin: complex, along: complex) -> list[int]:
         # The segments whose boxes a line passes through or touches, with some room: no other can lie within ON_LINE of

@@ -38,6 +38,7 @@ class FinishedPiece:
         left_out: names of what lies on the drawing and is not carried.
         notes: remarks for the person, in plain words.
         source: the name of the file that was read.
+        file: where it lies, so that it is never written over; "" where it was read from memory.
     """
 
     name: str
@@ -51,6 +52,7 @@ class FinishedPiece:
     left_out: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     source: str = ""
+    file: str = ""
     crossing_lines: tuple[StraightLine, ...] = field(default=())
     """Straight open lines without a part of their own, for `--slash all`."""
 

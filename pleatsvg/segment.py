@@ -11,7 +11,7 @@ import math
 from collections.abc import Sequence
 from itertools import pairwise
 
-from pleatsvg.tolerance import ON_LINE, SAME_SPOT
+from pleatsvg.tolerance import HALVING_NOISE, ON_LINE, SAME_SPOT
 
 Segment = tuple[complex, ...]
 """Two points for a line, four for a cubic: frozen, as light as Python has them."""
@@ -210,6 +210,8 @@ def _isolate(w: Sequence[float], low: float, high: float, found: list[float]) ->
         left.append(row[0])
         right.append(row[-1])
     right.reverse()
+    if abs(right[0]) <= HALVING_NOISE * max([abs(value) for value in w]):
+        left[-1] = right[0] = 0.0  # a root right where the curve was halved, but for rounding
     middle = (low + high) / 2
     _isolate(left, low, middle, found)
     if right[0] == 0 and _last_sign(left) != _first_sign(right):

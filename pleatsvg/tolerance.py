@@ -14,8 +14,14 @@ FOLD_BACK = 0.01
 ON_LINE = 1e-6
 """A point nearer than this to a line lies on it. Far above rounding (1e-10 at a metre), far below a thread."""
 
+TOUCH = 0.5
+"""Two crossings nearer than this may be a touch: a circle of 10 m lies within ON_LINE of its tangent for so long."""
+
 NOISE = 1e-9
 """A handle nearer than this to a line is rounding, and must not be taken for a curve that sets off to one side."""
+
+HALVING_NOISE = 1e-14
+"""Of a polynomial's largest weight: what halving it may leave over at a root in the middle."""
 
 DECIMALS = 6
 """Decimals written. Four would let the creases of 300 pleats drift by a tenth of a millimetre."""

@@ -8,7 +8,7 @@ import re
 from lxml import etree
 
 from pleatsvg.drawing.affine import Affine
-from pleatsvg.errors import DrawingError
+from pleatsvg.errors import DrawingError, RequestError
 from pleatsvg.length import Length
 from pleatsvg.drawn import PageFacts
 
@@ -24,8 +24,10 @@ MM_PER_UNIT = {
 }
 """W3C CSS Values 3, section 6.2: 1in = 2.54cm = 96px = 72pt = 6pc, 1Q = 1/40 cm."""
 
-_LENGTH = re.compile(r"^\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)\s*([a-zA-Z%]*)\s*$")
-_PLAIN = re.compile(r"-?\d{1,9}(?:\.\d{1,17})?$")
+_LENGTH = re.compile(r"^\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)\s*([a-zA-Z%]*)\s*$", re.ASCII)
+_PLAIN = re.compile(r"-?\d{1,9}(?:\.\d{1,17})?$", re.ASCII)
+_DECIMAL = r"([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)"
+_FOUR = re.compile(r"^\s*" + r"(?:\s+|\s*,\s*)".join([_DECIMAL] * 4) + r"\s*$", re.ASCII)
 _SURE = {"mm", "cm", "in", "pt", "pc", "q"}
 
 
@@ -45,7 +47,7 @@ def page_of(root: etree._Element, unit_is: Length | None = None) -> tuple[Affine
     notes: list[str] = []
     if unit_is is not None:
         if not unit_is.mm > 0:
-            raise DrawingError("The drawing unit", f"was given as {unit_is}", "it must be more than 0", "Check it.")
+            raise RequestError("--drawing-unit", f"is {unit_is}", "it must be more than 0", "Give what one unit measures, such as 1mm.")
         x, y, w, h = box or (0.0, 0.0, (width or 100.0) / MM_PER_UNIT["px"], (height or 100.0) / MM_PER_UNIT["px"])
         m = unit_is.mm
         return Affine(m, 0, 0, m, -x * m, -y * m), PageFacts(w * m, h * m, m, "as you gave it"), notes
@@ -117,10 +119,8 @@ def view_box_of(element: etree._Element, said: str) -> tuple[float, float, float
     text = element.get("viewBox")
     if text is None or not text.strip():
         return None
-    try:
-        numbers = [float(word) for word in text.replace(",", " ").split()]
-    except ValueError:
-        numbers = []
+    match = _FOUR.match(text)
+    numbers = [float(word) for word in match.groups()] if match else []
     if len(numbers) != 4 or not all(map(math.isfinite, numbers)) or numbers[2] <= 0 or numbers[3] <= 0:
         raise DrawingError(
             f"{said}'s viewBox" if said == "The drawing" else f"The viewBox of {said}",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import os
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 
 from lxml import etree
@@ -36,7 +37,7 @@ def read_drawing(path: str | os.PathLike[str], unit_is: Length | None = None, sh
         DrawingError: it is missing, is no SVG, or holds something that cannot be read.
     """
     file = Path(path)
-    return drawing_from(bytes_of(file), file.name, unit_is, shows_wrong)
+    return replace(drawing_from(bytes_of(file), file.name, unit_is, shows_wrong), file=str(file.absolute()))
 
 
 def drawing_from(data: bytes, source: str, unit_is: Length | None = None, shows_wrong: bool = False) -> Drawing:
@@ -62,7 +63,7 @@ def drawing_from(data: bytes, source: str, unit_is: Length | None = None, shows_
                 texts.append(text)
     title = next((c.text or "" for c in root if c.tag == f"{{{etree.QName(root).namespace}}}title"), "")
     return Drawing(
-        source, " ".join(title.split()), page, tuple(shapes), tuple(texts), tuple(walk.left_out), (*remarks, *notes)
+        source, "", " ".join(title.split()), page, tuple(shapes), tuple(texts), tuple(walk.left_out), (*remarks, *notes)
     )
 
 
@@ -90,6 +91,9 @@ def _drawn(leaf: Leaf, families: dict[str, int]) -> list[DrawnShape]:
     look = _look(here.style, math.sqrt(abs(matrix.a * matrix.d - matrix.b * matrix.c)))
     for number, stroke in enumerate(strokes, 1):
         segments = _joined(stroke, matrix, said)
+        if not segments and here.part == "slash" and stroke.segments:
+            spot = matrix.of(stroke.segments[0][0])
+            segments = ((spot, spot),)  # refused by its name later on, rather than left out in silence
         if not segments:
             continue
         families[family] = families.get(family, 0) + 1

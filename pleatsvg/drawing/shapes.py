@@ -13,7 +13,7 @@ from pleatsvg.drawing.page import length_in_units
 from pleatsvg.errors import DrawingError
 from pleatsvg.segment import Segment
 
-_NUMBER = re.compile(r"[\s,]*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)")
+_NUMBER = re.compile(r"\s*,?\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)", re.ASCII)
 
 
 def strokes_of(

@@ -68,7 +68,7 @@ def write_result(result: PleatedPiece, path: str | os.PathLike[str], force: bool
         OutputError: the file is there, is the drawing itself, or cannot be written.
     """
     target = Path(path)
-    refuse_output(target, force)
+    refuse_output(target, force, Path(result.finished.file) if result.finished.file else None)
     write_whole(target, result_bytes(result))
 
 
@@ -104,7 +104,7 @@ def write_whole(target: Path, data: bytes) -> None:
     Raises:
         OutputError: the folder or the disk does not take it.
     """
-    name = None
+    name: str | None = None
     try:
         handle, name = tempfile.mkstemp(prefix=f".{target.name}.", suffix=".part", dir=target.parent)
         with os.fdopen(handle, "wb") as file:
@@ -113,15 +113,17 @@ def write_whole(target: Path, data: bytes) -> None:
             os.fsync(file.fileno())
         os.chmod(name, 0o666 & ~_umask())
         os.replace(name, target)
+        name = None
     except OSError as error:
-        if name is not None:
-            Path(name).unlink(missing_ok=True)
         raise OutputError(
             f"The output '{target.name}'",
             f"cannot be written ({error.strerror})",
             "",
             "Check the folder, its permissions and the room on the disk.",
         ) from None
+    finally:
+        if name is not None:  # failed, or broken off by the person
+            Path(name).unlink(missing_ok=True)
 
 
 def _umask() -> int:
