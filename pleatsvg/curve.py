@@ -104,7 +104,10 @@ def _absolute_strokes(d: str, said: str, mm_per_unit: float) -> list[tuple[str |
             position = match.end()
         if not all(map(math.isfinite, numbers)):
             raise DrawingError(
-                said, f"has a number beyond all bounds near '{d[max(0, position - 20) : position]}'", "", "Draw it again."
+                said,
+                f"has a number beyond all bounds near '{d[max(0, position - 20) : position]}'",
+                "",
+                "Draw it again.",
             )
         relative = command.islower()
         base = here if relative else 0j
@@ -127,7 +130,9 @@ def _absolute_strokes(d: str, said: str, mm_per_unit: float) -> list[tuple[str |
                 rx, ry, rotation, large, sweep = numbers[:5]
                 _refuse_huge(max(abs(rx), abs(ry)) * mm_per_unit, said)
                 if rx and ry and there != here:
-                    words.append(f"A{abs(rx)!r},{abs(ry)!r} {rotation!r} {large:.0f} {sweep:.0f} {there.real!r},{there.imag!r}")
+                    words.append(
+                        f"A{abs(rx)!r},{abs(ry)!r} {rotation!r} {large:.0f} {sweep:.0f} {there.real!r},{there.imag!r}"
+                    )
                 elif there != here:
                     words.append(f"L{there.real!r},{there.imag!r}")  # SVG 2, 9.5.1: a radius of 0 makes a straight line
             elif upper in "HV":
@@ -181,7 +186,11 @@ def _as_segments(piece: Any, said: str, mm_per_unit: float) -> list[Segment]:
     )
     first, last = made[0], made[-1]
     made[0] = (complex(piece.start), *first[1:])
-    made[-1] = (*made[-1][:-1], complex(piece.end)) if len(made) > 1 else (complex(piece.start), *last[1:-1], complex(piece.end))
+    made[-1] = (
+        (*made[-1][:-1], complex(piece.end))
+        if len(made) > 1
+        else (complex(piece.start), *last[1:-1], complex(piece.end))
+    )
     return made
 
 
@@ -221,7 +230,12 @@ def arc_cubics(
     for k in range(count):
         a, b = theta + k * step, theta + (k + 1) * step
         ca, sa, cb, sb = math.cos(a), math.sin(a), math.cos(b), math.sin(b)
-        unit = (complex(ca, sa), complex(ca - handle * sa, sa + handle * ca), complex(cb + handle * sb, sb - handle * cb), complex(cb, sb))
+        unit = (
+            complex(ca, sa),
+            complex(ca - handle * sa, sa + handle * ca),
+            complex(cb + handle * sb, sb - handle * cb),
+            complex(cb, sb),
+        )
         made.append(tuple([centre + turn * complex(rx * z.real, ry * z.imag) for z in unit]))
     for k in range(1, count):
         made[k] = (made[k - 1][-1], *made[k][1:])

@@ -125,9 +125,7 @@ class PleatedPiece:
 
     def _lengths(self, end: int) -> tuple[float, float]:
         outline = self.lines.outline
-        places = [
-            fold.chord.hem_at if end else fold.chord.top_at for pleat in self.pleats for fold in pleat.folds
-        ]
+        places = [fold.chord.hem_at if end else fold.chord.top_at for pleat in self.pleats for fold in pleat.folds]
         if end:
             places.reverse()
         corners = outline.edge_corners or (0,)
@@ -177,7 +175,10 @@ def order_from(
         raise RequestError("Intake and depth", "are both given", "one follows from the other", "Keep one of the two.")
     if intake is None and depth is None:
         raise RequestError(
-            "The intake", "is missing", "it says how much flat width a pleat takes up", "Give --intake 6cm, or --depth 3cm."
+            "The intake",
+            "is missing",
+            "it says how much flat width a pleat takes up",
+            "Give --intake 6cm, or --depth 3cm.",
         )
     given = _length(intake, "--intake") if intake is not None else _length(depth, "--depth")
     assert given is not None
@@ -187,19 +188,28 @@ def order_from(
     what = "--intake" if intake is not None else "--depth"
     if top < 0 or (top == 0 and hem_given is None):
         raise RequestError(
-            what, f"is {given}", "a pleat takes up more than nothing", "Give a length above 0; 6cm is usual for a skirt."
+            what,
+            f"is {given}",
+            "a pleat takes up more than nothing",
+            "Give a length above 0; 6cm is usual for a skirt.",
         )
     if hem < 0:
-        raise RequestError("--hem-intake", f"is {hem_given}", "it cannot be less than 0", "Give 0mm for a hinged pleat.")
+        raise RequestError(
+            "--hem-intake", f"is {hem_given}", "it cannot be less than 0", "Give 0mm for a hinged pleat."
+        )
     if top == 0 and hem == 0:
-        raise RequestError("Both intakes", "are 0", "a pleat takes up something at one end at least", "Give one of them.")
+        raise RequestError(
+            "Both intakes", "are 0", "a pleat takes up something at one end at least", "Give one of them."
+        )
     remarks: list[str] = []
     face_given = _length(face, "--face")
     width = 0.0
     if chosen.to_before.has_face:
         width = face_given.mm if face_given is not None else 2 * max(top, hem) / taken
         if width <= 0:
-            raise RequestError("--face", f"is {face_given}", "a face is wider than nothing", "Give the width to be seen.")
+            raise RequestError(
+                "--face", f"is {face_given}", "a face is wider than nothing", "Give the width to be seen."
+            )
     elif face_given is not None:
         remarks.append(f"--face plays no part: a {chosen.name} pleat has no face of its own.")
     if lap is not None and lap not in LAPS:
@@ -215,9 +225,7 @@ def order_from(
         remarks.append(f"--lap plays no part: {_a(chosen.name)} pleat is alike on both sides.")
         lap = None
     names = tuple(slash)
-    return Order(
-        chosen, top, hem, lap, width, names, _placing(at, count, run, along), given.unit, tuple(remarks)
-    )
+    return Order(chosen, top, hem, lap, width, names, _placing(at, count, run, along), given.unit, tuple(remarks))
 
 
 def _a(word: str) -> str:
@@ -247,7 +255,9 @@ def _placing(at: Iterable[str | Length], count: int | None, run: str, along: str
     if spots and count is not None:
         raise RequestError("--at and --count", "are both given", "lines are placed in one way", "Keep one of the two.")
     if count is not None and not 1 <= count <= 2000:
-        raise RequestError("--count", f"is {count}", "from 1 to 2000 lines can be placed", "Give how many pleats you want.")
+        raise RequestError(
+            "--count", f"is {count}", "from 1 to 2000 lines can be placed", "Give how many pleats you want."
+        )
     if not spots and count is None:
         if along is not None or run != "square":
             raise RequestError(
@@ -266,9 +276,7 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     lines_used, remarks = _lines(piece, order)
     lines = in_order(piece.outline, lines_used, order.unit)
     ways = [_towards(piece, lines, k, order.lap) for k in range(len(lines.chords))]
-    request = {
-        way: PleatRequest(order.kind, way, order.intake_top, order.intake_hem, order.face) for way in set(ways)
-    }
+    request = {way: PleatRequest(order.kind, way, order.intake_top, order.intake_hem, order.face) for way in set(ways)}
     requests = [request[way] for way in ways]
     pleats = lay_out(lines, requests, order.unit)
     unfolded = unfold(lines.outline, pleats)
@@ -362,7 +370,10 @@ def _towards(piece: FinishedPiece, lines: SlashSet, k: int, lap: str | None) -> 
             run, words = ("up and down", "left or right") if lines.upright else ("across", "up or down")
             said = f"Pleat {k + 1} at '{lines.names[k]}'"
             raise FitError(
-                said, f"was to lap {lap}, but its line runs {run} the page", f"such a fold points {words}", f"Give --lap {words}."
+                said,
+                f"was to lap {lap}, but its line runs {run} the page",
+                f"such a fold points {words}",
+                f"Give --lap {words}.",
             )
         return -1 if lap in ("left", "up") else 1
     centre = piece.fold_edge or piece.centre
@@ -411,9 +422,7 @@ def _refuse_lapping_cloth(piece: FinishedPiece, lines: SlashSet, unfolded: Unfol
         )
 
 
-def _carried_grain(
-    piece: FinishedPiece, lines: SlashSet, unfolded: Unfolded
-) -> tuple[complex, complex] | None:
+def _carried_grain(piece: FinishedPiece, lines: SlashSet, unfolded: Unfolded) -> tuple[complex, complex] | None:
     # The grainline goes with the panel that its middle lies on; what of it lies on other panels is cut off.
     if piece.grain is None:
         return None
@@ -512,7 +521,9 @@ def _grain_remarks(facts: tuple[PleatFacts, ...]) -> list[str]:
     listed = numbers_in_words(list(off))
     verb = "lies" if len(off) == 1 else "lie"
     if min(off.values()) > 90 - FLAT_GRAIN:
-        return [f"{listed} {verb} across the grain, at {min(off.values()):.1f} to {max(off.values()):.1f} degrees to it."]
+        return [
+            f"{listed} {verb} across the grain, at {min(off.values()):.1f} to {max(off.values()):.1f} degrees to it."
+        ]
     most = f"{'' if len(off) == 1 else 'up to '}{max(off.values()):.1f}"
     return [
         f"{listed} {verb} {most} degrees off the grain; over {FLAT_GRAIN:.0f} a fold does not hang like its neighbours. "

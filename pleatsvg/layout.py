@@ -16,7 +16,7 @@ from pleatsvg.errors import FitError
 from pleatsvg.length import show
 from pleatsvg.outline import Outline
 from pleatsvg.kinds import Kind
-from pleatsvg.segment import cut, heading, point_at, sign_changes, turn_between
+from pleatsvg.segment import Segment, cut, heading, point_at, sign_changes, turn_between
 from pleatsvg.slash import Chord, SlashSet
 from pleatsvg.tolerance import CORNER_REACH, CORNER_TURN, NOISE, ON_LINE, SAME_SPOT
 
@@ -326,7 +326,13 @@ def _farthest_short(outline: Outline, line: _Line, top_at: float, hem_at: float,
 
 
 def _poke_refusal(
-    number: int, lines: SlashSet, request: PleatRequest, reach: int, misfit: _Misfit, deepest: tuple[float, float], unit: str
+    number: int,
+    lines: SlashSet,
+    request: PleatRequest,
+    reach: int,
+    misfit: _Misfit,
+    deepest: tuple[float, float],
+    unit: str,
 ) -> FitError:
     way = side_word(reach, lines.upright)
     top, hem = deepest

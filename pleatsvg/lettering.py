@@ -137,9 +137,7 @@ def lettered(
         obstacles: what else no words may cross: the layer of cloth that it lies on, and points that enclose it.
     """
     rails = _rails(unfolded)
-    lanes = [
-        _Lane(a, b) for a, b in zip([None, *rails], [*rails, None], strict=True)
-    ]
+    lanes = [_Lane(a, b) for a, b in zip([None, *rails], [*rails, None], strict=True)]
     _keep_arrows_free(rails, lanes, unfolded)
     finder = _Finder(rails, lanes, unfolded, hand, grain)
     finder.keep_clear_of(obstacles)
@@ -191,7 +189,9 @@ def _rails(unfolded: Unfolded) -> list[_Rail]:
     keyed: list[tuple[float, _Rail]] = []
     for line in (*unfolded.creases, *unfolded.placements):
         if line.role == "placement":
-            key = line.layer + (0.6 if line.layer == first[line.pleat] else 0.4 if line.layer == last[line.pleat] else 0.5)
+            key = line.layer + (
+                0.6 if line.layer == first[line.pleat] else 0.4 if line.layer == last[line.pleat] else 0.5
+            )
             text = f"PLACE {line.pleat} HERE"
         else:
             key = line.layer + 1.0

@@ -13,6 +13,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from pleatsvg.segment import (
+    Box,
     Segment,
     box_of,
     cut,
@@ -71,13 +72,13 @@ class Outline:
         return len(self.segments)
 
     @cached_property
-    def boxes(self) -> tuple[tuple[float, float, float, float], ...]:
-        """(left, top, right, bottom) of each segment in mm."""
+    def boxes(self) -> tuple[Box, ...]:
+        """The box round each segment."""
         return tuple([box_of(seg) for seg in self.segments])
 
     @cached_property
-    def box(self) -> tuple[float, float, float, float]:
-        """(left, top, right, bottom) of the whole in mm; the control points of curves count, so it may be generous."""
+    def box(self) -> Box:
+        """The box round the whole; the control points of curves count, so it may be generous."""
         return box_of([z for seg in self.segments for z in seg])
 
     @cached_property
@@ -297,9 +298,7 @@ class Outline:
             if abs(((middle - origin) * flip).imag) <= width * half_width + height * half_height + 2 * ON_LINE
         ]
 
-    def crossed_only_in(
-        self, known: set[int], origin: complex, along: complex, low: float, high: float
-    ) -> bool:
+    def crossed_only_in(self, known: set[int], origin: complex, along: complex, low: float, high: float) -> bool:
         """Return whether a line crosses the outline nowhere between `low` and `high` but on the segments `known`.
 
         Each of these is known to be crossed once; the quick look at the signs of their weights confirms it, and only

@@ -16,6 +16,9 @@ from pleatsvg.tolerance import HALVING_NOISE, ON_LINE, SAME_SPOT
 Segment = tuple[complex, ...]
 """Two points for a line, four for a cubic: frozen, as light as Python has them."""
 
+Box = tuple[float, float, float, float]
+"""Left, top, right and bottom in mm."""
+
 
 def point_at(seg: Segment, t: float) -> complex:
     """Return the point at share `t`. The ends come back bit for bit."""
@@ -265,10 +268,10 @@ def turn_between(a: complex, b: complex) -> float:
     return abs(math.degrees(cmath.phase(b / a))) if a and b else 0.0
 
 
-def box_of(seg: Segment) -> tuple[float, float, float, float]:
-    """Return (left, top, right, bottom) of the segment's points, which hold the curve between them."""
-    xs = [z.real for z in seg]
-    ys = [z.imag for z in seg]
+def box_of(points: Sequence[complex]) -> Box:
+    """Return the box round some points; those of a segment hold the curve between them."""
+    xs = [z.real for z in points]
+    ys = [z.imag for z in points]
     return (min(xs), min(ys), max(xs), max(ys))
 
 

@@ -5,13 +5,11 @@ from __future__ import annotations
 from itertools import pairwise
 
 from pleatsvg.outline import Outline
-from pleatsvg.segment import Segment, cut, turn_between
+from pleatsvg.segment import Segment, box_of, cut, turn_between
 from pleatsvg.tolerance import NOISE, ON_LINE
 
 _FLAT = 1e-3
 _DEEPEST = 40
-
-Box = tuple[float, float, float, float]
 
 
 def self_crossing(outline: Outline, loops: bool = True) -> complex | None:
@@ -89,16 +87,10 @@ def _loop(seg: Segment) -> complex | None:
     return None
 
 
-def _box(seg: Segment) -> Box:
-    xs = [z.real for z in seg]
-    ys = [z.imag for z in seg]
-    return (min(xs), min(ys), max(xs), max(ys))
-
-
 def _meet(a: Segment, b: Segment, joint: complex | None, depth: int) -> complex | None:
     """Return a point common to both, other than `joint`, the end of `a` and start of `b`."""
-    left_a, top_a, right_a, bottom_a = _box(a)
-    left_b, top_b, right_b, bottom_b = _box(b)
+    left_a, top_a, right_a, bottom_a = box_of(a)
+    left_b, top_b, right_b, bottom_b = box_of(b)
     if left_a > right_b or left_b > right_a or top_a > bottom_b or top_b > bottom_a:
         return None
     if joint is not None and _parted_at(a, b, joint):

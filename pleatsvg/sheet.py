@@ -9,6 +9,7 @@ from pleatsvg.layout import LaidPleat
 from pleatsvg.lettering import Lettered, Words, lettered, width_of
 from pleatsvg.marks import Mark, end_signs, lap_arrows, notches
 from pleatsvg.outline import Outline
+from pleatsvg.segment import Box
 from pleatsvg.slash import SlashSet
 from pleatsvg.unfold import Unfolded
 from pleatsvg.words import intake_words, numbers_in_words, pleat_words
@@ -119,7 +120,7 @@ def _obstacles(carriage: Carriage) -> list[tuple[int, tuple[complex, ...]]]:
 
 def _extent(
     flat: Outline, marks: tuple[Mark, ...], lettering: Lettered, carriage: Carriage
-) -> tuple[float, float, float, float]:
+) -> Box:
     left, top, right, bottom = flat.box
     points = [z for mark in marks if mark.name in ("notch", "leader") for stroke in mark.strokes for z in stroke]
     points += [z for words in lettering.beyond for z in words.corners()]

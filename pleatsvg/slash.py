@@ -75,7 +75,9 @@ def trimmed(outline: Outline, line: StraightLine, unit: str = "mm") -> Chord:
     said = f"Slash line '{line.name}'"
     reach = abs(line.end - line.start)
     if reach < ON_LINE:
-        raise SlashError(said, "has no length", "a slash line runs from seam to seam", "Draw it again from edge to edge.")
+        raise SlashError(
+            said, "has no length", "a slash line runs from seam to seam", "Draw it again from edge to edge."
+        )
     along = (line.end - line.start) / reach
     half = reach / 2
     hits = sorted(outline.crossings((line.start + line.end) / 2, along), key=_ALONG)

@@ -15,7 +15,7 @@ from typing import NamedTuple
 from pleatsvg.layout import LaidPleat
 from pleatsvg.motion import STAY, Motion, moved, reflection
 from pleatsvg.outline import Outline, Stretch
-from pleatsvg.segment import Segment, box_of, cut
+from pleatsvg.segment import Box, Segment, box_of, cut
 from pleatsvg.slash import Chord
 from pleatsvg.tolerance import ON_LINE
 
@@ -113,7 +113,9 @@ def _seam(outline: Outline, chords: list[Chord], motions: list[Motion]) -> tuple
     for start, end, layer in legs:
         motion = motions[layer]
         for stretch in outline.stretches(start, end):
-            edges.append(FlatEdge(moved(cut(outline.segments[stretch.index], stretch.t0, stretch.t1), motion), layer, stretch))
+            edges.append(
+                FlatEdge(moved(cut(outline.segments[stretch.index], stretch.t0, stretch.t1), motion), layer, stretch)
+            )
     return tuple(edges)
 
 
@@ -136,35 +138,26 @@ def layers_lie_apart(unfolded: Unfolded, hand: float) -> bool:
         # A layer whose edges have no length, as between two pleats that touch, is bounded by its creases alone.
         points[k] += (crease.top, crease.hem)
         points[k + 1] += (crease.top, crease.hem)
-    spans = [box_of(layer) for layer in points]
-    hull = _growing(spans)
+    boxes = [box_of(layer) for layer in points]
+    before = boxes[0]
     for k, crease in enumerate(unfolded.creases, 1):
         along = crease.hem - crease.top
         flip = (-1j * hand * along / abs(along)).conjugate()
         edge_at = (crease.top * flip).real
-        if min([(z * flip).real for z in points[k]]) < edge_at - ON_LINE:
+        box = boxes[k]
+        if _least(box, flip) < edge_at - ON_LINE and min([(z * flip).real for z in points[k]]) < edge_at - ON_LINE:
             return False
-        span = spans[k]
-        for j in range(k - 1, -1, -1):
-            if _apart(hull[j], span):
-                break
-            if not _apart(spans[j], span) and max([(z * flip).real for z in points[j]]) > edge_at + ON_LINE:
-                return False
+        if -_least(before, -flip) > edge_at + ON_LINE:
+            for other, layer in zip(boxes[:k], points, strict=False):
+                apart = other[2] < box[0] or other[0] > box[2] or other[3] < box[1] or other[1] > box[3]
+                if not apart and max([(z * flip).real for z in layer]) > edge_at + ON_LINE:
+                    return False
+        before = min(before[0], box[0]), min(before[1], box[1]), max(before[2], box[2]), max(before[3], box[3])
     return True
 
 
-_Span = tuple[float, float, float, float]
-
-
-def _apart(a: _Span, b: _Span) -> bool:
-    return a[2] < b[0] or a[0] > b[2] or a[3] < b[1] or a[1] > b[3]
-
-
-def _growing(spans: list[_Span]) -> list[_Span]:
-    # The box round the first layer, the first two, the first three and so on.
-    hull = [spans[0]]
-    left, top, right, bottom = spans[0]
-    for span in spans[1:]:
-        left, top, right, bottom = min(left, span[0]), min(top, span[1]), max(right, span[2]), max(bottom, span[3])
-        hull.append((left, top, right, bottom))
-    return hull
+def _least(box: Box, flip: complex) -> float:
+    # The least height that a point of a box can have along the direction whose conjugate is `flip`.
+    left, top, right, bottom = box
+    across, down = flip.real, -flip.imag
+    return across * (left if across > 0 else right) + down * (top if down > 0 else bottom)

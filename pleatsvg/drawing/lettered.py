@@ -57,7 +57,9 @@ def text_of(
     # For keeping other words clear of it: an estimate of the box it takes, in its own units.
     width = 0.6 * size * max(len(line) for line in _lines(element))
     left = x - {"middle": width / 2, "end": width}.get(copy.get("text-anchor") or "start", 0.0)
-    corners = [complex(left + dx, y + dy) for dx, dy in ((0, -size), (width, -size), (width, 0.3 * size), (0, 0.3 * size))]
+    corners = [
+        complex(left + dx, y + dy) for dx, dy in ((0, -size), (width, -size), (width, 0.3 * size), (0, 0.3 * size))
+    ]
     markup = etree.tostring(copy, encoding="unicode", with_tail=False).replace(f' xmlns="{SVG}"', "", 1)
     return DrawnText(
         name=name or words[:40],

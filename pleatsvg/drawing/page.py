@@ -47,7 +47,9 @@ def page_of(root: etree._Element, unit_is: Length | None = None) -> tuple[Affine
     notes: list[str] = []
     if unit_is is not None:
         if not unit_is.mm > 0:
-            raise RequestError("--drawing-unit", f"is {unit_is}", "it must be more than 0", "Give what one unit measures, such as 1mm.")
+            raise RequestError(
+                "--drawing-unit", f"is {unit_is}", "it must be more than 0", "Give what one unit measures, such as 1mm."
+            )
         x, y, w, h = box or (0.0, 0.0, (width or 100.0) / MM_PER_UNIT["px"], (height or 100.0) / MM_PER_UNIT["px"])
         m = unit_is.mm
         return Affine(m, 0, 0, m, -x * m, -y * m), PageFacts(w * m, h * m, m, "as you gave it"), notes
@@ -105,7 +107,10 @@ def _size(root: etree._Element, name: str) -> tuple[float | None, str | None]:
     mm = float(match[1]) * MM_PER_UNIT[unit]
     if mm <= 0:
         raise DrawingError(
-            f"The drawing's {name}", f"is '{text}'", "it must be more than 0", "Set the page size in the editor and save again."
+            f"The drawing's {name}",
+            f"is '{text}'",
+            "it must be more than 0",
+            "Set the page size in the editor and save again.",
         )
     return mm, unit
 

@@ -70,9 +70,7 @@ def drawing_from(data: bytes, source: str, unit_is: Length | None = None, shows_
 def _extent(element: etree._Element, said: str) -> Box | None:
     # A shape's own box in its user units.
     boxes = [
-        extent_of(seg)
-        for stroke in strokes_of(element, said, lambda: 1.0, 100.0, 100.0)
-        for seg in stroke.segments
+        extent_of(seg) for stroke in strokes_of(element, said, lambda: 1.0, 100.0, 100.0) for seg in stroke.segments
     ]
     if not boxes:
         return None
@@ -106,7 +104,16 @@ def _drawn(leaf: Leaf, families: dict[str, int]) -> list[DrawnShape]:
     return found
 
 
-_INKS = ("fill", "fill-opacity", "fill-rule", "stroke", "stroke-opacity", "stroke-linecap", "stroke-linejoin", "opacity")
+_INKS = (
+    "fill",
+    "fill-opacity",
+    "fill-rule",
+    "stroke",
+    "stroke-opacity",
+    "stroke-linecap",
+    "stroke-linejoin",
+    "opacity",
+)
 
 
 def _look(style: Mapping[str, str], mm_per_unit: float) -> tuple[tuple[str, str], ...]:

@@ -64,7 +64,10 @@ def _points(element: etree._Element, said: str) -> list[complex]:
         match = _NUMBER.match(text, position)
         if match is None or not math.isfinite(float(match[1])):
             raise DrawingError(
-                said, f"has points that cannot be read near '{text[position : position + 24]}'", "", "Draw the shape again."
+                said,
+                f"has points that cannot be read near '{text[position : position + 24]}'",
+                "",
+                "Draw the shape again.",
             )
         numbers.append(float(match[1]))
         position = match.end()

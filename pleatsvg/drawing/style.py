@@ -136,9 +136,7 @@ def _style_rules(nodes: list[Any]) -> list[Any]:
         elif node.type == "at-rule" and node.lower_at_keyword == "media" and node.content is not None:
             medium = tinycss2.serialize(node.prelude).strip().lower()
             if medium in ("", "all", "screen"):
-                rules += _style_rules(
-                    tinycss2.parse_rule_list(node.content, skip_comments=True, skip_whitespace=True)
-                )
+                rules += _style_rules(tinycss2.parse_rule_list(node.content, skip_comments=True, skip_whitespace=True))
     return rules
 
 

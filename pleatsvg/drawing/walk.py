@@ -145,9 +145,7 @@ class Walk:
         else:
             self._children(element, here, uses)
 
-    def _entered(
-        self, element: etree._Element, name: str, style: dict[str, str], around: Surroundings
-    ) -> Surroundings:
+    def _entered(self, element: etree._Element, name: str, style: dict[str, str], around: Surroundings) -> Surroundings:
         matrix = around.matrix
         attribute = element.get("transform")
         if attribute or "transform" in style:

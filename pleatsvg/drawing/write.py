@@ -31,6 +31,7 @@ from pleatsvg.words import lap_name
 _FONT = "Arial, Helvetica, Liberation Sans, DejaVu Sans, sans-serif"
 _INK = "#1a1a1a"
 
+
 def _lined(ink: str, width: str, dashes: str = "") -> Style:
     style = (("fill", "none"), ("stroke", ink), ("stroke-width", width))
     return (*style, ("stroke-dasharray", dashes)) if dashes else style
@@ -80,9 +81,13 @@ def refuse_output(target: Path, force: bool, drawing: Path | None = None) -> Non
     """
     said = f"The output '{target.name or target}'"
     if drawing is not None and _same_file(target, drawing):
-        raise OutputError(said, "is the drawing itself", "a drawing is never written over", "Give another name with -o.")
+        raise OutputError(
+            said, "is the drawing itself", "a drawing is never written over", "Give another name with -o."
+        )
     if target.is_dir():
-        raise OutputError(said, "is a folder", "the result is one file", "Give a file name with -o, such as front-flat.svg.")
+        raise OutputError(
+            said, "is a folder", "the result is one file", "Give a file name with -o, such as front-flat.svg."
+        )
     if not target.parent.is_dir():
         raise OutputError(said, f"would lie in '{target.parent}', which is not there", "", "Make that folder first.")
     if target.exists() and not force:
@@ -243,7 +248,9 @@ def _carried(out: list[str], result: PleatedPiece) -> None:
         for text in result.carriage.texts:
             turn, shift, _ = text.motion
             shift += offset
-            matrix = Affine(turn.real, turn.imag, -turn.imag, turn.real, shift.real, shift.imag) @ Affine(*text.text.matrix)
+            matrix = Affine(turn.real, turn.imag, -turn.imag, turn.real, shift.real, shift.imag) @ Affine(
+                *text.text.matrix
+            )
             numbers = " ".join([f"{number:.9g}" for number in matrix])
             more = attributes(class_="carried-text", data_name=text.text.name, transform=f"matrix({numbers})")
             out.append(f"<g{more}>{text.text.markup}</g>\n")
@@ -251,7 +258,9 @@ def _carried(out: list[str], result: PleatedPiece) -> None:
 
 
 def _carried_line(line: CarriedLine, offset: complex) -> str:
-    moved = [tuple([complex(round(z.real, 6), round(z.imag, 6)) for z in _shifted(seg, offset)]) for seg in line.segments]
+    moved = [
+        tuple([complex(round(z.real, 6), round(z.imag, 6)) for z in _shifted(seg, offset)]) for seg in line.segments
+    ]
     data = _closed_data(moved) if line.closed else _open_data(moved)
     look = dict(line.look)
     if line.balance or not line.closed:
