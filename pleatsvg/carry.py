@@ -1,12 +1,13 @@
 """Everything drawn on the piece comes along: each thing with its panel, balance lines on through the pleats.
 
 A balance line is cut where fold lines cross it and every part goes with its layer, exactly as the seam does, so that it
-lies straight when the pleats are folded. Other open lines are cut at the slash lines; a closed shape stays whole, or, where
-a slash line crosses it, is left out and its finished place told. Lengths are in mm.
+lies straight when the pleats are folded. Other open lines are cut at the slash lines; a closed shape stays whole, or,
+where a slash line crosses it, is left out and its finished place told. Lengths are in mm.
 """
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -20,7 +21,6 @@ from pleatsvg.slash import Chord, SlashSet
 from pleatsvg.tolerance import NOISE, ON_LINE, SAME_SPOT
 from pleatsvg.unfold import Unfolded
 from pleatsvg.words import numbers_in_words
-
 
 _EIGHTHS = tuple([k / 8 for k in range(9)])
 
@@ -86,7 +86,7 @@ def carry(
     for shape in shapes:
         carried += carrier.balance(shape) if shape.part == "balance" else carrier.shape(shape)
     placed = [carrier.text(text) for text in texts]
-    return Carriage(tuple(carried), tuple(placed), tuple([*carrier.remarks, *carrier.hidden_remarks()]))
+    return Carriage(tuple(carried), tuple(placed), (*carrier.remarks, *carrier.hidden_remarks()))
 
 
 class _Carrier:
@@ -115,7 +115,7 @@ class _Carrier:
             return self.shape(shape)
         if any(len(places) > 1 for places in met):
             self.remarks.append(
-                f"'{shape.name}' crosses a fold line more than once; it was left out, since it cannot run on through it."
+                f"'{shape.name}' crosses a fold line more than once; it cannot run on through it and was left out."
             )
             return []
         first = next(k for k, places in enumerate(met) if places)
@@ -130,7 +130,7 @@ class _Carrier:
         ]
         way = [0.0, *stops, end]
         made: list[CarriedLine] = []
-        for layer, (start, stop) in enumerate(zip(way, way[1:], strict=False)):
+        for layer, (start, stop) in enumerate(itertools.pairwise(way)):
             parts = tuple([moved(part, self.unfolded.motions[layer]) for part in _part(path, start, stop)])
             if parts:
                 made.append(CarriedLine(shape.name, True, parts, False, layer, shape.look))
@@ -146,7 +146,7 @@ class _Carrier:
         self._note_hidden(shape.name, [point_at(seg, t) for seg in path for t in _EIGHTHS])
         way = [0.0, *places, float(len(path))]
         made: list[CarriedLine] = []
-        for start, stop in zip(way, way[1:], strict=False):
+        for start, stop in itertools.pairwise(way):
             parts = list(_part(path, start, stop))
             if parts:
                 panel = self.panels[self.panel_of(_middle(tuple(parts)))]
@@ -175,8 +175,8 @@ class _Carrier:
         along = ((middle - chord.top) * (chord.hem - chord.top).conjugate()).real / abs(chord.hem - chord.top)
         side = ("right of" if off > 0 else "left of") if self.lines.upright else ("below" if off > 0 else "above")
         self.remarks.append(
-            f"'{shape.name}' is crossed by a slash line and was left out, since a closed shape stays whole. Mark it when the "
-            f"pleats are folded: its middle lies {show(abs(off), self.unit)} {side} '{self.lines.names[near]}' and "
+            f"'{shape.name}' is crossed by a slash line and was left out, since a closed shape stays whole. Mark it when "
+            f"the pleats are folded: its middle lies {show(abs(off), self.unit)} {side} '{self.lines.names[near]}' and "
             f"{show(along, self.unit)} from its top end."
         )
 
@@ -201,9 +201,9 @@ class _Carrier:
         alike: dict[str, list[int]] = {}
         for pleat, names in sorted(self.over.items()):
             alike.setdefault(", ".join(f"'{name}'" for name in names), []).append(pleat)
-        for names, pleats in alike.items():
+        for listed, pleats in alike.items():
             verb = "has" if len(pleats) == 1 else "have"
-            yield f"{numbers_in_words(pleats)} {verb} an underlay that comes to lie beneath {names}."
+            yield f"{numbers_in_words(pleats)} {verb} an underlay that comes to lie beneath {listed}."
 
 
 def _visible(pleats: tuple[LaidPleat, ...], unfolded: Unfolded) -> tuple[list[Chord], list[_Panel]]:
@@ -223,7 +223,7 @@ def _visible(pleats: tuple[LaidPleat, ...], unfolded: Unfolded) -> tuple[list[Ch
 
 
 def _crossings(path: tuple[Segment, ...], chord: Chord) -> list[float]:
-    # The places at which an open or closed run of segments changes from one side of a line across the piece to the other.
+    # The places at which a run of segments changes from one side of a line across the piece to the other.
     length = abs(chord.hem - chord.top)
     along = (chord.hem - chord.top) / length
     found: list[float] = []

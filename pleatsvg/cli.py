@@ -255,7 +255,7 @@ def _refuse_words(error: Any) -> NoReturn:
     # What the parser of the command line refuses, in one paragraph; a command alone is answered with its help.
     context = getattr(error, "ctx", None)
     name = context.command_path if context is not None else "pleatsvg"
-    if type(error).__name__ == "NoArgsIsHelpError":
+    if type(error).__name__ == "NoArgsIsHelpError" and context is not None:
         print(context.get_help(), file=sys.stderr)
         raise SystemExit(2)
     message = error.format_message().rstrip(".")

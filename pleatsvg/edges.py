@@ -49,7 +49,7 @@ def seam_edges(outline: Outline) -> tuple[Edge, ...]:
             names[best] = name
     edges: list[Edge] = []
     for k, (start, end) in enumerate(spans):
-        pieces = [outline.segments[s.index] for s in outline.stretches(start, end)]
+        pieces = [outline.segments[s.segment] for s in outline.stretches(start, end)]
         length = outline.sewn_distance(start, end)
         straight = all(len(p) == 2 for p in pieces) and length - abs(outline.point(end) - outline.point(start)) < 1e-6
         edges.append(Edge(k + 1, names.get(k, f"edge {k + 1}"), start, end, length, straight))

@@ -7,19 +7,19 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import islice
+from itertools import islice, pairwise
 
 import numpy as np
 
 from pleatsvg.carry import Carriage, carry
 from pleatsvg.errors import FitError, ProofError, RequestError, SlashError, near_names
 from pleatsvg.fold import FoldBack, fold_back
+from pleatsvg.kinds import KINDS, Kind
 from pleatsvg.layout import LaidPleat, PleatRequest, lay_out
 from pleatsvg.length import Length, parse_length
 from pleatsvg.motion import moved
 from pleatsvg.outline import Outline
 from pleatsvg.piece import FinishedPiece, StraightLine
-from pleatsvg.kinds import KINDS, Kind
 from pleatsvg.selfcross import self_crossing
 from pleatsvg.sheet import Sheet, lay_on_sheet
 from pleatsvg.slash import Placing, SlashSet, in_order, placed_lines, trimmed
@@ -133,7 +133,7 @@ class PleatedPiece:
         start = max(c + k * n for c in corners for k in (-2, -1, 0, 1) if c + k * n <= min(places) + 1e-9)
         stop = min(c + k * n for c in corners for k in (0, 1, 2, 3) if c + k * n >= max(places) - 1e-9)
         way = [float(start), *places, float(stop)]
-        flat = sum(outline.sewn_distance(a, b) for a, b in zip(way, way[1:], strict=False))
+        flat = sum(outline.sewn_distance(a, b) for a, b in pairwise(way))
         return outline.sewn_distance(float(start), float(stop)), flat
 
 

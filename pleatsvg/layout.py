@@ -13,9 +13,9 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from pleatsvg.errors import FitError
+from pleatsvg.kinds import Kind
 from pleatsvg.length import show
 from pleatsvg.outline import Outline
-from pleatsvg.kinds import Kind
 from pleatsvg.segment import Segment, cut, heading, point_at, sign_changes, turn_between
 from pleatsvg.slash import Chord, SlashSet
 from pleatsvg.tolerance import CORNER_REACH, CORNER_TURN, NOISE, ON_LINE, SAME_SPOT
@@ -67,7 +67,7 @@ class LaidPleat:
     last: Chord
 
 
-class _Misfit(Exception):
+class _MisfitError(Exception):
     """A displaced line does not part a strip from the piece: it leaves the piece by `out` mm."""
 
     def __init__(self, out: float, dart: bool = False) -> None:
@@ -120,7 +120,7 @@ def _laid(lines: SlashSet, number: int, chord: Chord, request: PleatRequest, uni
 def _face_edge(lines: SlashSet, number: int, chord: Chord, edge: int, request: PleatRequest, unit: str) -> Chord:
     try:
         return _displaced(lines, chord, edge, request.face / 2, request.face / 2)
-    except _Misfit as misfit:
+    except _MisfitError as misfit:
         raise _face_refusal(number, lines.names[number - 1], request, misfit.out, unit) from None
 
 
@@ -145,7 +145,7 @@ def _fold_line(
         )
     try:
         return _displaced(lines, base, side, a, b)
-    except _Misfit as misfit:
+    except _MisfitError as misfit:
         fits = _deepest(lines, number, request, unit)
         raise _poke_refusal(number, lines, request, side, misfit, fits, unit) from None
 
@@ -162,7 +162,7 @@ def _fits(lines: SlashSet, number: int, request: PleatRequest) -> bool:
                 if abs(hem - top) * abs(reach) >= abs(base.hem - base.top):
                     return False
                 _displaced(lines, base, 1 if reach > 0 else -1, abs(reach) * top, abs(reach) * hem)
-    except _Misfit:
+    except _MisfitError:
         return False
     return True
 
@@ -225,7 +225,7 @@ def _displaced(lines: SlashSet, base: Chord, side: int, a: float, b: float) -> C
         for d in outline.darts
         for node in d[:3]
     )
-    raise _Misfit(_farthest_short(outline, line, top_at, hem_at, side), dart)
+    raise _MisfitError(_farthest_short(outline, line, top_at, hem_at, side), dart)
 
 
 class _Line(NamedTuple):
@@ -330,7 +330,7 @@ def _poke_refusal(
     lines: SlashSet,
     request: PleatRequest,
     reach: int,
-    misfit: _Misfit,
+    misfit: _MisfitError,
     deepest: tuple[float, float],
     unit: str,
 ) -> FitError:

@@ -32,10 +32,10 @@ from pleatsvg.tolerance import CORNER_TURN, DART_LEGS, DART_TURN, NOISE, ON_LINE
 class Stretch(NamedTuple):
     """Part of one segment of the outline, walked from share `t0` to share `t1` (backwards where t0 > t1).
 
-    `node` is the place at which the segment begins, counted on round the outline; `index` is its number in it.
+    `node` is the place at which the segment begins, counted on round the outline; `segment` is its number in it.
     """
 
-    index: int
+    segment: int
     t0: float
     t1: float
     node: int
@@ -213,7 +213,7 @@ class Outline:
 
     def part(self, stretch: Stretch) -> Segment:
         """Return a stretch as a segment of its own, walked the way the stretch says."""
-        return cut(self.segments[stretch.index], stretch.t0, stretch.t1)
+        return cut(self.segments[stretch.segment], stretch.t0, stretch.t1)
 
     def distance(self, start: float, end: float) -> float:
         """Return the length of seam in mm from one place to another, walked upwards (or downwards) in place."""

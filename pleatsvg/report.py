@@ -38,9 +38,9 @@ def measured_text(found: Measured) -> str:
         width = max(len(line.name) for line in found.lines)
         for line in found.lines:
             grain = "" if line.grain_degrees is None else f", {line.grain_degrees:.1f} degrees to the grain"
-            top, hem = (f"{m.edge} at {show(m.distance, unit)}" for m in (line.top, line.hem))
+            at_top, at_hem = (f"{m.edge} at {show(m.distance, unit)}" for m in (line.top, line.hem))
             rows.append(
-                f"  {line.number:>2}  {line.name:<{width}}  {first}: {top}; {second}: {hem}; "
+                f"  {line.number:>2}  {line.name:<{width}}  {first}: {at_top}; {second}: {at_hem}; "
                 f"{show(line.length, unit)} long{grain}"
             )
         rows += [

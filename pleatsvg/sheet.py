@@ -118,9 +118,7 @@ def _obstacles(carriage: Carriage) -> list[tuple[int, tuple[complex, ...]]]:
     return found + [(t.layer, tuple([t.motion.of(z) for z in t.text.box])) for t in carriage.texts]
 
 
-def _extent(
-    flat: Outline, marks: tuple[Mark, ...], lettering: Lettered, carriage: Carriage
-) -> Box:
+def _extent(flat: Outline, marks: tuple[Mark, ...], lettering: Lettered, carriage: Carriage) -> Box:
     left, top, right, bottom = flat.box
     points = [z for mark in marks if mark.name in ("notch", "leader") for stroke in mark.strokes for z in stroke]
     points += [z for words in lettering.beyond for z in words.corners()]

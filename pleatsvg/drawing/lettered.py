@@ -12,7 +12,7 @@ from lxml import etree
 from pleatsvg.drawing.affine import Affine
 from pleatsvg.drawing.names import SVG
 from pleatsvg.drawing.page import length_in_units
-from pleatsvg.drawing.style import INHERITED, StyleSheets
+from pleatsvg.drawing.style import INHERITED, StyleSheets, text_within
 from pleatsvg.drawn import DrawnText
 
 _PLACES = ("x", "y", "dx", "dy", "rotate", "textLength", "lengthAdjust")
@@ -39,7 +39,7 @@ def text_of(
         style: resolved.
         sheets: the drawing's style sheets, for the parts of the text.
     """
-    words = " ".join("".join(element.itertext()).split())
+    words = " ".join(text_within(element).split())
     if not words or len(words) > LONGEST:
         return None
     x, y = _start(element)
@@ -95,7 +95,7 @@ def _size(style: Mapping[str, str]) -> float:
 
 
 def _lines(element: etree._Element) -> list[str]:
-    lines = [" ".join("".join(part.itertext()).split()) for part in element.iter(f"{{{SVG}}}tspan")]
+    lines = [" ".join(text_within(part).split()) for part in element.iter(f"{{{SVG}}}tspan")]
     return [*lines, " ".join((element.text or "").split())]
 
 
@@ -108,7 +108,7 @@ def _copied(
     if element.get(_SPACE) == "preserve":
         attributes[_SPACE] = "preserve"
     attributes = {name: value for name, value in attributes.items() if "url(" not in value.lower()}
-    copy = etree.Element(f"{{{SVG}}}{tag}", attributes, nsmap={None: SVG})
+    copy = etree.Element(f"{{{SVG}}}{tag}", attributes, nsmap={None: SVG})  # type: ignore[dict-item]
     copy.text = element.text
     last: etree._Element | None = None
     for child in element:

@@ -8,9 +8,9 @@ import re
 from lxml import etree
 
 from pleatsvg.drawing.affine import Affine
+from pleatsvg.drawn import PageFacts
 from pleatsvg.errors import DrawingError, RequestError
 from pleatsvg.length import Length
-from pleatsvg.drawn import PageFacts
 
 MM_PER_UNIT = {
     "": 25.4 / 96,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import re
 from collections.abc import Callable
@@ -77,7 +78,7 @@ def _points(element: etree._Element, said: str) -> list[complex]:
 def _through(points: list[complex], closed: bool) -> list[Subpath]:
     if len(points) < 2:
         return []
-    legs: list[Segment] = list(zip(points, points[1:], strict=False))
+    legs: list[Segment] = list(itertools.pairwise(points))
     if closed:
         legs.append((points[-1], points[0]))
     return [Subpath(tuple(legs), closed)]

@@ -1,14 +1,14 @@
 """Style: what an element looks like, from its attributes, its inline style and the drawing's own style sheets.
 
 Only what matters for a pattern is looked at: whether a thing is shown, its line work, its lettering, its transform. The
-cascade is that of CSS: attributes, then rules by specificity and order, then inline style, with `!important` above all.
-Style sheets outside the file are never opened.
+cascade is that of CSS: attributes, then rules by specificity and order, then inline style, with `!important` above
+all. Style sheets outside the file are never opened.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, cast
 
 from lxml import etree
 
@@ -16,11 +16,31 @@ from pleatsvg.drawing.names import SVG
 from pleatsvg.errors import DrawingError
 
 INHERITED = frozenset(
-    "visibility color fill fill-opacity fill-rule stroke stroke-width stroke-dasharray stroke-dashoffset stroke-linecap "
-    "stroke-linejoin stroke-miterlimit stroke-opacity font-family font-size font-style font-weight font-variant "
-    "letter-spacing word-spacing text-anchor".split()
+    {
+        "visibility",
+        "color",
+        "fill",
+        "fill-opacity",
+        "fill-rule",
+        "stroke",
+        "stroke-width",
+        "stroke-dasharray",
+        "stroke-dashoffset",
+        "stroke-linecap",
+        "stroke-linejoin",
+        "stroke-miterlimit",
+        "stroke-opacity",
+        "font-family",
+        "font-size",
+        "font-style",
+        "font-weight",
+        "font-variant",
+        "letter-spacing",
+        "word-spacing",
+        "text-anchor",
+    }
 )
-OWN = frozenset("display opacity transform transform-origin transform-box".split())
+OWN = frozenset({"display", "opacity", "transform", "transform-origin", "transform-box"})
 _KNOWN = INHERITED | OWN
 _ATTRIBUTES = _KNOWN - {"transform", "transform-origin", "transform-box"}
 
@@ -38,7 +58,7 @@ class StyleSheets:
         self._rules: dict[etree._Element, list[tuple[bool, tuple[int, int, int], int, str, str]]] = {}
         sheets = [e for e in root.iter(f"{{{SVG}}}style") if (e.get("type") or "text/css").strip() == "text/css"]
         if sheets:
-            self._match(root, "\n".join("".join(sheet.itertext()) for sheet in sheets))
+            self._match(root, "\n".join(text_within(sheet) for sheet in sheets))
 
     def _match(self, root: etree._Element, text: str) -> None:
         import tinycss2
@@ -67,7 +87,10 @@ class StyleSheets:
                 continue
             try:
                 selectors = parse_selectors(selector_text)
-                found = [(s.specificity(), root.xpath(translator.selector_to_xpath(s))) for s in selectors]
+                found: list[tuple[tuple[int, int, int], list[etree._Element]]] = [
+                    (s.specificity(), cast("list[etree._Element]", root.xpath(translator.selector_to_xpath(s))))
+                    for s in selectors
+                ]
             except (SelectorError, etree.XPathError):
                 continue  # a selector of another kind: browsers leave such rules out, too
             for specificity, elements in found:
@@ -86,7 +109,7 @@ class StyleSheets:
         own: dict[str, str] = {}
         for name, value in element.items():
             if name in _ATTRIBUTES:
-                own[name] = value.strip()
+                own[str(name)] = str(value).strip()
         urgent: dict[str, str] = {}
         rows = self._rules.get(element)
         if rows:
@@ -154,6 +177,11 @@ def _translator() -> Any:
             return XPathExpr(condition=f"local-name() = {GenericTranslator.xpath_literal(name)}")
 
     return LocalNames()
+
+
+def text_within(element: etree._Element) -> str:
+    """Return all the text in an element."""
+    return "".join([str(part) for part in element.itertext()])
 
 
 def is_hidden(style: Style) -> bool:

@@ -116,8 +116,8 @@ def write_whole(target: Path, data: bytes) -> None:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
-        os.chmod(name, 0o666 & ~_umask())
-        os.replace(name, target)
+        Path(name).chmod(0o666 & ~_umask())
+        Path(name).replace(target)
         name = None
     except OSError as error:
         raise OutputError(
