@@ -45,7 +45,7 @@ class DrawnText:
     """A text as drawn.
 
     Attributes:
-        name: its own name, or its words.
+        name: its words, cut short.
         words: what it says.
         group: the nearest name that a person gave to a group around it, or "".
         start: where it starts, in mm on the page.

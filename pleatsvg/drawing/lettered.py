@@ -25,7 +25,7 @@ LONGEST = 20_000
 
 
 def text_of(
-    element: etree._Element, name: str, group: str, matrix: Affine, style: Mapping[str, str], sheets: StyleSheets
+    element: etree._Element, group: str, matrix: Affine, style: Mapping[str, str], sheets: StyleSheets
 ) -> DrawnText | None:
     """Return a text element as it can be carried, or None where it says nothing.
 
@@ -33,7 +33,6 @@ def text_of(
 
     Args:
         element: a text element.
-        name: what it is called.
         group: the group that it stands in.
         matrix: from its user units to mm on the page.
         style: resolved.
@@ -62,7 +61,7 @@ def text_of(
     ]
     markup = etree.tostring(copy, encoding="unicode", with_tail=False).replace(f' xmlns="{SVG}"', "", 1)
     return DrawnText(
-        name=name or words[:40],
+        name=words if len(words) <= 48 else f"{words[:45].rstrip()}...",
         words=words,
         group=group,
         start=matrix.of(complex(x, y)),

@@ -58,7 +58,7 @@ def drawing_from(data: bytes, source: str, unit_is: Length | None = None, shows_
         if leaf.element.tag in SHAPES:
             shapes += _drawn(leaf, families)
         else:
-            text = text_of(leaf.element, leaf.name, here.group, here.matrix, here.style, walk.sheets)
+            text = text_of(leaf.element, here.group, here.matrix, here.style, walk.sheets)
             if text is not None:
                 texts.append(text)
     title = next((c.text or "" for c in root if c.tag == f"{{{etree.QName(root).namespace}}}title"), "")
