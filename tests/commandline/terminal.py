@@ -105,5 +105,6 @@ def assert_refused(outcome: Outcome, code: int, *phrases: str) -> None:
         assert alien not in words
     assert len(words) < 450, f"not short: {len(words)} characters"
     assert not re.search(r"\d{16}", words), f"a number that nobody can read: {words}"
+    assert not re.search(r"\((nan|-?inf)[,)]|(nan|inf) mm", words), f"no figure at all: {words}"
     for phrase in phrases:
         assert phrase in words

@@ -8,6 +8,7 @@ from __future__ import annotations
 import errno
 import os
 import re
+import time
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -15,7 +16,7 @@ from pathlib import Path
 import pytest
 
 import pleatsvg.api
-from pleatsvg.drawing import read as reading
+from pleatsvg.drawing import source as reading
 from tests.commandline.terminal import (
     BROKEN,
     COMMAND,
@@ -200,22 +201,13 @@ MADE = {
     "a web page": Case(
         "<html><body>wardrobe</body></html>", KNIFE, DRAWING, "'drawing.svg'", "'html'", "'svg'", "plain SVG"
     ),
-    "root outside the namespace of SVG": Case(
-        ONE.replace(' xmlns="http://www.w3.org/2000/svg"', ""),
-        KNIFE,
-        DRAWING,
-        "'drawing.svg'",
-        "namespace",
-        "http://www.w3.org/2000/svg",
-        "plain SVG",
-    ),
     # -------- what fits and what does not
     "face past the side": Case(
         svg(PANEL + line("slash-1", 60)),
         (*BOX, "--face", "10cm"),
         DRAWING,
         "'slash-1'",
-        "1 cm" if False else "10 mm",
+        "10 mm",
         "on the piece",
         "--face",
     ),
@@ -237,9 +229,12 @@ MADE = {
         "400 mm",
         "nearer to each other",
     ),
-    "flat piece that would lie over itself": Case(
-        svg('<path id="seam" d="M20 20H320V420H20Z"/>' + "".join(line(f"slash-{k}", 45 + 5 * k) for k in range(40))),
-        ("--kind", "knife", "--intake", "0mm", "--hem-intake", "70mm", "--lap", "right"),
+    "flat piece that would lie over itself": Case(  # thirteen hinges of 2 asin(10/40) = 29 degrees go once round
+        svg(
+            '<path id="seam" d="M20 20H320V60H20Z"/>'
+            + "".join(line(f"slash-{k}", 50 + 20 * k, y2=60) for k in range(13))
+        ),
+        ("--kind", "knife", "--intake", "20mm", "--hem-intake", "0mm", "--lap", "right"),
         DRAWING,
         "'drawing'",
         "lie over itself",
@@ -403,7 +398,7 @@ MADE = {
     "count of a million": Case(
         ONE, (*KNIFE, "--count", "1000000"), COMMAND, "--count", "1000000", "1 to 2000", "Give how many"
     ),
-    "count in letters": Case(ONE, (*KNIFE, "--count", "six"), COMMAND, "--count", "six", "integer", ""),
+    "count in letters": Case(ONE, (*KNIFE, "--count", "six"), COMMAND, "--count", "'six'", "whole number", "how many"),
     "at and count": Case(
         ONE, (*KNIFE, "--count", "3", "--at", "5cm"), COMMAND, "--at and --count", "both given", "one way", "Keep one"
     ),
@@ -423,7 +418,7 @@ MADE = {
         ONE, (*KNIFE, "--drawing-unit", "2"), COMMAND, "--drawing-unit", "'2', without a unit", "could be meant", "60mm"
     ),
     "drawing unit of nothing": Case(
-        ONE, (*KNIFE, "--drawing-unit", "0mm"), COMMAND, "drawing unit", "0 mm", "more than 0", "Check"
+        ONE, (*KNIFE, "--drawing-unit", "0mm"), COMMAND, "--drawing-unit", "0 mm", "more than 0", "such as 1mm"
     ),
     "option unknown": Case(ONE, (*KNIFE, "--intak", "6cm"), COMMAND, "--intak", "", "", ""),
     "option without its value": Case(
@@ -446,7 +441,7 @@ def test_every_broken_drawing_has_its_case() -> None:
 
 
 UNREADABLE = ["not-svg.svg", "empty.svg", "truncated.svg", "no-outline.svg", "open-outline.svg", "crossing-outline.svg"]
-UNREADABLE += ["two-outlines.svg", "bent-line.svg"]
+UNREADABLE += ["bent-line.svg"]
 
 
 @pytest.mark.parametrize("json", [(), ("--json",)], ids=["text", "json"])
@@ -483,6 +478,15 @@ def test_each_fault_is_refused(name: str, terminal: Terminal, tmp_path: Path) ->
     outcome = terminal("pleat", "drawing.svg", "-o", "flat.svg", *case.words)
     assert_refused(outcome, case.code, *case.phrases)
     assert contents(tmp_path) == before
+
+
+def test_an_underlay_that_runs_out_into_the_armhole(terminal: Terminal, tmp_path: Path) -> None:
+    """The page's tunic: 45 to the right of slash 2. The armhole's nearest point, (164.47, 138.93), lies 35.176 from the
+    line: 9.8 too near, and an intake of 70.3 fits. Derived: the cubic sampled at 100 000 places."""
+    words = ("--kind", "knife", "--depth", "45mm", "--lap", "left", "--slash", "slash 2")
+    outcome = terminal("pleat", FIXTURES / "bodice-front.svg", "-o", "flat.svg", *words)
+    assert_refused(outcome, DRAWING, "'slash 2'", "on its right by 9.8 mm", "70.3 mm", "smaller intake")
+    assert contents(tmp_path) == {}
 
 
 @pytest.mark.parametrize("words", [(), ("measre", "x.svg"), ("measure",), ("measure", "x.svg", "--unit")])
@@ -731,7 +735,6 @@ def test_hostile_drawings_are_refused(name: str, terminal: Terminal, tmp_path: P
 
 GREEDY = {
     "an arc of 1e300": svg('<path id="seam" d="M20 20H320V420H20A1e300 1e300 0 0 1 20 20Z"/>' + line("slash-1", 170)),
-    "an arc of 1e60": svg('<path id="seam" d="M20 20H320V420H20A1e60 1e60 0 1 1 20 20Z"/>' + line("slash-1", 170)),
     "a circle of 1e60": svg('<circle id="seam" r="1e60"/>' + line("slash-1", 170)),
     "a rounded page of 1e80": svg('<rect id="seam" width="1e80" height="1e80" rx="1e79"/>' + line("slash-1", 170)),
 }
@@ -739,12 +742,22 @@ GREEDY = {
 
 @pytest.mark.parametrize("name", GREEDY)
 def test_drawings_that_would_eat_the_machine_are_refused(name: str, tmp_path: Path) -> None:
-    """In a process of its own with two seconds and half a gigabyte, which is far more than any refusal needs."""
+    """In a process of its own with two seconds and half a gigabyte: far more than any refusal needs."""
     (tmp_path / "drawing.svg").write_text(GREEDY[name], encoding="utf-8")
     before = contents(tmp_path)
     outcome = alone("pleat", "drawing.svg", "-o", "flat.svg", *KNIFE, folder=tmp_path, seconds=2, megabytes=512)
     assert_refused(outcome, DRAWING)
     assert contents(tmp_path) == before
+
+
+def test_a_crowd_of_nameless_shapes_takes_its_time_and_no_more(terminal: Terminal, tmp_path: Path) -> None:
+    """Eight thousand strokes, as a traced picture has them: a matter of their number, not of its square. One and a half
+    seconds of processor time is five times what one look at each takes."""
+    strokes = '<path d="M30 30L31 31"/>' * 8000
+    (tmp_path / "drawing.svg").write_text(svg(PANEL + line("slash-1", 170) + strokes), encoding="utf-8")
+    start = time.process_time()
+    assert terminal("measure", "drawing.svg", "--json").code == 0
+    assert time.process_time() - start < 1.5
 
 
 @pytest.mark.parametrize(

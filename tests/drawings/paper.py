@@ -6,6 +6,7 @@ the finished piece follows from the referee's reflections.  Lengths in mm, y dow
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -104,12 +105,15 @@ class Sheet:
 
     Attributes:
         seam, finished: the flat and the finished stitching line, flattened by the referee's rule.
+        seam_knots, finished_knots: the points that stand in their path data, nodes and handles.
         creases: in the order of the cloth.
         placements: pleat number and ends, in file order.
     """
 
     seam: Points
     finished: Points
+    seam_knots: Points
+    finished_knots: Points
     creases: tuple[Crease, ...]
     placements: tuple[tuple[int, complex, complex], ...]
 
@@ -150,6 +154,8 @@ def sheet_of(path: Path) -> Sheet:
     return Sheet(
         _ring(seam.get("d")),
         _ring(finished.get("d")),
+        _knots(seam.get("d")),
+        _knots(finished.get("d")),
         tuple(creases),
         tuple((int(element.get("data-pleat")), *ends(element)) for element in found.get("placement-line", [])),
     )
@@ -160,6 +166,12 @@ def _ring(data: str) -> Points:
     points = read_path(data)[0][0]
     ring: Points = points[np.abs(points - np.roll(points, 1)) > 1e-9]
     return ring
+
+
+def _knots(data: str) -> Points:
+    numbers = np.array([float(text) for text in re.findall(r"-?[\d.]+(?:[eE][-+]?\d+)?", data)])
+    knots: Points = numbers[::2] + 1j * numbers[1::2]
+    return knots
 
 
 def proven(out: Path) -> Proof:
@@ -189,7 +201,7 @@ def strip_faults(path: Path) -> list[str]:
     must have its area.
     """
     sheet = sheet_of(path)
-    piece = shapely.Polygon(_xy(sheet.finished))
+    piece = shapely.Polygon(xy(sheet.finished))
     corners = sheet.finished[corners_of(sheet.finished)]
     layers, folded = _layers(sheet), sheet.folded
     faults = []
@@ -215,37 +227,34 @@ def _strip_fault(piece: Any, corners: Points, start: Ends, end: Ends, flat_area:
         faults.append("it has a hole")
     if abs(part.area - flat_area) > 1.0:
         faults.append(f"the cloth has {flat_area:.3f} mm2, the strip {part.area:.3f}")
-    around = part.exterior.buffer(NEAR_MM)
+    edge = part.exterior
     for line in (start, end):
-        bare = shapely.LineString(_xy(np.array(line))).difference(around).length
-        if bare > 0.1:
-            faults.append(f"{bare:.3f} mm of a fold line are not on its edge")
+        along = np.linspace(0, 1, 41)
+        if shapely.distance(shapely.points(xy(line[0] + along * (line[1] - line[0]))), edge).max() > NEAR_MM:
+            faults.append("a fold line is not whole on its edge")
     if one_way:
-        inner = [z for z in corners if _apart(z, start) > NEAR_MM and _apart(z, end) > NEAR_MM]
-        if any(part.exterior.distance(shapely.Point(z.real, z.imag)) < NEAR_MM for z in inner):
+        inner = corners[(_apart(corners, start) > NEAR_MM) & (_apart(corners, end) > NEAR_MM)]
+        if len(inner) and shapely.distance(shapely.points(xy(inner)), edge).min() < NEAR_MM:
             faults.append("a corner of the seam lies on it")
-        faults += _comes_back(part, start, end)
+        if _comes_back(edge, start, end):
+            faults.append("the seam comes back on the way")
     return faults
 
 
-def _comes_back(part: Any, start: Ends, end: Ends) -> list[str]:
+def _comes_back(edge: Any, start: Ends, end: Ends) -> bool:
     """Whether the seam between two fold lines ever runs back towards the first."""
-    ring = shapely.get_coordinates(part.exterior)[:-1]
+    ring = shapely.get_coordinates(edge)[:-1]
     points = ring[:, 0] + 1j * ring[:, 1]
-    on_start = np.array([_apart(z, start) <= NEAR_MM for z in points])
-    on_end = np.array([_apart(z, end) <= NEAR_MM for z in points])
-    away = np.array([_apart(z, start) for z in points])
+    away = _apart(points, start)
+    on_start, on_line = away <= NEAR_MM, (away <= NEAR_MM) | (_apart(points, end) <= NEAR_MM)
     for k in np.flatnonzero(on_start):
         for step in (1, -1):
-            at, farthest = int(k), 0.0
-            for _ in range(len(points)):
-                at = (at + step) % len(points)
-                if on_start[at] or on_end[at]:
-                    break
-                if away[at] < farthest - NEAR_MM:
-                    return ["the seam comes back on the way"]
-                farthest = max(farthest, float(away[at]))
-    return []
+            walk = (k + step * np.arange(1, len(points))) % len(points)
+            until = np.flatnonzero(on_line[walk])
+            run = away[walk[: until[0]]] if len(until) else away[walk]
+            if len(run) and (np.maximum.accumulate(run) - run).max() > NEAR_MM:
+                return True
+    return False
 
 
 def _beside(line: Ends, towards: Ends, reach: float = 5000.0) -> Any:
@@ -258,20 +267,19 @@ def _beside(line: Ends, towards: Ends, reach: float = 5000.0) -> Any:
         side = -side
     corners = [middle - reach * along, middle + reach * along]
     corners += [corners[1] + reach * side, corners[0] + reach * side]
-    return shapely.Polygon(_xy(np.array(corners)))
+    return shapely.Polygon(xy(np.array(corners)))
 
 
 def _inside(line: Ends) -> Any:
     """The middle nine tenths of a line: a strip beside it touches these, not only an end."""
     start, end = line[0] + (line[1] - line[0]) / 20, line[1] - (line[1] - line[0]) / 20
-    return shapely.LineString(_xy(np.array([start, end])))
+    return shapely.LineString(xy(np.array([start, end])))
 
 
-def _apart(z: complex, line: Ends) -> float:
-    """Distance of a point from an endless line, mm."""
-    first, second = line
-    along = (second - first) / abs(second - first)
-    return abs(((z - first) * along.conjugate()).imag)
+def _apart(points: Points, line: Ends) -> Any:
+    """Distances of points from an endless line, mm."""
+    along = (line[1] - line[0]) / abs(line[1] - line[0])
+    return np.abs(((points - line[0]) * along.conjugate()).imag)
 
 
 def corners_of(ring: Points) -> list[int]:
@@ -307,5 +315,6 @@ def _area(points: Points) -> float:
     return abs(float(np.sum(np.conj(points) * np.roll(points, -1)).imag)) / 2
 
 
-def _xy(points: Points) -> Any:
+def xy(points: Points) -> Any:
+    """Points as rows of x and y, for shapely."""
     return np.column_stack([np.asarray(points).real, np.asarray(points).imag])

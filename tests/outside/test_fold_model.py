@@ -14,6 +14,7 @@ import itertools
 import math
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -202,7 +203,7 @@ def test_taper_has_its_closed_form(tmp_path: Path, top: float, hem: float, lap: 
     start, end = 200 + 8j, 190 + 405j
     outline = closed(0j, 200 + 8j, 400 + 16j, 430 + 400j, -20 + 410j)
     text = drawing(outline, {"slash 1": (start, end)})
-    options = {"intake": f"{top}mm", "hem_intake": f"{hem}mm", "lap": lap, "kind": "knife"}
+    options: dict[str, Any] = {"intake": f"{top}mm", "hem_intake": f"{hem}mm", "lap": lap, "kind": "knife"}
     result = pleated(tmp_path, text, -20 + 0j, **options)
     (fold,), (inner,), (place,) = (result.lines(n) for n in ("fold-line", "inner-fold-line", "placement-line"))
     assert abs(abs(fold.top - place.top) - top) < WRITTEN
@@ -249,7 +250,7 @@ def _wedge(a: float, length: float) -> float:
 )
 def test_lines_of_each_kind(tmp_path: Path, kind: str, folds: int, placements: int) -> None:
     """Knife 1 fold + 1 placement; box 2 + 2; inverted 2 folds + 1 shared placement. NIMI, pp. 203-204."""
-    lap = {"lap": "left"} if kind == "knife" else {}
+    lap: dict[str, Any] = {"lap": "left"} if kind == "knife" else {}
     text = drawing(panel(900, 300), upright(300, 250, 600))
     result = pleated(tmp_path, text, kind=kind, intake="160mm", **lap)
     for pleat in (1, 2):
@@ -273,7 +274,7 @@ EDGES = {  # where fold, inner fold and placement lines of one pleat stand on th
 def test_lines_stand_where_the_fold_lists_say(tmp_path: Path, case: str) -> None:
     """On a plain panel, with reflections in upright lines only. Derived by hand from the fold lists."""
     kind, _, lap = case.partition(" ")
-    more = {"lap": lap} if lap else {"face": "100mm"} if kind == "box" else {}
+    more: dict[str, Any] = {"lap": lap} if lap else {"face": "100mm"} if kind == "box" else {}
     result = pleated(tmp_path, drawing(panel(600, 200), upright(200, 300)), kind=kind, depth="40mm", **more)
     folds, inner, places, finished = EDGES[case]
     for name, expected in (("fold-line", folds), ("inner-fold-line", inner), ("placement-line", places)):
@@ -310,7 +311,7 @@ ALIKE = [("knife", {"lap": "left"}), ("knife", {"lap": "right"}), ("inverted", {
     ("across", "along", "area"), [(400, 600, 348_000), (600, 400, 312_000)], ids=["400 across", "600 across"]
 )
 def test_parallel_spread(
-    tmp_path: Path, kind: str, more: dict[str, str], across: float, along: float, area: float
+    tmp_path: Path, kind: str, more: dict[str, Any], across: float, along: float, area: float
 ) -> None:
     """Three intakes of 60 in a panel of 240 000 mm2: its area grows by 3 x 60 x the length of a slash line, and a notch
     at 300 past all three lands at 480. Derived: (400 + 180) x 600 = 348 000 where the lines are 600 long,
@@ -352,7 +353,7 @@ def test_layers_of_cloth(tmp_path: Path, depth: float, spacing: float) -> None:
 
 
 def pleated_band(
-    folder: Path, finished: float, places: list[float], kind: str = "knife", unit: float = CM, **options: str
+    folder: Path, finished: float, places: list[float], kind: str = "knife", unit: float = CM, **options: Any
 ) -> Written:
     """A straight band with upright slash lines at these places; widths in units of so many mm."""
     text = drawing(panel(finished * unit, 150), upright(150, *[place * unit for place in places]))
@@ -419,7 +420,7 @@ def test_knife_pleats_of_the_worked_examples(tmp_path: Path, row: str) -> None:
     ("kind", "more"),
     [("knife", {"lap": "left", "depth": "4cm"}), ("inverted", {"depth": "2cm"}), ("box", {"depth": "2cm"})],
 )
-def test_full_pleats_take_three_times_the_width(tmp_path: Path, kind: str, more: dict[str, str]) -> None:
+def test_full_pleats_take_three_times_the_width(tmp_path: Path, kind: str, more: dict[str, Any]) -> None:
     """Knife: depth = spacing; touching box or inverted: depth half the spacing; flat = 3 x finished.
     NIMI pp. 203-204; *School Needlework*. Twelve pleats of spacing 4 cm, with 2 cm of plain cloth at both sides."""
     places = in_a_row(2 if kind == "knife" else 4, 4, 12)
@@ -450,7 +451,7 @@ def test_kilt_takes_the_waist_in_by_its_spacing(tmp_path: Path) -> None:
     """Example 11: hip 42, waist 37, apron 16 (in): 26 pleats of 1 in at the hip stand 21/26 = 0.8077 in apart at the
     waist. Derived from kilt practice; a spacing rounded to 13/16 in would end 1/8 in long."""
     outline = closed(2.5 * INCH + 0j, 23.5 * INCH + 0j, 26 * INCH + 300j, 300j)
-    options = {"kind": "knife", "intake": "3/4in", "lap": "right", "count": 26, "run": "fan"}
+    options: dict[str, Any] = {"kind": "knife", "intake": "3/4in", "lap": "right", "count": 26, "run": "fan"}
     result = pleated(tmp_path, drawing(outline), **options)
     laid = [
         (result.folding[k](crease.top), result.folding[k](crease.hem))

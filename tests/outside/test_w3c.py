@@ -18,6 +18,7 @@ import numpy.typing as npt
 import pytest
 
 import pleatsvg
+from pleatsvg.piece import FinishedPiece
 from tests.outside.written import Segment, area_of, bezier
 
 Matrix = npt.NDArray[np.float64]
@@ -26,7 +27,7 @@ EXACT = 1e-9
 """What stands for "the same" where both sides are exact but for rounding, mm."""
 
 
-def read(folder: Path, text: str) -> pleatsvg.FinishedPiece:  # type: ignore[name-defined]
+def read(folder: Path, text: str) -> FinishedPiece:
     file = folder / "drawing.svg"
     file.write_text(text, encoding="utf-8")
     return pleatsvg.read(file)
@@ -347,7 +348,7 @@ def assert_arc(cubics: Sequence[Segment], arc: Arc, transform: Matrix) -> None:
 
     A point is held against the point of the ellipse that lies in the same direction on the circle: a bound from above.
     """
-    back = np.linalg.inv(transform)
+    back: Matrix = np.asarray(np.linalg.inv(transform), dtype=np.float64)
     angles: list[float] = []
     worst = 0.0
     for seg in cubics:

@@ -155,7 +155,7 @@ def test_stretches_between_nodes_are_whole_segments() -> None:
     for start, end in ((0.0, 4.0), (1.0, 3.0), (1.0 - 1e-12, 3.0 + 1e-12), (-1.0, 1.0)):
         for stretch in SKIRT.stretches(start, end):
             assert (stretch.t0, stretch.t1) == (0.0, 1.0)
-            assert SKIRT.part(stretch) is SKIRT.segments[stretch.index]
+            assert SKIRT.part(stretch) is SKIRT.segments[stretch.segment]
 
 
 # ----------------------------------------------------------------------------------------------------------- crossings

@@ -13,7 +13,7 @@ from pleatsvg import job
 from pleatsvg.errors import ProofError
 from pleatsvg.fold import FoldBack, fold_back
 from pleatsvg.job import PleatedPiece
-from pleatsvg.unfold import FlatEdge, FlatLine, Unfolded
+from pleatsvg.unfold import FlatEdge, FlatLine, Unfolded, unfold
 
 OFF = 0.02
 """What is moved, mm: twice the limit of 0.01."""
@@ -134,7 +134,7 @@ def test_the_job_refuses_what_does_not_fold_back(
     what: str, result: PleatedPiece, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """With an unfolding that errs by 0.02 mm the job ends in a refusal that names the figure, and nothing is made."""
-    honest = job.unfold
+    honest = unfold
 
     def erring(*given: Any) -> Unfolded:
         flat = honest(*given)
