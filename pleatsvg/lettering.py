@@ -467,5 +467,5 @@ def _beyond(rails: list[_Rail], homeless: list[tuple[int, Words]]) -> tuple[list
         words.append(label._replace(middle=middle, turn=_readable(rail.along)))
         if row:
             stroke = (hem + rail.along * 7.0, hem + rail.along * (start - 1.0))
-            leaders.append(Mark("leader", (stroke,), rail.role, rail.pleat, rail.place, "hem"))
+            leaders.append(Mark("leader", stroke, (2,), rail.role, rail.pleat, rail.place, "hem"))
     return words, leaders

@@ -31,7 +31,8 @@ class Mark(NamedTuple):
 
     Attributes:
         name: "notch", "lap-arrow", "fold-end", "placement-end" or "leader".
-        strokes: each a run of points.
+        points: those of all its strokes, one after another.
+        strokes: how many of the points belong to each stroke.
         line: "fold" or "placement" where it belongs to one, else "".
         pleat: the pleat's number.
         folds: cf. `FlatLine.folds`.
@@ -39,7 +40,8 @@ class Mark(NamedTuple):
     """
 
     name: str
-    strokes: tuple[tuple[complex, ...], ...]
+    points: tuple[complex, ...]
+    strokes: tuple[int, ...]
     line: str
     pleat: int
     folds: tuple[int, ...]
@@ -53,18 +55,19 @@ def notches(unfolded: Unfolded) -> list[Mark]:
     line, a triangle for a placement line, to be told apart by touch.
     """
     made: list[Mark] = []
-    for line in (*unfolded.creases, *unfolded.placements):
-        if line.role == "inner":
+    for role, pleat, folds, top, hem, _ in (*unfolded.creases, *unfolded.placements):
+        if role == "inner":
             continue
-        along = line.hem - line.top
+        along = hem - top
         along /= abs(along)
-        for end, spot, out in (("top", line.top, -along), ("hem", line.hem, along)):
-            if line.role == "fold":
-                strokes: tuple[tuple[complex, ...], ...] = ((spot, spot + NOTCH * out),)
+        for end, spot, out in (("top", top, -along), ("hem", hem, along)):
+            if role == "fold":
+                made.append(Mark("notch", (spot, spot + NOTCH * out), (2,), role, pleat, folds, end))
             else:
                 half = TRIANGLE[0] * 1j * out
-                strokes = ((spot - half, spot + TRIANGLE[1] * out, spot + half, spot - half),)
-            made.append(Mark("notch", strokes, line.role, line.pleat, line.folds, end))
+                corner = spot - half
+                points = (corner, spot + TRIANGLE[1] * out, spot + half, corner)
+                made.append(Mark("notch", points, (4,), role, pleat, folds, end))
     return made
 
 
@@ -78,24 +81,25 @@ def end_signs(unfolded: Unfolded) -> list[Mark]:
     folds = {(line.pleat, line.folds[0]): line for line in unfolded.creases if line.role == "fold"}
     partners = {(p.pleat, f): p for p in unfolded.placements for f in p.folds}
     for line in (*folds.values(), *unfolded.placements):
-        fold = line.role == "fold"
-        other = partners[line.pleat, line.folds[0]] if fold else folds[line.pleat, line.folds[0]]
-        length = abs(line.hem - line.top)
-        along = (line.hem - line.top) / length
+        role, pleat, numbers, top, hem, _ = line
+        fold = role == "fold"
+        other = partners[pleat, numbers[0]] if fold else folds[pleat, numbers[0]]
+        length = abs(hem - top)
+        along = (hem - top) / length
         inset = min(END_SIGN_AT, length / 4) * along
-        strokes: list[tuple[complex, ...]] = []
-        for spot, gap in ((line.top + inset, abs(line.top - other.top)), (line.hem - inset, abs(line.hem - other.hem))):
+        points: list[complex] = []
+        for spot, gap in ((top + inset, abs(top - other.top)), (hem - inset, abs(hem - other.hem))):
             if gap < _SMALLEST_GAP:
                 continue
             scale = min(1.0, gap / (2 * _BAR + 0.5))
             if fold:
                 a, b = scale * _CROSS * along * (1 + 1j) / 2**0.5, scale * _CROSS * along * (1 - 1j) / 2**0.5
-                strokes += ((spot - a, spot + a), (spot - b, spot + b))
+                points += (spot - a, spot + a, spot - b, spot + b)
             else:
                 bar = scale * _BAR * 1j * along
-                strokes.append((spot - bar, spot + bar))
-        if strokes:
-            made.append(Mark(f"{line.role}-end", tuple(strokes), line.role, line.pleat, line.folds))
+                points += (spot - bar, spot + bar)
+        if points:
+            made.append(Mark(f"{role}-end", tuple(points), (2,) * (len(points) // 2), role, pleat, numbers))
     return made
 
 
@@ -113,22 +117,25 @@ def lap_arrows(unfolded: Unfolded) -> list[Mark]:
     folds = {(line.pleat, line.folds[0]): line for line in unfolded.creases if line.role == "fold"}
     made: list[Mark] = []
     for placement in unfolded.placements:
-        to_length = abs(placement.hem - placement.top)
+        to_top, to_way = placement.top, placement.hem - placement.top
+        to_length = abs(to_way)
         for place in placement.folds:
             fold = folds[placement.pleat, place]
-            length = abs(fold.hem - fold.top)
-            strokes: list[tuple[complex, ...]] = []
+            way = fold.hem - fold.top
+            length = abs(way)
+            points: list[complex] = []
             for at in arrow_places(fold):
-                start = fold.top + (fold.hem - fold.top) * (at / length)
-                end = placement.top + (placement.hem - placement.top) * min(1.0, at / to_length)
+                start = fold.top + way * (at / length)
+                end = to_top + to_way * min(1.0, at / to_length)
                 span = abs(end - start)
                 if span < 2.0:
                     continue
-                way = (end - start) / span
-                tip = end - 0.6 * way
+                ahead = (end - start) / span
+                tip = end - 0.6 * ahead
                 head = min(4.0, 0.4 * span)
-                barb, side = head * way, 0.4 * head * 1j * way
-                strokes += ((start, tip), (tip - barb + side, tip, tip - barb - side))
-            if strokes:
-                made.append(Mark("lap-arrow", tuple(strokes), "fold", placement.pleat, (place,)))
+                barb, side = head * ahead, 0.4 * head * 1j * ahead
+                points += (start, tip, tip - barb + side, tip, tip - barb - side)
+            if points:
+                strokes = (2, 3) * (len(points) // 5)
+                made.append(Mark("lap-arrow", tuple(points), strokes, "fold", placement.pleat, (place,)))
     return made

@@ -120,7 +120,7 @@ def _obstacles(carriage: Carriage) -> list[tuple[int, tuple[complex, ...]]]:
 
 def _extent(flat: Outline, marks: tuple[Mark, ...], lettering: Lettered, carriage: Carriage) -> Box:
     left, top, right, bottom = flat.box
-    points = [z for mark in marks if mark.name in ("notch", "leader") for stroke in mark.strokes for z in stroke]
+    points = [z for mark in marks if mark.name in ("notch", "leader") for z in mark.points]
     points += [z for words in lettering.beyond for z in words.corners()]
     points += [z for line in carriage.lines for segment in line.segments for z in segment]
     xs, ys = [z.real for z in points], [z.imag for z in points]

@@ -15,15 +15,15 @@ import svgwrite.text
 
 Style = tuple[tuple[str, str], ...]
 
-_SPECIAL = re.compile(r"[^\w .,:;()'/-]|[^\x20-\x7e]")
 _UNWRITABLE = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
 def escaped(text: str) -> str:
     """Return text fit to stand in XML, in content or between double quotes (XML 1.0, sections 2.2 and 2.4)."""
-    if not _SPECIAL.search(text):
+    if not text.isprintable():
+        text = _UNWRITABLE.sub("\ufffd", text)
+    if not ("&" in text or "<" in text or ">" in text or '"' in text):
         return text
-    text = _UNWRITABLE.sub("\ufffd", text)
     return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;").replace('"', "&quot;")
 
 

@@ -26,6 +26,7 @@ from pleatsvg.lettering import CAPITALS, Words
 from pleatsvg.marks import Mark
 from pleatsvg.segment import Segment
 from pleatsvg.sheet import HEADING_SIZES, MARGIN, ROW_PITCH, Sheet
+from pleatsvg.unfold import FlatLine
 from pleatsvg.words import lap_name
 
 _FONT = "Arial, Helvetica, Liberation Sans, DejaVu Sans, sans-serif"
@@ -149,7 +150,7 @@ def result_bytes(result: PleatedPiece) -> bytes:
     ]
     _heading(out, sheet)
     at = f"translate({_number(sheet.key_at.real)} {_number(round(sheet.key_at.imag, 3))})"
-    out.append(_open_layer("key", "Key and print check", attributes(class_="key", transform=at, **_LETTERS)))
+    out.append(_open_layer("key", "Key and print check", f' class="key" transform="{at}"{_LETTERS}'))
     out.append(_key())
     out.append(_CLOSE)
     _piece(out, result)
@@ -158,39 +159,36 @@ def result_bytes(result: PleatedPiece) -> bytes:
 
 
 _CLOSE = "</g>\n"
-_LETTERS = {"font_family": _FONT, "fill": _INK}
+_LETTERS = attributes(font_family=_FONT, fill=_INK)
 
 
 def _open_layer(name: str, plain: str, more: str = "") -> str:
-    return f'<g id="{name}" inkscape:groupmode="layer" inkscape:label="{escaped(plain)}"{more}>\n'
+    return f'<g id="{name}" inkscape:groupmode="layer" inkscape:label="{plain}"{more}>\n'
 
 
 def _heading(out: list[str], sheet: Sheet) -> None:
-    out.append(_open_layer("heading", "Heading", attributes(class_="heading", **_LETTERS)))
+    out.append(_open_layer("heading", "Heading", f' class="heading"{_LETTERS}'))
     y = MARGIN + HEADING_SIZES[0] * CAPITALS
     for k, row in enumerate(sheet.heading):
-        before, after = text_stencil("heading-row", (("font-size", str(HEADING_SIZES[min(k, 1)])),))
-        out.append(f'{before} x="{_number(MARGIN)}" y="{_number(round(y, 3))}">{escaped(row)}{after}\n')
+        before, after = _text_stencil("heading-row", HEADING_SIZES[min(k, 1)], None)
+        out.append(f'{before} x="{_number(MARGIN)}" y="{_number(round(y, 3))}">{escaped(row)}{after}')
         y += ROW_PITCH + (1.5 if k == 0 else 0)
     out.append(_CLOSE)
 
 
 def _piece(out: list[str], result: PleatedPiece) -> None:
     sheet, flat = result.sheet, result.flat
-    more = attributes(
-        class_="piece",
-        data_piece=result.name,
-        data_passes="1",
-        data_pleats=str(len(result.pleats)),
-        data_fold_back_mm=f"{result.proof.worst:.9f}",
+    name = escaped(result.name)
+    more = (
+        f' class="piece" data-piece="{name}" data-passes="1" data-pleats="{len(result.pleats)}" '
+        f'data-fold-back-mm="{result.proof.worst:.9f}"'
     )
-    out.append(_open_layer("piece", f"Piece: {result.name}", more))
-    hidden = attributes(class_="finished", style="display:none")
-    out.append(_open_layer("finished-shape", "Finished shape (hidden)", hidden))
-    _path(out, "finished-line", _closed_data(result.finished_on_page.segments), ' data-pass="1"')
+    out.append(_open_layer("piece", f"Piece: {name}", more))
+    out.append(_open_layer("finished-shape", "Finished shape (hidden)", ' class="finished" style="display:none"'))
+    _path(out, "finished-line", _closed_data(result.finished_on_page.segments))
     out.append(_CLOSE)
     out.append(_open_layer("seam", "Seam line"))
-    _path(out, "seam-line", _closed_data([edge.points for edge in flat.seam]), ' data-pass="1"')
+    _path(out, "seam-line", _closed_data([edge.points for edge in flat.seam]))
     out.append(_CLOSE)
     about = {
         p.number: f' data-pleat="{p.number}" data-kind="{p.request.kind.name}" '
@@ -206,12 +204,7 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
         ("inner", "inner-folds", "Inner folds", flat.creases),
     ):
         out.append(_open_layer(identifier, plain))
-        for line in lines:
-            if line.role == role:
-                top, hem = line.top, line.hem
-                data = f"M {top.real!r},{top.imag!r} L {hem.real!r},{hem.imag!r}"
-                folds = " ".join([str(fold) for fold in line.folds])
-                _path(out, _ROLE_CLASS[role], data, f' data-pass="1"{about[line.pleat]} data-fold="{folds}"')
+        _lines(out, role, lines, about)
         _marks(out, by_name.get(f"{role}-end", []), sheet.offset)
         out.append(_CLOSE)
     for name, identifier, plain in (("notch", "notches", "Notches"), ("lap-arrow", "lap-arrows", "Lap arrows")):
@@ -220,17 +213,13 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
         out.append(_CLOSE)
     if result.grain is not None:
         out.append(_open_layer("grain", "Grainline"))
-        _path(out, "grain-line", _grain_data(*result.grain), ' data-pass="1"')
+        _path(out, "grain-line", _grain_data(*result.grain))
         out.append(_CLOSE)
     _carried(out, result)
-    out.append(_open_layer("lettering", "Lettering", attributes(**_LETTERS)))
+    out.append(_open_layer("lettering", "Lettering", _LETTERS))
     _marks(out, by_name.get("leader", []), sheet.offset)
-    labels = {fact.number: _label_facts(fact) for fact in result.facts}
-    for words in sheet.words:
-        more = about.get(words.pleat, "")
-        if words.name == "pleat-label":
-            more += labels[words.pleat]
-        out.append(_lettering(words, sheet.offset, more))
+    labels = {fact.number: about[fact.number] + _label_facts(fact) for fact in result.facts}
+    _lettering(out, sheet.words, sheet.offset, about, labels)
     out.append(_CLOSE + _CLOSE)
 
 
@@ -282,55 +271,93 @@ def _label_facts(fact: PleatFacts) -> str:
     return text if fact.grain_degrees is None else f'{text} data-grain-degrees="{fact.grain_degrees:.3f}"'
 
 
-def _path(out: list[str], name: str, data: str, more: str) -> None:
+def _path(out: list[str], name: str, data: str) -> None:
     before, after, end = path_stencil(name, _STYLES[name])
-    out.append(f"{before}{data}{after}{more}{end}")
+    out.append(f'{before}{data}{after} data-pass="1"{end}')
+
+
+@lru_cache(maxsize=8)
+def _line_form(role: str) -> str:
+    # A line's SVG with its ends, its pleat and its folds left open.
+    name = _ROLE_CLASS[role]
+    before, after, end = path_stencil(name, _STYLES[name])
+    return f'{before}M %r,%r L %r,%r{after} data-pass="1"%s data-fold="%s"{end}'
+
+
+def _lines(out: list[str], role: str, lines: Sequence[FlatLine], about: dict[int, str]) -> None:
+    form = _line_form(role)
+    for own, pleat, folds, top, hem, _ in lines:
+        if own == role:
+            out.append(form % (top.real, top.imag, hem.real, hem.imag, about[pleat], _listed(folds)))
+
+
+def _listed(folds: tuple[int, ...]) -> str:
+    return str(folds[0]) if len(folds) == 1 else " ".join(map(str, folds))
 
 
 @lru_cache(maxsize=64)
-def _form(lengths: tuple[int, ...]) -> str:
-    return " ".join(["M %.3f,%.3f" + " L %.3f,%.3f" * (points - 1) for points in lengths])
+def _mark_form(name: str, line: str, end: str, strokes: tuple[int, ...]) -> str:
+    # A mark's SVG with its points, its pleat and its folds left open.
+    before, after, close = path_stencil(name, _MARK_STYLES[line])
+    more = f' data-line="{line}" data-end="{end}"' if end else ""
+    return f'{before}{_runs(strokes)}{after} data-pass="1" data-pleat="%s" data-fold="%s"{more}{close}'
 
 
-def _runs(strokes: tuple[tuple[complex, ...], ...], x: float, y: float) -> str:
-    numbers = [n for stroke in strokes for z in stroke for n in (z.real + x, z.imag + y)]
-    return _form(tuple([len(stroke) for stroke in strokes])) % tuple(numbers)
+def _runs(strokes: tuple[int, ...]) -> str:
+    return " ".join(["M %.3f,%.3f" + " L %.3f,%.3f" * (points - 1) for points in strokes])
 
 
 def _marks(out: list[str], marks: list[Mark], offset: complex) -> None:
-    x, y = offset.real, offset.imag
-    for name, strokes, line, pleat, folds, end in marks:
-        before, after, close = path_stencil(name, _MARK_STYLES[line])
-        fold = folds[0] if len(folds) == 1 else " ".join(map(str, folds))
-        more = f' data-line="{line}" data-end="{end}"' if end else ""
-        out.append(
-            f'{before}{_runs(strokes, x, y)}{after} data-pass="1" data-pleat="{pleat}" data-fold="{fold}"{more}{close}'
-        )
+    # All forms of a layer are filled in one go.
+    forms: list[str] = []
+    values: list[float | int | str] = []
+    fill = values.append
+    for name, points, strokes, line, pleat, folds, end in marks:
+        forms.append(_mark_form(name, line, end, strokes))
+        for z in points:
+            here = z + offset
+            fill(here.real)
+            fill(here.imag)
+        fill(pleat)
+        fill(_listed(folds))
+    out.append("".join(forms) % tuple(values))
 
 
 def _grain_data(start: complex, end: complex) -> str:
     way = (end - start) / abs(end - start)
     head, side = 5.0 * way, 2.0j * way
-    heads = ((start + head + side, start, start + head - side), (end - head + side, end, end - head - side))
-    return f"M {_point(start)} L {_point(end)} " + _runs(heads, 0.0, 0.0)
-
-
-def _lettering(words: Words, offset: complex, more: str) -> str:
-    # The middle is half-way up the capitals; the baseline lies half of their height below it.
-    text, middle, turn, size, name, _ = words
-    before, after = _label_stencil(name, size)
-    x, y = middle.real + offset.real, middle.imag + offset.imag
-    base = y + size * CAPITALS / 2
-    if not turn:
-        return f'{before} x="{x:.3f}" y="{base:.3f}"{more}>{escaped(text)}{after}'
-    form = '%s x="%.3f" y="%.3f" transform="rotate(%.4f %.3f %.3f)"%s>%s%s'
-    return form % (before, x, base, turn, x, y, more, escaped(text), after)
+    heads = (start + head + side, start, start + head - side, end - head + side, end, end - head - side)
+    return f"M {_point(start)} L {_point(end)} " + _runs((3, 3)) % tuple([n for z in heads for n in (z.real, z.imag)])
 
 
 @lru_cache(maxsize=32)
-def _label_stencil(name: str, size: float) -> tuple[str, str]:
-    before, after = text_stencil(name, (("font-size", str(size)), ("text-anchor", "middle")))
+def _text_stencil(name: str, size: float, anchor: str | None) -> tuple[str, str]:
+    style = (("font-size", str(size)), *((("text-anchor", anchor),) if anchor else ()))
+    before, after = text_stencil(name, style)
     return before, after + "\n"
+
+
+@lru_cache(maxsize=32)
+def _label_form(name: str, size: float, turned: bool) -> str:
+    # A label's SVG with its place, its turn, what belongs to it and its words left open.
+    before, after = _text_stencil(name, size, "middle")
+    turn = ' transform="rotate(%.4f %.3f %.3f)"' if turned else ""
+    return f'{before} x="%.3f" y="%.3f"{turn}%s>%s{after}'
+
+
+def _lettering(
+    out: list[str], words: Sequence[Words], offset: complex, about: dict[int, str], labels: dict[int, str]
+) -> None:
+    # The middle is half-way up the capitals; the baseline lies half of their height below it.
+    for text, middle, turn, size, name, pleat in words:
+        here = middle + offset
+        x, y = here.real, here.imag
+        base = y + size * CAPITALS / 2
+        more = (labels if name == "pleat-label" else about).get(pleat, "")
+        if turn:
+            out.append(_label_form(name, size, True) % (x, base, turn, x, y, more, escaped(text)))
+        else:
+            out.append(_label_form(name, size, False) % (x, base, more, escaped(text)))
 
 
 _Strokes = tuple[tuple[tuple[float, float], ...], ...]
