@@ -142,7 +142,7 @@ def _joined(stroke: Subpath, matrix: Affine, said: str) -> tuple[Segment, ...]:
     made: list[Segment] = []
     for seg in stroke.segments:
         moved = matrix.of_segment(seg)
-        if not all([abs(z) <= FARTHEST for z in moved]):  # so asked, a number that is none is refused, too
+        if not all(abs(z) <= FARTHEST for z in moved):  # so asked, a number that is none is refused, too
             raise _too_far(said, max([abs(z) for z in moved]))
         start = made[-1][-1] if made else moved[0]
         if max([abs(z - start) for z in moved[1:]]) <= ON_LINE:
