@@ -10,9 +10,10 @@ from pleatsvg.drawing.read import read_drawing
 from pleatsvg.drawing.write import write_result
 from pleatsvg.drawn import Drawing
 from pleatsvg.errors import RequestError
-from pleatsvg.job import PleatedPiece, order_from, pleat_piece
+from pleatsvg.job import PleatedPiece, pleat_piece
 from pleatsvg.length import Length, parse_length
 from pleatsvg.measuring import Measured, measured
+from pleatsvg.order import order_from
 from pleatsvg.piece import FinishedPiece
 
 
@@ -82,7 +83,7 @@ def pleat(
 
     Args:
         piece: as read.
-        kind, intake, depth, hem_intake, lap, face, slash, at, count, run, along: cf. `pleatsvg.job.order_from`.
+        kind, intake, depth, hem_intake, lap, face, slash, at, count, run, along: cf. `pleatsvg.order.order_from`.
 
     Raises:
         PleatError: the pleats asked for do not fit, or the request is wrong in itself.

@@ -185,7 +185,8 @@ def pleat(
     from pleatsvg import api, report
     from pleatsvg.drawing.write import refuse_output
     from pleatsvg.errors import RequestError
-    from pleatsvg.job import order_from, pleat_piece
+    from pleatsvg.job import pleat_piece
+    from pleatsvg.order import order_from
 
     order = order_from(
         kind=kind,
