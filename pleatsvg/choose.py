@@ -185,7 +185,8 @@ _UNTYPED = re.compile(r"^(path|rect|polygon|polyline|circle|ellipse|shape|line)[
 
 
 def _piece_name(drawing: Drawing, shape: DrawnShape) -> str:
-    own = rest_of_name(shape.family) if shape.part == "seam" else "" if _UNTYPED.match(shape.name) else shape.name
+    own = rest_of_name(shape.family) if shape.part == "seam" else shape.name
+    own = "" if _UNTYPED.match(own) else own
     stem = drawing.source.rsplit(".", 1)[0]
     return own or shape.group or drawing.title or stem or "piece"
 

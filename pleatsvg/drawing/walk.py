@@ -157,6 +157,9 @@ class Walk:
                     "a transform must keep an area",
                     "Undo it in the vector editor.",
                 )
+        own_piece = element.get("data-piece") if element.get("class") == "piece" else None
+        if own_piece:  # a result of ours, read again
+            return replace(around, matrix=matrix, style=style, group=own_piece)
         part = part_of_class(element) or part_of_name(name)
         if part is not None:
             return replace(around, matrix=matrix, style=style, part=part, family=name)
