@@ -9,17 +9,18 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from pleatsvg.api import measure, pleat, read, write
+    from pleatsvg.api import measure, pleat, read, read_all, write
     from pleatsvg.errors import PleatError
     from pleatsvg.length import Length
 
 __version__ = "0.1.0"
-__all__ = ["Length", "PleatError", "measure", "pleat", "read", "write"]
+__all__ = ["Length", "PleatError", "measure", "pleat", "read", "read_all", "write"]
 
 _ROOMS = {
     "measure": "pleatsvg.api",
     "pleat": "pleatsvg.api",
     "read": "pleatsvg.api",
+    "read_all": "pleatsvg.api",
     "write": "pleatsvg.api",
     "Length": "pleatsvg.length",
     "PleatError": "pleatsvg.errors",

@@ -5,13 +5,15 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable
 
-from pleatsvg.choose import finished_piece
+from pleatsvg.choose import finished_piece, finished_pieces
 from pleatsvg.drawing.read import read_drawing
 from pleatsvg.drawing.write import write_result
+from pleatsvg.drawn import Drawing
 from pleatsvg.errors import RequestError
-from pleatsvg.job import PleatedPiece, order_from, pleat_piece
+from pleatsvg.job import PleatedPiece, pleat_piece
 from pleatsvg.length import Length, parse_length
 from pleatsvg.measuring import Measured, measured
+from pleatsvg.order import order_from
 from pleatsvg.piece import FinishedPiece
 
 
@@ -33,12 +35,23 @@ def read(
     Raises:
         PleatError: the drawing cannot be read, or holds no piece.
     """
+    return finished_piece(_drawing(path, drawing_unit, shows), piece)
+
+
+def read_all(
+    path: str | os.PathLike[str], *, drawing_unit: str | Length | None = None, shows: str = "right"
+) -> list[FinishedPiece]:
+    """Read every piece on a drawing; cf. `read`."""
+    return finished_pieces(_drawing(path, drawing_unit, shows))
+
+
+def _drawing(path: str | os.PathLike[str], drawing_unit: str | Length | None, shows: str) -> Drawing:
     if shows not in ("right", "wrong"):
         raise RequestError(
             "--shows", f"is '{shows}'", "a drawing shows the right or the wrong side", "Give right or wrong."
         )
     unit = parse_length(drawing_unit, "--drawing-unit") if isinstance(drawing_unit, str) else drawing_unit
-    return finished_piece(read_drawing(path, unit, shows == "wrong"), piece)
+    return read_drawing(path, unit, shows == "wrong")
 
 
 def measure(piece: FinishedPiece, *, unit: str = "mm") -> Measured:
@@ -70,7 +83,7 @@ def pleat(
 
     Args:
         piece: as read.
-        kind, intake, depth, hem_intake, lap, face, slash, at, count, run, along: cf. `pleatsvg.job.order_from`.
+        kind, intake, depth, hem_intake, lap, face, slash, at, count, run, along: cf. `pleatsvg.order.order_from`.
 
     Raises:
         PleatError: the pleats asked for do not fit, or the request is wrong in itself.

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import re
+from typing import NamedTuple
 
 from pleatsvg.drawn import Drawing, DrawnShape
 from pleatsvg.errors import DrawingError, OutlineError, SlashError, near_names
+from pleatsvg.joining import joined_loops, widest_gap
 from pleatsvg.outline import Outline
 from pleatsvg.parts import rest_of_name
 from pleatsvg.piece import FinishedPiece, StraightLine
 from pleatsvg.segment import Segment, point_at
 from pleatsvg.selfcross import self_crossing
-from pleatsvg.tolerance import CLOSING_GAP, ON_LINE, REPORT_BEND, STRAIGHT
+from pleatsvg.tolerance import CLOSING_GAP, ON_LINE, REPORT_BEND, SEAM_MARK, STRAIGHT
 
 
 def finished_piece(drawing: Drawing, wanted: str | None = None) -> FinishedPiece:
@@ -23,18 +25,86 @@ def finished_piece(drawing: Drawing, wanted: str | None = None) -> FinishedPiece
         SlashError: a line named as a slash line is bent.
     """
     notes = list(drawing.notes)
-    shape = _seam_shape(drawing, wanted, notes)
-    seams = [s for s in drawing.shapes if s.part == "seam"] or [shape]
-    name = piece_names(drawing, seams)[seams.index(shape)]
+    seams = _candidates(drawing, notes)
+    return _piece_from(drawing, _chosen(drawing, seams, wanted, notes), seams, notes)
+
+
+def finished_pieces(drawing: Drawing) -> list[FinishedPiece]:
+    """Return every piece that a drawing holds; cf. `finished_piece`."""
+    notes = list(drawing.notes)
+    seams = _candidates(drawing, notes)
+    if not seams.named or len(seams.shapes) < 2:
+        return [finished_piece(drawing)]
+    return [_piece_from(drawing, shape, seams, list(notes)) for shape in seams.shapes]
+
+
+class _Seams(NamedTuple):
+    """The shapes that can be a seam, whether they were named so, and every shape that went into one."""
+
+    shapes: list[DrawnShape]
+    named: bool
+    used: list[DrawnShape]
+
+
+def _candidates(drawing: Drawing, notes: list[str]) -> _Seams:
+    named = [s for s in drawing.shapes if s.part == "seam"]
+    if named:
+        strokes = [s for s in named if not s.closed and abs(s.stroke[0][0] - s.stroke[-1][-1]) > CLOSING_GAP]
+        if len(strokes) < 2:
+            return _Seams(named, True, named)
+        loops, _, remarks = joined_loops(strokes)
+        if not loops:
+            raise _unjoined(drawing, strokes)
+        notes += remarks
+        return _Seams([s for s in named if s not in strokes] + loops, True, named)
+    closed = [s for s in drawing.shapes if s.closed and s.part is None]
+    if not closed:
+        loops, used, remarks = joined_loops([s for s in drawing.shapes if s.part is None])
+        notes += remarks
+        return _Seams(loops, False, used)
+    return _Seams(closed, False, [])
+
+
+def _unjoined(drawing: Drawing, strokes: list[DrawnShape]) -> OutlineError:
+    gap, a, b = widest_gap(strokes)
+    return OutlineError(
+        f"The outline '{_piece_name(drawing, strokes[0])}', drawn as {len(strokes)} strokes,",
+        f"is open: the widest gap is {gap:.2f} mm, between ({a.real:.1f}, {a.imag:.1f}) and ({b.real:.1f}, {b.imag:.1f}) "
+        "mm on the page",
+        f"up to {CLOSING_GAP} mm counts as joined",
+        "Join the two end points in the vector editor.",
+    )
+
+
+def _piece_from(drawing: Drawing, shape: DrawnShape, seams: _Seams, notes: list[str]) -> FinishedPiece:
+    known = seams.shapes
+    name = (
+        piece_names(drawing, known)[known.index(shape)]
+        if shape in known and seams.named
+        else _piece_name(drawing, shape)
+    )
     outline = _closed(shape, notes)
-    several = sum(1 for s in drawing.shapes if s.part == "seam") > 1
-    near = [s for s in drawing.shapes if not several or _lies_on(outline, s)]
+    several = seams.named and len(known) > 1
+    near = [s for s in drawing.shapes if s not in seams.used and (not several or _lies_on(outline, s))]
     slashes = tuple([_straight(s, notes) for s in near if s.part == "slash"])
     others = tuple([line for s in near if s.part is None and not s.closed and (line := _if_straight(s)) is not None])
     left_out = list(drawing.left_out)
+    carried: list[DrawnShape] = []
+    beside: list[str] = []
     for s in near:
-        if s is not shape and s.part in (None, "carried", "balance", "cut") and not _is_among(s, others):
-            left_out.append(f"'{s.name}'")
+        if s is shape or s.part in ("slash", "grain"):
+            continue
+        if s.part == "cut":
+            left_out.append(f"'{s.name}' (the cutting line)")
+        elif _is_on(outline, s):
+            carried.append(s)
+        else:
+            beside.append(f"'{s.name}'")
+    on_it = [t for t in drawing.texts if outline.holds(sum(t.box) / len(t.box))]
+    if not several:
+        beside += [f"text '{t.name}'" for t in drawing.texts if t not in on_it]
+    if beside:
+        notes.append(f"Lying beside the piece, and left out: {', '.join(beside)}.")
     return FinishedPiece(
         name=name,
         outline=outline,
@@ -43,18 +113,19 @@ def finished_piece(drawing: Drawing, wanted: str | None = None) -> FinishedPiece
         fold_edge=_first_line(near, "fold edge", notes),
         centre=_first_line(near, "centre", notes),
         page=drawing.page,
-        parts=tuple([(s.name, "seam" if s is shape else s.part or "") for s in near if s.part or s is shape]),
+        parts=((shape.name, "seam"), *[(s.name, s.part) for s in near if s.part and s is not shape]),
         left_out=tuple(left_out),
         notes=tuple(notes),
         source=drawing.source,
+        file=drawing.file,
         crossing_lines=others,
+        shapes=tuple(carried),
+        texts=tuple(on_it),
     )
 
 
-def _seam_shape(drawing: Drawing, wanted: str | None, notes: list[str]) -> DrawnShape:
-    named = [s for s in drawing.shapes if s.part == "seam"]
-    closed = [s for s in drawing.shapes if s.closed and s.part is None]
-    candidates = named or closed
+def _chosen(drawing: Drawing, seams: _Seams, wanted: str | None, notes: list[str]) -> DrawnShape:
+    candidates, named = seams.shapes, seams.named
     if wanted is not None:
         plain = wanted.casefold()
         names = piece_names(drawing, candidates)
@@ -82,10 +153,10 @@ def _seam_shape(drawing: Drawing, wanted: str | None, notes: list[str]) -> Drawn
             "Draw it as one closed path, and name it 'seam'.",
         )
     if not named:
-        outermost = [s for s in closed if all(t is s or _boxed(t, s) for t in closed)]
+        outermost = [s for s in candidates if all(t is s or _boxed(t, s) for t in candidates)]
         if len(outermost) == 1:
             notes.append(
-                f"Of {len(closed)} closed shapes, '{outermost[0].name}' lies round all others and is taken as the seam."
+                f"Of {len(candidates)} closed shapes, '{outermost[0].name}' lies round all others and is taken as the seam."
             )
             return outermost[0]
     listed = ", ".join(f"'{name}'" for name in piece_names(drawing, candidates)[:8])
@@ -114,7 +185,8 @@ _UNTYPED = re.compile(r"^(path|rect|polygon|polyline|circle|ellipse|shape|line)[
 
 
 def _piece_name(drawing: Drawing, shape: DrawnShape) -> str:
-    own = rest_of_name(shape.family) if shape.part == "seam" else "" if _UNTYPED.match(shape.name) else shape.name
+    own = rest_of_name(shape.family) if shape.part == "seam" else shape.name
+    own = "" if _UNTYPED.match(own) else own
     stem = drawing.source.rsplit(".", 1)[0]
     return own or shape.group or drawing.title or stem or "piece"
 
@@ -165,9 +237,15 @@ def _closed(shape: DrawnShape, notes: list[str]) -> Outline:
 
 
 def _lies_on(outline: Outline, shape: DrawnShape) -> bool:
-    left, top, right, bottom = outline.box
-    middle = (shape.stroke[0][0] + shape.stroke[-1][-1]) / 2
-    return left <= middle.real <= right and top <= middle.imag <= bottom
+    if shape.part in ("slash", "grain", "balance", "fold edge", "centre"):
+        return outline.holds((shape.stroke[0][0] + shape.stroke[-1][-1]) / 2, SEAM_MARK)
+    return _is_on(outline, shape)
+
+
+def _is_on(outline: Outline, shape: DrawnShape) -> bool:
+    # A notch may stand on the seam and point outwards, so an end that all but touches the piece is on it.
+    ends = (shape.stroke[0][0], shape.stroke[-1][-1])
+    return any(outline.holds(z, SEAM_MARK) for z in ends) or any(outline.holds(point_at(s, 0.5)) for s in shape.stroke)
 
 
 def _bend(shape: DrawnShape) -> tuple[float, complex]:
@@ -189,6 +267,13 @@ def _bend(shape: DrawnShape) -> tuple[float, complex]:
 
 
 def _straight(shape: DrawnShape, notes: list[str]) -> StraightLine:
+    if len(shape.stroke) == 1 and abs(shape.stroke[0][-1] - shape.stroke[0][0]) <= ON_LINE:
+        raise SlashError(
+            f"Slash line '{shape.name}'",
+            "has no length",
+            "a slash line runs from seam to seam",
+            "Draw it again from edge to edge.",
+        )
     bend, spot = _bend(shape)
     if bend > STRAIGHT:
         measured = (
@@ -212,10 +297,6 @@ def _if_straight(shape: DrawnShape) -> StraightLine | None:
     if _bend(shape)[0] > STRAIGHT:
         return None
     return StraightLine(shape.name, shape.stroke[0][0], shape.stroke[-1][-1], shape.family)
-
-
-def _is_among(shape: DrawnShape, lines: tuple[StraightLine, ...]) -> bool:
-    return any(line.start == shape.stroke[0][0] and line.end == shape.stroke[-1][-1] for line in lines)
 
 
 def _first_line(shapes: list[DrawnShape], part: str, notes: list[str]) -> StraightLine | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
 import typer
 
@@ -46,7 +46,7 @@ def _main(
     pass
 
 
-_Drawing = Annotated[Path, typer.Argument(help="The piece as drawn: an SVG file.")]
+_Drawing = Annotated[Path, typer.Argument(metavar="DRAWING", help="The piece as drawn: an SVG file.")]
 _Piece = Annotated[
     str | None, typer.Option("--piece", metavar="NAME", help="Which piece, where the drawing holds several.")
 ]
@@ -76,7 +76,7 @@ def measure(
     """Measure a drawing before anything is made of it.
 
     Prints the page and the scale found, the seam edges between corners with their lengths, the slash lines with the
-    places where they meet the seam and the spaces between them, and whatever looks odd.
+    places where they meet the seam and the spaces between them, and whatever looks odd; for every piece on it.
 
     Example: pleatsvg measure skirt-front.svg --unit in
     """
@@ -85,8 +85,12 @@ def measure(
 
     if unit not in ("mm", "cm", "in"):
         raise RequestError("--unit", f"is '{unit}'", "lengths are given in mm, cm or in", "Give one of these.")
-    found = api.measure(_read(drawing, piece, drawing_unit, shows), unit=unit)
-    typer.echo(report.measured_json(found) if json else report.measured_text(found))
+    if piece is None:
+        pieces = api.read_all(drawing, drawing_unit=drawing_unit, shows=shows)
+    else:
+        pieces = [_read(drawing, piece, drawing_unit, shows)]
+    found = [api.measure(one, unit=unit) for one in pieces]
+    typer.echo(report.measured_json(found) if json else "\n\n".join(report.measured_text(one) for one in found))
 
 
 @app.command(short_help="Add pleats to a drawn piece; the main job.", no_args_is_help=True)
@@ -142,7 +146,7 @@ def pleat(
         ),
     ] = None,
     count: Annotated[
-        int | None,
+        str | None,
         typer.Option(
             "--count", metavar="N", help="Place N lines at equal spaces along the top seam, half a space at its ends."
         ),
@@ -181,7 +185,8 @@ def pleat(
     from pleatsvg import api, report
     from pleatsvg.drawing.write import refuse_output
     from pleatsvg.errors import RequestError
-    from pleatsvg.job import order_from, pleat_piece
+    from pleatsvg.job import pleat_piece
+    from pleatsvg.order import order_from
 
     order = order_from(
         kind=kind,
@@ -192,7 +197,7 @@ def pleat(
         face=face,
         slash=slash or (),
         at=at or (),
-        count=count,
+        count=_whole_number(count),
         run=run,
         along=along,
     )
@@ -204,6 +209,16 @@ def pleat(
     typer.echo(report.pleated_json(result, output) if json else report.pleated_text(result, output))
 
 
+def _whole_number(text: str | None) -> int | None:
+    from pleatsvg.errors import RequestError
+
+    if text is None:
+        return None
+    if not text.isascii() or not text.strip().lstrip("-+").isdigit() or len(text) > 9:
+        raise RequestError("--count", f"is '{text}'", "it must be a whole number", "Give how many pleats you want.")
+    return int(text)
+
+
 def _read(drawing: Path, piece: str | None, drawing_unit: str | None, shows: str) -> FinishedPiece:
     from pleatsvg import api
 
@@ -213,10 +228,12 @@ def _read(drawing: Path, piece: str | None, drawing_unit: str | None, shows: str
 def run() -> None:
     """Run the command line; a failure is one paragraph on standard error and an exit code, never a traceback."""
     try:
-        app()
+        code = app(standalone_mode=False)
     except PleatError as error:
         _leave(str(error), error.exit_code)
-    except KeyboardInterrupt:
+    except _ClickError as error:
+        _refuse_words(error)
+    except (KeyboardInterrupt, typer.Abort):
         _leave("Stopped; nothing was written.", 130)
     except BrokenPipeError:
         sys.stderr.close()
@@ -229,8 +246,23 @@ def run() -> None:
             "The drawing may be sound; please report it with the command you gave.",
             1,
         )
+    raise SystemExit(code if isinstance(code, int) else 0)
 
 
-def _leave(message: str, code: int) -> None:
+_ClickError: type[Exception] = typer.BadParameter.__mro__[2]
+
+
+def _refuse_words(error: Any) -> NoReturn:
+    # What the parser of the command line refuses, in one paragraph; a command alone is answered with its help.
+    context = getattr(error, "ctx", None)
+    name = context.command_path if context is not None else "pleatsvg"
+    if type(error).__name__ == "NoArgsIsHelpError" and context is not None:
+        print(context.get_help(), file=sys.stderr)
+        raise SystemExit(2)
+    message = error.format_message().rstrip(".")
+    _leave(f"{message}. See '{name} --help'.", 2)
+
+
+def _leave(message: str, code: int) -> NoReturn:
     print(" ".join(message.split()), file=sys.stderr)
     raise SystemExit(code)

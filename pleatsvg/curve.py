@@ -36,9 +36,14 @@ class Subpath:
     closed: bool
 
 
-_TOKEN = re.compile(r"[\s,]*([MmLlHhVvCcSsQqTtAaZz]|[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)")
-_NUMBER = re.compile(r"[\s,]*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)")
-_FLAG = re.compile(r"[\s,]*([01])")
+_LARGEST_RADIUS = 1e8
+"""mm. Beyond it an arc across a piece is straighter than a thread is thick, and its centre too far for exact floats."""
+
+_DECIMAL = r"([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)"
+_COMMAND = re.compile(r"\s*([MmLlHhVvCcSsQqTtAaZz])", re.ASCII)
+_FIRST = re.compile(r"\s*" + _DECIMAL, re.ASCII)
+_NUMBER = re.compile(r"\s*,?\s*" + _DECIMAL, re.ASCII)
+_FLAG = re.compile(r"\s*,?\s*([01])", re.ASCII)
 _COUNT = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7, "Z": 0}
 
 
@@ -54,17 +59,17 @@ def path_strokes(d: str, said: str, mm_per_unit: float = 1.0) -> list[Subpath]:
         DrawingError: the data does not follow the grammar, or a number is not finite.
     """
     strokes: list[Subpath] = []
-    for text, closed in _absolute_strokes(d, said):
+    for text, closed in _absolute_strokes(d, said, mm_per_unit):
         if text is None:
             continue
         segments: list[Segment] = []
         for piece in svgpathtools.parse_path(text):
-            segments += _as_segments(piece, mm_per_unit)
+            segments += _as_segments(piece, said, mm_per_unit)
         strokes.append(Subpath(tuple(segments), closed))
     return strokes
 
 
-def _absolute_strokes(d: str, said: str) -> list[tuple[str | None, bool]]:
+def _absolute_strokes(d: str, said: str, mm_per_unit: float) -> list[tuple[str | None, bool]]:
     # The data in absolute commands, one text for each stroke. Going through it here is what finds the faults.
     strokes: list[tuple[str | None, bool]] = []
     words: list[str] = []
@@ -72,12 +77,10 @@ def _absolute_strokes(d: str, said: str) -> list[tuple[str | None, bool]]:
     command = ""
     position, end = 0, len(d.rstrip())
     while position < end:
-        match = _TOKEN.match(d, position)
-        if match is None:
-            raise _bad(said, d, position)
-        token = match[1]
-        if token.isalpha():
-            command = token
+        match = _COMMAND.match(d, position)
+        fresh = match is not None
+        if match is not None:
+            command = match[1]
             position = match.end()
             if not strokes and not words and command not in "Mm":
                 raise _bad(said, d, match.start(1))
@@ -92,15 +95,19 @@ def _absolute_strokes(d: str, said: str) -> list[tuple[str | None, bool]]:
         upper = command.upper()
         numbers: list[float] = []
         for k in range(_COUNT[upper]):
-            wanted = _FLAG if upper == "A" and k in (3, 4) else _NUMBER
-            match = wanted.match(d, position)
+            # A comma may stand between numbers, not between a command and its first.
+            flag = upper == "A" and k in (3, 4)
+            match = (_FLAG if flag else _FIRST if fresh and not k else _NUMBER).match(d, position)
             if match is None:
                 raise _bad(said, d, position)
             numbers.append(float(match[1]))
             position = match.end()
         if not all(map(math.isfinite, numbers)):
             raise DrawingError(
-                said, f"has a number beyond all bounds near '{d[max(0, position - 20) : position]}'", "", "Draw it again."
+                said,
+                f"has a number beyond all bounds near '{d[max(0, position - 20) : position]}'",
+                "",
+                "Draw it again.",
             )
         relative = command.islower()
         base = here if relative else 0j
@@ -121,8 +128,11 @@ def _absolute_strokes(d: str, said: str) -> list[tuple[str | None, bool]]:
                 words = [f"M{here.real!r},{here.imag!r}"]
             if upper == "A":
                 rx, ry, rotation, large, sweep = numbers[:5]
+                _refuse_huge(max(abs(rx), abs(ry)) * mm_per_unit, said)
                 if rx and ry and there != here:
-                    words.append(f"A{abs(rx)!r},{abs(ry)!r} {rotation!r} {large:.0f} {sweep:.0f} {there.real!r},{there.imag!r}")
+                    words.append(
+                        f"A{abs(rx)!r},{abs(ry)!r} {rotation!r} {large:.0f} {sweep:.0f} {there.real!r},{there.imag!r}"
+                    )
                 elif there != here:
                     words.append(f"L{there.real!r},{there.imag!r}")  # SVG 2, 9.5.1: a radius of 0 makes a straight line
             elif upper in "HV":
@@ -136,6 +146,16 @@ def _absolute_strokes(d: str, said: str) -> list[tuple[str | None, bool]]:
     return strokes
 
 
+def _refuse_huge(radius: float, said: str) -> None:
+    if not radius <= _LARGEST_RADIUS:
+        raise DrawingError(
+            said,
+            f"has an arc with a radius of {radius / 1e6:.3g} km",
+            f"radii up to {_LARGEST_RADIUS / 1e6:.0f} km are read",
+            "Draw that edge as a straight line or a curve.",
+        )
+
+
 def _bad(said: str, d: str, position: int) -> DrawingError:
     near = d[position : position + 24].strip() or "its end"
     return DrawingError(
@@ -146,7 +166,7 @@ def _bad(said: str, d: str, position: int) -> DrawingError:
     )
 
 
-def _as_segments(piece: Any, mm_per_unit: float) -> list[Segment]:
+def _as_segments(piece: Any, said: str, mm_per_unit: float) -> list[Segment]:
     if isinstance(piece, svgpathtools.Line):
         return [(complex(piece.start), complex(piece.end))]
     if isinstance(piece, svgpathtools.CubicBezier):
@@ -161,16 +181,28 @@ def _as_segments(piece: Any, mm_per_unit: float) -> list[Segment]:
         math.radians(float(piece.rotation)),
         math.radians(float(piece.theta)),
         math.radians(float(piece.delta)),
+        said,
         mm_per_unit,
     )
     first, last = made[0], made[-1]
     made[0] = (complex(piece.start), *first[1:])
-    made[-1] = (*made[-1][:-1], complex(piece.end)) if len(made) > 1 else (complex(piece.start), *last[1:-1], complex(piece.end))
+    made[-1] = (
+        (*made[-1][:-1], complex(piece.end))
+        if len(made) > 1
+        else (complex(piece.start), *last[1:-1], complex(piece.end))
+    )
     return made
 
 
 def arc_cubics(
-    centre: complex, rx: float, ry: float, rotation: float, theta: float, delta: float, mm_per_unit: float = 1.0
+    centre: complex,
+    rx: float,
+    ry: float,
+    rotation: float,
+    theta: float,
+    delta: float,
+    said: str = "An arc",
+    mm_per_unit: float = 1.0,
 ) -> list[Segment]:
     """Return an elliptical arc as cubics within ARC mm, handles 4/3 tan(angle/4) as usual.
 
@@ -181,9 +213,14 @@ def arc_cubics(
         rx, ry: radii.
         rotation: of the x radius, in radians.
         theta, delta: start and sweep in radians, clockwise on the page.
+        said: what the element is called, for the message.
         mm_per_unit: stretch from drawing units to mm.
+
+    Raises:
+        DrawingError: a radius is beyond all use.
     """
     radius = max(rx, ry) * mm_per_unit
+    _refuse_huge(radius, said)
     widest = math.radians(15) * min(1.0, (170 * ARC / 1e-6 / radius) ** (1 / 6)) if radius else 1.0
     count = max(1, math.ceil(abs(delta) / widest - 1e-9))
     step = delta / count
@@ -193,7 +230,12 @@ def arc_cubics(
     for k in range(count):
         a, b = theta + k * step, theta + (k + 1) * step
         ca, sa, cb, sb = math.cos(a), math.sin(a), math.cos(b), math.sin(b)
-        unit = (complex(ca, sa), complex(ca - handle * sa, sa + handle * ca), complex(cb + handle * sb, sb - handle * cb), complex(cb, sb))
+        unit = (
+            complex(ca, sa),
+            complex(ca - handle * sa, sa + handle * ca),
+            complex(cb + handle * sb, sb - handle * cb),
+            complex(cb, sb),
+        )
         made.append(tuple([centre + turn * complex(rx * z.real, ry * z.imag) for z in unit]))
     for k in range(1, count):
         made[k] = (made[k - 1][-1], *made[k][1:])

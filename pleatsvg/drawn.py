@@ -4,8 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from pleatsvg.piece import PageFacts
 from pleatsvg.segment import Segment
+
+
+@dataclass(frozen=True, slots=True)
+class PageFacts:
+    """What was found about the page: its size in mm, how many mm one drawing unit is, and how that was known."""
+
+    width_mm: float
+    height_mm: float
+    mm_per_unit: float
+    scale_from: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,6 +28,7 @@ class DrawnShape:
         stroke: its segments, end to end; zero-length ones are left out.
         closed: whether it is closed by a command or a shape.
         group: the nearest name that a person gave to a group around it, or "".
+        look: its line work as (property, value) pairs, lengths in mm.
     """
 
     name: str
@@ -27,6 +37,30 @@ class DrawnShape:
     stroke: tuple[Segment, ...]
     closed: bool
     group: str
+    look: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnText:
+    """A text as drawn.
+
+    Attributes:
+        name: its words, cut short.
+        words: what it says.
+        group: the nearest name that a person gave to a group around it, or "".
+        start: where it starts, in mm on the page.
+        matrix: the six numbers a to f that lead from its units to mm, never mirrored.
+        box: the corners of the box that it takes, estimated, in mm.
+        markup: the text with its look, as it can be written again.
+    """
+
+    name: str
+    words: str
+    group: str
+    start: complex
+    matrix: tuple[float, ...]
+    box: tuple[complex, ...]
+    markup: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,8 +68,10 @@ class Drawing:
     """Everything seen on a drawing, right side of the cloth up, in mm."""
 
     source: str
+    file: str
     title: str
     page: PageFacts
     shapes: tuple[DrawnShape, ...]
+    texts: tuple[DrawnText, ...]
     left_out: tuple[str, ...]
     notes: tuple[str, ...]

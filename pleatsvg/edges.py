@@ -15,7 +15,7 @@ class Edge:
     """A seam edge: from the place `start` up to the place `end` on the outline (clockwise), `length` in mm.
 
     `number` counts clockwise from the top left; `name` is its plain name (top, hem, left side, right side) or
-    "edge N".
+    "edge N". Darts are sewn up: their legs and mouths do not count.
     """
 
     number: int
@@ -34,9 +34,9 @@ def seam_edges(outline: Outline) -> tuple[Edge, ...]:
     one edge.
     """
     n = len(outline)
-    corners = outline.corners
+    corners = outline.edge_corners
     if not corners:
-        return (Edge(1, "edge 1", 0.0, float(n), sum(outline.lengths), False),)
+        return (Edge(1, "edge 1", 0.0, float(n), outline.sewn_distance(0.0, float(n)), False),)
     spans = [(float(a), float(b)) for a, b in zip(corners, (*corners[1:], corners[0] + n), strict=True)]
     facing: list[complex] = []
     for start, end in spans:
@@ -49,8 +49,8 @@ def seam_edges(outline: Outline) -> tuple[Edge, ...]:
             names[best] = name
     edges: list[Edge] = []
     for k, (start, end) in enumerate(spans):
-        pieces = [outline.segments[s.index] for s in outline.stretches(start, end)]
-        length = outline.distance(start, end)
+        pieces = [outline.segments[s.segment] for s in outline.stretches(start, end)]
+        length = outline.sewn_distance(start, end)
         straight = all(len(p) == 2 for p in pieces) and length - abs(outline.point(end) - outline.point(start)) < 1e-6
         edges.append(Edge(k + 1, names.get(k, f"edge {k + 1}"), start, end, length, straight))
     return tuple(edges)

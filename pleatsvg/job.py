@@ -4,56 +4,26 @@ from __future__ import annotations
 
 import cmath
 import math
-from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import islice
+from itertools import islice, pairwise
 
 import numpy as np
 
-from pleatsvg.errors import FitError, ProofError, RequestError, SlashError, near_names
+from pleatsvg.carry import Carriage, carry
+from pleatsvg.errors import FitError, ProofError, SlashError, near_names
 from pleatsvg.fold import FoldBack, fold_back
 from pleatsvg.layout import LaidPleat, PleatRequest, lay_out
-from pleatsvg.length import Length, parse_length
 from pleatsvg.motion import moved
+from pleatsvg.order import Order
 from pleatsvg.outline import Outline
 from pleatsvg.piece import FinishedPiece, StraightLine
-from pleatsvg.kinds import KINDS, Kind
 from pleatsvg.selfcross import self_crossing
 from pleatsvg.sheet import Sheet, lay_on_sheet
-from pleatsvg.slash import Placing, SlashSet, in_order, placed_lines, trimmed
+from pleatsvg.slash import SlashSet, in_order, placed_lines, trimmed
 from pleatsvg.tolerance import CENTRE_BAND, DECIMALS, FLAT_GRAIN, FOLD_BACK
 from pleatsvg.unfold import FlatEdge, FlatLine, Unfolded, layers_lie_apart, unfold
 from pleatsvg.words import numbers_in_words
-
-LAPS = ("left", "right", "up", "down", "centre", "sides")
-RUNS = ("square", "grain", "fan")
-
-
-@dataclass(frozen=True, slots=True)
-class Order:
-    """What is asked for, checked as far as it can be without a drawing. Lengths in mm.
-
-    Attributes:
-        kind: of every pleat.
-        intake_top, intake_hem: flat width taken up at the two ends of each line.
-        lap: one of LAPS, or None where the kind is alike on both sides.
-        face: width of a box pleat's face; 0 where the kind has none.
-        slash: names of the lines to slash along; () for all that the drawing names so.
-        placing: lines to place, or None.
-        unit: in which lengths are given back.
-        remarks: what in the order plays no part.
-    """
-
-    kind: Kind
-    intake_top: float
-    intake_hem: float
-    lap: str | None
-    face: float
-    slash: tuple[str, ...]
-    placing: Placing | None
-    unit: str
-    remarks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +58,7 @@ class PleatedPiece:
         grain: the carried grainline as written, or None.
         proof: the fold-back of what is written.
         facts: pleat by pleat.
+        carriage: everything else drawn on the piece, in the flat piece's coordinates before it is laid on the page.
         sheet: the marks, the lettering and the page.
         remarks: for the person, in plain words.
         unit: of lengths in words.
@@ -101,6 +72,7 @@ class PleatedPiece:
     grain: tuple[complex, complex] | None
     proof: FoldBack
     facts: tuple[PleatFacts, ...]
+    carriage: Carriage
     sheet: Sheet
     remarks: tuple[str, ...]
     unit: str
@@ -122,134 +94,16 @@ class PleatedPiece:
 
     def _lengths(self, end: int) -> tuple[float, float]:
         outline = self.lines.outline
-        places = [fold.chord[end] for pleat in self.pleats for fold in pleat.folds]
+        places = [fold.chord.hem_at if end else fold.chord.top_at for pleat in self.pleats for fold in pleat.folds]
         if end:
             places.reverse()
-        corners = outline.corners or (0,)
+        corners = outline.edge_corners or (0,)
         n = len(outline)
         start = max(c + k * n for c in corners for k in (-2, -1, 0, 1) if c + k * n <= min(places) + 1e-9)
         stop = min(c + k * n for c in corners for k in (0, 1, 2, 3) if c + k * n >= max(places) - 1e-9)
         way = [float(start), *places, float(stop)]
-        flat = sum(outline.distance(a, b) for a, b in zip(way, way[1:], strict=False))
-        return outline.distance(float(start), float(stop)), flat
-
-
-def order_from(
-    *,
-    kind: str | None,
-    intake: str | Length | None = None,
-    depth: str | Length | None = None,
-    hem_intake: str | Length | None = None,
-    lap: str | None = None,
-    face: str | Length | None = None,
-    slash: Iterable[str] = (),
-    at: Iterable[str | Length] = (),
-    count: int | None = None,
-    run: str = "square",
-    along: str | None = None,
-) -> Order:
-    """Return an order from options as typed.
-
-    Args:
-        kind: knife, box or inverted.
-        intake: flat width that each pleat takes up at the top.
-        depth: outer fold to inner fold at the top; instead of `intake`.
-        hem_intake: flat width taken up at the hem, where it differs; 0 for a hinged pleat.
-        lap: left, right, up, down, centre or sides: the way the outer folds point, right side up.
-        face: width of a box pleat's face; twice the depth where it is left out.
-        slash: names of drawn slash lines; "all" for every straight line across the piece.
-        at: distances along the top seam at which to place lines.
-        count: so many lines at equal spaces.
-        run: how placed lines run: square, grain or fan.
-        along: the seam edge to place lines along; the top where it is left out.
-
-    Raises:
-        RequestError: something is missing, contradicts itself or is no length.
-    """
-    chosen = _kind(kind)
-    taken = chosen.to_before.depths_taken
-    if intake is not None and depth is not None:
-        raise RequestError("Intake and depth", "are both given", "one follows from the other", "Keep one of the two.")
-    if intake is None and depth is None:
-        raise RequestError(
-            "The intake", "is missing", "it says how much flat width a pleat takes up", "Give --intake 6cm, or --depth 3cm."
-        )
-    given = _length(intake, "--intake") if intake is not None else _length(depth, "--depth")
-    assert given is not None
-    top = given.mm if intake is not None else given.mm * taken
-    hem_given = _length(hem_intake, "--hem-intake")
-    hem = hem_given.mm if hem_given is not None else top
-    what = "--intake" if intake is not None else "--depth"
-    if top < 0 or (top == 0 and hem_given is None):
-        raise RequestError(
-            what, f"is {given}", "a pleat takes up more than nothing", "Give a length above 0; 6cm is usual for a skirt."
-        )
-    if hem < 0:
-        raise RequestError("--hem-intake", f"is {hem_given}", "it cannot be less than 0", "Give 0mm for a hinged pleat.")
-    if top == 0 and hem == 0:
-        raise RequestError("Both intakes", "are 0", "a pleat takes up something at one end at least", "Give one of them.")
-    remarks: list[str] = []
-    face_given = _length(face, "--face")
-    width = 0.0
-    if chosen.to_before.has_face:
-        width = face_given.mm if face_given is not None else 2 * max(top, hem) / taken
-        if width <= 0:
-            raise RequestError("--face", f"is {face_given}", "a face is wider than nothing", "Give the width to be seen.")
-    elif face_given is not None:
-        remarks.append(f"--face plays no part: a {chosen.name} pleat has no face of its own.")
-    if lap is not None and lap not in LAPS:
-        raise RequestError("--lap", f"is '{lap}'", near_names(lap, list(LAPS)), "Give one of these words.")
-    if chosen.needs_lap and lap is None:
-        raise RequestError(
-            f"The lap of a {chosen.name} pleat",
-            "is missing",
-            "a fold that points the wrong way costs the cloth",
-            "Give --lap left, right, up, down, centre or sides: the way the folds point, right side up.",
-        )
-    if not chosen.needs_lap and lap is not None:
-        remarks.append(f"--lap plays no part: {_a(chosen.name)} pleat is alike on both sides.")
-        lap = None
-    names = tuple(slash)
-    return Order(
-        chosen, top, hem, lap, width, names, _placing(at, count, run, along), given.unit, tuple(remarks)
-    )
-
-
-def _a(word: str) -> str:
-    return f"an {word}" if word[0] in "aeiou" else f"a {word}"
-
-
-def _kind(kind: str | None) -> Kind:
-    if kind is None:
-        raise RequestError("The kind of pleat", "is missing", "", f"Give --kind {', '.join(KINDS)}.")
-    if kind not in KINDS:
-        raise RequestError("--kind", f"is '{kind}'", near_names(kind, list(KINDS)), "Give one of these words.")
-    return KINDS[kind]
-
-
-def _length(value: str | Length | None, what: str) -> Length | None:
-    if value is None or isinstance(value, Length):
-        return value
-    if not isinstance(value, str):
-        raise RequestError(what, f"is {value!r}, without a unit", "", "Write it as '6cm', '60mm' or '2 1/2in'.")
-    return parse_length(value, what)
-
-
-def _placing(at: Iterable[str | Length], count: int | None, run: str, along: str | None) -> Placing | None:
-    spots = tuple([length for value in at if (length := _length(value, "--at")) is not None])
-    if run not in RUNS:
-        raise RequestError("--run", f"is '{run}'", near_names(run, list(RUNS)), "Give one of these words.")
-    if spots and count is not None:
-        raise RequestError("--at and --count", "are both given", "lines are placed in one way", "Keep one of the two.")
-    if count is not None and not 1 <= count <= 2000:
-        raise RequestError("--count", f"is {count}", "from 1 to 2000 lines can be placed", "Give how many pleats you want.")
-    if not spots and count is None:
-        if along is not None or run != "square":
-            raise RequestError(
-                "--along and --run", "place lines, but there are none to place", "", "Give --at or --count with them."
-            )
-        return None
-    return Placing(spots, count, run, along)
+        flat = sum(outline.sewn_distance(a, b) for a, b in pairwise(way))
+        return outline.sewn_distance(float(start), float(stop)), flat
 
 
 def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
@@ -258,17 +112,19 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     Raises:
         PleatError: the order does not fit the piece; nothing is made.
     """
-    lines, remarks = _lines(piece, order)
+    lines_used, remarks = _lines(piece, order)
+    lines = in_order(piece.outline, lines_used, order.unit)
     ways = [_towards(piece, lines, k, order.lap) for k in range(len(lines.chords))]
-    request = {
-        way: PleatRequest(order.kind, way, order.intake_top, order.intake_hem, order.face) for way in set(ways)
-    }
+    request = {way: PleatRequest(order.kind, way, order.intake_top, order.intake_hem, order.face) for way in set(ways)}
     requests = [request[way] for way in ways]
     pleats = lay_out(lines, requests, order.unit)
     unfolded = unfold(lines.outline, pleats)
     _refuse_lapping_cloth(piece, lines, unfolded)
     grain = _carried_grain(piece, lines, unfolded)
-    sheet = lay_on_sheet(piece.name, lines, pleats, unfolded, grain, order.unit)
+    used = {line.name for line in lines_used}
+    shapes = tuple([shape for shape in piece.shapes if shape.name not in used])
+    carriage = carry(shapes, piece.texts, lines, pleats, unfolded, order.unit)
+    sheet = lay_on_sheet(piece.name, lines, pleats, unfolded, carriage, grain, order.unit)
     flat = _on_page(unfolded, sheet.offset)
     finished = _outline_on_page(lines.outline, sheet.offset)
     proof = fold_back(finished, flat.seam, flat.creases, flat.placements)
@@ -278,7 +134,7 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
         start, end = _rounded([z + sheet.offset for z in grain])
         grain_here = (start, end)
     facts = _facts(pleats, flat, grain_here)
-    remarks += _grain_remarks(facts)
+    remarks += [*carriage.remarks, *_grain_remarks(facts)]
     return PleatedPiece(
         piece,
         lines,
@@ -288,13 +144,14 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
         grain_here,
         proof,
         facts,
+        carriage,
         sheet,
         (*piece.notes, *order.remarks, *remarks, *_not_carried(piece)),
         order.unit,
     )
 
 
-def _lines(piece: FinishedPiece, order: Order) -> tuple[SlashSet, list[str]]:
+def _lines(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], list[str]]:
     remarks: list[str] = []
     chosen: list[StraightLine] = []
     if order.placing is not None:
@@ -315,7 +172,7 @@ def _lines(piece: FinishedPiece, order: Order) -> tuple[SlashSet, list[str]]:
             "a pleat needs a line to slash along",
             "Draw straight lines from edge to edge and name them 'slash 1', 'slash 2'; or give --slash all, --at or --count.",
         )
-    return in_order(piece.outline, chosen, order.unit), remarks
+    return chosen, remarks
 
 
 def _named_lines(piece: FinishedPiece, wanted: str, unit: str) -> list[StraightLine]:
@@ -352,7 +209,10 @@ def _towards(piece: FinishedPiece, lines: SlashSet, k: int, lap: str | None) -> 
             run, words = ("up and down", "left or right") if lines.upright else ("across", "up or down")
             said = f"Pleat {k + 1} at '{lines.names[k]}'"
             raise FitError(
-                said, f"was to lap {lap}, but its line runs {run} the page", f"such a fold points {words}", f"Give --lap {words}."
+                said,
+                f"was to lap {lap}, but its line runs {run} the page",
+                f"such a fold points {words}",
+                f"Give --lap {words}.",
             )
         return -1 if lap in ("left", "up") else 1
     centre = piece.fold_edge or piece.centre
@@ -378,14 +238,14 @@ def _from_middle(lines: SlashSet, k: int) -> float:
     # the seam edge that its top lies on.
     outline = lines.outline
     tops = [chord.top_at for chord in lines.chords]
-    here = outline.distance(tops[0], tops[k])
+    here = outline.sewn_distance(tops[0], tops[k])
     if len(tops) > 1:
-        return outline.distance(tops[0], tops[-1]) / 2 - here
+        return outline.sewn_distance(tops[0], tops[-1]) / 2 - here
     n = len(outline)
-    corners = outline.corners or (0,)
+    corners = outline.edge_corners or (0,)
     before = max(c + m * n for c in corners for m in (-1, 0, 1) if c + m * n <= tops[0])
     after = min(c + m * n for c in corners for m in (0, 1, 2) if c + m * n >= tops[0])
-    return (outline.distance(tops[0], float(after)) - outline.distance(float(before), tops[0])) / 2
+    return (outline.sewn_distance(tops[0], float(after)) - outline.sewn_distance(float(before), tops[0])) / 2
 
 
 def _refuse_lapping_cloth(piece: FinishedPiece, lines: SlashSet, unfolded: Unfolded) -> None:
@@ -401,9 +261,7 @@ def _refuse_lapping_cloth(piece: FinishedPiece, lines: SlashSet, unfolded: Unfol
         )
 
 
-def _carried_grain(
-    piece: FinishedPiece, lines: SlashSet, unfolded: Unfolded
-) -> tuple[complex, complex] | None:
+def _carried_grain(piece: FinishedPiece, lines: SlashSet, unfolded: Unfolded) -> tuple[complex, complex] | None:
     # The grainline goes with the panel that its middle lies on; what of it lies on other panels is cut off.
     if piece.grain is None:
         return None
@@ -502,7 +360,9 @@ def _grain_remarks(facts: tuple[PleatFacts, ...]) -> list[str]:
     listed = numbers_in_words(list(off))
     verb = "lies" if len(off) == 1 else "lie"
     if min(off.values()) > 90 - FLAT_GRAIN:
-        return [f"{listed} {verb} across the grain, at {min(off.values()):.1f} to {max(off.values()):.1f} degrees to it."]
+        return [
+            f"{listed} {verb} across the grain, at {min(off.values()):.1f} to {max(off.values()):.1f} degrees to it."
+        ]
     most = f"{'' if len(off) == 1 else 'up to '}{max(off.values()):.1f}"
     return [
         f"{listed} {verb} {most} degrees off the grain; over {FLAT_GRAIN:.0f} a fold does not hang like its neighbours. "

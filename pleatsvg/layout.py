@@ -8,15 +8,15 @@ asin((b - a) / length); the straight step from an end to its mirror image is the
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import NamedTuple
 
 from pleatsvg.errors import FitError
+from pleatsvg.kinds import Kind
 from pleatsvg.length import show
 from pleatsvg.outline import Outline
-from pleatsvg.kinds import Kind
-from pleatsvg.segment import cut, heading, point_at, sign_changes, turn_between
+from pleatsvg.segment import Segment, cut, heading, point_at, sign_changes, turn_between
 from pleatsvg.slash import Chord, SlashSet
 from pleatsvg.tolerance import CORNER_REACH, CORNER_TURN, NOISE, ON_LINE, SAME_SPOT
 
@@ -67,12 +67,13 @@ class LaidPleat:
     last: Chord
 
 
-class _Misfit(Exception):
+class _MisfitError(Exception):
     """A displaced line does not part a strip from the piece: it leaves the piece by `out` mm."""
 
-    def __init__(self, out: float) -> None:
+    def __init__(self, out: float, dart: bool = False) -> None:
         super().__init__(out)
         self.out = out
+        self.dart = dart
 
 
 def lay_out(lines: SlashSet, requests: list[PleatRequest], unit: str = "mm") -> tuple[LaidPleat, ...]:
@@ -119,7 +120,7 @@ def _laid(lines: SlashSet, number: int, chord: Chord, request: PleatRequest, uni
 def _face_edge(lines: SlashSet, number: int, chord: Chord, edge: int, request: PleatRequest, unit: str) -> Chord:
     try:
         return _displaced(lines, chord, edge, request.face / 2, request.face / 2)
-    except _Misfit as misfit:
+    except _MisfitError as misfit:
         raise _face_refusal(number, lines.names[number - 1], request, misfit.out, unit) from None
 
 
@@ -144,9 +145,49 @@ def _fold_line(
         )
     try:
         return _displaced(lines, base, side, a, b)
-    except _Misfit as misfit:
-        fits = _deepest(lines, base, side, a, b)
-        raise _poke_refusal(number, lines, request, side, misfit.out, fits, unit) from None
+    except _MisfitError as misfit:
+        fits = _deepest(lines, number, request, unit)
+        raise _poke_refusal(number, lines, request, side, misfit, fits, unit) from None
+
+
+def _fits(lines: SlashSet, number: int, request: PleatRequest) -> bool:
+    # Does every fold line of a pleat lie on the piece?
+    chord = lines.chords[number - 1]
+    folds = request.kind.folds(request.towards)
+    top, hem = request.intake_top / folds.depths_taken, request.intake_hem / folds.depths_taken
+    try:
+        for edge, reach in set(folds.folds):
+            base = _displaced(lines, chord, edge, request.face / 2, request.face / 2) if edge else chord
+            if reach:
+                if abs(hem - top) * abs(reach) >= abs(base.hem - base.top):
+                    return False
+                _displaced(lines, base, 1 if reach > 0 else -1, abs(reach) * top, abs(reach) * hem)
+    except _MisfitError:
+        return False
+    return True
+
+
+def _deepest(lines: SlashSet, number: int, request: PleatRequest, unit: str) -> tuple[float, float]:
+    """Return the largest intakes, in the proportion asked for and rounded down, at which the whole pleat fits (mm)."""
+    low, high = 0.0, 1.0
+    for _ in range(40):
+        middle = (low + high) / 2
+        if _fits(lines, number, _scaled(request, middle)):
+            low = middle
+        else:
+            high = middle
+    step = 25.4 / 16 if unit == "in" else 0.1
+    top, hem = (math.floor(low * v / step + 1e-6) * step for v in (request.intake_top, request.intake_hem))
+    for _ in range(100):
+        # Rounding the two ends down by different amounts may turn the fold line a little farther out.
+        if max(top, hem) <= 0 or _fits(lines, number, replace(request, intake_top=top, intake_hem=hem)):
+            break
+        top, hem = max(0.0, top - step), max(0.0, hem - step)
+    return top, hem
+
+
+def _scaled(request: PleatRequest, share: float) -> PleatRequest:
+    return replace(request, intake_top=share * request.intake_top, intake_hem=share * request.intake_hem)
 
 
 def _displaced(lines: SlashSet, base: Chord, side: int, a: float, b: float) -> Chord:
@@ -176,7 +217,15 @@ def _displaced(lines: SlashSet, base: Chord, side: int, a: float, b: float) -> C
         met = {math.floor(top_at) % len(outline), math.floor(hem_at) % len(outline)}
         if high > low and outline.crossed_only_in(met, line.origin, direction, low + ON_LINE, high - ON_LINE):
             return Chord(top_at, hem_at, top, hem)
-    raise _Misfit(_farthest_short(outline, line, top_at, hem_at, side))
+    dart = not (top_fits and hem_fits) and any(
+        at == node % len(outline)
+        for place, fits in ((top_at, top_fits), (hem_at, hem_fits))
+        if not fits
+        for at in [round(place) % len(outline)]
+        for d in outline.darts
+        for node in d[:3]
+    )
+    raise _MisfitError(_farthest_short(outline, line, top_at, hem_at, side), dart)
 
 
 class _Line(NamedTuple):
@@ -218,6 +267,8 @@ def _walk(outline: Outline, line: _Line, start: float, stop: float, step: int) -
         if turning is not None and (meeting is None or turning < meeting):
             return here + (t1 - t0) * turning, False
         if meeting is not None:
+            if len(part) == 4 and _rounds_a_corner(part, meeting, walked, recent):
+                return here, False
             share = t0 + (t1 - t0) * meeting
             return node + (0.0 if share < SAME_SPOT else 1.0 if share > 1 - SAME_SPOT else share), True
         span = abs(part[-1] - part[0])
@@ -225,6 +276,16 @@ def _walk(outline: Outline, line: _Line, start: float, stop: float, step: int) -
         recent += [(walked, heading(part, 0.0)), (walked + span, heading(part, 1.0))]
         walked += span
     return limit, False
+
+
+def _rounds_a_corner(part: Segment, end: float, walked: float, recent: list[tuple[float, complex]]) -> bool:
+    # Has the seam turned a corner by the time it has gone along `part` to share `end`, though it is drawn rounded?
+    span = abs(point_at(part, end) - part[0])
+    if span >= CORNER_REACH:
+        return False
+    leave = heading(part, end)
+    marks = [*recent, (walked, heading(part, 0.0))]
+    return any(walked + span - p < CORNER_REACH and turn_between(was, leave) > CORNER_TURN for p, was in marks)
 
 
 def _first_meeting(short: list[float]) -> float | None:
@@ -264,32 +325,26 @@ def _farthest_short(outline: Outline, line: _Line, top_at: float, hem_at: float,
     return max(short)
 
 
-def _deepest(lines: SlashSet, base: Chord, side: int, a: float, b: float) -> float:
-    """Return the largest share of the two depths at which the strip still lies on the piece."""
-    low, high = 0.0, 1.0
-    for _ in range(40):
-        middle = (low + high) / 2
-        try:
-            _displaced(lines, base, side, middle * a, middle * b)
-            low = middle
-        except _Misfit:
-            high = middle
-    return low
-
-
 def _poke_refusal(
-    number: int, lines: SlashSet, request: PleatRequest, reach: int, out: float, share: float, unit: str
+    number: int,
+    lines: SlashSet,
+    request: PleatRequest,
+    reach: int,
+    misfit: _MisfitError,
+    deepest: tuple[float, float],
+    unit: str,
 ) -> FitError:
     way = side_word(reach, lines.upright)
-    top, hem = (math.floor(v * share * 10) / 10 for v in (request.intake_top, request.intake_hem))
-    fits = f"{show(top, unit)}"
-    if hem != top:
-        fits += f" at the top with {show(hem, unit)} at the hem"
+    top, hem = deepest
+    fits = "no intake fits here" if max(top, hem) <= 0 else f"the deepest intake that fits here is {show(top, unit)}"
+    if max(top, hem) > 0 and abs(request.intake_hem - request.intake_top) > 0.005:
+        first, second = ("top", "hem") if lines.upright else ("left end", "right end")
+        fits += f" at the {first} with {show(hem, unit)} at the {second}"
+    past = "would fall across the dart" if misfit.dart else "reaches out past the seam"
     return FitError(
         f"Pleat {number} at '{lines.names[number - 1]}'",
-        f"has an underlay that reaches out past the seam on its {way} by {show(out, unit)}",
-        "an underlay must lie wholly beneath the piece, within one seam edge at either end; "
-        f"the deepest intake that fits here is {fits}",
+        f"has an underlay that {past} on its {way} by {show(misfit.out, unit)}",
+        f"an underlay must lie wholly beneath the piece, within one seam edge at either end; {fits}",
         "Take a smaller intake, move the slash line farther from that seam, or turn the lap round.",
     )
 

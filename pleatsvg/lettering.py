@@ -104,6 +104,7 @@ class _Lane:
     inside_pleat: bool
     within: bool
     taken: list[tuple[float, float]] = field(default_factory=list)
+    boxes: list[tuple[float, float, float, float]] = field(default_factory=list)
     room: float | None = None
 
 
@@ -128,6 +129,7 @@ def lettered(
     unfolded: Unfolded,
     hand: float,
     grain: tuple[complex, complex] | None,
+    obstacles: list[tuple[int, tuple[complex, ...]]],
 ) -> Lettered:
     """Find a place for every label.
 
@@ -137,11 +139,13 @@ def lettered(
         unfolded: the flat piece.
         hand: +1 where its outline is walked clockwise on the page, -1 where not.
         grain: the carried grainline, which no words may cross.
+        obstacles: what else no words may cross: the layer of cloth that it lies on, and points that enclose it.
     """
     rails = _rails(unfolded)
     lanes = [_lane(a, b) for a, b in pairwise((None, *rails, None))]
     _keep_arrows_free(rails, lanes, unfolded)
     finder = _Finder(rails, lanes, unfolded, hand, grain)
+    finder.keep_clear_of(obstacles)
     words: list[Words] = []
     homeless: list[tuple[int, Words]] = []
     for index, rail in enumerate(rails):
@@ -245,6 +249,32 @@ class _Finder:
                 [((middle - rail.top) * (self.after * rail.along).conjugate()).real > 0 for rail in rails]
             )
         self.rooms: dict[tuple[int, float], _Room | None] = {}
+
+    def keep_clear_of(self, obstacles: list[tuple[int, tuple[complex, ...]]]) -> None:
+        """Take the room that carried things need out of the lanes that they lie in."""
+        if not obstacles:
+            return
+        by_layer: dict[int, list[_Lane]] = {}
+        layer = 0
+        for k, lane in enumerate(self.lanes):
+            if k and self.rails[k - 1].role != "placement":
+                layer += 1
+            by_layer.setdefault(layer, []).append(lane)
+        for where, points in obstacles:
+            for lane in by_layer[where]:
+                rail = lane.left or lane.right
+                if rail is None:
+                    continue
+                spots = [(z - rail.top) * rail.along.conjugate() for z in points]
+                side = (self.after * (1.0 if lane.left is rail else -1.0)).imag
+                us, vs = [z.real for z in spots], [z.imag * side for z in spots]
+                lane.boxes.append((min(us), max(us), min(vs), max(vs)))
+                far = math.inf
+                if lane.left is not None and lane.right is not None:
+                    other = lane.right
+                    far = min([abs(((z - other.top) * other.along.conjugate()).imag) for z in points])
+                if min(vs) < _NEED + 2 or far < _NEED + 2:
+                    lane.taken.append((min(us) - 3.0, max(us) + 3.0))
 
     def beside(self, index: int, text: str) -> complex | None:
         """Return the middle of words beside rail `index`, or None where neither lane has room."""
@@ -363,6 +393,8 @@ class _Finder:
                     and self.grain is not None
                     and _passes(self.grain, rail.top, rail.along, side, box, band)
                 ):
+                    continue
+                if any(a < box[1] and b > box[0] and c < band[1] and d > band[0] for a, b, c, d in lane.boxes):
                     continue
                 best = (gap, rail.top + u * rail.along + side * gap / 2, rail)
                 break

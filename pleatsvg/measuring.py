@@ -68,6 +68,12 @@ def measured(piece: FinishedPiece, unit: str = "mm") -> Measured:
     edges = seam_edges(outline)
     odd = list(piece.notes)
     odd += [
+        f"A dart in the {_edge_at(edges, outline, dart.start)}, {show(dart.mouth, unit)} wide and {show(dart.depth, unit)} "
+        f"deep, its point at ({outline.point(dart.point).real:.1f}, {outline.point(dart.point).imag:.1f}) mm; lengths are "
+        "given with it sewn up."
+        for dart in outline.darts
+    ]
+    odd += [
         f"Edge {e.number} ({e.name}) is only {show(e.length, unit)} long; look whether a node slipped."
         for e in edges
         if e.length < SMALLEST_EDGE
@@ -89,6 +95,11 @@ def measured(piece: FinishedPiece, unit: str = "mm") -> Measured:
         except SlashError as error:
             odd.append(str(error))
     return Measured(piece, edges, (), True, (), (), tuple(odd), unit)
+
+
+def _edge_at(edges: tuple[Edge, ...], outline: Outline, node: int) -> str:
+    n = len(outline)
+    return next((e.name for e in edges for at in (node, node + n) if e.start <= at <= e.end), "seam")
 
 
 def _with_lines(
@@ -128,7 +139,7 @@ def _meeting(outline: Outline, edges: tuple[Edge, ...], at: float, point: comple
     for edge in edges:
         for place in (at, at + n):
             if edge.start <= place <= edge.end:
-                from_start = outline.distance(edge.start, place)
+                from_start = outline.sewn_distance(edge.start, place)
                 chord = outline.point(edge.end) - outline.point(edge.start)
                 backwards = chord.real < 0 if abs(chord.real) >= abs(chord.imag) else chord.imag < 0
                 return Meeting(edge.name, edge.length - from_start if backwards else from_start, point)
@@ -138,8 +149,8 @@ def _meeting(outline: Outline, edges: tuple[Edge, ...], at: float, point: comple
 def _spaces(outline: Outline, places: list[float]) -> tuple[float, ...]:
     # From the corner before the first place to the corner after the last, along the seam.
     n = len(outline)
-    corners = outline.corners or (0,)
+    corners = outline.edge_corners or (0,)
     before = max(c + k * n for c in corners for k in (-2, -1, 0, 1) if c + k * n <= places[0] + 1e-9)
     after = min(c + k * n for c in corners for k in (0, 1, 2, 3) if c + k * n >= places[-1] - 1e-9)
     stops = [float(before), *places, float(after)]
-    return tuple([outline.distance(a, b) for a, b in pairwise(stops)])
+    return tuple([outline.sewn_distance(a, b) for a, b in pairwise(stops)])

@@ -26,16 +26,16 @@ from pleatsvg.segment import (
     turn_between,
     variations,
 )
-from pleatsvg.tolerance import CORNER_TURN, NOISE, ON_LINE, SAME_SPOT
+from pleatsvg.tolerance import CORNER_TURN, DART_LEGS, DART_TURN, NOISE, ON_LINE, SAME_SPOT, TOUCH
 
 
 class Stretch(NamedTuple):
     """Part of one segment of the outline, walked from share `t0` to share `t1` (backwards where t0 > t1).
 
-    `node` is the place at which the segment begins, counted on round the outline; `index` is its number in it.
+    `node` is the place at which the segment begins, counted on round the outline; `segment` is its number in it.
     """
 
-    index: int
+    segment: int
     t0: float
     t1: float
     node: int
@@ -50,6 +50,16 @@ class Crossing(NamedTuple):
     at: float
     along: float
     point: complex
+
+
+class Dart(NamedTuple):
+    """A dart drawn as a notch in the outline: its nodes in order of place, the width of its mouth and its depth in mm."""
+
+    start: int
+    point: int
+    end: int
+    mouth: float
+    depth: float
 
 
 @dataclass(frozen=True)
@@ -100,6 +110,64 @@ class Outline:
         """The nodes at which the seam turns by more than CORNER_TURN, in order."""
         return tuple([k for k in range(len(self)) if self.turn_at(k) > CORNER_TURN])
 
+    @cached_property
+    def darts(self) -> tuple[Dart, ...]:
+        """The darts: a sharp corner that points inwards, with two legs alike that run out to corners on the seam."""
+        n = len(self)
+        hand = 1.0 if self.area > 0 else -1.0
+        corners = self.corners
+        found: list[Dart] = []
+        for k, node in enumerate(corners):
+            into = heading(self.segments[(node - 1) % n], 1.0)
+            out = heading(self.segments[node], 0.0)
+            if self.turn_at(node) < DART_TURN or hand * _cross(into, out) > 0:
+                continue
+            start, end = corners[k - 1], corners[(k + 1) % len(corners)]
+            start -= n if start > node else 0
+            end += n if end < node else 0
+            first, second = self.distance(start, node), self.distance(node, end)
+            mouth = abs(self.point(end) - self.point(start))
+            if start < node < end and abs(first - second) <= DART_LEGS * max(first, second) and mouth < first:
+                middle = (self.point(start) + self.point(end)) / 2
+                found.append(Dart(start, node, end, mouth, abs(self.point(node) - middle)))
+        return tuple(found)
+
+    @cached_property
+    def edge_corners(self) -> tuple[int, ...]:
+        """The corners at which one seam edge ends and the next begins: those of darts are none."""
+        n = len(self)
+        of_darts = {node % n for dart in self.darts for node in dart[:3]}
+        return tuple([k for k in self.corners if k not in of_darts])
+
+    def sewn_distance(self, start: float, end: float) -> float:
+        """Return the length of seam from one place to another with the darts sewn up: their legs do not count (mm)."""
+        total = self.distance(start, end)
+        low, high = min(start, end), max(start, end)
+        n = len(self)
+        for dart in self.darts:
+            for turn in range(math.floor((low - dart.end) / n), math.ceil((high - dart.start) / n) + 1):
+                a, b = max(low, dart.start + turn * n), min(high, dart.end + turn * n)
+                if b > a:
+                    total -= self.distance(a, b)
+        return total
+
+    def sewn_walk(self, start: float, distance: float) -> float:
+        """Return the place reached after `distance` mm of seam upwards in place, darts sewn up."""
+        at, left = start, distance
+        n = len(self)
+        mouths = sorted(
+            (dart.start + turn * n, dart.end + turn * n)
+            for dart in self.darts
+            for turn in (-1, 0, 1, 2)
+            if dart.start + turn * n >= start - SAME_SPOT
+        )
+        for low, high in mouths:
+            step = self.distance(at, low)
+            if step >= left:
+                break
+            at, left = float(high), left - step
+        return self.walk(at, left)
+
     def turn_at(self, node: int) -> float:
         """Return by how many degrees the seam turns at a node, 0 to 180."""
         before = self.segments[(node - 1) % len(self)]
@@ -145,7 +213,7 @@ class Outline:
 
     def part(self, stretch: Stretch) -> Segment:
         """Return a stretch as a segment of its own, walked the way the stretch says."""
-        return cut(self.segments[stretch.index], stretch.t0, stretch.t1)
+        return cut(self.segments[stretch.segment], stretch.t0, stretch.t1)
 
     def distance(self, start: float, end: float) -> float:
         """Return the length of seam in mm from one place to another, walked upwards (or downwards) in place."""
@@ -166,6 +234,12 @@ class Outline:
                 return base + step + share_at_length(self.segments[here], left)
             left -= self.lengths[here]
         return start + len(self)
+
+    def holds(self, z: complex, reach: float = 0.0) -> bool:
+        """Return whether a point lies inside the outline, or within `reach` mm of what does."""
+        if sum(1 for hit in self.crossings(z, 1 + 0j) if hit.along > 0) % 2:
+            return True
+        return reach > 0 and any(self.holds(z + reach * way) for way in (1, -1, 1j, -1j))
 
     def crossings(self, origin: complex, along: complex) -> list[Crossing]:
         """Return where the endless line through `origin` along a unit vector crosses the outline, in order of place.
@@ -198,7 +272,19 @@ class Outline:
                 found.append(_crossing(at, point_at(seg, at - index), origin, flip))
             if w[-1] == 0:
                 before = next(value > 0 for value in reversed(w) if value)
-        return found
+        return self._without_touches(found, origin, flip) if len(found) > 1 else found
+
+    def _without_touches(self, found: list[Crossing], origin: complex, flip: complex) -> list[Crossing]:
+        # Two crossings side by side, between which the outline goes over the line by less than ON_LINE, are a touch.
+        kept: list[Crossing] = []
+        for hit in found:
+            if kept and abs(hit.along - kept[-1].along) < TOUCH and hit.at - kept[-1].at < 1:
+                between = self.point((hit.at + kept[-1].at) / 2)
+                if abs(((between - origin) * flip).imag) < ON_LINE:
+                    kept.pop()
+                    continue
+            kept.append(hit)
+        return kept
 
     def _near(self, origin: complex, along: complex) -> list[int]:
         # The segments whose boxes a line passes through or touches, with some room: no other can lie within ON_LINE of
@@ -212,9 +298,7 @@ class Outline:
             if abs(((middle - origin) * flip).imag) <= width * half_width + height * half_height + 2 * ON_LINE
         ]
 
-    def crossed_only_in(
-        self, known: set[int], origin: complex, along: complex, low: float, high: float
-    ) -> bool:
+    def crossed_only_in(self, known: set[int], origin: complex, along: complex, low: float, high: float) -> bool:
         """Return whether a line crosses the outline nowhere between `low` and `high` but on the segments `known`.
 
         Each of these is known to be crossed once; the quick look at the signs of their weights confirms it, and only

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from pleatsvg.drawn import DrawnShape, DrawnText, PageFacts
 from pleatsvg.outline import Outline
 
 
@@ -16,16 +17,6 @@ class StraightLine:
     end: complex
     family: str = ""
     """The name of the group or path that it belongs to, by which all its lines can be chosen together."""
-
-
-@dataclass(frozen=True, slots=True)
-class PageFacts:
-    """What was found about the page: its size in mm, how many mm one drawing unit is, and how that was known."""
-
-    width_mm: float
-    height_mm: float
-    mm_per_unit: float
-    scale_from: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +38,7 @@ class FinishedPiece:
         left_out: names of what lies on the drawing and is not carried.
         notes: remarks for the person, in plain words.
         source: the name of the file that was read.
+        file: where it lies, so that it is never written over; "" where it was read from memory.
     """
 
     name: str
@@ -60,5 +52,12 @@ class FinishedPiece:
     left_out: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     source: str = ""
+    file: str = ""
     crossing_lines: tuple[StraightLine, ...] = field(default=())
     """Straight open lines without a part of their own, for `--slash all`."""
+
+    shapes: tuple[DrawnShape, ...] = field(default=())
+    """What else is drawn on the piece and comes along: balance lines, marks, pockets."""
+
+    texts: tuple[DrawnText, ...] = field(default=())
+    """The texts that lie on the piece."""

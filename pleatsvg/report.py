@@ -38,9 +38,9 @@ def measured_text(found: Measured) -> str:
         width = max(len(line.name) for line in found.lines)
         for line in found.lines:
             grain = "" if line.grain_degrees is None else f", {line.grain_degrees:.1f} degrees to the grain"
-            top, hem = (f"{m.edge} at {show(m.distance, unit)}" for m in (line.top, line.hem))
+            at_top, at_hem = (f"{m.edge} at {show(m.distance, unit)}" for m in (line.top, line.hem))
             rows.append(
-                f"  {line.number:>2}  {line.name:<{width}}  {first}: {top}; {second}: {hem}; "
+                f"  {line.number:>2}  {line.name:<{width}}  {first}: {at_top}; {second}: {at_hem}; "
                 f"{show(line.length, unit)} long{grain}"
             )
         rows += [
@@ -62,8 +62,13 @@ def _top_end(upright: bool) -> str:
     return "upper end" if upright else "left end"
 
 
-def measured_json(found: Measured) -> str:
-    """Return a measured piece as JSON, lengths in mm."""
+def measured_json(found: list[Measured]) -> str:
+    """Return measured pieces as JSON, lengths in mm: one piece as an object, several as {"pieces": [...]}."""
+    made = [_measured_data(one) for one in found]
+    return json.dumps(made[0] if len(made) == 1 else {"pieces": made}, indent=2, ensure_ascii=False)
+
+
+def _measured_data(found: Measured) -> dict[str, Any]:
     piece = found.piece
     outline = piece.outline
 
@@ -77,40 +82,36 @@ def measured_json(found: Measured) -> str:
             "hem": {"edge": m.hem.edge, "at_mm": m.hem.distance, "point_mm": _pair(m.hem.point)},
         }
 
-    return json.dumps(
-        {
-            "drawing": piece.source,
-            "piece": piece.name,
-            "page": {
-                "width_mm": piece.page.width_mm,
-                "height_mm": piece.page.height_mm,
-                "mm_per_unit": piece.page.mm_per_unit,
-                "scale_from": piece.page.scale_from,
-            },
-            "box_mm": list(outline.box),
-            "area_mm2": outline.area,
-            "edges": [
-                {
-                    "number": e.number,
-                    "name": e.name,
-                    "length_mm": e.length,
-                    "straight": e.straight,
-                    "from_mm": _pair(outline.point(e.start)),
-                    "to_mm": _pair(outline.point(e.end)),
-                }
-                for e in found.edges
-            ],
-            "lines_run": None if not found.lines else "upright" if found.upright else "level",
-            "top_end": None if not found.lines else _top_end(found.upright),
-            "slash_lines": [line(m) for m in found.lines],
-            "top_spaces_mm": list(found.top_spaces),
-            "hem_spaces_mm": list(found.hem_spaces),
-            "names": [{"name": name, "part": part} for name, part in piece.parts],
-            "odd": list(found.odd),
+    return {
+        "drawing": piece.source,
+        "piece": piece.name,
+        "page": {
+            "width_mm": piece.page.width_mm,
+            "height_mm": piece.page.height_mm,
+            "mm_per_unit": piece.page.mm_per_unit,
+            "scale_from": piece.page.scale_from,
         },
-        indent=2,
-        ensure_ascii=False,
-    )
+        "box_mm": list(outline.box),
+        "area_mm2": outline.area,
+        "edges": [
+            {
+                "number": e.number,
+                "name": e.name,
+                "length_mm": e.length,
+                "straight": e.straight,
+                "from_mm": _pair(outline.point(e.start)),
+                "to_mm": _pair(outline.point(e.end)),
+            }
+            for e in found.edges
+        ],
+        "lines_run": None if not found.lines else "upright" if found.upright else "level",
+        "top_end": None if not found.lines else _top_end(found.upright),
+        "slash_lines": [line(m) for m in found.lines],
+        "top_spaces_mm": list(found.top_spaces),
+        "hem_spaces_mm": list(found.hem_spaces),
+        "names": [{"name": name, "part": part} for name, part in piece.parts],
+        "odd": list(found.odd),
+    }
 
 
 def _pair(z: complex) -> list[float]:

@@ -9,8 +9,9 @@ from __future__ import annotations
 import cmath
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
-from pleatsvg.tolerance import ON_LINE, SAME_SPOT
+from pleatsvg.tolerance import HALVING_NOISE, ON_LINE, SAME_SPOT
 
 Segment = tuple[complex, ...]
 """Two points for a line, four for a cubic: frozen, as light as Python has them."""
@@ -212,6 +213,8 @@ def _isolate(w: Sequence[float], low: float, high: float, found: list[float]) ->
         left.append(row[0])
         right.append(row[-1])
     right.reverse()
+    if abs(right[0]) <= HALVING_NOISE * max([abs(value) for value in w]):
+        left[-1] = right[0] = 0.0  # a root right where the curve was halved, but for rounding
     middle = (low + high) / 2
     _isolate(left, low, middle, found)
     if right[0] == 0 and _last_sign(left) != _first_sign(right):
@@ -270,3 +273,13 @@ def box_of(points: Sequence[complex]) -> Box:
     xs = sorted([z.real for z in points])  # sooner done than to go through them for the least and for the most
     ys = sorted([z.imag for z in points])
     return xs[0], ys[0], xs[-1], ys[-1]
+
+
+def extent_of(seg: Segment) -> tuple[float, float, float, float]:
+    """Return (left, top, right, bottom) of the segment itself, in its own units: the ends and where it turns back."""
+    spots = [seg[0], seg[-1]]
+    if len(seg) == 4:
+        steps = [b - a for a, b in pairwise(seg)]
+        for slopes in ([step.real for step in steps], [step.imag for step in steps]):
+            spots += [point_at(seg, t) for t in sign_changes(slopes)]
+    return box_of(tuple(spots))

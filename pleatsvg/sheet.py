@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from pleatsvg.carry import Carriage
 from pleatsvg.layout import LaidPleat
 from pleatsvg.lettering import Lettered, Words, lettered, width_of
 from pleatsvg.marks import Mark, end_signs, lap_arrows, notches
@@ -50,6 +51,7 @@ def lay_on_sheet(
     lines: SlashSet,
     pleats: tuple[LaidPleat, ...],
     unfolded: Unfolded,
+    carriage: Carriage,
     grain: tuple[complex, complex] | None,
     unit: str,
 ) -> Sheet:
@@ -60,6 +62,7 @@ def lay_on_sheet(
         lines: the slash lines.
         pleats: laid out on the finished piece.
         unfolded: the flat piece.
+        carriage: what else is drawn on it.
         grain: the carried grainline.
         unit: of lengths in words.
     """
@@ -73,10 +76,10 @@ def lay_on_sheet(
         for p in pleats
     }
     rows = (name, f"flat, with {_counted(len(pleats))}", "RIGHT SIDE UP")
-    lettering = lettered(rows, labels, unfolded, lines.hand, grain)
+    lettering = lettered(rows, labels, unfolded, lines.hand, grain, _obstacles(carriage))
     marks = (*notches(unfolded), *end_signs(unfolded), *lap_arrows(unfolded), *lettering.leaders)
     heading = _heading(name, upright, pleats, unit)
-    left, top, right, bottom = _extent(unfolded.outline, marks, lettering)
+    left, top, right, bottom = _extent(unfolded.outline, marks, lettering, carriage)
     wide = [width_of(row, HEADING_SIZES[min(k, 1)]) for k, row in enumerate(heading)]
     above = HEADING_SIZES[0] + ROW_PITCH * (len(heading) - 1) + 10.0
     width = max(right - left, *wide, KEY_WIDTH) + 2 * MARGIN
@@ -109,8 +112,15 @@ def _heading(name: str, upright: bool, pleats: tuple[LaidPleat, ...], unit: str)
     return tuple(rows)
 
 
-def _extent(flat: Outline, marks: tuple[Mark, ...], lettering: Lettered) -> Box:
+def _obstacles(carriage: Carriage) -> list[tuple[int, tuple[complex, ...]]]:
+    # What words must keep clear of: the points of each carried segment, and the corners of each text.
+    found = [(line.layer, segment) for line in carriage.lines for segment in line.segments]
+    return found + [(t.layer, tuple([t.motion.of(z) for z in t.text.box])) for t in carriage.texts]
+
+
+def _extent(flat: Outline, marks: tuple[Mark, ...], lettering: Lettered, carriage: Carriage) -> Box:
     points = [z for seg in flat.segments for z in seg]
     points += [z for mark in marks if mark.name in ("notch", "leader") for z in mark.points]
     points += [z for words in lettering.beyond for z in words.corners()]
+    points += [z for line in carriage.lines for segment in line.segments for z in segment]
     return box_of(points)

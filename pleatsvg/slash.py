@@ -75,7 +75,9 @@ def trimmed(outline: Outline, line: StraightLine, unit: str = "mm") -> Chord:
     said = f"Slash line '{line.name}'"
     reach = abs(line.end - line.start)
     if reach < ON_LINE:
-        raise SlashError(said, "has no length", "a slash line runs from seam to seam", "Draw it again from edge to edge.")
+        raise SlashError(
+            said, "has no length", "a slash line runs from seam to seam", "Draw it again from edge to edge."
+        )
     along = (line.end - line.start) / reach
     half = reach / 2
     hits = sorted(outline.crossings((line.start + line.end) / 2, along), key=_ALONG)
@@ -290,7 +292,7 @@ def placed_lines(piece: FinishedPiece, placing: Placing, unit: str = "mm") -> li
                 f"the {edge.name} is {show(edge.length, unit)} long",
                 "Give --at a distance along it, measured from its left end (from the upper end of an upright edge).",
             )
-        place = outline.walk(edge.start, edge.length - spot if backwards else spot)
+        place = outline.sewn_walk(edge.start, edge.length - spot if backwards else spot)
         lines.append(_line_from(piece, edges, edge, place, name, placing.run, unit))
     return lines
 
@@ -343,5 +345,5 @@ def _same_share(outline: Outline, edges: tuple[Edge, ...], edge: Edge, place: fl
             "",
             "Place the lines with --run square, or draw them.",
         )
-    share = outline.distance(edge.start, place) / edge.length
-    return outline.point(outline.walk(opposite.start, (1 - share) * opposite.length))
+    share = outline.sewn_distance(edge.start, place) / edge.length
+    return outline.point(outline.sewn_walk(opposite.start, (1 - share) * opposite.length))

@@ -2,14 +2,26 @@
 
 from __future__ import annotations
 
+DART_TURN = 110.0
+"""Degrees. Where the seam turns back so sharply into the piece, and out again, a dart is drawn."""
+
+DART_LEGS = 0.2
+"""By how much of their length the legs of a dart may differ; they are sewn together, so they are meant to be alike."""
+
 FOLD_BACK = 0.01
 """How far a raw edge may miss the seam when the flat piece is folded back. A pencil line is fifty times as wide."""
 
 ON_LINE = 1e-6
 """A point nearer than this to a line lies on it. Far above rounding (1e-10 at a metre), far below a thread."""
 
+TOUCH = 0.5
+"""Two crossings nearer than this may be a touch: a circle of 10 m lies within ON_LINE of its tangent for so long."""
+
 NOISE = 1e-9
 """A handle nearer than this to a line is rounding, and must not be taken for a curve that sets off to one side."""
+
+HALVING_NOISE = 1e-14
+"""Of a polynomial's largest weight: what halving it may leave over at a root in the middle."""
 
 DECIMALS = 6
 """Decimals written. Four would let the creases of 300 pleats drift by a tenth of a millimetre."""
@@ -29,6 +41,9 @@ REPORT_BEND = 0.01
 CLOSING_GAP = 0.1
 """An outline whose ends come this near is closed, and the gap is reported; more is refused."""
 
+FARTHEST = 100_000.0
+"""Nothing on a drawing of a piece lies farther from the page's corner than this; beyond it floats are too coarse."""
+
 CORNER_TURN = 30.0
 """Degrees. A seam that turns more than this in one place has a corner there; a smooth waist or hem does not."""
 
@@ -40,6 +55,9 @@ ARC = 1e-6
 
 FLAT_GRAIN = 5.0
 """Degrees off the grain above which a fold is remarked on: it will not hang like its neighbours."""
+
+SEAM_MARK = 2.0
+"""A mark whose end comes this near the piece belongs to it: notches are often drawn from the seam outwards."""
 
 CENTRE_BAND = 1.0
 """A slash line this near the middle has no side of the middle to lie on."""

@@ -8,6 +8,7 @@ because they are pieces of it. Nothing is solved for, flattened or refitted.
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
@@ -106,14 +107,16 @@ def _seam(outline: Outline, chords: list[Chord], motions: list[Motion]) -> tuple
     n = len(outline)
     last = len(chords)
     legs = [(chords[0].hem_at, chords[0].top_at + n, 0)]
-    legs += [(a.top_at, b.top_at, k) for k, (a, b) in enumerate(zip(chords, chords[1:], strict=False), 1)]
+    legs += [(a.top_at, b.top_at, k) for k, (a, b) in enumerate(itertools.pairwise(chords), 1)]
     legs += [(chords[-1].top_at, chords[-1].hem_at, last)]
     legs += [(chords[k].hem_at, chords[k - 1].hem_at, k) for k in range(last - 1, 0, -1)]
     edges: list[FlatEdge] = []
     for start, end, layer in legs:
         motion = motions[layer]
         for stretch in outline.stretches(start, end):
-            edges.append(FlatEdge(moved(cut(outline.segments[stretch.index], stretch.t0, stretch.t1), motion), layer, stretch))
+            edges.append(
+                FlatEdge(moved(cut(outline.segments[stretch.segment], stretch.t0, stretch.t1), motion), layer, stretch)
+            )
     return tuple(edges)
 
 

@@ -57,8 +57,10 @@ class Affine(NamedTuple):
 
 IDENTITY = Affine(1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 
-_CALL = re.compile(r"[\s,]*(matrix|translate|scale|rotate|skewX|skewY)\s*\(([^()]*)\)")
-_ARGUMENT = re.compile(r"[\s,]*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)")
+_CALL = re.compile(r"[\s,]*(matrix|translate|scale|rotate|skewX|skewY)\s*\(([^()]*)\)", re.ASCII)
+_DECIMAL = r"([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)"
+_FIRST = re.compile(r"\s*" + _DECIMAL, re.ASCII)
+_NEXT = re.compile(r"\s*,?\s*" + _DECIMAL, re.ASCII)
 
 
 def parse_transform(text: str, said: str) -> Affine:
@@ -89,7 +91,7 @@ def _numbers(text: str, said: str, whole: str) -> list[float]:
     numbers: list[float] = []
     position, stripped = 0, text.rstrip()
     while position < len(stripped):
-        match = _ARGUMENT.match(stripped, position)
+        match = (_NEXT if numbers else _FIRST).match(stripped, position)
         if match is None or not math.isfinite(float(match[1])):
             raise _bad(said, whole)
         numbers.append(float(match[1]))

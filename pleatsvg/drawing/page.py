@@ -8,9 +8,9 @@ import re
 from lxml import etree
 
 from pleatsvg.drawing.affine import Affine
-from pleatsvg.errors import DrawingError
+from pleatsvg.drawn import PageFacts
+from pleatsvg.errors import DrawingError, RequestError
 from pleatsvg.length import Length
-from pleatsvg.piece import PageFacts
 
 MM_PER_UNIT = {
     "": 25.4 / 96,
@@ -24,7 +24,10 @@ MM_PER_UNIT = {
 }
 """W3C CSS Values 3, section 6.2: 1in = 2.54cm = 96px = 72pt = 6pc, 1Q = 1/40 cm."""
 
-_LENGTH = re.compile(r"^\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)\s*([a-zA-Z%]*)\s*$")
+_LENGTH = re.compile(r"^\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)\s*([a-zA-Z%]*)\s*$", re.ASCII)
+_PLAIN = re.compile(r"-?\d{1,9}(?:\.\d{1,17})?$", re.ASCII)
+_DECIMAL = r"([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)"
+_FOUR = re.compile(r"^\s*" + r"(?:\s+|\s*,\s*)".join([_DECIMAL] * 4) + r"\s*$", re.ASCII)
 _SURE = {"mm", "cm", "in", "pt", "pc", "q"}
 
 
@@ -40,11 +43,13 @@ def page_of(root: etree._Element, unit_is: Length | None = None) -> tuple[Affine
     """
     width, width_unit = _size(root, "width")
     height, height_unit = _size(root, "height")
-    box = _view_box(root)
+    box = view_box_of(root, "The drawing")
     notes: list[str] = []
     if unit_is is not None:
         if not unit_is.mm > 0:
-            raise DrawingError("The drawing unit", f"was given as {unit_is}", "it must be more than 0", "Check it.")
+            raise RequestError(
+                "--drawing-unit", f"is {unit_is}", "it must be more than 0", "Give what one unit measures, such as 1mm."
+            )
         x, y, w, h = box or (0.0, 0.0, (width or 100.0) / MM_PER_UNIT["px"], (height or 100.0) / MM_PER_UNIT["px"])
         m = unit_is.mm
         return Affine(m, 0, 0, m, -x * m, -y * m), PageFacts(w * m, h * m, m, "as you gave it"), notes
@@ -74,7 +79,7 @@ def page_of(root: etree._Element, unit_is: Length | None = None) -> tuple[Affine
         width = (height or 0.0) * w / h
     if height is None:
         height = width * h / w
-    fit = _fit(root.get("preserveAspectRatio", ""), width, height, box)
+    fit = viewport_fit(root.get("preserveAspectRatio", ""), width, height, box)
     scale = math.sqrt(abs(fit.a * fit.d))
     if abs(fit.a - fit.d) > 1e-6 * scale:
         notes.append(
@@ -102,22 +107,28 @@ def _size(root: etree._Element, name: str) -> tuple[float | None, str | None]:
     mm = float(match[1]) * MM_PER_UNIT[unit]
     if mm <= 0:
         raise DrawingError(
-            f"The drawing's {name}", f"is '{text}'", "it must be more than 0", "Set the page size in the editor and save again."
+            f"The drawing's {name}",
+            f"is '{text}'",
+            "it must be more than 0",
+            "Set the page size in the editor and save again.",
         )
     return mm, unit
 
 
-def _view_box(root: etree._Element) -> tuple[float, float, float, float] | None:
-    text = root.get("viewBox")
+def view_box_of(element: etree._Element, said: str) -> tuple[float, float, float, float] | None:
+    """Return an element's viewBox: left, top, width and height in user units; None where it has none.
+
+    Raises:
+        DrawingError: it is not four finite numbers, or its width or height is not above 0.
+    """
+    text = element.get("viewBox")
     if text is None or not text.strip():
         return None
-    try:
-        numbers = [float(word) for word in text.replace(",", " ").split()]
-    except ValueError:
-        numbers = []
+    match = _FOUR.match(text)
+    numbers = [float(word) for word in match.groups()] if match else []
     if len(numbers) != 4 or not all(map(math.isfinite, numbers)) or numbers[2] <= 0 or numbers[3] <= 0:
         raise DrawingError(
-            "The drawing's viewBox",
+            f"{said}'s viewBox" if said == "The drawing" else f"The viewBox of {said}",
             f"is '{text[:60]}'",
             "it must be four numbers, of which the last two, width and height, are more than 0",
             "Set the page size in the vector editor and save again.",
@@ -125,11 +136,52 @@ def _view_box(root: etree._Element) -> tuple[float, float, float, float] | None:
     return numbers[0], numbers[1], numbers[2], numbers[3]
 
 
+def length_in_units(element: etree._Element, name: str, whole: float) -> float:
+    """Return an attribute that is a length, in user units; 0 where it is missing or "auto".
+
+    Args:
+        element: any element.
+        name: of the attribute.
+        whole: what 100 % of it is.
+
+    Raises:
+        DrawingError: it is no length, or of a unit that depends on a font.
+    """
+    text = element.get(name)
+    if text is None:
+        return 0.0
+    if _PLAIN.match(text):
+        return float(text)
+    match = _LENGTH.match(text)
+    unit = match[2].casefold() if match else ""
+    if match is not None and math.isfinite(float(match[1])):
+        if unit == "%":
+            return float(match[1]) / 100 * whole
+        if unit in MM_PER_UNIT:
+            return float(match[1]) * (MM_PER_UNIT[unit] / MM_PER_UNIT["px"] if unit else 1.0)
+    elif text.strip() == "auto":
+        return 0.0
+    from pleatsvg.drawing.names import given_name
+
+    raise DrawingError(
+        f"'{given_name(element) or etree.QName(element).localname}'",
+        f"has {name}='{text[:40]}'",
+        "it must be a number of drawing units, or have mm, cm, in, pt, pc, px or %",
+        "Draw it again as a path.",
+    )
+
+
 _ALIGN = re.compile(r"^(?:defer\s+)?(?:x(Min|Mid|Max)Y(Min|Mid|Max)|(none))(?:\s+(meet|slice))?$")
 
 
-def _fit(text: str, width: float, height: float, box: tuple[float, float, float, float]) -> Affine:
-    # SVG 2, section 8.2: the equivalent transform of an SVG viewport.
+def viewport_fit(text: str, width: float, height: float, box: tuple[float, float, float, float]) -> Affine:
+    """Return the equivalent transform of a viewport (SVG 2, section 8.2).
+
+    Args:
+        text: of preserveAspectRatio; what cannot be read counts as left out, as in browsers.
+        width, height: of the viewport.
+        box: its viewBox.
+    """
     x, y, w, h = box
     match = _ALIGN.match(text.strip())
     sx, sy = width / w, height / h

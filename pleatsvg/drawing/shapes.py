@@ -2,77 +2,59 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import re
+from collections.abc import Callable
 
 from lxml import etree
 
 from pleatsvg.curve import Subpath, arc_cubics, path_strokes
-from pleatsvg.drawing.affine import Affine
-from pleatsvg.drawing.names import SVG
-from pleatsvg.drawing.page import MM_PER_UNIT
+from pleatsvg.drawing.page import length_in_units
 from pleatsvg.errors import DrawingError
 from pleatsvg.segment import Segment
 
-SHAPES = frozenset(f"{{{SVG}}}{name}" for name in ("path", "line", "polyline", "polygon", "rect", "circle", "ellipse"))
-
-_NUMBER = re.compile(r"[\s,]*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)")
-_PLAIN = re.compile(r"-?\d{1,9}(?:\.\d{1,17})?$")
-_LENGTH = re.compile(r"^\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)\s*([a-zA-Z]*)\s*$")
+_NUMBER = re.compile(r"\s*,?\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)", re.ASCII)
 
 
-def strokes_of(element: etree._Element, said: str, matrix: Affine) -> list[Subpath]:
+def strokes_of(
+    element: etree._Element, said: str, mm_per_unit: Callable[[], float], width: float, height: float
+) -> list[Subpath]:
     """Return the strokes of a shape element, in its own user units.
 
     Args:
-        element: one of SHAPES.
+        element: a basic shape or a path.
         said: what it is called, for the message.
-        matrix: from its units to mm, for the exactness of arcs.
+        mm_per_unit: gives the largest stretch to mm, for the exactness of arcs.
+        width, height: of the nearest viewport, for percentages.
 
     Raises:
         DrawingError: its data cannot be read.
     """
     match etree.QName(element).localname:
         case "path":
-            return _path(element.get("d", ""), said, matrix)
+            data = element.get("d", "")
+            has_arcs = "A" in data or "a" in data
+            return path_strokes(data, said, mm_per_unit() if has_arcs else 1.0)
         case "line":
-            a = complex(_length(element, "x1", said), _length(element, "y1", said))
-            b = complex(_length(element, "x2", said), _length(element, "y2", said))
+            a = complex(length_in_units(element, "x1", width), length_in_units(element, "y1", height))
+            b = complex(length_in_units(element, "x2", width), length_in_units(element, "y2", height))
             return [Subpath(((a, b),), False)]
         case "polyline":
             return _through(_points(element, said), closed=False)
         case "polygon":
             return _through(_points(element, said), closed=True)
         case "rect":
-            return _rect(element, said, matrix)
+            return _rect(element, said, mm_per_unit, width, height)
         case "circle":
-            r = _length(element, "r", said)
-            return _round(element, said, r, r, matrix)
+            # SVG 2, section 8.9: percentages of what is neither across nor down are of the viewport's diagonal / sqrt 2.
+            r = length_in_units(element, "r", math.hypot(width, height) / math.sqrt(2))
+            return _round(element, said, (r, r), mm_per_unit, width, height)
         case _:
             rx, ry = element.get("rx", "auto"), element.get("ry", "auto")
-            across = _length(element, "rx", said) if rx != "auto" else _length(element, "ry", said)
-            down = _length(element, "ry", said) if ry != "auto" else across
-            return _round(element, said, across, down, matrix)
-
-
-def _path(data: str, said: str, matrix: Affine) -> list[Subpath]:
-    has_arcs = "A" in data or "a" in data
-    return path_strokes(data, said, matrix.stretch if has_arcs else 1.0)
-
-
-def _length(element: etree._Element, name: str, said: str) -> float:
-    text = element.get(name)
-    if text is None:
-        return 0.0
-    if _PLAIN.match(text):
-        return float(text)
-    match = _LENGTH.match(text)
-    unit = match[2].casefold() if match else ""
-    if match is None or unit not in MM_PER_UNIT or not math.isfinite(float(match[1])):
-        raise DrawingError(
-            said, f"has {name}='{text[:40]}'", "it must be a number of drawing units", "Draw the shape again as a path."
-        )
-    return float(match[1]) * (MM_PER_UNIT[unit] / MM_PER_UNIT["px"] if unit else 1.0)
+            across = length_in_units(element, "rx", width) if rx != "auto" else length_in_units(element, "ry", height)
+            down = length_in_units(element, "ry", height) if ry != "auto" else across
+            return _round(element, said, (across, down), mm_per_unit, width, height)
 
 
 def _points(element: etree._Element, said: str) -> list[complex]:
@@ -83,7 +65,10 @@ def _points(element: etree._Element, said: str) -> list[complex]:
         match = _NUMBER.match(text, position)
         if match is None or not math.isfinite(float(match[1])):
             raise DrawingError(
-                said, f"has points that cannot be read near '{text[position : position + 24]}'", "", "Draw the shape again."
+                said,
+                f"has points that cannot be read near '{text[position : position + 24]}'",
+                "",
+                "Draw the shape again.",
             )
         numbers.append(float(match[1]))
         position = match.end()
@@ -93,20 +78,22 @@ def _points(element: etree._Element, said: str) -> list[complex]:
 def _through(points: list[complex], closed: bool) -> list[Subpath]:
     if len(points) < 2:
         return []
-    legs: list[Segment] = list(zip(points, points[1:], strict=False))
+    legs: list[Segment] = list(itertools.pairwise(points))
     if closed:
         legs.append((points[-1], points[0]))
     return [Subpath(tuple(legs), closed)]
 
 
-def _rect(element: etree._Element, said: str, matrix: Affine) -> list[Subpath]:
-    x, y = _length(element, "x", said), _length(element, "y", said)
-    w, h = _length(element, "width", said), _length(element, "height", said)
+def _rect(
+    element: etree._Element, said: str, mm_per_unit: Callable[[], float], width: float, height: float
+) -> list[Subpath]:
+    x, y = length_in_units(element, "x", width), length_in_units(element, "y", height)
+    w, h = length_in_units(element, "width", width), length_in_units(element, "height", height)
     if w <= 0 or h <= 0:
         return []
     rx_text, ry_text = element.get("rx", "auto"), element.get("ry", "auto")
-    rx = _length(element, "rx", said) if rx_text != "auto" else None
-    ry = _length(element, "ry", said) if ry_text != "auto" else None
+    rx = length_in_units(element, "rx", width) if rx_text != "auto" else None
+    ry = length_in_units(element, "ry", height) if ry_text != "auto" else None
     rx_used = min(rx if rx is not None else ry or 0.0, w / 2)
     ry_used = min(ry if ry is not None else rx or 0.0, h / 2)
     if rx_used <= 0 or ry_used <= 0:
@@ -120,7 +107,7 @@ def _rect(element: etree._Element, said: str, matrix: Affine) -> list[Subpath]:
         (complex(x + rx_used, y + ry_used), 2 * quarter),
     )
     for centre, start in corners:
-        arc = arc_cubics(centre, rx_used, ry_used, 0.0, start, quarter, matrix.stretch)
+        arc = arc_cubics(centre, rx_used, ry_used, 0.0, start, quarter, said, mm_per_unit())
         if legs and legs[-1][-1] != arc[0][0]:
             legs.append((legs[-1][-1], arc[0][0]))
         legs += arc
@@ -128,8 +115,16 @@ def _rect(element: etree._Element, said: str, matrix: Affine) -> list[Subpath]:
     return [Subpath(tuple(legs), True)]
 
 
-def _round(element: etree._Element, said: str, rx: float, ry: float, matrix: Affine) -> list[Subpath]:
+def _round(
+    element: etree._Element,
+    said: str,
+    radii: tuple[float, float],
+    mm_per_unit: Callable[[], float],
+    width: float,
+    height: float,
+) -> list[Subpath]:
+    rx, ry = radii
     if rx <= 0 or ry <= 0:
         return []
-    centre = complex(_length(element, "cx", said), _length(element, "cy", said))
-    return [Subpath(tuple(arc_cubics(centre, rx, ry, 0.0, 0.0, 2 * math.pi, matrix.stretch)), True)]
+    centre = complex(length_in_units(element, "cx", width), length_in_units(element, "cy", height))
+    return [Subpath(tuple(arc_cubics(centre, rx, ry, 0.0, 0.0, 2 * math.pi, said, mm_per_unit())), True)]

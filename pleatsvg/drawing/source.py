@@ -93,9 +93,9 @@ def root_of(data: bytes, source: str) -> tuple[etree._Element, list[str]]:
         root = etree.fromstring(data, parser)
     except (etree.XMLSyntaxError, ValueError) as error:
         where = f" at line {error.lineno}" if isinstance(error, etree.XMLSyntaxError) and error.lineno else ""
-        reason = str(error).split(", line")[0]
+        reason = _plain(str(error).split(", line")[0])
         raise DrawingError(
-            said, f"is not SVG: reading stopped{where} ({reason[:120]})", "a drawing is an SVG file", _REMEDY
+            said, f"is not SVG: reading stopped{where} ({reason})", "a drawing is an SVG file", _REMEDY
         ) from None
     tag = root.tag if isinstance(root.tag, str) else "?"
     if etree.QName(root).localname != "svg":
@@ -105,6 +105,20 @@ def root_of(data: bytes, source: str) -> tuple[etree._Element, list[str]]:
     return _renamed(root), [
         "The drawing does not say that it is SVG (its namespace is missing or wrong); it was read as if it did."
     ]
+
+
+_PLAIN_REASONS = (
+    ("amplification", "its entities grow beyond all bounds"),
+    ("Excessive depth", "its groups stand more than 256 deep in one another"),
+    ("limit exceeded", "one text or value in it is longer than ten million letters"),
+    ("huge", "one text or value in it is longer than ten million letters"),
+    ("bytes in character encoding", "its letters are not in the encoding that it states"),
+    ("not proper UTF-8", "its letters are not in the encoding that it states"),
+)
+
+
+def _plain(reason: str) -> str:
+    return next((plain for word, plain in _PLAIN_REASONS if word in reason), reason[:120])
 
 
 def _renamed(root: etree._Element) -> etree._Element:

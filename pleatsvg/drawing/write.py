@@ -16,6 +16,8 @@ import svgwrite.path
 import svgwrite.shapes
 import svgwrite.text
 
+from pleatsvg.carry import CarriedLine
+from pleatsvg.drawing.affine import Affine
 from pleatsvg.drawing.names import INKSCAPE, SVG
 from pleatsvg.drawing.stencil import Style, attributes, escaped, path_stencil, text_stencil
 from pleatsvg.errors import OutputError
@@ -29,6 +31,7 @@ from pleatsvg.words import lap_name
 
 _FONT = "Arial, Helvetica, Liberation Sans, DejaVu Sans, sans-serif"
 _INK = "#1a1a1a"
+
 
 def _lined(ink: str, width: str, dashes: str = "") -> Style:
     style = (("fill", "none"), ("stroke", ink), ("stroke-width", width))
@@ -67,7 +70,7 @@ def write_result(result: PleatedPiece, path: str | os.PathLike[str], force: bool
         OutputError: the file is there, is the drawing itself, or cannot be written.
     """
     target = Path(path)
-    refuse_output(target, force)
+    refuse_output(target, force, Path(result.finished.file) if result.finished.file else None)
     write_whole(target, result_bytes(result))
 
 
@@ -79,9 +82,13 @@ def refuse_output(target: Path, force: bool, drawing: Path | None = None) -> Non
     """
     said = f"The output '{target.name or target}'"
     if drawing is not None and _same_file(target, drawing):
-        raise OutputError(said, "is the drawing itself", "a drawing is never written over", "Give another name with -o.")
+        raise OutputError(
+            said, "is the drawing itself", "a drawing is never written over", "Give another name with -o."
+        )
     if target.is_dir():
-        raise OutputError(said, "is a folder", "the result is one file", "Give a file name with -o, such as front-flat.svg.")
+        raise OutputError(
+            said, "is a folder", "the result is one file", "Give a file name with -o, such as front-flat.svg."
+        )
     if not target.parent.is_dir():
         raise OutputError(said, f"would lie in '{target.parent}', which is not there", "", "Make that folder first.")
     if target.exists() and not force:
@@ -103,24 +110,26 @@ def write_whole(target: Path, data: bytes) -> None:
     Raises:
         OutputError: the folder or the disk does not take it.
     """
-    name = None
+    name: str | None = None
     try:
         handle, name = tempfile.mkstemp(prefix=f".{target.name}.", suffix=".part", dir=target.parent)
         with os.fdopen(handle, "wb") as file:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
-        os.chmod(name, 0o666 & ~_umask())
-        os.replace(name, target)
+        Path(name).chmod(0o666 & ~_umask())
+        Path(name).replace(target)
+        name = None
     except OSError as error:
-        if name is not None:
-            Path(name).unlink(missing_ok=True)
         raise OutputError(
             f"The output '{target.name}'",
             f"cannot be written ({error.strerror})",
             "",
             "Check the folder, its permissions and the room on the disk.",
         ) from None
+    finally:
+        if name is not None:  # failed, or broken off by the person
+            Path(name).unlink(missing_ok=True)
 
 
 def _umask() -> int:
@@ -206,11 +215,55 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
         out.append(_open_layer("grain", "Grainline"))
         _path(out, "grain-line", _grain_data(*result.grain))
         out.append(_CLOSE)
+    _carried(out, result)
     out.append(_open_layer("lettering", "Lettering", _LETTERS))
     _marks(out, by_name.get("leader", []), sheet.offset)
     labels = {fact.number: about[fact.number] + _label_facts(fact) for fact in result.facts}
     _lettering(out, sheet.words, sheet.offset, about, labels)
     out.append(_CLOSE + _CLOSE)
+
+
+def _carried(out: list[str], result: PleatedPiece) -> None:
+    offset = result.sheet.offset
+    for balance, identifier, plain in ((True, "balance-lines", "Balance lines"), (False, "carried", "Carried marks")):
+        lines = [line for line in result.carriage.lines if line.balance == balance]
+        if lines:
+            out.append(_open_layer(identifier, plain))
+            for line in lines:
+                out.append(_carried_line(line, offset))
+            out.append(_CLOSE)
+    if result.carriage.texts:
+        out.append(_open_layer("carried-lettering", "Carried lettering"))
+        for text in result.carriage.texts:
+            turn, shift, _ = text.motion
+            shift += offset
+            matrix = Affine(turn.real, turn.imag, -turn.imag, turn.real, shift.real, shift.imag) @ Affine(
+                *text.text.matrix
+            )
+            numbers = " ".join([f"{number:.9g}" for number in matrix])
+            more = attributes(class_="carried-text", data_name=text.text.name, transform=f"matrix({numbers})")
+            out.append(f"<g{more}>{text.text.markup}</g>\n")
+        out.append(_CLOSE)
+
+
+def _carried_line(line: CarriedLine, offset: complex) -> str:
+    moved = [
+        tuple([complex(round(z.real, 6), round(z.imag, 6)) for z in _shifted(seg, offset)]) for seg in line.segments
+    ]
+    data = _closed_data(moved) if line.closed else _open_data(moved)
+    look = dict(line.look)
+    if line.balance or not line.closed:
+        # An open line has no inside to fill, and one without a line of its own would not be seen.
+        look["fill"] = "none"
+        if look.get("stroke", "none") == "none":
+            look |= {"stroke": _INK, "stroke-width": "0.4"}
+    name = "balance-line" if line.balance else "carried-line"
+    styled = "".join([f' {key}="{escaped(value)}"' for key, value in look.items()])
+    return f'<path class="{name}" d="{data}"{styled} data-pass="1" data-name="{escaped(line.name)}" />\n'
+
+
+def _shifted(segment: Segment, offset: complex) -> Segment:
+    return tuple([z + offset for z in segment])
 
 
 def _label_facts(fact: PleatFacts) -> str:
@@ -379,6 +432,10 @@ def _key_sample(name: str, data: str, style: Style) -> Any:
 
 
 def _closed_data(segments: Sequence[Segment]) -> str:
+    return _open_data(segments) + " Z"
+
+
+def _open_data(segments: Sequence[Segment]) -> str:
     # Already rounded to the decimals that are written, so the shortest form of each number is what was proven.
     words = [f"M {_point(segments[0][0])}"]
     for seg in segments:
@@ -387,7 +444,6 @@ def _closed_data(segments: Sequence[Segment]) -> str:
         else:
             _, b, c, d = seg
             words.append(f"C {b.real!r},{b.imag!r} {c.real!r},{c.imag!r} {d.real!r},{d.imag!r}")
-    words.append("Z")
     return " ".join(words)
 
 

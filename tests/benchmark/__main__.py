@@ -16,7 +16,8 @@ from pathlib import Path
 from pleatsvg.choose import finished_piece
 from pleatsvg.drawing.read import drawing_from
 from pleatsvg.drawing.write import result_bytes
-from pleatsvg.job import order_from, pleat_piece
+from pleatsvg.job import pleat_piece
+from pleatsvg.order import order_from
 from tests.benchmark.yardstick import Cubic, flattened, unfold_knife
 
 FIXTURES = Path(__file__).parents[2] / "fixtures"

@@ -338,9 +338,7 @@ def _straight_line(element: Any, role: str) -> _Line:
     for name in ("data-kind", "data-lap"):
         if element.get(name) is None:
             raise CannotFoldError(f"{what} has no {name}")
-    return _Line(
-        role, pleat, folds, points[[0, -1]], str(element.get("data-kind")), str(element.get("data-lap"))
-    )
+    return _Line(role, pleat, folds, points[[0, -1]], str(element.get("data-kind")), str(element.get("data-lap")))
 
 
 def _read_piece(group: Any) -> _Piece:
@@ -351,9 +349,7 @@ def _read_piece(group: Any) -> _Piece:
                 found.setdefault(name, []).append(element)
     for element in found.get("finished-line", []):
         if element.get("data-pass") != "1":
-            raise CannotFoldError(
-                f"finished-line has data-pass {element.get('data-pass')!r}; only pass 1 is folded"
-            )
+            raise CannotFoldError(f"finished-line has data-pass {element.get('data-pass')!r}; only pass 1 is folded")
     creases = [_straight_line(element, "outer") for element in found.get("fold-line", [])]
     creases += [_straight_line(element, "inner") for element in found.get("inner-fold-line", [])]
     landings = [_straight_line(element, "placement") for element in found.get("placement-line", [])]
@@ -452,9 +448,7 @@ class _Edges:
         """Distance of each point from the nearest edge, mm."""
         if not len(points):
             return np.zeros(0)
-        _, distances = self._tree.query_nearest(
-            shapely.points(_xy(points)), return_distance=True, all_matches=False
-        )
+        _, distances = self._tree.query_nearest(shapely.points(_xy(points)), return_distance=True, all_matches=False)
         return np.asarray(distances, dtype=np.float64)
 
 
@@ -694,9 +688,7 @@ def _landing_pairs(piece: _Piece) -> Iterator[tuple[_Line, int, _Line]]:
                 yield landing, index, crease
 
 
-def _see_landings(
-    worst: _Worst, piece: _Piece, regions: Sequence[_Region], motions: Sequence[Motion]
-) -> list[str]:
+def _see_landings(worst: _Worst, piece: _Piece, regions: Sequence[_Region], motions: Sequence[Motion]) -> list[str]:
     """Measure each crease against the line it is to lie on, both folded; what has no partner is a fault."""
     landed: set[tuple[str, int, int]] = set()
     used: set[int] = set()

@@ -59,9 +59,7 @@ class Result:
     def moved(self, motion: Callable[[complex], complex]) -> Result:
         def edges(path: tuple[Edge, ...]) -> tuple[Edge, ...]:
             return tuple(
-                (motion(edge[0]), motion(edge[1]), motion(edge[2]))
-                if isinstance(edge, tuple)
-                else motion(edge)
+                (motion(edge[0]), motion(edge[1]), motion(edge[2])) if isinstance(edge, tuple) else motion(edge)
                 for edge in path
             )
 
@@ -266,9 +264,7 @@ def arc(start: float, end: float, place: Callable[[float], float]) -> tuple[Edge
         return complex(place(x), y)
 
     angles = [first + step * number for number in range(count + 1)]
-    return tuple(
-        (put(one, handle), put(other, -handle), put(other, 0)) for one, other in itertools.pairwise(angles)
-    )
+    return tuple((put(one, handle), put(other, -handle), put(other, 0)) for one, other in itertools.pairwise(angles))
 
 
 def arc_waist(folds: tuple[float, ...], depth: float, width: float) -> Result:
@@ -513,9 +509,7 @@ def test_passes_true(name: str, write: Write) -> None:
 
 @pytest.mark.parametrize("start", range(7))
 @pytest.mark.parametrize("backward", ["seam", "finished", "both"])
-def test_passes_wherever_and_whichever_way_the_outlines_are_drawn(
-    start: int, backward: str, write: Write
-) -> None:
+def test_passes_wherever_and_whichever_way_the_outlines_are_drawn(start: int, backward: str, write: Write) -> None:
     """Closed paths that begin at each corner, some of them where a crease ends, drawn either way round."""
     result = knife_right()
     seam, finished = result.seam[start:] + result.seam[:start], result.finished
@@ -603,9 +597,7 @@ LINES = [
     (name, number)
     for name, make in TRUE.items()
     for count in [len(make().lines)]
-    for number in range(
-        0, count, 1 if count <= 15 else 7
-    )  # of the long ones every seventh: all classes are met
+    for number in range(0, count, 1 if count <= 15 else 7)  # of the long ones every seventh: all classes are met
 ]
 
 
@@ -677,9 +669,7 @@ def test_fails_swapped_fold_numbers(write: Write) -> None:
         assert_true(write(spoilt))
 
 
-@pytest.mark.parametrize(
-    ("name", "said"), [("knife right", "left"), ("knife left", "right"), ("tuck", "right")]
-)
+@pytest.mark.parametrize(("name", "said"), [("knife right", "left"), ("knife left", "right"), ("tuck", "right")])
 def test_fails_lap_reversed(name: str, said: str, write: Write) -> None:
     """The pleat folds back perfectly, but the other way round than the result says."""
     spoilt = replace(TRUE[name](), lap=said)

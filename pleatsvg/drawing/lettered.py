@@ -1,0 +1,124 @@
+"""Texts on a drawing, copied so that they can be carried: their words and how they look, and nothing that acts.
+
+Only text and tspan with their places come along; scripts, events, links and animations never do.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from lxml import etree
+
+from pleatsvg.drawing.affine import Affine
+from pleatsvg.drawing.names import SVG
+from pleatsvg.drawing.page import length_in_units
+from pleatsvg.drawing.style import INHERITED, StyleSheets, text_within
+from pleatsvg.drawn import DrawnText
+
+_PLACES = ("x", "y", "dx", "dy", "rotate", "textLength", "lengthAdjust")
+_LOOKS = tuple(sorted((INHERITED - {"visibility", "color"}) | {"opacity"}))
+_SPACE = "{http://www.w3.org/XML/1998/namespace}space"
+_SWAPPED = {"start": "end", "end": "start"}
+
+LONGEST = 20_000
+"""Characters of one text that are carried; more is a document, not a label."""
+
+
+def text_of(
+    element: etree._Element, group: str, matrix: Affine, style: Mapping[str, str], sheets: StyleSheets
+) -> DrawnText | None:
+    """Return a text element as it can be carried, or None where it says nothing.
+
+    A text that the drawing's transforms mirror is turned the right way round about its own start.
+
+    Args:
+        element: a text element.
+        group: the group that it stands in.
+        matrix: from its user units to mm on the page.
+        style: resolved.
+        sheets: the drawing's style sheets, for the parts of the text.
+    """
+    words = " ".join(text_within(element).split())
+    if not words or len(words) > LONGEST:
+        return None
+    x, y = _start(element)
+    mirrored = matrix.a * matrix.d - matrix.b * matrix.c < 0
+    copy = _copied(element, style, {}, sheets)
+    if mirrored:
+        # Keep the line of writing where it runs from left to right on the page, else turn it round.
+        if matrix.a >= 0:
+            matrix = matrix @ Affine(1, 0, 0, -1, 0, 2 * y)
+        else:
+            matrix = matrix @ Affine(-1, 0, 0, 1, 2 * x, 0)
+            anchor = style.get("text-anchor", "start")
+            copy.set("text-anchor", _SWAPPED.get(anchor, anchor))
+    size = _size(style)
+    # For keeping other words clear of it: an estimate of the box it takes, in its own units.
+    width = 0.6 * size * max(len(line) for line in _lines(element))
+    left = x - {"middle": width / 2, "end": width}.get(copy.get("text-anchor") or "start", 0.0)
+    corners = [
+        complex(left + dx, y + dy) for dx, dy in ((0, -size), (width, -size), (width, 0.3 * size), (0, 0.3 * size))
+    ]
+    markup = etree.tostring(copy, encoding="unicode", with_tail=False).replace(f' xmlns="{SVG}"', "", 1)
+    return DrawnText(
+        name=words if len(words) <= 48 else f"{words[:45].rstrip()}...",
+        words=words,
+        group=group,
+        start=matrix.of(complex(x, y)),
+        matrix=tuple(matrix),
+        box=tuple([matrix.of(z) for z in corners]),
+        markup=markup,
+    )
+
+
+def _start(element: etree._Element) -> tuple[float, float]:
+    found: list[float] = []
+    for name in ("x", "y"):
+        value = None
+        for part in element.iter(f"{{{SVG}}}text", f"{{{SVG}}}tspan"):
+            text = part.get(name)
+            if text is not None and text.split():
+                first = etree.Element("place", {name: text.replace(",", " ").split()[0]})
+                value = length_in_units(first, name, 100.0)
+                break
+        found.append(value or 0.0)
+    return found[0], found[1]
+
+
+def _size(style: Mapping[str, str]) -> float:
+    text = style.get("font-size", "16")
+    try:
+        return length_in_units(etree.Element("font", {"size": text}), "size", 16.0) or 16.0
+    except Exception:
+        return 16.0
+
+
+def _lines(element: etree._Element) -> list[str]:
+    lines = [" ".join(text_within(part).split()) for part in element.iter(f"{{{SVG}}}tspan")]
+    return [*lines, " ".join((element.text or "").split())]
+
+
+def _copied(
+    element: etree._Element, style: Mapping[str, str], around: Mapping[str, str], sheets: StyleSheets
+) -> etree._Element:
+    tag = "text" if element.tag == f"{{{SVG}}}text" else "tspan"
+    attributes = {name: value for name in _PLACES if (value := element.get(name)) is not None}
+    attributes |= {name: style[name] for name in _LOOKS if name in style and style[name] != around.get(name)}
+    if element.get(_SPACE) == "preserve":
+        attributes[_SPACE] = "preserve"
+    attributes = {name: value for name, value in attributes.items() if "url(" not in value.lower()}
+    copy = etree.Element(f"{{{SVG}}}{tag}", attributes, nsmap={None: SVG})  # type: ignore[dict-item]
+    copy.text = element.text
+    last: etree._Element | None = None
+    for child in element:
+        if child.tag in (f"{{{SVG}}}tspan", f"{{{SVG}}}a", f"{{{SVG}}}textPath"):
+            inner = sheets.of(child, style)
+            if inner.get("display") != "none":
+                last = _copied(child, inner, style, sheets)
+                copy.append(last)
+        tail = child.tail or ""
+        if last is None:
+            copy.text = (copy.text or "") + tail
+        else:
+            last.tail = (last.tail or "") + tail
+    return copy

@@ -1,0 +1,1 @@
+"""What a person at the terminal gives and gets: commands, refusals, exit codes."""

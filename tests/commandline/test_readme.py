@@ -1,0 +1,72 @@
+"""README shows real commands with real output: every command in it is run and its output compared."""
+
+from __future__ import annotations
+
+import re
+import shlex
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+SHOWN = re.findall(r"^\$ pleatsvg (.+)\n((?:.*\n)*?)```", README, flags=re.MULTILINE)
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A folder that holds the fixtures, as a fresh checkout does."""
+    shutil.copytree(ROOT / "fixtures", tmp_path / "fixtures")
+    return tmp_path
+
+
+def called(words: list[str], folder: Path) -> str:
+    """What a command prints."""
+    command = [sys.executable, "-c", "from pleatsvg.cli import run; run()", *words]
+    done = subprocess.run(
+        command, cwd=folder, env={"PYTHONPATH": str(ROOT)}, capture_output=True, text=True, check=True
+    )
+    return done.stdout
+
+
+def test_readme_shows_commands() -> None:
+    assert len(SHOWN) >= 2
+
+
+@pytest.mark.parametrize(("command", "output"), SHOWN)
+def test_command_prints_what_readme_shows(command: str, output: str, folder: Path) -> None:
+    assert called(shlex.split(command), folder) == output
+
+
+def test_first_command_prints_what_readme_shows(folder: Path) -> None:
+    command = re.search(r"\.venv/bin/pleatsvg (pleat .+)\n```\n\nand prints\n\n```\n((?:.*\n)*?)```", README)
+    assert command is not None
+    assert called(shlex.split(command[1]), folder) == command[2]
+    assert (folder / "skirt-front-flat.svg").is_file()
+
+
+def test_python_of_readme_runs(folder: Path) -> None:
+    code = re.search(r"```python\n((?:.*\n)*?)```", README)
+    assert code is not None
+    assert len(code[1].splitlines()) < 15
+    done = subprocess.run(
+        [sys.executable, "-c", code[1]],
+        cwd=folder,
+        env={"PYTHONPATH": str(ROOT)},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert "True" in done.stdout.splitlines()
+    assert (folder / "skirt-front-flat.svg").is_file()
+
+
+def test_test_command_is_what_ci_runs() -> None:
+    """README's second command and .ci/run install and run the same thing."""
+    script = (ROOT / ".ci" / "run").read_text(encoding="utf-8")
+    assert "pip install -q -e '.[test]' && .venv/bin/python -m pytest" in README
+    assert "-e '.[test]'" in script
+    assert "-m pytest" in script

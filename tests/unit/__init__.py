@@ -1,0 +1,1 @@
+"""One room of the program at a time."""
