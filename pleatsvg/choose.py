@@ -6,7 +6,7 @@ import re
 from typing import NamedTuple
 
 from pleatsvg.drawn import Drawing, DrawnShape
-from pleatsvg.errors import DrawingError, OutlineError, SlashError, near_names
+from pleatsvg.errors import DrawingError, OutlineError, SlashError, listed, near_names
 from pleatsvg.joining import joined_loops, widest_gap
 from pleatsvg.outline import Outline
 from pleatsvg.parts import rest_of_name
@@ -104,7 +104,7 @@ def _piece_from(drawing: Drawing, shape: DrawnShape, seams: _Seams, notes: list[
     if not several:
         beside += [f"text '{t.name}'" for t in drawing.texts if t not in on_it]
     if beside:
-        notes.append(f"Lying beside the piece, and left out: {', '.join(beside)}.")
+        notes.append(f"Lying beside the piece, and left out: {listed(beside)}.")
     return FinishedPiece(
         name=name,
         outline=outline,

@@ -6,6 +6,8 @@ the words of the trade. The command line prints the message as one paragraph and
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 
 class PleatError(Exception):
     """A refusal written for the person at the cutting table.
@@ -76,3 +78,9 @@ def near_names(wanted: str, known: list[str]) -> str:
     more = f" and {len(listed) - 8} more" if len(listed) > 8 else ""
     lead = "the nearest is" if len(first) == 1 else "there is" if len(listed) == 1 else "there are"
     return f"{lead} {shown}{more}"
+
+
+def listed(names: Sequence[str], most: int = 12) -> str:
+    """Return names as a phrase, cut short: "'hip', 'pocket' and 30 more"."""
+    shown = ", ".join(names[:most])
+    return shown if len(names) <= most else f"{shown} and {len(names) - most} more"

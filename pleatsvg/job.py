@@ -11,7 +11,7 @@ from itertools import islice, pairwise
 import numpy as np
 
 from pleatsvg.carry import Carriage, carry
-from pleatsvg.errors import FitError, ProofError, SlashError, near_names
+from pleatsvg.errors import FitError, ProofError, SlashError, listed, near_names
 from pleatsvg.fold import FoldBack, fold_back
 from pleatsvg.layout import LaidPleat, PleatRequest, lay_out
 from pleatsvg.motion import moved
@@ -350,7 +350,7 @@ def _facts(
 
 
 def _not_carried(piece: FinishedPiece) -> list[str]:
-    return [f"Not carried onto the result: {', '.join(piece.left_out)}."] if piece.left_out else []
+    return [f"Not carried onto the result: {listed(piece.left_out)}."] if piece.left_out else []
 
 
 def _grain_remarks(facts: tuple[PleatFacts, ...]) -> list[str]:

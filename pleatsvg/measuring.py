@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from pleatsvg.edges import Edge, seam_edges
-from pleatsvg.errors import SlashError
+from pleatsvg.errors import SlashError, listed
 from pleatsvg.length import show
 from pleatsvg.outline import Outline
 from pleatsvg.piece import FinishedPiece, StraightLine
@@ -86,7 +86,7 @@ def measured(piece: FinishedPiece, unit: str = "mm") -> Measured:
         except SlashError as error:
             odd.append(str(error))
     if piece.left_out:
-        odd.append(f"Not carried onto a result: {', '.join(piece.left_out)}.")
+        odd.append(f"Not carried onto a result: {listed(piece.left_out)}.")
     if not piece.slashes:
         odd.append("No slash lines are named; draw them, or place them with --at or --count when you pleat.")
     if good:

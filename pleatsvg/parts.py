@@ -14,6 +14,8 @@ _PHRASES = {
     "balance mark": "carried",
     "cut on fold": "fold edge",
     "place on fold": "fold edge",
+    "cut on the fold": "fold edge",
+    "place on the fold": "fold edge",
     "fold edge": "fold edge",
     "grainline": "grain",
     "pleat line": "slash",

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import os
 import re
-import resource
 import subprocess
 import sys
 from collections.abc import Callable
@@ -16,6 +15,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pleatsvg
+
+if sys.platform != "win32":
+    import resource
 
 ROOT = Path(__file__).parents[2]
 FIXTURES = ROOT / "fixtures"
@@ -71,18 +73,25 @@ def alone(*words: object, folder: Path, seconds: int = 5, megabytes: int = 1500,
     """Call the program in a process of its own, which may take so much time and memory and no more."""
 
     def limits() -> None:
+        if sys.platform == "win32":
+            return
         resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds))
         resource.setrlimit(resource.RLIMIT_AS, (megabytes * MEGABYTE, megabytes * MEGABYTE))
 
     done = subprocess.run(
         [sys.executable, "-m", "pleatsvg", *map(str, words)],
         cwd=folder,
-        env={**os.environ, "PYTHONPATH": str(Path(pleatsvg.__file__).parents[1]), **environment},
+        env={
+            **os.environ,
+            "PYTHONPATH": str(Path(pleatsvg.__file__).parents[1]),
+            "OPENBLAS_NUM_THREADS": "1",  # each thread would set its own buffers aside
+            **environment,
+        },
         capture_output=True,
         text=True,
         encoding="utf-8",
         timeout=60,
-        preexec_fn=limits,
+        preexec_fn=None if sys.platform == "win32" else limits,
         check=False,
     )
     return Outcome(done.returncode, done.stdout, done.stderr)

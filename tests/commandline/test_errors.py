@@ -742,10 +742,10 @@ GREEDY = {
 
 @pytest.mark.parametrize("name", GREEDY)
 def test_drawings_that_would_eat_the_machine_are_refused(name: str, tmp_path: Path) -> None:
-    """In a process of its own with two seconds and half a gigabyte: far more than any refusal needs."""
+    """In a process of its own with three seconds and one and a half gigabytes: far more than a refusal needs."""
     (tmp_path / "drawing.svg").write_text(GREEDY[name], encoding="utf-8")
     before = contents(tmp_path)
-    outcome = alone("pleat", "drawing.svg", "-o", "flat.svg", *KNIFE, folder=tmp_path, seconds=2, megabytes=512)
+    outcome = alone("pleat", "drawing.svg", "-o", "flat.svg", *KNIFE, folder=tmp_path, seconds=3)
     assert_refused(outcome, DRAWING)
     assert contents(tmp_path) == before
 

@@ -85,7 +85,7 @@ def _refusal(folder: Path, outline: str, lines: Sequence[Ends], **options: Any) 
     ids=["from a corner", "to a corner", "corner to corner", "the other way", "past both corners"],
 )
 def test_line_through_a_corner_of_the_outline(line: Ends, kind: dict[str, Any], tmp_path: Path) -> None:
-    for top, hem in ((40, 40), (40, 0), (0, 40)):
+    for top, hem in ((40, 40), (40, 0)):
         _proven(tmp_path, SQUARE, [line], top, hem, **kind)
 
 
@@ -201,26 +201,40 @@ def mm_down(value: float) -> float:
 
 
 @pytest.mark.parametrize("kind", KINDS[:3], ids=KIND_NAMES[:3])
-@pytest.mark.parametrize("off", [0.01, 0.001, 1e-5, 0.0])
+@pytest.mark.parametrize("off", [0.001, 1e-5, 0.0])
 def test_lines_fanned_to_one_point_at_the_waist(off: float, kind: dict[str, Any], tmp_path: Path) -> None:
-    lines = [(complex(250 + off * (k - 2.5), 122.5), complex(130 + 48 * k, 620)) for k in range(6)]
-    for top, hem in ((30, 30), (0, 30), (30, 60)):
+    lines = [(complex(250 + off * (k - 1.5) / 1.5, 122.5), complex(130 + 80 * k, 620)) for k in range(4)]
+    for top, hem in ((30, 40), (0, 30)):
         _proven(tmp_path, outline_of(SKIRT), lines, top, hem, **kind)
 
 
 @pytest.mark.parametrize("kind", KINDS[:3], ids=KIND_NAMES[:3])
-@pytest.mark.parametrize("off", [0.01, 0.001, 1e-5, 0.0])
+@pytest.mark.parametrize("off", [0.01, 1e-5, 0.0])
 def test_lines_hinged_at_one_point_of_the_hem(off: float, kind: dict[str, Any], tmp_path: Path) -> None:
-    lines = [(complex(130 + 48 * k, 105), complex(250 + off * (k - 2.5), 630)) for k in range(6)]
+    lines = [(complex(130 + 80 * k, 105), complex(250 + off * (k - 1.5) / 1.5, 630)) for k in range(4)]
     for top, hem in ((30, 0), (30, 10)):
         _proven(tmp_path, outline_of(SKIRT), lines, top, hem, **kind)
 
 
+@pytest.mark.parametrize("inside", [0.0004, -0.0004, 0.00002])
+@pytest.mark.parametrize("end", ["waist", "hem"])
+def test_lines_drawn_to_one_point_a_hair_off_the_seam(end: str, inside: float, tmp_path: Path) -> None:
+    """Three decimals, as an editor saves them, put a point that was snapped to a curve to one side of it or the other.
+
+    The lines end together where the pencil sees the seam; that they are run on by less than a thousandth must not
+    make them cross.
+    """
+    spread = [complex(130 + 80 * k, 620) if end == "waist" else complex(130 + 80 * k, 105) for k in range(4)]
+    meeting = complex(250, 122.5 + inside) if end == "waist" else complex(250, 630 - inside)
+    lines = [(meeting, z) if end == "waist" else (z, meeting) for z in spread]
+    _proven(tmp_path, outline_of(SKIRT), lines, *((0, 30) if end == "waist" else (30, 0)), kind="knife", lap="left")
+
+
 def test_half_circle_skirt_keeps_all_tops_on_the_waist(tmp_path: Path) -> None:
     """Lines on radii from 5 to 175 degrees: none of them is turned over, though the outer ones lie nearly level."""
-    for span, count in ((math.pi, 18), (math.radians(250), 11), (math.radians(320), 9)):
+    for span, count, laps in ((math.pi, 12, LAPS), (math.radians(250), 7, LAPS[:1]), (math.radians(320), 5, LAPS[1:])):
         outline, lines = _ring_sector(span, count)
-        for lap in LAPS:
+        for lap in laps:
             out = pleated(tmp_path, drawing(outline, slashes(*lines)), kind="knife", lap=lap, intake="6mm")
             assert_intakes(proven(out), 6, 6, count)
             outer = [ends for c, ends in zip(sheet_of(out).creases, sheet_of(out).folded, strict=True) if c.outer]
@@ -304,7 +318,7 @@ def test_slash_line_drawn_either_way(backwards: bool, tmp_path: Path) -> None:
         assert abs(one.hem - two.hem) < 2e-6
 
 
-@pytest.mark.parametrize("count", [7, 400, 3000])
+@pytest.mark.parametrize("count", [7, 1000])
 def test_waist_as_a_polyline_with_many_nodes(count: int, tmp_path: Path) -> None:
     """The more nodes, the nearer the result comes to that of the curve."""
     a, b, c, d = SKIRT[0]
@@ -330,13 +344,13 @@ def test_nodes_set_twice_change_nothing(tmp_path: Path) -> None:
 # ------------------------------------------------------------------------------ slanted lines, round pieces
 
 
-@pytest.mark.parametrize("degrees", [30, 35, 40, 44.9, -30, -40, -44.9])
+@pytest.mark.parametrize("degrees", [30, 40, 44.9, -35])
 @pytest.mark.parametrize("kind", KINDS, ids=KIND_NAMES)
 def test_slanted_lines(degrees: float, kind: dict[str, Any], tmp_path: Path) -> None:
     run = complex(math.sin(math.radians(degrees)), math.cos(math.radians(degrees)))
     wide = polygon(100 + 100j, 900 + 100j, 900 + 600j, 100 + 600j)
     lines = [(middle - 400 * run, middle + 400 * run) for middle in (470 + 350j, 530 + 350j)]
-    for top, hem in ((60, 60), (60, 10), (0, 40)):
+    for top, hem in ((60, 60), (60, 10)):
         _proven(tmp_path, wide, lines, top, hem, **kind)
 
 
@@ -388,7 +402,7 @@ def _left_of(x: float, radius: float = 200) -> float:
 def test_full_ellipse(kind: dict[str, Any], tmp_path: Path) -> None:
     outline = "M200,500 A300,150 0 0 1 800,500 A300,150 0 0 1 200,500 Z"
     lines = [(complex(x, 330), complex(x + 20, 670)) for x in (350, 500, 620)]
-    for top, hem in ((30, 30), (40, 10), (20, 0)):
+    for top, hem in ((30, 30), (20, 0)):
         _proven(tmp_path, outline, lines, top, hem, **kind)
 
 

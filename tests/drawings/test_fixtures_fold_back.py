@@ -46,7 +46,8 @@ DRAWINGS = {
 }
 PLACED_ON = ["plain-square-apron", "skirt-front", "gore-panel", "circle-skirt-panel", "kilt-apron"]
 KINDS = [("knife", "left"), ("knife", "right"), ("box", None), ("inverted", None)]
-SHARES = {"alike": (1, 1), "to the hem": (1, 0.5), "to the top": (0.5, 1), "hem hinged": (1, 0), "top hinged": (0, 1)}
+SHARES = {"alike": (1, 1), "hem hinged": (1, 0), "top hinged": (0, 1)}
+TAPERS = {"knife left": (1, 0.5), "knife right": (0.5, 1), "box": (1, 0.5), "inverted": (0.5, 1)}
 
 
 def _pleated(drawing: str, folder: Path, **options: Any) -> tuple[Path, Proof]:
@@ -56,8 +57,17 @@ def _pleated(drawing: str, folder: Path, **options: Any) -> tuple[Path, Proof]:
     return out, proven(out)
 
 
-@pytest.mark.parametrize("shares", SHARES.values(), ids=SHARES.keys())
-@pytest.mark.parametrize(("kind", "lap"), KINDS, ids=[f"{kind} {lap or ''}".strip() for kind, lap in KINDS])
+def _ways() -> list[Any]:
+    """Every kind and lap with its shares of the intake at top and hem: alike, tapered, hinged."""
+    ways = []
+    for kind, lap in KINDS:
+        name = f"{kind} {lap or ''}".strip()
+        for shape, shares in {**SHARES, "tapered": TAPERS[name]}.items():
+            ways.append(pytest.param(kind, lap, shares, id=f"{name}, {shape}"))
+    return ways
+
+
+@pytest.mark.parametrize(("kind", "lap", "shares"), _ways())
 @pytest.mark.parametrize("drawing", DRAWINGS)
 def test_a_fixture_folds_back(
     drawing: str, kind: str, lap: str | None, shares: tuple[float, float], tmp_path: Path

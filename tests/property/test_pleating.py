@@ -165,7 +165,7 @@ def _made(folder: Path, text: str, wish: Wish, name: str = "flat.svg") -> tuple[
 # ---------------------------------------------------------------------------------------------- what always holds
 
 
-@_settings(110)
+@_settings(70)
 @given(piece=pieces(), wish=wishes())
 def test_every_result_folds_back(folder: Path, piece: Piece, wish: Wish) -> None:
     """Within 0.01 mm, area kept region by region, strips whole, and the intakes are those asked for."""
@@ -184,7 +184,7 @@ def _outline_points(piece: Piece, per_edge: int = 400) -> Any:
     return np.concatenate([_cubic_at(edge, t) for edge in piece.edges])
 
 
-@_settings(60)
+@_settings(40)
 @given(piece=pieces(), wish=wishes())
 def test_a_mirrored_drawing_gives_the_mirrored_result(folder: Path, piece: Piece, wish: Wish) -> None:
     """Left and right change places, in the laps and in the numbers."""
@@ -219,7 +219,7 @@ TURNS = {
 
 
 @pytest.mark.parametrize(("turn", "laps", "ends", "numbers"), TURNS.values(), ids=TURNS.keys())
-@_settings(25)
+@_settings(20)
 @given(piece=pieces(), wish=wishes())
 def test_a_drawing_turned_square(
     folder: Path, turn: complex, laps: dict[str, str], ends: bool, numbers: bool, piece: Piece, wish: Wish

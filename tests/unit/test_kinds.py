@@ -54,8 +54,9 @@ def test_depths_taken(name: str, taken: int) -> None:
         ((Fold(0, 1), Fold(0, 0), Fold(0, 1), Fold(0, 0)), 4, (Placement(0, 0, (2, 4)),), False),
         ((Fold(0, 0), Fold(0, -1), Fold(0, 0), Fold(0, -1)), 4, (Placement(0, 4, (1, 3)),), False),
         ((Fold(0, 2), Fold(0, 0)), 4, (Placement(0, 0, (2,)),), False),  # twice as deep
+        ((Fold(0, 2), Fold(0, 1), Fold(0, 2), Fold(0, 0)), 6, (Placement(0, 0, (4,)),), False),  # 2 + 1 + 1 + 2
     ],
-    ids=["knife left", "knife right", "inverted", "box", "stacked left", "stacked right", "deep knife"],
+    ids=["knife left", "knife right", "inverted", "box", "stacked left", "stacked right", "deep knife", "zigzag"],
 )
 def test_what_follows_from_a_list(
     folds: tuple[Fold, ...], taken: int, placements: tuple[Placement, ...], face: bool

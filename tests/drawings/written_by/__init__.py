@@ -1,0 +1,1 @@
+"""One piece as different programs save it."""
