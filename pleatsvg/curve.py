@@ -36,6 +36,7 @@ class Subpath:
     closed: bool
 
 
+_SMALLEST_RADIUS = 1e-9
 _LARGEST_RADIUS = 1e8
 """mm. Beyond it an arc across a piece is straighter than a thread is thick, and its centre too far for exact floats."""
 
@@ -129,6 +130,8 @@ def _absolute_strokes(d: str, said: str, mm_per_unit: float) -> list[tuple[str |
             if upper == "A":
                 rx, ry, rotation, large, sweep = numbers[:5]
                 _refuse_huge(max(abs(rx), abs(ry)) * mm_per_unit, said)
+                if min(abs(rx), abs(ry)) < _SMALLEST_RADIUS * max(abs(there - here), _SMALLEST_RADIUS):
+                    rx, ry = (0.0, 0.0) if not (rx and ry) else _grown(rx, ry, abs(there - here))
                 if rx and ry and there != here:
                     words.append(
                         f"A{abs(rx)!r},{abs(ry)!r} {rotation!r} {large:.0f} {sweep:.0f} {there.real!r},{there.imag!r}"
@@ -144,6 +147,13 @@ def _absolute_strokes(d: str, said: str, mm_per_unit: float) -> list[tuple[str |
     if len(words) > 1:
         strokes.append((" ".join(words), False))
     return strokes
+
+
+def _grown(rx: float, ry: float, chord: float) -> tuple[float, float]:
+    # Radii too small for the chord are scaled up alike (SVG 2, 9.5.1); beforehand where they are next to nothing, so that
+    # their squares do not vanish.
+    scale = _SMALLEST_RADIUS * chord / min(abs(rx), abs(ry))
+    return rx * scale, ry * scale
 
 
 def _refuse_huge(radius: float, said: str) -> None:

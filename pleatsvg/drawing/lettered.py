@@ -12,13 +12,16 @@ from lxml import etree
 from pleatsvg.drawing.affine import Affine
 from pleatsvg.drawing.names import SVG
 from pleatsvg.drawing.page import length_in_units
-from pleatsvg.drawing.style import INHERITED, StyleSheets, text_within
+from pleatsvg.drawing.style import INHERITED, StyleSheets, is_plain
 from pleatsvg.drawn import DrawnText
+from pleatsvg.errors import DrawingError
 
 _PLACES = ("x", "y", "dx", "dy", "rotate", "textLength", "lengthAdjust")
 _LOOKS = tuple(sorted((INHERITED - {"visibility", "color"}) | {"opacity"}))
 _SPACE = "{http://www.w3.org/XML/1998/namespace}space"
 _SWAPPED = {"start": "end", "end": "start"}
+
+_WRITTEN = frozenset(f"{{{SVG}}}{name}" for name in ("tspan", "a", "textPath"))
 
 LONGEST = 20_000
 """Characters of one text that are carried; more is a document, not a label."""
@@ -38,7 +41,7 @@ def text_of(
         style: resolved.
         sheets: the drawing's style sheets, for the parts of the text.
     """
-    words = " ".join(text_within(element).split())
+    words = " ".join(_words_within(element).split())
     if not words or len(words) > LONGEST:
         return None
     x, y = _start(element)
@@ -71,30 +74,38 @@ def text_of(
     )
 
 
+def _words_within(element: etree._Element) -> str:
+    parts = [element.text or ""]
+    for child in element:
+        if child.tag in _WRITTEN:
+            parts.append(_words_within(child))
+        parts.append(child.tail or "")
+    return "".join(parts)
+
+
 def _start(element: etree._Element) -> tuple[float, float]:
+    # Where the writing starts; a place in em or the like counts as 0: it only matters for which panel the text is on.
     found: list[float] = []
     for name in ("x", "y"):
-        value = None
-        for part in element.iter(f"{{{SVG}}}text", f"{{{SVG}}}tspan"):
-            text = part.get(name)
-            if text is not None and text.split():
-                first = etree.Element("place", {name: text.replace(",", " ").split()[0]})
-                value = length_in_units(first, name, 100.0)
-                break
-        found.append(value or 0.0)
+        stated = [part.get(name) for part in element.iter(f"{{{SVG}}}text", f"{{{SVG}}}tspan")]
+        first = next((text.replace(",", " ").split()[0] for text in stated if text and text.split()), "0")
+        found.append(_number(first, 0.0))
     return found[0], found[1]
 
 
-def _size(style: Mapping[str, str]) -> float:
-    text = style.get("font-size", "16")
+def _number(text: str, otherwise: float) -> float:
     try:
-        return length_in_units(etree.Element("font", {"size": text}), "size", 16.0) or 16.0
-    except Exception:
-        return 16.0
+        return length_in_units(etree.Element("text", {"n": text}), "n", 100.0)
+    except DrawingError:
+        return otherwise
+
+
+def _size(style: Mapping[str, str]) -> float:
+    return _number(style.get("font-size", "16"), 16.0) or 16.0
 
 
 def _lines(element: etree._Element) -> list[str]:
-    lines = [" ".join(text_within(part).split()) for part in element.iter(f"{{{SVG}}}tspan")]
+    lines = [" ".join(_words_within(part).split()) for part in element.iter(f"{{{SVG}}}tspan")]
     return [*lines, " ".join((element.text or "").split())]
 
 
@@ -106,12 +117,12 @@ def _copied(
     attributes |= {name: style[name] for name in _LOOKS if name in style and style[name] != around.get(name)}
     if element.get(_SPACE) == "preserve":
         attributes[_SPACE] = "preserve"
-    attributes = {name: value for name, value in attributes.items() if "url(" not in value.lower()}
+    attributes = {name: value for name, value in attributes.items() if is_plain(value)}
     copy = etree.Element(f"{{{SVG}}}{tag}", attributes, nsmap={None: SVG})  # type: ignore[dict-item]
     copy.text = element.text
     last: etree._Element | None = None
     for child in element:
-        if child.tag in (f"{{{SVG}}}tspan", f"{{{SVG}}}a", f"{{{SVG}}}textPath"):
+        if child.tag in _WRITTEN:
             inner = sheets.of(child, style)
             if inner.get("display") != "none":
                 last = _copied(child, inner, style, sheets)

@@ -17,6 +17,7 @@ from pleatsvg.drawing.lettered import text_of
 from pleatsvg.drawing.page import length_in_units, page_of, view_box_of
 from pleatsvg.drawing.shapes import strokes_of
 from pleatsvg.drawing.source import bytes_of, root_of
+from pleatsvg.drawing.style import is_plain
 from pleatsvg.drawing.walk import SHAPES, Leaf, Walk, said_of
 from pleatsvg.drawn import Drawing, DrawnShape, DrawnText
 from pleatsvg.errors import DrawingError
@@ -118,7 +119,9 @@ _INKS = (
 
 def _look(style: Mapping[str, str], mm_per_unit: float) -> tuple[tuple[str, str], ...]:
     # Line work with its lengths in mm; paints that lie elsewhere in the drawing do not come along.
-    look = [(name, style[name]) for name in _INKS if name in style and "url(" not in style[name].lower()]
+    look = [(name, style[name]) for name in _INKS if name in style and is_plain(style[name])]
+    if "fill" in style and not is_plain(style["fill"]):
+        look.append(("fill", "none"))  # better seen through than solid black
     if "stroke" in style or "stroke-width" in style:
         look.append(("stroke-width", _scaled(style.get("stroke-width", "1"), mm_per_unit) or "0.35"))
     dashes = style.get("stroke-dasharray", "none")

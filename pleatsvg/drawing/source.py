@@ -17,8 +17,11 @@ from pleatsvg.errors import DrawingError
 LARGEST_FILE = 64 * 2**20
 """Bytes, as stored and unpacked. A drawing of one piece has some thousands; sixty-four million are a picture."""
 
-MOST_TAGS = 400_000
-"""A tag costs the parser about 130 bytes of memory and us a microsecond; forty full wardrobes have fewer."""
+MOST_TAGS = 40_000
+"""A shape takes us about a tenth of a millisecond; a wardrobe of pieces with all its marks has some thousands."""
+
+LONGEST_VALUE = 1_500_000
+"""Letters of one attribute: a seam of ten thousand nodes has three hundred thousand."""
 
 _REMEDY = "Save the drawing as a plain SVG from a vector editor."
 _GZIP = b"\x1f\x8b"
@@ -97,6 +100,7 @@ def root_of(data: bytes, source: str) -> tuple[etree._Element, list[str]]:
         raise DrawingError(
             said, f"is not SVG: reading stopped{where} ({reason})", "a drawing is an SVG file", _REMEDY
         ) from None
+    _refuse_long_values(root, said)
     tag = root.tag if isinstance(root.tag, str) else "?"
     if etree.QName(root).localname != "svg":
         raise DrawingError(said, f"is not SVG: its root is '{tag[:60]}'", "the root of a drawing is 'svg'", _REMEDY)
@@ -105,6 +109,21 @@ def root_of(data: bytes, source: str) -> tuple[etree._Element, list[str]]:
     return _renamed(root), [
         "The drawing does not say that it is SVG (its namespace is missing or wrong); it was read as if it did."
     ]
+
+
+def _refuse_long_values(root: etree._Element, said: str) -> None:
+    total = 0
+    for element in root.iter(etree.Element):
+        for name, value in element.items():
+            if len(value) > 1_000:
+                total += len(value)
+            if total > LONGEST_VALUE:
+                raise DrawingError(
+                    said,
+                    f"has values of more than {LONGEST_VALUE} letters ('{str(name)[:40]}' in line {element.sourceline})",
+                    f"up to {LONGEST_VALUE} are read",
+                    "Simplify the line in the vector editor, and leave out pictures.",
+                )
 
 
 _PLAIN_REASONS = (
@@ -118,7 +137,8 @@ _PLAIN_REASONS = (
 
 
 def _plain(reason: str) -> str:
-    return next((plain for word, plain in _PLAIN_REASONS if word in reason), reason[:120])
+    plain = next((plain for word, plain in _PLAIN_REASONS if word in reason), reason[:120])
+    return " ".join(plain.split())
 
 
 def _renamed(root: etree._Element) -> etree._Element:

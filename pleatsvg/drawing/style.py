@@ -7,6 +7,7 @@ all. Style sheets outside the file are never opened.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import Any, cast
 
@@ -44,9 +45,20 @@ OWN = frozenset({"display", "opacity", "transform", "transform-origin", "transfo
 _KNOWN = INHERITED | OWN
 _ATTRIBUTES = _KNOWN - {"transform", "transform-origin", "transform-box"}
 
+LONGEST_SHEET = 200_000
+"""Letters of all style sheets together: editors write some hundreds, seldom some thousands."""
+
+LONGEST_STYLE = 10_000
+"""Letters of one inline style that are read; more is no line work."""
+
+LONGEST_SELECTOR = 300
+MOST_STEPS = 8
+"""Steps of one selector ("g > .a path" has two): each multiplies the work of matching it."""
+
+DEEPEST_MEDIA = 4
 MOST_RULES = 2_000
-MOST_MATCHES = 4_000_000
-"""Rules times elements that are looked at; a drawing of a piece has some thousands."""
+MOST_MATCHES = 20_000_000
+"""Elements looked at for all rules together; a rule of several steps looks at pairs of them."""
 
 Style = Mapping[str, str]
 
@@ -57,8 +69,16 @@ class StyleSheets:
     def __init__(self, root: etree._Element) -> None:
         self._rules: dict[etree._Element, list[tuple[bool, tuple[int, int, int], int, str, str]]] = {}
         sheets = [e for e in root.iter(f"{{{SVG}}}style") if (e.get("type") or "text/css").strip() == "text/css"]
-        if sheets:
-            self._match(root, "\n".join(text_within(sheet) for sheet in sheets))
+        text = "\n".join(text_within(sheet) for sheet in sheets if _is_for_screens(sheet.get("media")))
+        if len(text) > LONGEST_SHEET:
+            raise DrawingError(
+                "The drawing's style sheet",
+                f"is {len(text)} letters long",
+                f"up to {LONGEST_SHEET} are read",
+                "Save the piece alone, as plain SVG.",
+            )
+        if text.strip():
+            self._match(root, text)
 
     def _match(self, root: etree._Element, text: str) -> None:
         import tinycss2
@@ -67,10 +87,10 @@ class StyleSheets:
 
         translator = _translator()
         count = sum(1 for _ in root.iter())
-        order = 0
+        order = work = 0
         for rule in _style_rules(tinycss2.parse_stylesheet(text, skip_comments=True, skip_whitespace=True)):
             order += 1
-            if order > MOST_RULES or order * count > MOST_MATCHES:
+            if order > MOST_RULES:
                 raise DrawingError(
                     "The drawing's style sheet",
                     f"has more than {order - 1} rules for {count} elements",
@@ -83,8 +103,19 @@ class StyleSheets:
                 if d.type == "declaration" and d.lower_name in _KNOWN
             ]
             selector_text = tinycss2.serialize(rule.prelude).strip()
-            if not declared or len(selector_text) > 2_000 or selector_text.count(" ") > 40:
+            if not declared or len(selector_text) > LONGEST_SELECTOR or "::" in selector_text:
+                continue  # browsers draw nothing of a pattern by pseudo-elements
+            steps = len(re.findall(r"[\s>+~]+", selector_text))
+            if selector_text.count("~") > 1 or steps > MOST_STEPS:
                 continue
+            work += count * count if steps else count
+            if work > MOST_MATCHES:
+                raise DrawingError(
+                    "The drawing's style sheet",
+                    f"takes too long to match to {count} elements",
+                    "rules that name one class or element each are read",
+                    "Save the piece alone, as plain SVG.",
+                )
             try:
                 selectors = parse_selectors(selector_text)
                 found: list[tuple[tuple[int, int, int], list[etree._Element]]] = [
@@ -116,7 +147,7 @@ class StyleSheets:
             for important, _, _, name, value in sorted(rows, key=lambda row: row[1:3]):
                 (urgent if important else own)[name] = value
         text = element.get("style")
-        if text:
+        if text and len(text) <= LONGEST_STYLE:
             for important, name, value in _inline(text):
                 (urgent if important else own)[name] = value
         own |= urgent
@@ -149,17 +180,27 @@ def _inline(text: str) -> list[tuple[bool, str, str]]:
     return found
 
 
-def _style_rules(nodes: list[Any]) -> list[Any]:
+def _is_for_screens(media: str | None) -> bool:
+    words = (media or "").strip().lower()
+    return words in ("", "all") or "screen" in [word.strip() for word in words.split(",")]
+
+
+def _style_rules(nodes: list[Any], depth: int = 0) -> list[Any]:
     import tinycss2
 
     rules: list[Any] = []
     for node in nodes:
         if node.type == "qualified-rule":
             rules.append(node)
-        elif node.type == "at-rule" and node.lower_at_keyword == "media" and node.content is not None:
-            medium = tinycss2.serialize(node.prelude).strip().lower()
-            if medium in ("", "all", "screen"):
-                rules += _style_rules(tinycss2.parse_rule_list(node.content, skip_comments=True, skip_whitespace=True))
+        elif (
+            node.type == "at-rule"
+            and node.lower_at_keyword == "media"
+            and node.content is not None
+            and depth < DEEPEST_MEDIA
+            and _is_for_screens(tinycss2.serialize(node.prelude))
+        ):
+            inner = tinycss2.parse_rule_list(node.content, skip_comments=True, skip_whitespace=True)
+            rules += _style_rules(inner, depth + 1)
     return rules
 
 
@@ -182,6 +223,13 @@ def _translator() -> Any:
 def text_within(element: etree._Element) -> str:
     """Return all the text in an element."""
     return "".join([str(part) for part in element.itertext()])
+
+
+def is_plain(value: str) -> bool:
+    """Whether a value can be carried: it points nowhere, and hides nothing behind escapes."""
+    return (
+        "url" not in value.lower() and "\\" not in value and "(" not in value.replace("rgb(", "").replace("rgba(", "")
+    )
 
 
 def is_hidden(style: Style) -> bool:

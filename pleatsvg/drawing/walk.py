@@ -22,7 +22,7 @@ from pleatsvg.parts import part_of_name
 MOST_USED = 50_000
 """Elements that `use` may bring in, all together: a wardrobe of symbols, and no bomb."""
 
-DEEPEST_USE = 40
+DEEPEST_USE = 12
 """How deep uses may stand in one another."""
 
 XLINK_HREF = "{http://www.w3.org/1999/xlink}href"
@@ -97,7 +97,11 @@ class Walk:
     def run(self, matrix: Affine, width: float, height: float) -> None:
         """Walk the whole drawing; `matrix` leads from the root's user units to mm, its viewport is width x height."""
         style = self.sheets.of(self._root, {})
-        self._children(self._root, Surroundings(matrix, style, None, "", "", width, height), ())
+        around = Surroundings(matrix, {}, None, "", "", width, height)
+        attribute = self._root.get("transform")
+        if attribute or "transform" in style:
+            matrix = matrix @ self._transform(self._root, attribute, style, around)
+        self._children(self._root, replace(around, matrix=matrix, style=style), ())
 
     def _children(self, parent: etree._Element, around: Surroundings, uses: tuple[etree._Element, ...]) -> None:
         for element in parent:
@@ -113,7 +117,7 @@ class Walk:
                 self.left_out.append(f"{_LEFT_OUT[tag]} '{said_of(element)}'")
             return
         if uses:
-            self._used += 1
+            self._used += 1 + len(element.get("d", "")) // 200
             if self._used > MOST_USED:
                 raise DrawingError(
                     f"'{said_of(uses[0])}'",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -66,7 +67,7 @@ def farthest(one: Sequence[Segment], other: Sequence[Segment], count: int = 9) -
 
 def chords(points: Sequence[complex]) -> list[float]:
     """The lengths of the steps from point to point, mm."""
-    return [abs(b - a) for a, b in zip(points, points[1:], strict=False)]
+    return [abs(b - a) for a, b in pairwise(points)]
 
 
 def turns(a: complex, b: complex, c: complex) -> float:

@@ -1,7 +1,7 @@
-"""What else is drawn on a piece comes along: told by folding what was written, and by the drawing as it was built here.
+"""What else is drawn on a piece comes along: told by folding what was written, and by the drawing as built here.
 
-The piece is a lining panel of the wardrobe room, 300 wide and 400 long, its top left corner at (20, 30), with slash lines at
-x = 120 and 220. Every measure in the tests follows from these numbers.
+The piece is a lining panel of the wardrobe room, 300 wide and 400 long, its top left corner at (20, 30), with slash
+lines at x = 120 and 220. Every measure in the tests follows from these numbers.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ import gzip
 import math
 import re
 import unicodedata
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -119,7 +120,7 @@ def test_balance_line_lies_as_drawn_when_folded(order: str, line: str, tmp_path:
     ends = {complex(round(z.real, 3), round(z.imag, 3)) for z in (LINES[line][0][0], LINES[line][-1][-1])}
     assert min(abs(folded[0][0] - z) for z in ends) <= LIMIT
     assert min(abs(folded[-1][-1] - z) for z in ends) <= LIMIT
-    for before, after in zip(folded, folded[1:], strict=False):
+    for before, after in pairwise(folded):
         assert abs(before[-1] - after[0]) <= LIMIT
     assert {part.get("stroke") for part in parts} == {"teal"}
 
@@ -129,9 +130,8 @@ SHORT = ((130, 300), (40, 215), (122, 218), (60, 100), (131, 140), (40, 125))
 
 @pytest.mark.parametrize("order", ORDERS)
 def test_a_balance_line_that_stops_short_stays_on_its_drawn_place(order: str, tmp_path: Path) -> None:
-    drawn = {
-        f"hip {k}": ((a + complex(0, 120 + 30 * k), b + complex(0, 120 + 30 * k)),) for k, (a, b) in enumerate(SHORT)
-    }
+    levels = [complex(0, 120 + 30 * k) for k in range(len(SHORT))]
+    drawn = {f"hip {k}": ((a + levels[k], b + levels[k]),) for k, (a, b) in enumerate(SHORT)}
     lines = [f'<path id="{name}" d="{data(segments)}"/>' for name, segments in drawn.items()]
     result, root = pleated(saved(tmp_path, PANEL, SLASHES, *lines), tmp_path, **ORDERS[order])
     motions, shift = folding(root), offset(root)
@@ -181,7 +181,8 @@ def test_a_closed_shape_that_a_slash_line_crosses_is_left_out_with_its_place(tmp
 
 
 def test_a_closed_shape_on_one_panel_goes_along_whole(tmp_path: Path) -> None:
-    button = '<circle id="button" cx="260" cy="120" r="9" fill="none" stroke="navy" stroke-width="2" stroke-dasharray="3,1"/>'
+    look = 'fill="none" stroke="navy" stroke-width="2" stroke-dasharray="3,1"'
+    button = f'<circle id="button" cx="260" cy="120" r="9" {look}/>'
     _, root = pleated(saved(tmp_path, PANEL, SLASHES, button), tmp_path)
     (part,) = of_class(root, "carried-line")
     points = folding(root)[4].of(written(part)) - offset(root)
@@ -193,7 +194,7 @@ def test_a_closed_shape_on_one_panel_goes_along_whole(tmp_path: Path) -> None:
 
 
 def test_what_an_underlay_comes_to_lie_beneath_is_named(tmp_path: Path) -> None:
-    # The knife's underlay reaches 20 from the slash line on one side: a drill mark at 10 lies over it, one at 50 does not.
+    # The knife's underlay reaches 20 from the slash line to one side: a mark at 10 lies over it, one at 50 does not.
     marks = '<circle id="drill near" cx="130" cy="300" r="1"/><circle id="drill far" cx="170" cy="300" r="1"/>'
     left, _ = pleated(saved(tmp_path, PANEL, SLASHES, marks), tmp_path, kind="knife", intake="40mm", lap="left")
     right, _ = pleated(saved(tmp_path, PANEL, SLASHES, marks), tmp_path, kind="knife", intake="40mm", lap="right")
@@ -206,7 +207,7 @@ def test_images_and_foreign_things_are_named_and_left_out(tmp_path: Path) -> Non
     things = '<image id="swatch" width="9" height="9"/><foreignObject id="note"/>'
     result, root = pleated(saved(tmp_path, PANEL, SLASHES, things), tmp_path)
     assert any("swatch" in r and "note" in r for r in result.remarks)
-    assert not [e for e in root.iter(f"{{{SVG}}}image", f"{{{SVG}}}foreignObject")]
+    assert not list(root.iter(f"{{{SVG}}}image", f"{{{SVG}}}foreignObject"))
 
 
 # ------------------------------------------------------------------------------------------------------ texts
@@ -342,9 +343,8 @@ def test_notches_keep_their_places_along_the_seam_when_folded(order: str, tmp_pa
 
 def test_a_dart_is_recognised_and_its_mouth_is_not_counted(tmp_path: Path) -> None:
     darted = '<path id="seam panel" d="M20 30H160L170 110L180 30H320V430H20Z"/>'
-    piece = pleatsvg.read(
-        saved(tmp_path, darted, '<path id="slash 1" d="M80 30V430"/><path id="slash 2" d="M260 30V430"/>')
-    )
+    lines = '<path id="slash 1" d="M80 30V430"/><path id="slash 2" d="M260 30V430"/>'
+    piece = pleatsvg.read(saved(tmp_path, darted, lines))
     found = pleatsvg.measure(piece)
     (dart,) = [remark for remark in found.odd if "dart" in remark.lower()]
     assert "20 mm wide" in dart
@@ -366,8 +366,10 @@ def test_a_notch_cut_into_the_seam_is_no_dart(tmp_path: Path) -> None:
 
 def test_several_pieces_and_one_by_its_name(tmp_path: Path) -> None:
     two = (
-        '<g id="front"><path id="seam" d="M20 30H120V230H20Z"/><path id="slash 1" d="M70 30V230"/><text x="30" y="60">F</text></g>'
-        '<g id="back"><path id="seam" d="M220 30H340V280H220Z"/><path id="slash 1" d="M280 30V280"/><text x="240" y="60">B</text></g>'
+        '<g id="front"><path id="seam" d="M20 30H120V230H20Z"/><path id="slash 1" d="M70 30V230"/>'
+        '<text x="30" y="60">F</text></g>'
+        '<g id="back"><path id="seam" d="M220 30H340V280H220Z"/><path id="slash 1" d="M280 30V280"/>'
+        '<text x="240" y="60">B</text></g>'
     )
     path = saved(tmp_path, two)
     assert [piece.name for piece in pleatsvg.read_all(path)] == ["front", "back"]
@@ -393,12 +395,8 @@ def test_an_outline_of_open_strokes_is_joined_and_said_so(tmp_path: Path) -> Non
     path = saved(tmp_path, *(stroke.format(gap=8) for stroke in STROKES), SLASHES)
     piece = pleatsvg.read(path)
     assert any("4 strokes" in note and "0.080 mm" in note for note in piece.notes)
-    whole = (
-        (20 + 30j, 320 + 30j),
-        (320 + 30j, 330 + 200j, 330 + 300j, 320 + 430j),
-        (320 + 430j, 20 + 430j),
-        (20 + 430j, 20 + 30j),
-    )
+    side = (320 + 30j, 330 + 200j, 330 + 300j, 320 + 430j)
+    whole = ((20 + 30j, 320 + 30j), side, (320 + 430j, 20 + 430j), (20 + 430j, 20 + 30j))
     assert farthest(piece.outline.segments, whole) <= 0.08
     _, root = pleated(path, tmp_path)
     assert of_class(root, "seam-line")

@@ -1,7 +1,7 @@
 """One piece, saved by eight writers of different kinds: the same piece and the same pleats, to 0.02 mm.
 
-The files were written by `written_by/make.py`. Writers that drop the names leave the one closed shape as the seam, and the
-lines across it are taken with `--slash all`.
+The files were written by `written_by/make.py`. Writers that drop the names leave the one closed shape as the seam, and
+the lines across it are taken with `--slash all`.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ import pytest
 
 import pleatsvg
 from pleatsvg.piece import FinishedPiece
-from tests.drawings.nearest import distances, farthest
+from tests.drawings.nearest import farthest
 from tests.drawings.written_by.make import LINES, OUTLINE, PAGE, WRITERS
 from tests.referee.foldback import prove_all
 
@@ -46,13 +46,7 @@ def test_its_lines_lie_where_they_were_drawn(writer: str) -> None:
     drawn = [*piece.slashes, *piece.crossing_lines, *([piece.grain] if piece.grain else [])]
     assert len(drawn) == len(LINES)
     for start, end in LINES.values():
-        off = [
-            max(
-                distances([line.start, line.end], [(start, end)]).max(),
-                distances([start, end], [(line.start, line.end)]).max(),
-            )
-            for line in drawn
-        ]
+        off = [farthest([(line.start, line.end)], [(start, end)]) for line in drawn]
         assert min(off) <= LIMIT
 
 

@@ -11,7 +11,8 @@
       if (around.localName === "svg" && !(around.width.baseVal.value > 0 && around.height.baseVal.value > 0)) { return false; }
     }
     // SVG 2, section 10.2: nor is a rectangle without one of them.
-    if (element.localName === "rect" && !(element.width.baseVal.value > 0 && element.height.baseVal.value > 0)) { return false; }
+    var box = element.localName === "rect" ? element.getBBox() : { width: 1, height: 1 };
+    if (!(box.width > 0 && box.height > 0)) { return false; }
     return element.getScreenCTM() !== null;
   }
 

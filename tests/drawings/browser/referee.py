@@ -37,7 +37,7 @@ _FLAGS = (
     "--disable-component-update --disable-sync --virtual-time-budget=60000 --timeout=60000 --window-size=3000,2000"
 )
 _FRAMES = {"size-missing": (420.0, 360.0), "size-percent": (300.0, 200.0), "size-one": (480.0, 320.0)}
-"""Pixels. Drawings without a size of their own: their viewBox; with a width alone: the height that its viewBox gives."""
+"""Pixels. Drawings without a size of their own: their viewBox; with a width alone: the height that follows from it."""
 
 
 def browser() -> str | None:
@@ -58,21 +58,16 @@ def asked(drawings: Path = DRAWINGS) -> dict[str, list[dict[str, Any]]]:
         for name in names:
             text = (drawings / f"{name}.svg").read_text()
             asking = f"<script><![CDATA[var NAME = {json.dumps(name)};\n{script}]]></script></svg>"
-            (room / f"{name}.svg").write_text(re.sub(r"</svg>\s*\Z", lambda _: asking, text))
+            (room / f"{name}.svg").write_text(text.rstrip().removesuffix("</svg>") + asking)
             width, height = _FRAMES.get(name, (3000.0, 2000.0))
             frames.append(f'<iframe src="{name}.svg" style="border:0;width:{width}px;height:{height}px"></iframe>')
         (room / "all.html").write_text(
             "<!DOCTYPE html><pre id='said'></pre><script>addEventListener('message', function (event) {"
             "document.getElementById('said').textContent += event.data + '\\n'; });</script>" + "".join(frames)
         )
+        profile, page = f"--user-data-dir={room / 'profile'}", (room / "all.html").as_uri()
         made = subprocess.run(
-            [
-                command,
-                *_FLAGS.split(),
-                f"--user-data-dir={room / 'profile'}",
-                "--dump-dom",
-                (room / "all.html").as_uri(),
-            ],
+            [command, *_FLAGS.split(), profile, "--dump-dom", page],
             capture_output=True,
             text=True,
             timeout=180,

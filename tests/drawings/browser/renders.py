@@ -2,9 +2,10 @@
 
     python -m tests.drawings.browser.renders [DRAWING]
 
-Pleats a drawing (fixtures/skirt-front.svg unless named), renders the result at 300 dots to the inch with librsvg, a browser
-and a vector editor, compares the sizes of the pictures with the size that the result states, to one pixel, and lists the
-layers before and after the editor has saved it. Exit code 1 on any difference. Needs rsvg-convert, chromium and inkscape on the path.
+Pleats a drawing (fixtures/skirt-front.svg unless named), renders the result at 300 dots to the inch with librsvg, a
+browser and a vector editor, compares the sizes of the pictures with the size that the result states, to one pixel, and
+lists the layers before and after the editor has saved it. Exit code 1 on any difference. Needs rsvg-convert, chromium
+and inkscape on the path.
 """
 
 from __future__ import annotations
@@ -41,7 +42,7 @@ def by_librsvg(source: Path, out: Path, room: Path) -> None:
 
 
 def by_browser(source: Path, out: Path, room: Path) -> None:
-    """chromium: its screenshot of a window that the drawing's own picture fills, 300/96 device pixels to a CSS pixel."""
+    """chromium: its screenshot of a window that the picture fills, 300/96 device pixels to a CSS pixel."""
     page = room / "page.html"
     page.write_text(
         f"<!DOCTYPE html><body style='margin:0'><img id='it' src='{source.as_uri()}'><script>addEventListener('load', "
@@ -49,19 +50,13 @@ def by_browser(source: Path, out: Path, room: Path) -> None:
         "document.title = b.width + ' ' + b.height; });</script>"
     )
     profile = f"--user-data-dir={room / 'profile'}"
-    said = subprocess.run(
-        [*_BROWSER.split(), profile, "--dump-dom", page.as_uri()],
-        check=True,
-        capture_output=True,
-        text=True,
-        timeout=300,
-    ).stdout
+    command = [*_BROWSER.split(), profile, "--dump-dom", page.as_uri()]
+    said = subprocess.run(command, check=True, capture_output=True, text=True, timeout=300).stdout
     found = re.search(r"<title>([\d.]+) ([\d.]+)</title>", said)
     assert found is not None, "the browser did not say how large the picture is"
     width, height = (round(float(side), 3) for side in found.groups())
-    print(
-        f"  the browser lays it out as {width} x {height} CSS px, {width * DPI / 96:.2f} x {height * DPI / 96:.2f} px"
-    )
+    dots = f"{width * DPI / 96:.2f} x {height * DPI / 96:.2f}"
+    print(f"  the browser lays it out as {width} x {height} CSS px, {dots} px")
     window = f"{math.ceil(width)},{math.ceil(height)}"
     _run(*_BROWSER.split(), f"--force-device-scale-factor={DPI / 96}", f"--window-size={window}", profile,
          f"--screenshot={out}", page.as_uri())  # fmt: skip
