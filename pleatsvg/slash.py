@@ -11,7 +11,7 @@ from pleatsvg.errors import FitError, SlashError
 from pleatsvg.length import Length, show
 from pleatsvg.outline import Outline
 from pleatsvg.piece import FinishedPiece, StraightLine
-from pleatsvg.tolerance import ON_LINE, RUN_ON
+from pleatsvg.tolerance import MEETING, ON_LINE, RUN_ON
 
 
 class Chord(NamedTuple):
@@ -130,7 +130,7 @@ def in_order(outline: Outline, lines: list[StraightLine], unit: str = "mm") -> S
     Raises:
         SlashError: one does not part the piece, two cross inside it, or they do not stand in a row.
     """
-    chords = [trimmed(outline, line, unit) for line in lines]
+    chords = _met_on_the_seam(outline, [trimmed(outline, line, unit) for line in lines])
     ends = _ends_in_order(outline, chords)
     _refuse_crossing(ends, lines, chords)
     row = _row(ends, lines)
@@ -150,6 +150,30 @@ def in_order(outline: Outline, lines: list[StraightLine], unit: str = "mm") -> S
         made = [Chord(n - c.top_at, n - c.hem_at, c.top, c.hem) for c in reversed(made)]
         order.reverse()
     return SlashSet(outline, _counted_on(made, len(outline)), tuple([lines[k].name for k in order]), upright)
+
+
+def _met_on_the_seam(outline: Outline, chords: list[Chord]) -> list[Chord]:
+    # Lines drawn to one point of the seam meet a hair off it, as editors round: those that would cross there for that
+    # alone are ended together.
+    n = len(outline)
+    ends = [(c.top_at, k, c.hem_at, c.top, 0) for k, c in enumerate(chords)]
+    ends += [(c.hem_at, k, c.top_at, c.hem, 1) for k, c in enumerate(chords)]
+    ends.sort(key=lambda end: end[:2])
+    met = list(chords)
+    start = 0
+    for stop in range(1, len(ends) + 1):
+        if stop < len(ends) and abs(ends[stop][3] - ends[stop - 1][3]) <= MEETING:
+            continue
+        group = ends[start:stop]
+        start = stop
+        if len({end[1] for end in group}) < 2 or len({end[1] for end in group}) < len(group):
+            continue
+        if [end[1] for end in group] != [end[1] for end in sorted(group, key=lambda end: -((end[2] - end[0]) % n))]:
+            at, _, _, spot, _ = group[0]
+            for _, k, _, _, which in group:
+                c = met[k]
+                met[k] = Chord(at, c.hem_at, spot, c.hem) if which == 0 else Chord(c.top_at, at, c.top, spot)
+    return met
 
 
 def _ends_in_order(outline: Outline, chords: list[Chord]) -> list[tuple[int, float]]:

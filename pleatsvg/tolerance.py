@@ -32,6 +32,9 @@ SAME_SPOT = 1e-9
 RUN_ON = 10.0
 """A slash line that stops short of the seam by up to this is run on; beyond it the line is not meant to reach."""
 
+MEETING = 0.01
+"""Slash lines that cross within this of the seam were drawn to one point on it, and end there together."""
+
 STRAIGHT = 0.1
 """How far a slash line may leave the straight line between its ends: the width of a sharp pencil's line."""
 

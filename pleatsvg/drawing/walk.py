@@ -101,7 +101,15 @@ class Walk:
         attribute = self._root.get("transform")
         if attribute or "transform" in style:
             matrix = matrix @ self._transform(self._root, attribute, style, around)
-        self._children(self._root, replace(around, matrix=matrix, style=style), ())
+        try:
+            self._children(self._root, replace(around, matrix=matrix, style=style), ())
+        except RecursionError:
+            raise DrawingError(
+                "The drawing",
+                "has groups and copies that stand too deep in one another",
+                f"groups may stand 256 deep, and copies {DEEPEST_USE} deep in one another",
+                "Unlink the copies in the vector editor and save again.",
+            ) from None
 
     def _children(self, parent: etree._Element, around: Surroundings, uses: tuple[etree._Element, ...]) -> None:
         for element in parent:

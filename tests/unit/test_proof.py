@@ -13,6 +13,7 @@ from pleatsvg import job
 from pleatsvg.errors import ProofError
 from pleatsvg.fold import FoldBack, fold_back
 from pleatsvg.job import PleatedPiece
+from pleatsvg.order import order_from
 from pleatsvg.unfold import FlatEdge, FlatLine, Unfolded, unfold
 
 OFF = 0.02
@@ -149,7 +150,7 @@ def test_the_job_refuses_what_does_not_fold_back(
         return dataclasses.replace(flat, seam=replaced(flat.seam, 3, edge._replace(points=points)))
 
     monkeypatch.setattr(job, "unfold", erring)
-    order = job.order_from(**ORDERS["knife left"])
+    order = order_from(**ORDERS["knife left"])
     with pytest.raises(ProofError) as refused:
         job.pleat_piece(result.finished, order)
     words = str(refused.value)

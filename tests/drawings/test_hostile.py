@@ -1,0 +1,506 @@
+"""Broken and hostile drawings: each is refused in one paragraph, within bounds of time and memory, and nothing is written.
+
+Every input is built here. What may be read though it holds something hostile (links, scripts) is read without it.
+"""
+
+from __future__ import annotations
+
+import gzip
+import os
+import signal
+import socket
+import subprocess
+import sys
+import zlib
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from types import FrameType
+
+import pytest
+from lxml import etree
+
+import pleatsvg
+from pleatsvg.drawing.source import LARGEST_FILE, MOST_TAGS
+from pleatsvg.drawing.walk import DEEPEST_USE, MOST_USED
+from pleatsvg.errors import DrawingError, PleatError
+
+ROOT = b'<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="400mm" viewBox="0 0 300 400">'
+XLINKED = ROOT.replace(b"<svg ", b'<svg xmlns:xlink="http://www.w3.org/1999/xlink" ')
+SEAM = b'<path id="seam" d="M20 20H280V380H20Z"/>'
+SLASH = b'<path id="slash 1" d="M150 20V380"/>'
+PIECE = SEAM + SLASH
+END = b"</svg>"
+SECONDS = 5
+MEGABYTES = 500
+
+
+def whole(*inside: bytes) -> bytes:
+    return ROOT + b"".join(inside) + END
+
+
+@pytest.fixture(autouse=True)
+def bounded() -> Iterator[None]:
+    """Break a test off when it takes longer than any drawing may."""
+
+    def over(number: int, frame: FrameType | None) -> None:
+        raise TimeoutError(f"took longer than {SECONDS} s")
+
+    before = signal.signal(signal.SIGALRM, over)
+    signal.alarm(SECONDS)
+    yield
+    signal.alarm(0)
+    signal.signal(signal.SIGALRM, before)
+
+
+def job(path: Path) -> None:
+    """The whole main job on a drawing, to flat.svg beside it."""
+    result = pleatsvg.pleat(pleatsvg.read(path), kind="knife", intake="20mm", lap="left")
+    pleatsvg.write(result, path.parent / "flat.svg")
+
+
+def refused(path: Path) -> str:
+    """The message with which a drawing is refused; nothing may have been written."""
+    before = sorted(path.parent.iterdir())
+    with pytest.raises(PleatError) as caught:
+        job(path)
+    message = str(caught.value)
+    assert sorted(path.parent.iterdir()) == before
+    assert len(message) < 700
+    assert "\n" not in message
+    assert message.endswith(".")
+    assert "Traceback" not in message
+    assert "Error" not in message
+    return message
+
+
+def saved(folder: Path, data: bytes) -> Path:
+    path = folder / "strange.svg"
+    path.write_bytes(data)
+    return path
+
+
+# ---------------------------------------------------------------------------------------------- entities
+
+
+def _lol(inside: bytes) -> bytes:
+    made = [b'<!ENTITY l0 "' + b"z" * 100 + b'">']
+    made += [b'<!ENTITY l%d "' % k + b"&l%d;" % (k - 1) * 10 + b'">' for k in range(1, 10)]
+    return b"<!DOCTYPE svg [" + b"".join(made) + b"]>" + whole(PIECE, inside)
+
+
+def test_entity_bomb_in_an_attribute(tmp_path: Path) -> None:
+    assert "not SVG" in refused(saved(tmp_path, _lol(b'<g id="&l9;"/>')))
+
+
+def test_entity_bomb_in_text_stays_unexpanded(tmp_path: Path) -> None:
+    path = saved(tmp_path, _lol(b'<text x="40" y="60">&l9;</text>'))
+    try:
+        job(path)
+    except PleatError as error:
+        assert "not SVG" in str(error)
+    else:
+        assert (tmp_path / "flat.svg").stat().st_size < 100_000
+
+
+def test_many_attributes_by_default_from_a_document_type(tmp_path: Path) -> None:
+    bomb = b'<!DOCTYPE svg [<!ATTLIST g fill CDATA "' + b"x" * 9000 + b'">]>' + whole(PIECE, b"<g/>" * 100_000)
+    refused(saved(tmp_path, bomb))
+
+
+def test_external_entity_is_never_read(tmp_path: Path) -> None:
+    secret = tmp_path / "secret.txt"
+    secret.write_text("the takings of the evening")
+    start = b'<!DOCTYPE svg [<!ENTITY x SYSTEM "' + secret.as_uri().encode() + b'">]>'
+    path = saved(tmp_path, start + whole(PIECE, b'<text x="40" y="60">&x;.</text>'))
+    try:
+        job(path)
+    except PleatError as error:
+        assert "takings" not in str(error)
+    else:
+        assert b"takings" not in (tmp_path / "flat.svg").read_bytes()
+    in_attribute = tmp_path / "attribute.svg"
+    in_attribute.write_bytes(start + whole(PIECE, b'<g id="&x;"/>'))
+    (tmp_path / "flat.svg").unlink(missing_ok=True)
+    assert "takings" not in refused(in_attribute)
+
+
+def test_harmless_entities_of_editors_are_expanded(tmp_path: Path) -> None:
+    start = b'<!DOCTYPE svg [<!ENTITY ns "http://www.w3.org/2000/svg"><!ENTITY look "fill:none">]>'
+    job(
+        saved(
+            tmp_path,
+            start
+            + ROOT.replace(b"http://www.w3.org/2000/svg", b"&ns;")
+            + b'<g style="&look;">'
+            + PIECE
+            + b"</g></svg>",
+        )
+    )
+
+
+# ------------------------------------------------------------------------------------------ uses and links
+
+
+def test_use_loop(tmp_path: Path) -> None:
+    message = refused(saved(tmp_path, whole(PIECE, b'<g id="a"><use href="#b"/></g><g id="b"><use href="#a"/></g>')))
+    assert "uses itself" in message
+    assert "uses itself" in refused(saved(tmp_path, whole(PIECE, b'<use id="me" href="#me"/>')))
+    assert "uses itself" in refused(saved(tmp_path, whole(PIECE, b'<g id="a"><use href="#a"/></g>')))
+
+
+def test_exponential_use(tmp_path: Path) -> None:
+    levels = [b'<g id="a%d">' % k + b'<use href="#a%d"/>' % (k + 1) * 10 + b"</g>" for k in range(8)]
+    bomb = whole(b"<defs>", *levels, b'<path id="a8" d="M1 1h3v3z"/></defs><use href="#a0"/>', PIECE)
+    assert str(MOST_USED) in refused(saved(tmp_path, bomb))
+
+
+def test_chain_of_uses(tmp_path: Path) -> None:
+    chain = [b'<g id="a%d"><use href="#a%d"/></g>' % (k, k + 1) for k in range(60)]
+    bomb = whole(b"<defs>", *chain, b'</defs><use href="#a0"/>', PIECE)
+    assert str(DEEPEST_USE) in refused(saved(tmp_path, bomb))
+
+
+def test_uses_deep_within_groups(tmp_path: Path) -> None:
+    deep = [b'<g id="a%d">' % k + b"<g>" * 200 + b'<use href="#a%d"/>' % (k + 1) + b"</g>" * 201 for k in range(10)]
+    refused(saved(tmp_path, whole(*deep, PIECE)))
+
+
+def test_uses_of_one_large_thing(tmp_path: Path) -> None:
+    large = b'<path id="big" d="M10 10' + b"L9 9 8 7" * 20_000 + b'"/>'
+    refused(saved(tmp_path, whole(large, b'<use href="#big"/>' * 5_000, PIECE)))
+
+
+@pytest.fixture
+def listener() -> Iterator[socket.socket]:
+    """A server on this machine that no one may call."""
+    with socket.create_server(("127.0.0.1", 0)) as server:
+        server.setblocking(False)
+        yield server
+
+
+def test_links_are_never_opened(listener: socket.socket, tmp_path: Path) -> None:
+    there = b"http://127.0.0.1:%d/" % listener.getsockname()[1]
+    other = tmp_path / "other.svg"
+    other.write_bytes(whole(b'<path id="seam" d="M0 0H9V9H0Z"/>'))
+    data = (
+        b'<?xml version="1.0"?><?xml-stylesheet href="' + there + b'a.css"?>'
+        b'<!DOCTYPE svg PUBLIC "-//W3C//DTD SVG 1.1//EN" "' + there + b'svg11.dtd">'
+        + XLINKED
+        + b'<style>@import url("' + there + b'b.css"); @font-face { font-family: a; src: url(' + there + b'f.woff) }</style>'
+        b'<image xlink:href="' + there + b'i.png" width="9" height="9"/><use href="' + there + b'o.svg#a"/>'
+        b'<use href="other.svg#seam"/><use xlink:href="' + other.as_uri().encode() + b'#seam"/>'
+        b'<script xlink:href="' + there + b's.js"/><include xmlns="http://www.w3.org/2001/XInclude" href="' + there + b'"/>'
+        + PIECE
+        + END
+    )  # fmt: skip
+    path = saved(tmp_path, data)
+    piece = pleatsvg.read(path)
+    assert piece.outline.area == pytest.approx(260 * 360)
+    assert sum("link" in thing for thing in piece.left_out) == 3
+    job(path)
+    with pytest.raises(BlockingIOError):
+        listener.accept()
+    assert b"127.0.0.1" not in (tmp_path / "flat.svg").read_bytes()
+
+
+# ------------------------------------------------------------------------------------------- size and depth
+
+
+def test_gzip_bomb(tmp_path: Path) -> None:
+    packer = zlib.compressobj(9, wbits=31)
+    block = b" " * 2**20
+    bomb = b"".join(packer.compress(block) for _ in range(80)) + packer.flush()
+    assert len(bomb) < 200_000
+    message = refused(saved(tmp_path, bomb))
+    assert f"{LARGEST_FILE // 2**20} million bytes" in message
+
+
+def test_broken_gzip(tmp_path: Path) -> None:
+    packed = gzip.compress(whole(PIECE))
+    assert "ends too soon" in refused(saved(tmp_path, packed[:-20]))
+    assert "cannot be unpacked" in refused(saved(tmp_path, packed[:12] + b"\xff" * 40))
+    assert "not SVG" in refused(saved(tmp_path, gzip.compress(packed)))
+
+
+def test_a_gigabyte(tmp_path: Path) -> None:
+    path = tmp_path / "large.svg"
+    with path.open("wb") as file:
+        file.truncate(2**30)
+    assert f"{LARGEST_FILE // 2**20} million bytes" in refused(path)
+
+
+def test_a_million_nodes(tmp_path: Path) -> None:
+    assert str(MOST_TAGS) in refused(saved(tmp_path, whole(PIECE, b"<g/>" * 1_000_000)))
+    wide = (ROOT + PIECE + b"<g/>" * 1_000_000 + END).decode().encode("utf-16")
+    assert str(MOST_TAGS) in refused(saved(tmp_path, wide))
+
+
+def test_nested_fifteen_thousand_deep(tmp_path: Path) -> None:
+    message = refused(saved(tmp_path, whole(b"<g>" * 15_000, PIECE, b"</g>" * 15_000)))
+    assert "depth" in message.lower() or "deep" in message.lower()
+    assert "256" in message
+
+
+@pytest.mark.parametrize("attribute", ["id", "d", "style", "points", "transform", "class"])
+def test_an_attribute_of_ten_megabytes(attribute: str, tmp_path: Path) -> None:
+    tag = "polygon" if attribute == "points" else "path"
+    large = f"<{tag} {attribute}='".encode() + b"1 2 " * 2_700_000 + b"'/>"
+    refused(saved(tmp_path, whole(PIECE, large)))
+
+
+LONG: dict[str, bytes] = {
+    "path data": b'<path d="M10 10' + b"L9 9 8 7" * 400_000 + b'"/>',
+    "points": b'<polyline points="' + b"9 9 8 7 " * 400_000 + b'"/>',
+    "transform": b'<path transform="' + b"rotate(1) " * 400_000 + b'" d="M30 30h9"/>',
+    "transform in a style": b'<path style="transform:' + b"rotate(1deg) " * 200_000 + b'" d="M30 30h9"/>',
+    "style": b'<path style="' + b"fill:url(a);" * 400_000 + b'" d="M30 30h9"/>',
+    "dashes": b'<path stroke-dasharray="' + b"1 2 " * 1_000_000 + b'" d="M30 30h9"/>',
+    "text": b'<text x="40" y="40">' + b"word " * 1_000_000 + b"</text>",
+    "many shapes": b'<path d="M30 30h3"/>' * 300_000,
+    "many texts": b'<text x="40" y="40">a</text>' * 150_000,
+    "many closed shapes": b'<path d="M30 30h3v3z"/>' * 40_000,
+}
+
+
+@pytest.mark.parametrize("what", LONG)
+def test_much_of_anything_takes_bounded_time(what: str, tmp_path: Path) -> None:
+    # Below the limits of the parser: read or refused, but within the time.
+    path = saved(tmp_path, whole(PIECE, LONG[what]))
+    try:
+        job(path)
+    except PleatError as error:
+        assert len(str(error)) < 700
+        assert not (tmp_path / "flat.svg").exists()
+
+
+# ------------------------------------------------------------------------------------------ style sheets
+
+
+SHEETS: dict[str, bytes] = {
+    "many rules": b".a{fill:red}\n" * 300_000,
+    "a rule of many declarations": b".a{" + b"fill:red;" * 400_000 + b"}",
+    "open brackets": b"[" * 400_000,
+    "media in media": b"@media all{" * 50_000,
+    "long selectors": (b"* " * 39 + b"*{fill:red}") * 300,
+    "child selectors": (b"*>" * 900 + b"*{fill:red}") * 300,
+    "siblings": (b"*~" * 30 + b"*{fill:red}") * 20,
+    "nth": b"*:nth-last-child(2n+1):nth-child(2n){fill:red}" * 50,
+    "not in not": (b":not(" * 300 + b"a" + b")" * 300 + b"{fill:red}") * 50,
+    "nonsense": bytes(range(33, 38)) * 10_000 + b"}}}{{{;;;:::",
+}
+
+
+@pytest.mark.parametrize("sheet", SHEETS)
+def test_style_sheet_abuse(sheet: str, tmp_path: Path) -> None:
+    deep = b"<g>" * 100 + b'<path d="M30 30h3"/>' * 2_000 + b"</g>" * 100
+    style = b"<style><![CDATA[" + SHEETS[sheet] + b"]]></style>"
+    path = saved(tmp_path, whole(style, PIECE, deep))
+    try:
+        job(path)
+    except PleatError as error:
+        assert "style" in str(error)
+        assert not (tmp_path / "flat.svg").exists()
+
+
+# ------------------------------------------------------------------------------------- numbers and transforms
+
+SHAPE = b'<path id="seam" d="M20 20H280V380H20Z" %s/>'
+NUMBERS: dict[str, bytes] = {
+    "NaN in a path": whole(b'<path id="seam" d="M20 20LNaN 20 20 380z"/>'),
+    "infinity in a path": whole(b'<path id="seam" d="M20 20L1e999 20 20 380z"/>'),
+    "1e300 in a path": whole(b'<path id="seam" d="M20 20L1e300 20 20 1e300z"/>'),
+    "1e300 in points": whole(b'<polygon id="seam" points="1e300 0 1e300 5 0 5"/>'),
+    "infinity in points": whole(b'<polygon id="seam" points="1e999 0 5 5 0 5"/>'),
+    "infinity in a rectangle": whole(b'<rect id="seam" x="1e999" width="5" height="5"/>'),
+    "NaN in a rectangle": whole(b'<rect id="seam" x="NaN" width="5" height="5"/>'),
+    "1e308 in a rectangle": whole(b'<rect id="seam" x="1e308" width="1e308" height="5"/>'),
+    "1e308 in a circle": whole(b'<circle id="seam" cx="9" cy="9" r="1e308"/>'),
+    "NaN in a transform": whole(SHAPE % b'transform="scale(NaN)"'),
+    "infinity in a transform": whole(SHAPE % b'transform="translate(1e999)"'),
+    "1e200 twice in a transform": whole(SHAPE % b'transform="scale(1e200) scale(1e200)"'),
+    "1e300 in a style": whole(SHAPE % b'style="transform:scale(1e300) rotate(1e300turn)"'),
+    "infinity in a style": whole(SHAPE % b'style="transform:rotate(1e999deg)"'),
+    "1e308 inches in a style": whole(SHAPE % b'style="transform:translate(1e308in)"'),
+    "singular": whole(SHAPE % b'transform="matrix(1 2 2 4 0 0)"'),
+    "scaled to nothing": whole(SHAPE % b'transform="scale(0)"'),
+    "scaled to nothing in a style": whole(SHAPE % b'style="transform:scaleX(0)"'),
+    "skewed by 90 degrees": whole(SHAPE % b'transform="skewX(90)"'),
+    "no such transform": whole(SHAPE % b'transform="spin(9)"'),
+    "turned in space": whole(SHAPE % b'style="transform:rotateY(45deg)"'),
+    "huge arc": whole(b'<path id="seam" d="M20 20A1e12 1e12 0 0 1 280 20V380H20Z"/>'),
+    "arc of 1e160": whole(b'<path id="seam" d="M20 20A1e160 1e160 0 0 1 280 20V380H20Z"/>'),
+    "arc of 1e308": whole(b'<path id="seam" d="M20 20A1e308 1e308 0 0 1 280 20V380H20Z"/>'),
+    "a flag of 2": whole(b'<path id="seam" d="M20 20A9 9 0 2 1 280 20V380H20Z"/>'),
+    "a path that does not begin": whole(b'<path id="seam" d="L20 20 280 20 280 380z"/>'),
+    "a path that breaks off": whole(b'<path id="seam" d="M20 20L280"/>'),
+    "a view box of no size": ROOT.replace(b"0 0 300 400", b"0 0 0 0") + PIECE + END,
+    "a view box of NaN": ROOT.replace(b"0 0 300 400", b"0 0 NaN 400") + PIECE + END,
+    "a view box of 1e-300": ROOT.replace(b"0 0 300 400", b"0 0 1e-300 1e-300") + PIECE + END,
+    "a view box of 1e308": ROOT.replace(b"0 0 300 400", b"0 0 1e308 1e308") + PIECE + END,
+    "a view box of three": ROOT.replace(b"0 0 300 400", b"0 0 300") + PIECE + END,
+    "a nested view box of no size": whole(b'<svg viewBox="0 0 0 9">', PIECE, b"</svg>"),
+    "negative width": ROOT.replace(b"300mm", b"-300mm") + PIECE + END,
+    "width of no unit known": ROOT.replace(b"300mm", b"300furlong") + PIECE + END,
+    "width of 1e308 inches": ROOT.replace(b"300mm", b"1e308in") + PIECE + END,
+    "width of 1e999": ROOT.replace(b"300mm", b"1e999mm") + PIECE + END,
+}
+
+
+@pytest.mark.parametrize("what", NUMBERS)
+def test_numbers_beyond_all_bounds(what: str, tmp_path: Path) -> None:
+    refused(saved(tmp_path, NUMBERS[what]))
+
+
+# ---------------------------------------------------------------------------------------- files of other kinds
+
+FILES: dict[str, tuple[bytes, str]] = {
+    "empty": (b"", "empty"),
+    "blank": (b" \n\t ", "empty"),
+    "words": (b"Dear wardrobe, please find the pattern attached.", "not SVG"),
+    "binary": (bytes(range(256)) * 40, "not SVG"),
+    "zeros": (b"\0" * 5000, "not SVG"),
+    "a picture": (b"\x89PNG\r\n\x1a\n" + b"\0" * 100, "not SVG"),
+    "a page": (b"<!DOCTYPE html><html><body><p>no</p></body></html>", "'html'"),
+    "cut off in an attribute": (whole(PIECE)[:-30], "not SVG"),
+    "cut off after a tag": (ROOT + PIECE, "not SVG"),
+    "cut off in the first tag": (ROOT[:40], "not SVG"),
+    "a wrong root": (b'<drawing xmlns="http://www.w3.org/2000/svg">' + PIECE + b"</drawing>", "'svg'"),
+    "two roots": (whole(PIECE) * 2, "not SVG"),
+    "no outline in it": (whole(), "no outline"),
+    "an unknown encoding": (b'<?xml version="1.0" encoding="linen"?>' + whole(PIECE), "not SVG"),
+    "Latin-1 that does not say so": (whole(PIECE, "<text>schräg</text>".encode("latin-1")), "not SVG"),
+    "an undeclared prefix": (whole(PIECE, b'<g ink:label="x"/>'), "not SVG"),
+}
+
+
+@pytest.mark.parametrize("kind", FILES)
+def test_what_is_no_drawing(kind: str, tmp_path: Path) -> None:
+    data, word = FILES[kind]
+    assert word in refused(saved(tmp_path, data))
+
+
+def test_a_wrong_namespace_is_read_with_a_remark(tmp_path: Path) -> None:
+    for space in (b"", b'xmlns="http://example.org/drawing"', b'xmlns="http://www.w3.org/2000/SVG/"'):
+        path = saved(tmp_path, ROOT.replace(b'xmlns="http://www.w3.org/2000/svg"', space) + PIECE + END)
+        piece = pleatsvg.read(path)
+        assert piece.outline.area == pytest.approx(260 * 360)
+        assert any("namespace" in note for note in piece.notes)
+
+
+def test_a_folder_a_pipe_a_device_and_nothing(tmp_path: Path) -> None:
+    folder = tmp_path / "folder.svg"
+    folder.mkdir()
+    assert "not a file" in refused(folder)
+    pipe = tmp_path / "pipe.svg"
+    os.mkfifo(pipe)
+    assert "not a file" in refused(pipe)
+    assert "not there" in refused(tmp_path / "nowhere.svg")
+    with pytest.raises(DrawingError, match="not a file"):
+        pleatsvg.read("/dev/zero")
+    with pytest.raises(DrawingError, match=r"not there|cannot be read"):
+        pleatsvg.read(tmp_path / ("n" * 5000))
+
+
+def test_no_permission(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    # Whoever runs the tests may be allowed everything, so the refusal of the system is put in its place.
+    def forbidden(path: Path) -> bytes:
+        raise PermissionError(13, "Permission denied")
+
+    path = saved(tmp_path, whole(PIECE))
+    monkeypatch.setattr(Path, "read_bytes", forbidden)
+    with pytest.raises(DrawingError, match=r"cannot be read .Permission denied"):
+        pleatsvg.read(path)
+
+
+# --------------------------------------------------------------------------------------- what is never carried
+
+ACTING = (
+    b'<script>alert("a")</script>'
+    b'<a xlink:href="javascript:alert(1)" onclick="alert(2)"><path id="mark 1" onmouseover="alert(3)" d="M40 40h9" '
+    b'stroke="url(#p)" fill="url(http://example.org/p)" marker-end="url(#m)" filter="url(#f)" clip-path="url(#c)"/></a>'
+    b'<path id="mark 2" d="M40 60h9v9z" style="fill:url(#p) red;stroke:URL( &quot;http://example.org/q&quot; );mask:url(#m)"/>'
+    b'<path id="mark 3" d="M40 80h9v9z" fill="u\\72l(http://example.org/r)" stroke="\\75\\72\\6c(http://example.org/s)"/>'
+    b'<path id="mark 4" d="M40 99h9v9z" stroke="red&quot; onload=&quot;alert(4)" fill="&lt;script>"/>'
+    b'<path id="mark 5&quot;>&lt;script>alert(5)&lt;/script>" d="M40 120h9v9z"/>'
+    b'<path id="mark 6" d="M40 140h9v9z"><animate attributeName="d" to="M0 0"/>'
+    b'<set attributeName="href" to="javascript:a"/></path>'
+    b'<text x="40" y="200" onclick="alert(6)" fill="url(#p)" font-family="u\\72l(http://example.org/t)" style="cursor:url(x)">'
+    b'cut <a xlink:href="javascript:alert(7)"><tspan onload="alert(8)" fill="url(#q)">two</tspan></a>'
+    b'<script>alert(9)</script><animate attributeName="x" to="9"/><textPath xlink:href="#seam">round</textPath></text>'
+    b'<text x="40" y="230">&lt;script>alert(10)&lt;/script></text>'
+    b'<foreignObject><body xmlns="http://www.w3.org/1999/xhtml" onload="alert(11)"/></foreignObject>'
+    b'<image xlink:href="data:image/png;base64,AAAA" width="9" height="9"/>'
+    b'<style>#slash { behavior: url(x.htc); fill: expression(alert(12)) } text { fill: url("javascript:alert(13)") }</style>'
+)
+
+
+def test_nothing_that_acts_is_ever_written(tmp_path: Path) -> None:
+    path = saved(tmp_path, XLINKED + b'<g onload="alert(0)">' + PIECE + ACTING + b"</g>" + END)
+    job(path)
+    data = (tmp_path / "flat.svg").read_bytes()
+    assert b"<!DOCTYPE" not in data
+    assert b"<!ENTITY" not in data
+    root = etree.fromstring(data)
+    for element in root.iter():
+        assert isinstance(element.tag, str), "a comment, an instruction or an entity"
+        tag = etree.QName(element)
+        assert tag.namespace == "http://www.w3.org/2000/svg"
+        assert tag.localname in {"svg", "g", "path", "rect", "text", "tspan", "title"}, tag.localname
+        for name, value in element.items():
+            plain = etree.QName(name).localname.lower()
+            assert not plain.startswith("on"), name
+            assert plain not in {"href", "src", "filter", "mask", "clip-path", "marker-end", "cursor"}, name
+            if name not in ("data-name", "data-piece", f"{{{'http://www.inkscape.org/namespaces/inkscape'}}}label"):
+                assert "url" not in value.lower(), f"{name}={value}"
+                assert "\\" not in value, f"{name}={value}: CSS reads escapes in it"
+                assert "javascript" not in value.lower(), f"{name}={value}"
+                assert "expression" not in value.lower(), f"{name}={value}"
+    words = ["".join(text.itertext()) for text in root.iter("{http://www.w3.org/2000/svg}text")]
+    assert "<script>alert(10)</script>" in words, "words stay words"
+    assert not any("alert(9)" in row for row in words), "a script inside a text is no text"
+
+
+# ----------------------------------------------------------------------------------------- the command line
+
+MEASURED = """
+import resource, sys
+from pleatsvg.cli import run
+sys.argv = ["pleatsvg", "pleat", sys.argv[1], "-o", sys.argv[2], "--kind", "knife", "--intake", "2cm", "--lap", "left"]
+try:
+    run()
+finally:
+    print("PEAK", resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
+"""
+HEAVY: dict[str, Callable[[], bytes]] = {
+    "a million nodes": lambda: whole(PIECE, b"<g/>" * 1_000_000),
+    "nodes just below the limit": lambda: whole(SLASH, b"<g/>" * (MOST_TAGS - 100)),
+    "entity bomb": lambda: _lol(b'<g id="&l9;"/>'),
+    "gzip bomb": lambda: gzip.compress(b" " * (70 * 2**20), 9, mtime=0),
+    "sixty million bytes of words": lambda: whole(SLASH, (b"<desc>" + b"a" * 9_000_000 + b"</desc>") * 6),
+    "long path data": lambda: whole(PIECE, LONG["path data"]),
+    "a long style sheet": lambda: whole(PIECE, b"<style>", SHEETS["many rules"], b"</style>"),
+}
+
+
+@pytest.mark.parametrize("what", HEAVY)
+def test_memory_and_one_paragraph_from_the_command_line(what: str, tmp_path: Path) -> None:
+    path = saved(tmp_path, HEAVY[what]())
+    out = tmp_path / "flat.svg"
+    made = subprocess.run(
+        [sys.executable, "-c", MEASURED, str(path), str(out)],
+        capture_output=True,
+        text=True,
+        timeout=SECONDS,
+        check=False,
+        env={**os.environ, "PYTHONPATH": str(Path(pleatsvg.__file__).parents[1])},
+    )
+    peak = int(made.stdout.split("PEAK")[1])
+    assert peak < MEGABYTES * 1024
+    if made.returncode:
+        assert made.returncode == 1
+        assert made.stderr.count("\n") == 1
+        assert "Traceback" not in made.stderr
+        assert "should not have" not in made.stderr
+        assert not out.exists()
+    else:
+        assert out.exists()
