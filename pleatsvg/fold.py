@@ -59,7 +59,10 @@ def fold_back(
     for points, layer, (index, t0, t1, _) in seam:
         expected = cut(finished.segments[index], t0, t1)
         folded = moved(points, folding[layer])
-        raw = max(raw, *[abs(z - w) for z, w in zip(folded, expected, strict=True)])
+        for z, w in zip(folded, expected, strict=True):
+            miss = abs(z - w)
+            if not miss <= raw:  # so asked, a number that is none is a miss
+                raw = miss
         covered[index].append((t0, t1) if t0 < t1 else (t1, t0))
     bare = 0.0
     for index, spans in enumerate(covered):
