@@ -171,7 +171,7 @@ def length_in_units(element: etree._Element, name: str, whole: float) -> float:
     )
 
 
-_ALIGN = re.compile(r"^(?:defer\s+)?(?:x(Min|Mid|Max)Y(Min|Mid|Max)|(none))(?:\s+(meet|slice))?$")
+_ALIGN = re.compile(r"^(?:x(Min|Mid|Max)Y(Min|Mid|Max)|(none))(?:\s+(meet|slice))?$")
 
 
 def viewport_fit(text: str, width: float, height: float, box: tuple[float, float, float, float]) -> Affine:

@@ -41,9 +41,11 @@ INHERITED = frozenset(
         "text-anchor",
     }
 )
-OWN = frozenset({"display", "opacity", "transform", "transform-origin", "transform-box"})
+SEPARATE_TRANSFORMS = frozenset({"rotate", "scale", "translate"})
+_TRANSFORMS = frozenset({"transform", "transform-origin", "transform-box"}) | SEPARATE_TRANSFORMS
+OWN = frozenset({"display", "opacity"}) | _TRANSFORMS
 _KNOWN = INHERITED | OWN
-_ATTRIBUTES = _KNOWN - {"transform", "transform-origin", "transform-box"}
+_ATTRIBUTES = _KNOWN - _TRANSFORMS
 
 LONGEST_SHEET = 200_000
 """Letters of all style sheets together: editors write some hundreds, seldom some thousands."""

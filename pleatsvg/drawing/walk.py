@@ -15,7 +15,7 @@ from pleatsvg.drawing.affine import Affine, parse_transform
 from pleatsvg.drawing.css_transform import Box, css_transform
 from pleatsvg.drawing.names import SVG, given_name, part_of_class, says_something
 from pleatsvg.drawing.page import length_in_units, view_box_of, viewport_fit
-from pleatsvg.drawing.style import StyleSheets, is_hidden, is_invisible
+from pleatsvg.drawing.style import SEPARATE_TRANSFORMS, StyleSheets, is_hidden, is_invisible
 from pleatsvg.errors import DrawingError
 from pleatsvg.parts import part_of_name
 
@@ -159,6 +159,14 @@ class Walk:
 
     def _entered(self, element: etree._Element, name: str, style: dict[str, str], around: Surroundings) -> Surroundings:
         matrix = around.matrix
+        for separate in SEPARATE_TRANSFORMS & style.keys():
+            if style[separate] != "none":
+                raise DrawingError(
+                    f"'{said_of(element)}'",
+                    f"is moved by '{separate}: {style[separate][:40]}' in its style",
+                    "only the transform property is read",
+                    "Apply the transform in the vector editor and save as plain SVG.",
+                )
         attribute = element.get("transform")
         if attribute or "transform" in style:
             matrix = matrix @ self._transform(element, attribute, style, around)
