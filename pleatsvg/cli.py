@@ -182,10 +182,7 @@ def pleat(
 
       pleatsvg pleat apron.svg -o apron-flat.svg --kind box --depth 1in --count 5
     """
-    from pleatsvg import api, report
-    from pleatsvg.drawing.write import refuse_output
     from pleatsvg.errors import RequestError
-    from pleatsvg.job import pleat_piece
     from pleatsvg.order import order_from
 
     order = order_from(
@@ -203,6 +200,11 @@ def pleat(
     )
     if output is None:
         raise RequestError("The output", "is missing", "the result needs a name of its own", "Give -o and a file name.")
+    # What reads and draws is imported once the words are known to be right.
+    from pleatsvg import api, report
+    from pleatsvg.drawing.write import refuse_output
+    from pleatsvg.job import pleat_piece
+
     refuse_output(output, force, drawing)
     result = pleat_piece(_read(drawing, piece, drawing_unit, shows), order)
     api.write(result, output, force=force)
