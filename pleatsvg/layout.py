@@ -377,6 +377,6 @@ def _refuse_overlap(lines: SlashSet, before: LaidPleat, after: LaidPleat, unit: 
         raise FitError(
             f"Pleats {before.number} and {after.number}, at '{before.name}' and '{after.name}',",
             f"have faces that overlap by {show(over, unit)}",
-            f"the two half faces take {show(faces, unit)} of a space of {show(faces - over, unit)}",
+            f"the two half faces take {show(faces, unit)} of a space of {show(max(0.0, faces - over), unit)}",
             "Take a narrower --face, or set the slash lines farther apart.",
         )

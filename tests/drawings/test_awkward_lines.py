@@ -450,6 +450,27 @@ def test_neck_in_the_way_is_refused_with_the_figure(tmp_path: Path) -> None:
     _refusal(tmp_path, outline, line, kind="inverted", depth="40mm")
 
 
+def test_scalloped_waist_that_turns_back_is_refused(tmp_path: Path) -> None:
+    """The waist runs out to the right, smoothly back and out again: no corner, and a strip past it would fold back."""
+    recess = (360 + 120j, 360 + 160j, 300 + 130j, 300 + 170j)
+    edges = [
+        (100 + 100j, 340 + 100j),
+        (340 + 100j, 351 + 100j, 360 + 109j, 360 + 120j),
+        recess,
+        (300 + 170j, 300 + 190j, 330 + 200j, 360 + 200j),
+        (360 + 200j, 500 + 200j),
+        (500 + 200j, 500 + 600j),
+        (500 + 600j, 100 + 600j),
+        (100 + 600j, 100 + 100j),
+    ]
+    line = [(250 + 90j, 250 + 610j)]
+    for depth in (130, 90, 55):  # past the scallop, within it, just past the recess
+        said = _refusal(tmp_path, outline_of(edges), line, kind="knife", lap="left", depth=mm(depth))
+        assert f"reaches out past the seam on its right by {depth - 50} mm" in said
+        assert "the deepest intake that fits here is 100 mm" in said
+    _proven(tmp_path, outline_of(edges), line, 99.9, 99.9, kind="knife", lap="left")
+
+
 def test_notch_at_a_flared_side_seam_is_refused(tmp_path: Path) -> None:
     """The side seam falls away from the waist corner: the strip would turn the corner, and fold back all the same."""
     outline = polygon(100 + 100j, 400 + 100j, 480 + 600j, 20 + 600j)
