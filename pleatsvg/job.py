@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import cmath
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import islice, pairwise
@@ -15,7 +16,7 @@ from pleatsvg.errors import FitError, ProofError, SlashError, listed, near_names
 from pleatsvg.fold import FoldBack, fold_back
 from pleatsvg.layout import LaidPleat, PleatRequest, lay_out
 from pleatsvg.motion import moved
-from pleatsvg.order import Order
+from pleatsvg.order import Order, PleatOrder
 from pleatsvg.outline import Outline
 from pleatsvg.piece import FinishedPiece, StraightLine
 from pleatsvg.selfcross import self_crossing
@@ -112,11 +113,9 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     Raises:
         PleatError: the order does not fit the piece; nothing is made.
     """
-    lines_used, remarks = _lines(piece, order)
+    lines_used, orders, remarks = _lines(piece, order)
     lines = in_order(piece.outline, lines_used, order.unit)
-    ways = [_towards(piece, lines, k, order.lap) for k in range(len(lines.chords))]
-    request = {way: PleatRequest(order.kind, way, order.intake_top, order.intake_hem, order.face) for way in set(ways)}
-    requests = [request[way] for way in ways]
+    requests = _requests(piece, lines, [orders[k] for k in lines.given])
     pleats = lay_out(lines, requests, order.unit)
     unfolded = unfold(lines.outline, pleats)
     _refuse_lapping_cloth(piece, lines, unfolded)
@@ -151,28 +150,58 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     )
 
 
-def _lines(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], list[str]]:
+def _lines(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], list[PleatOrder], list[str]]:
+    # The lines to slash along, for which order each is, and remarks. Orders that name no line share what is left.
     remarks: list[str] = []
-    chosen: list[StraightLine] = []
-    if order.placing is not None:
-        chosen += placed_lines(piece, order.placing, order.unit)
-        if piece.slashes and not order.slash:
+    lines: list[StraightLine] = []
+    orders: list[PleatOrder] = []
+
+    def take(found: Iterable[StraightLine], asked: PleatOrder, once: bool) -> None:
+        for line in found:
+            if line not in lines:
+                lines.append(line)
+                orders.append(asked)
+            elif once and orders[lines.index(line)] is not asked:
+                raise SlashError(
+                    f"Slash line '{line.name}'",
+                    "is asked for twice, as a pleat of two kinds",
+                    "a line makes one pleat",
+                    "Name it in one place only.",
+                )
+
+    for asked in order.pleats:
+        if asked.placing is not None:
+            take(placed_lines(piece, asked.placing, order.unit), asked, True)
+        for wanted in asked.slash:
+            take(_named_lines(piece, wanted, order.unit), asked, " ".join(wanted.split()).casefold() != "all")
+    for asked in order.pleats:
+        if asked.placing is None and not asked.slash:
+            take(piece.slashes, asked, False)
+        elif asked.placing is not None and not asked.slash and len(order.pleats) == 1 and piece.slashes:
             remarks.append(
                 f"The {len(piece.slashes)} slash lines drawn on the piece were left out, since lines were placed; name them "
                 "with --slash to use both."
             )
-    elif not order.slash:
-        chosen += piece.slashes
-    for wanted in order.slash:
-        chosen += [line for line in _named_lines(piece, wanted, order.unit) if line not in chosen]
-    if not chosen:
+    if not lines:
         raise SlashError(
             f"Piece '{piece.name}'",
             "has no slash lines",
             "a pleat needs a line to slash along",
             "Draw straight lines from edge to edge and name them 'slash 1', 'slash 2'; or give --slash all, --at or --count.",
         )
-    return chosen, remarks
+    return lines, orders, remarks
+
+
+def _requests(piece: FinishedPiece, lines: SlashSet, orders: list[PleatOrder]) -> list[PleatRequest]:
+    # Pleats that are asked for alike share one request, so that words about it are found once.
+    made: dict[tuple[int, int], PleatRequest] = {}
+    requests: list[PleatRequest] = []
+    for k, asked in enumerate(orders):
+        way = _towards(piece, lines, k, asked.lap)
+        if (id(asked), way) not in made:
+            made[id(asked), way] = PleatRequest(asked.kind, way, asked.intake_top, asked.intake_hem, asked.face)
+        requests.append(made[id(asked), way])
+    return requests
 
 
 def _named_lines(piece: FinishedPiece, wanted: str, unit: str) -> list[StraightLine]:

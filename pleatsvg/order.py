@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from pleatsvg.errors import RequestError, near_names
 from pleatsvg.kinds import KINDS, Kind
@@ -13,20 +14,33 @@ from pleatsvg.slash import Placing
 LAPS = ("left", "right", "up", "down", "centre", "sides")
 RUNS = ("square", "grain", "fan")
 
+PLEAT_OPTIONS = (
+    "kind",
+    "intake",
+    "depth",
+    "hem_intake",
+    "lap",
+    "face",
+    "slash",
+    "at",
+    "count",
+    "run",
+    "along",
+)
+"""The options that may differ from pleat to pleat of one piece."""
+
 
 @dataclass(frozen=True, slots=True)
-class Order:
-    """What is asked for, checked as far as it can be without a drawing. Lengths in mm.
+class PleatOrder:
+    """What is asked of some pleats that are alike. Lengths in mm.
 
     Attributes:
-        kind: of every pleat.
+        kind: of these pleats.
         intake_top, intake_hem: flat width taken up at the two ends of each line.
         lap: one of LAPS, or None where the kind is alike on both sides.
         face: width of a box pleat's face; 0 where the kind has none.
-        slash: names of the lines to slash along; () for all that the drawing names so.
+        slash: names of the lines to slash along; () for all that the drawing names so and no other order asks for.
         placing: lines to place, or None.
-        unit: in which lengths are given back.
-        remarks: what in the order plays no part.
     """
 
     kind: Kind
@@ -36,11 +50,57 @@ class Order:
     face: float
     slash: tuple[str, ...]
     placing: Placing | None
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """Everything that is asked for on one piece, checked as far as it can be without a drawing.
+
+    Attributes:
+        pleats: at least one; each line is slashed along for one of them.
+        unit: in which lengths are given back.
+        remarks: what in the order plays no part.
+    """
+
+    pleats: tuple[PleatOrder, ...]
     unit: str
     remarks: tuple[str, ...] = ()
 
 
-def order_from(
+def order_from(**options: Any) -> Order:
+    """Return an order for pleats that are alike, from options as typed.
+
+    Args:
+        options: those of `piece_order` and of `pleats_from`, under their own names.
+
+    Raises:
+        RequestError: something is missing, contradicts itself or is no length.
+    """
+    of_pleats = {name: options.pop(name) for name in PLEAT_OPTIONS if name in options}
+    return piece_order([of_pleats], **options)
+
+
+def piece_order(pleats: Sequence[Mapping[str, Any]]) -> Order:
+    """Return the order for one piece.
+
+    Args:
+        pleats: for each run of pleats that are alike, the options of `pleats_from`.
+
+    Raises:
+        RequestError: something is missing, contradicts itself or is no length.
+    """
+    made: list[PleatOrder] = []
+    remarks: list[str] = []
+    unit = ""
+    for options in pleats:
+        asked, given, said = pleats_from(**options)
+        made.append(asked)
+        unit = unit or given
+        remarks += said
+    return Order(tuple(made), unit, tuple(remarks))
+
+
+def pleats_from(
     *,
     kind: str | None,
     intake: str | Length | None = None,
@@ -53,8 +113,8 @@ def order_from(
     count: int | None = None,
     run: str = "square",
     along: str | None = None,
-) -> Order:
-    """Return an order from options as typed.
+) -> tuple[PleatOrder, str, list[str]]:
+    """Return what is asked of some pleats, the unit it was given in, and remarks on what plays no part in it.
 
     Args:
         kind: knife, box or inverted.
@@ -128,7 +188,8 @@ def order_from(
         remarks.append(f"--lap plays no part: {_a(chosen.name)} pleat is alike on both sides.")
         lap = None
     names = tuple(slash)
-    return Order(chosen, top, hem, lap, width, names, _placing(at, count, run, along), given.unit, tuple(remarks))
+    asked = PleatOrder(chosen, top, hem, lap, width, names, _placing(at, count, run, along))
+    return asked, given.unit, remarks
 
 
 def _a(word: str) -> str:

@@ -37,12 +37,14 @@ class SlashSet:
             in the opposite order; places are counted on past the last node for this.
         chords: the lines, trimmed to the seam.
         names: their names.
+        given: for each, which of the lines given it is.
         upright: whether they run down the page rather than across it.
     """
 
     outline: Outline
     chords: tuple[Chord, ...]
     names: tuple[str, ...]
+    given: tuple[int, ...]
     upright: bool
 
     @property
@@ -149,7 +151,9 @@ def in_order(outline: Outline, lines: list[StraightLine], unit: str = "mm") -> S
         outline = outline.reversed()
         made = [Chord(n - c.top_at, n - c.hem_at, c.top, c.hem) for c in reversed(made)]
         order.reverse()
-    return SlashSet(outline, _counted_on(made, len(outline)), tuple([lines[k].name for k in order]), upright)
+    return SlashSet(
+        outline, _counted_on(made, len(outline)), tuple([lines[k].name for k in order]), tuple(order), upright
+    )
 
 
 def _met_on_the_seam(outline: Outline, chords: list[Chord]) -> list[Chord]:
