@@ -54,6 +54,11 @@ def css_transform(transform: str, origin: str, box: Box, said: str) -> Affine:
     return Affine(1, 0, 0, 1, x, y) @ result @ Affine(1, 0, 0, 1, -x, -y)
 
 
+def origin_of(text: str, box: Box, said: str) -> complex:
+    """Return the point that a transform-origin states, in user units; cf. `css_transform`."""
+    return complex(*_origin(text, box, said))
+
+
 def _one(name: str, words: list[str], box: Box, said: str, whole: str) -> Affine:
     try:
         match name, len(words):

@@ -11,15 +11,16 @@ from pathlib import Path
 from lxml import etree
 
 from pleatsvg.curve import Subpath
-from pleatsvg.drawing.affine import Affine
-from pleatsvg.drawing.css_transform import Box
+from pleatsvg.drawing.affine import IDENTITY, Affine, parse_transform
+from pleatsvg.drawing.css_transform import Box, css_transform, origin_of
+from pleatsvg.drawing.geometry import length_in_units
 from pleatsvg.drawing.lettered import text_of
-from pleatsvg.drawing.page import length_in_units, page_of, view_box_of
+from pleatsvg.drawing.page import MM_PER_UNIT, page_of, view_box_of
 from pleatsvg.drawing.shapes import strokes_of
 from pleatsvg.drawing.source import bytes_of, root_of
-from pleatsvg.drawing.style import is_plain
-from pleatsvg.drawing.walk import SHAPES, Leaf, Walk, said_of
-from pleatsvg.drawn import Drawing, DrawnShape, DrawnText
+from pleatsvg.drawing.style import SEPARATE_TRANSFORMS, TRANSFORMS, StyleSheets, is_plain
+from pleatsvg.drawing.walk import SHAPES, Leaf, Walk, said_of, separate_transform
+from pleatsvg.drawn import Drawing, DrawnShape, DrawnText, PageFacts
 from pleatsvg.errors import DrawingError
 from pleatsvg.length import Length
 from pleatsvg.segment import Segment, extent_of
@@ -44,12 +45,19 @@ def read_drawing(path: str | os.PathLike[str], unit_is: Length | None = None, sh
 def drawing_from(data: bytes, source: str, unit_is: Length | None = None, shows_wrong: bool = False) -> Drawing:
     """Read a drawing from the bytes of a file; cf. `read_drawing`. `source` is its name, for messages."""
     root, remarks = root_of(data, source)
-    matrix, page, notes = page_of(root, unit_is)
+    sheets = StyleSheets(root)
+    style = sheets.of(root, {})
+    matrix, page, notes = page_of(root, style, unit_is)
     box = view_box_of(root, "The drawing")
     width, height = (box[2], box[3]) if box else (page.width_mm / page.mm_per_unit, page.height_mm / page.mm_per_unit)
+    turned = _whole_transform(root, style, page)
+    if turned is not None:
+        matrix = turned @ matrix
+        page = replace(page, mm_per_unit=page.mm_per_unit * math.sqrt(abs(turned.a * turned.d - turned.b * turned.c)))
+        notes.append("The drawing as a whole is moved, turned or scaled by its transform, as browsers show it.")
     if shows_wrong:
         matrix = Affine(-1, 0, 0, 1, page.width_mm, 0) @ matrix
-    walk = Walk(root, _extent)
+    walk = Walk(root, sheets, _extent)
     walk.run(matrix, width, height)
     shapes: list[DrawnShape] = []
     texts: list[DrawnText] = []
@@ -68,10 +76,38 @@ def drawing_from(data: bytes, source: str, unit_is: Length | None = None, shows_
     )
 
 
-def _extent(element: etree._Element, said: str) -> Box | None:
+def _whole_transform(root: etree._Element, style: Mapping[str, str], page: PageFacts) -> Affine | None:
+    # The outermost svg is a box of CSS: its transform is in px of the page, outside the viewBox, about the page's middle.
+    attribute = root.get("transform")
+    if not attribute and not (TRANSFORMS & style.keys()):
+        return None
+    said = "The drawing"
+    for separate in SEPARATE_TRANSFORMS & style.keys():
+        if style[separate] != "none":
+            raise separate_transform(said, separate, style[separate])
+    px = MM_PER_UNIT["px"]
+    box = Box(0.0, 0.0, page.width_mm / px, page.height_mm / px)
+    if "transform" in style:
+        inner = css_transform(style["transform"], "0 0", box, said)
+    else:
+        inner = parse_transform(attribute or "", said)
+    origin = style.get("transform-origin") or root.get("transform-origin") or "50% 50%"
+    about = origin_of(origin, box, said)
+    mm = Affine(px, 0, 0, px, about.real * px, about.imag * px)
+    found = mm @ inner @ Affine(1 / px, 0, 0, 1 / px, -about.real, -about.imag)
+    if found == IDENTITY:
+        return None
+    if found.is_flat:
+        raise DrawingError(said, "is squashed flat by its transform", "a transform must keep an area", "Undo it.")
+    return found
+
+
+def _extent(element: etree._Element, said: str, style: Mapping[str, str], width: float, height: float) -> Box | None:
     # A shape's own box in its user units.
     boxes = [
-        extent_of(seg) for stroke in strokes_of(element, said, lambda: 1.0, 100.0, 100.0) for seg in stroke.segments
+        extent_of(seg)
+        for stroke in strokes_of(element, said, lambda: 1.0, width, height, style)
+        for seg in stroke.segments
     ]
     if not boxes:
         return None
@@ -84,7 +120,7 @@ def _drawn(leaf: Leaf, families: dict[str, int]) -> list[DrawnShape]:
     kind = etree.QName(element).localname
     said = f"'{name}'" if name else f"'{said_of(element)}'"
     matrix = here.matrix
-    strokes = strokes_of(element, said, lambda: matrix.stretch, here.width, here.height)
+    strokes = strokes_of(element, said, lambda: matrix.stretch, here.width, here.height, here.style)
     family = here.family or name or kind
     found: list[DrawnShape] = []
     look = _look(here.style, math.sqrt(abs(matrix.a * matrix.d - matrix.b * matrix.c)))
