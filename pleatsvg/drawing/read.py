@@ -11,15 +11,15 @@ from pathlib import Path
 from lxml import etree
 
 from pleatsvg.curve import Subpath
-from pleatsvg.drawing.affine import IDENTITY, Affine, parse_transform
-from pleatsvg.drawing.css_transform import Box, css_transform, origin_of
+from pleatsvg.drawing.affine import IDENTITY, Affine
+from pleatsvg.drawing.css_transform import Box, transform_about
 from pleatsvg.drawing.geometry import length_in_units
 from pleatsvg.drawing.lettered import text_of
 from pleatsvg.drawing.page import MM_PER_UNIT, page_of, view_box_of
 from pleatsvg.drawing.shapes import strokes_of
 from pleatsvg.drawing.source import bytes_of, root_of
-from pleatsvg.drawing.style import SEPARATE_TRANSFORMS, TRANSFORMS, StyleSheets, is_plain
-from pleatsvg.drawing.walk import SHAPES, Leaf, Walk, said_of, separate_transform
+from pleatsvg.drawing.style import MOVING, StyleSheets, is_plain
+from pleatsvg.drawing.walk import SHAPES, Leaf, Walk, said_of
 from pleatsvg.drawn import Drawing, DrawnShape, DrawnText, PageFacts
 from pleatsvg.errors import DrawingError
 from pleatsvg.length import Length
@@ -79,22 +79,14 @@ def drawing_from(data: bytes, source: str, unit_is: Length | None = None, shows_
 def _whole_transform(root: etree._Element, style: Mapping[str, str], page: PageFacts) -> Affine | None:
     # The outermost svg is a box of CSS: its transform is in px of the page, outside the viewBox, about the page's middle.
     attribute = root.get("transform")
-    if not attribute and not (TRANSFORMS & style.keys()):
+    if not attribute and MOVING.isdisjoint(style):
         return None
     said = "The drawing"
-    for separate in SEPARATE_TRANSFORMS & style.keys():
-        if style[separate] != "none":
-            raise separate_transform(said, separate, style[separate])
     px = MM_PER_UNIT["px"]
     box = Box(0.0, 0.0, page.width_mm / px, page.height_mm / px)
-    if "transform" in style:
-        inner = css_transform(style["transform"], "0 0", box, said)
-    else:
-        inner = parse_transform(attribute or "", said)
     origin = style.get("transform-origin") or root.get("transform-origin") or "50% 50%"
-    about = origin_of(origin, box, said)
-    mm = Affine(px, 0, 0, px, about.real * px, about.imag * px)
-    found = mm @ inner @ Affine(1 / px, 0, 0, 1 / px, -about.real, -about.imag)
+    inner = transform_about(attribute, style, origin, box, said)
+    found = Affine(px, 0, 0, px, 0, 0) @ inner @ Affine(1 / px, 0, 0, 1 / px, 0, 0)
     if found == IDENTITY:
         return None
     if found.is_flat:

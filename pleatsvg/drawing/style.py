@@ -53,8 +53,8 @@ ROOT_EDGES = frozenset(
 )
 ROOT_ONLY = ROOT_BOUNDS | ROOT_EDGES | {"box-sizing"}
 """What changes the size of the outermost svg, a box on a page of CSS, and of nothing in it."""
-SEPARATE_TRANSFORMS = frozenset({"rotate", "scale", "translate"})
-TRANSFORMS = frozenset({"transform", "transform-origin", "transform-box"}) | SEPARATE_TRANSFORMS
+MOVING = frozenset({"transform", "rotate", "scale", "translate"})
+TRANSFORMS = MOVING | {"transform-origin", "transform-box"}
 OWN = frozenset({"display", "opacity"}) | TRANSFORMS
 _REFUSED = frozenset({"offset", "offset-path", "zoom", "all"})
 _HARMLESS = frozenset({"none", "normal", "1", "100%", "auto"})
@@ -275,7 +275,7 @@ class StyleSheets:
 
 
 _WIDE = frozenset({"inherit", "initial", "unset", "revert", "revert-layer"})
-_INITIAL_TRANSFORMS = {"transform": "none"}
+_INITIAL_TRANSFORMS = dict.fromkeys(MOVING, "none")
 _NEVER = "links out of the drawing are never opened"
 _PLAIN_REMEDY = "Open the drawing in a vector editor and save it as plain SVG."
 XHTML = "http://www.w3.org/1999/xhtml"

@@ -12,13 +12,13 @@ from dataclasses import dataclass, replace
 
 from lxml import etree
 
-from pleatsvg.drawing.affine import Affine, parse_transform
+from pleatsvg.drawing.affine import Affine
 from pleatsvg.drawing.css_length import NoLengthError, css_length
-from pleatsvg.drawing.css_transform import Box, css_transform, origin_of
+from pleatsvg.drawing.css_transform import Box, transform_about
 from pleatsvg.drawing.geometry import GEOMETRY, length_in_units
 from pleatsvg.drawing.names import SVG, given_name, part_of_class, says_something
 from pleatsvg.drawing.page import view_box_of, viewport_fit
-from pleatsvg.drawing.style import SEPARATE_TRANSFORMS, StyleSheets, is_hidden, is_invisible
+from pleatsvg.drawing.style import MOVING, StyleSheets, is_hidden, is_invisible
 from pleatsvg.errors import DrawingError
 from pleatsvg.parts import part_of_name
 
@@ -192,11 +192,8 @@ class Walk:
 
     def _entered(self, element: etree._Element, name: str, style: dict[str, str], around: Surroundings) -> Surroundings:
         matrix = around.matrix
-        for separate in SEPARATE_TRANSFORMS & style.keys():
-            if style[separate] != "none":
-                raise separate_transform(f"'{said_of(element)}'", separate, style[separate])
         attribute = element.get("transform")
-        if attribute or "transform" in style:
+        if attribute or not MOVING.isdisjoint(style):
             matrix = matrix @ self._transform(element, attribute, style, around)
             if matrix.is_flat:
                 raise DrawingError(
@@ -224,11 +221,7 @@ class Walk:
         kind = style.get("transform-box", "view-box")
         if kind in _OWN_BOXES:
             box = self._own_box(element, style, around.width, around.height, _OWN_BOXES[kind]) or Box(0, 0, 0, 0)
-        if "transform" in style:
-            return css_transform(style["transform"], origin, box, said)
-        matrix = parse_transform(attribute or "", said)
-        about = origin_of(origin, box, said)
-        return Affine(1, 0, 0, 1, about.real, about.imag) @ matrix @ Affine(1, 0, 0, 1, -about.real, -about.imag)
+        return transform_about(attribute, style, origin, box, said)
 
     def _own_box(
         self, element: etree._Element, style: dict[str, str], width: float, height: float, stroked: bool
@@ -375,16 +368,6 @@ def _is_chosen(child: etree._Element) -> bool:
         return False
     languages = child.get("systemLanguage")
     return languages is None or any(word.strip().lower().split("-")[0] == "en" for word in languages.split(","))
-
-
-def separate_transform(said: str, name: str, value: str) -> DrawingError:
-    """Return the refusal of a transform by a property of its own."""
-    return DrawingError(
-        said,
-        f"is moved by '{name}: {value[:40]}' in its style",
-        "only the transform property is read",
-        "Apply the transform in the vector editor and save as plain SVG.",
-    )
 
 
 def said_of(element: etree._Element) -> str:
