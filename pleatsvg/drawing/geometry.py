@@ -14,6 +14,9 @@ _INITIAL = {"d": "none"} | dict.fromkeys(("x", "y", "cx", "cy", "r"), "0")
 _INITIAL |= dict.fromkeys(("width", "height", "rx", "ry"), "auto")
 GEOMETRY = frozenset(_INITIAL)
 
+_LONGEST = 200
+"""Letters of an attribute with variables that is read: a length and its fallback."""
+
 _PLAIN = re.compile(r"-?\d{1,9}(?:\.\d{1,17})?$", re.ASCII)
 _DIMENSION = re.compile(r"^([-+]?)(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?([a-zA-Z%]*)$", re.ASCII)
 _UNITS = frozenset(UNITS_PER) | OF_FONTS | OF_WINDOWS | {"%", "em", "rem"}
@@ -77,7 +80,7 @@ def length_in_units(element: etree._Element, name: str, whole: float, style: Map
         return 0.0
     reason = ""
     try:
-        if "var(" in text and not by_style:
+        if "var(" in text and not by_style and len(text) <= _LONGEST:
             from pleatsvg.drawing.variables import substituted
 
             text = substituted(text, style or {}) or "0"

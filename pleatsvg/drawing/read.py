@@ -59,6 +59,7 @@ def drawing_from(data: bytes, source: str, unit_is: Length | None = None, shows_
         matrix = Affine(-1, 0, 0, 1, page.width_mm, 0) @ matrix
     walk = Walk(root, sheets, _extent)
     walk.run(matrix, width, height)
+    notes += walk.notes()
     shapes: list[DrawnShape] = []
     texts: list[DrawnText] = []
     families: dict[str, int] = {}

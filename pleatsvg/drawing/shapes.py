@@ -82,7 +82,14 @@ def _points(element: etree._Element, said: str) -> list[complex]:
             )
         numbers.append(float(match[1]))
         position = match.end()
-    return [complex(x, y) for x, y in zip(numbers[::2], numbers[1::2], strict=False)]
+    if len(numbers) % 2:
+        raise DrawingError(
+            said,
+            f"has {len(numbers)} numbers in its points, the last of them {numbers[-1]:g}",
+            "every point has two",
+            "Draw the shape again.",
+        )
+    return [complex(x, y) for x, y in zip(numbers[::2], numbers[1::2], strict=True)]
 
 
 def _through(points: list[complex], closed: bool) -> list[Subpath]:

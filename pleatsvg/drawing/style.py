@@ -56,12 +56,14 @@ ROOT_ONLY = ROOT_BOUNDS | ROOT_EDGES | {"box-sizing"}
 MOVING = frozenset({"transform", "rotate", "scale", "translate"})
 TRANSFORMS = MOVING | {"transform-origin", "transform-box"}
 OWN = frozenset({"display", "opacity"}) | TRANSFORMS
+TOLD = frozenset({"animation", "animation-name", "clip-path", "mask"})
+"""Nothing is done about these; the walk says so."""
 _REFUSED = frozenset({"offset", "offset-path", "zoom", "all"})
 _HARMLESS = frozenset({"none", "normal", "1", "100%", "auto"})
-_KNOWN = INHERITED | OWN | GEOMETRY | _REFUSED | ROOT_ONLY | {"font", "animation", "animation-name"}
+_KNOWN = INHERITED | OWN | GEOMETRY | _REFUSED | ROOT_ONLY | TOLD | {"font"}
 _TELLING = (OWN - {"opacity"}) | GEOMETRY | _REFUSED | ROOT_ONLY | {"visibility", "font-size", "font"}
 """What moves, sizes, shows or hides; the rest are looks."""
-_ATTRIBUTES = (INHERITED - {ROOT_SIZE}) | {"display", "opacity"}
+_ATTRIBUTES = (INHERITED - {ROOT_SIZE}) | {"display", "opacity", "clip-path", "mask"}
 
 LONGEST_SHEET = 200_000
 """Letters of all style sheets together: editors write some hundreds, seldom some thousands."""
@@ -74,6 +76,9 @@ MOST_STEPS = 8
 """Steps of one selector ("g > .a path" has two): each multiplies the work of matching it."""
 
 MOST_RULES = 2_000
+MOST_LOOKUPS = 100_000
+"""Variables looked up for all elements together."""
+
 MOST_MATCHES = 20_000_000
 """Elements looked at for all rules together; a rule of several steps looks at pairs of them."""
 
@@ -107,6 +112,7 @@ class StyleSheets:
         self._root = root
         self._rules: dict[etree._Element, list[_Row]] = {}
         self._doubts: dict[etree._Element, list[tuple[str, str]]] = {}
+        self._lookups = [MOST_LOOKUPS]
         self.left_out: list[str] = []
         texts: list[tuple[str, str]] = []
         for element in root.iter(f"{{{SVG}}}style"):
@@ -208,7 +214,14 @@ class StyleSheets:
         if not own:
             return style
         if any("var(" in value for value in own.values()):
-            own = _filled_in(own, style)
+            own = _filled_in(own, style, self._lookups)
+            if self._lookups[0] < 0:
+                raise DrawingError(
+                    "The drawing's style sheet",
+                    f"looks up more than {MOST_LOOKUPS} variables",
+                    "a drawing's colours and sizes take some hundreds",
+                    _PLAIN_REMEDY,
+                )
         for name, value in own.items():
             if value in _WIDE:
                 self._by_keyword(element, name, value, style, around)
@@ -231,11 +244,15 @@ class StyleSheets:
 
     def _by_keyword(self, element: etree._Element, name: str, value: str, style: dict[str, str], around: Style) -> None:
         inherits = name in INHERITED or name[:2] == "--"
-        if (value == "inherit" and name in GEOMETRY) or (value.startswith("revert") and name in _TELLING):
+        if (
+            name == "all"
+            or (value == "inherit" and name in GEOMETRY)
+            or (value.startswith("revert") and name in _TELLING)
+        ):
             raise DrawingError(
                 _said(element),
                 f"has {name}: {value} in its style",
-                "a place or size must be stated where it is meant",
+                "places, sizes and transforms must be stated where they are meant",
                 _PLAIN_REMEDY,
             )
         if value == "inherit" or (inherits and value != "initial"):
@@ -296,13 +313,13 @@ def _said(element: etree._Element) -> str:
     return f"'{given_name(element) or f'{etree.QName(element).localname} at line {element.sourceline}'}'"
 
 
-def _filled_in(own: dict[str, str], around: dict[str, str]) -> dict[str, str]:
+def _filled_in(own: dict[str, str], around: dict[str, str], budget: list[int]) -> dict[str, str]:
     # Custom properties first: those handed on are filled in where they were stated (CSS Variables 1, section 3).
     custom = {name: value for name, value in own.items() if name[:2] == "--"}
     known = {**around, **custom}
     for name, value in list(custom.items()):
         if "var(" in value:
-            filled = substituted(value, {key: text for key, text in known.items() if key != name})
+            filled = substituted(value, {key: text for key, text in known.items() if key != name}, budget)
             if filled is None:
                 del custom[name]
                 around.pop(name, None)  # one that stands for nothing is as if it had never been stated
@@ -315,7 +332,7 @@ def _filled_in(own: dict[str, str], around: dict[str, str]) -> dict[str, str]:
             if name in custom:
                 result[name] = custom[name]
         elif "var(" in value:
-            filled = substituted(value, known)
+            filled = substituted(value, known, budget)
             usable = filled is not None and (name not in GEOMETRY or is_stated(name, filled))
             result[name] = filled if usable and filled is not None else "unset"
         else:
@@ -393,6 +410,8 @@ class _Matcher:
 
         rows: list[tuple[tuple[int, int, int], etree._Element]] = []
         for text in selectors:
+            if ":has(" in text and matters:
+                return self._everything(), f"the selector '{text[:60]}'"
             if "::" in text:
                 continue  # browsers draw nothing of a pattern by pseudo-elements
             steps = len(re.findall(r"[\s>+~]+", text))

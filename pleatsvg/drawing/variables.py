@@ -9,24 +9,28 @@ from typing import Any
 _MOST = 10_000
 """Letters that a value may grow to: a variable of variables of variables is a bomb."""
 
-_MOST_STEPS = 1_000
+_MOST_STEPS = 100
 """Variables looked up for one value; those that stand for nothing do not make it grow, but they take time."""
 
 _VAR = re.compile(r"\bvar\(", re.IGNORECASE)
 
 
-def substituted(value: str, style: Mapping[str, str]) -> str | None:
+def substituted(value: str, style: Mapping[str, str], budget: list[int] | None = None) -> str | None:
     """Return a value with every var() replaced; None where one stands for nothing, or for itself.
 
     Args:
         value: as written.
         style: of the element, with its custom properties under their names.
+        budget: one number, lookups left for the whole drawing, from which those for this value are taken.
     """
     import tinycss2
 
     if len(value) > _MOST:
         return None
-    found = _of(tinycss2.parse_component_value_list(value, skip_comments=True), style, (), [_MOST_STEPS])
+    left = [_MOST_STEPS]
+    found = _of(tinycss2.parse_component_value_list(value, skip_comments=True), style, (), left)
+    if budget is not None:
+        budget[0] -= _MOST_STEPS - left[0]
     return None if found is None or len(found) > _MOST else found.strip()
 
 

@@ -18,8 +18,8 @@ from pleatsvg.drawing.css_transform import Box, transform_about
 from pleatsvg.drawing.geometry import GEOMETRY, length_in_units
 from pleatsvg.drawing.names import SVG, given_name, part_of_class, says_something
 from pleatsvg.drawing.page import view_box_of, viewport_fit
-from pleatsvg.drawing.style import MOVING, StyleSheets, is_hidden, is_invisible
-from pleatsvg.errors import DrawingError
+from pleatsvg.drawing.style import MOVING, TOLD, StyleSheets, is_hidden, is_invisible
+from pleatsvg.errors import DrawingError, listed
 from pleatsvg.parts import part_of_name
 
 MOST_USED = 50_000
@@ -42,6 +42,8 @@ _UNSEEN = _tags(
     "animate animateMotion animateTransform set font cursor solidcolor meshgradient hatch"
 )
 _LEFT_OUT = {f"{{{SVG}}}{name}": name for name in ("image", "foreignObject", "video", "audio", "iframe", "canvas")}
+_ACTING = _tags("animate animateMotion animateTransform set script")
+_SCRIPT = f"{{{SVG}}}script"
 _OWN_FURNITURE = frozenset({"heading", "key", "finished"})
 """Layers of our own results that are not the piece: read as a drawing, a result is its piece and nothing else."""
 
@@ -103,6 +105,7 @@ class Walk:
         self._by_id: dict[str, etree._Element] | None = None
         self._used = 0
         self.leaves: list[Leaf] = []
+        self.told: dict[str, dict[str, None]] = {}
         self.left_out: list[str] = list(sheets.left_out)
 
     def run(self, matrix: Affine, width: float, height: float) -> None:
@@ -118,6 +121,17 @@ class Walk:
                 f"groups may stand 256 deep, and copies {DEEPEST_USE} deep in one another",
                 "Unlink the copies in the vector editor and save again.",
             ) from None
+
+    def notes(self) -> list[str]:
+        """Return remarks on what a browser does with the drawing and the program does not."""
+        for element in self._root.iter(*_ACTING):
+            what = "changed by a script" if element.tag == _SCRIPT else "moved by an animation"
+            self.told.setdefault(what, {})[f"'{said_of(element)}'"] = None
+        return [
+            f"In a browser {listed(list(names), 3)} {'is' if len(names) == 1 else 'are'} {what}; the drawing is read "
+            "without that."
+            for what, names in self.told.items()
+        ]
 
     def _children(self, parent: etree._Element, around: Surroundings, uses: tuple[etree._Element, ...]) -> None:
         for element in parent:
@@ -192,6 +206,8 @@ class Walk:
 
     def _entered(self, element: etree._Element, name: str, style: dict[str, str], around: Surroundings) -> Surroundings:
         matrix = around.matrix
+        if not TOLD.isdisjoint(style):
+            self._tell(element, style)
         attribute = element.get("transform")
         if attribute or not MOVING.isdisjoint(style):
             matrix = matrix @ self._transform(element, attribute, style, around)
@@ -211,6 +227,14 @@ class Walk:
         if element.tag not in SHAPES and element.tag != _TEXT and says_something(name):
             return replace(around, matrix=matrix, style=style, group=name)
         return replace(around, matrix=matrix, style=style)
+
+    def _tell(self, element: etree._Element, style: Mapping[str, str]) -> None:
+        # Once for each: a layer may be clipped, and all that is in it.
+        for name in sorted(TOLD & style.keys()):
+            if style[name] != "none":
+                said = f"'{said_of(element)}'"
+                moves = name.startswith("animation")
+                self.told.setdefault("moved by an animation" if moves else "clipped or masked", {})[said] = None
 
     def _transform(
         self, element: etree._Element, attribute: str | None, style: dict[str, str], around: Surroundings

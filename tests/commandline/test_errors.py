@@ -197,7 +197,7 @@ MADE = {
         DRAWING,
         "'seam'",
         "character",
-        "SVG 2, section 9.3",
+        "as far as its first fault",
         "save it again",
     ),
     "a web page": Case(
