@@ -46,10 +46,10 @@ def page_of(
     Raises:
         DrawingError: a size is negative, zero or unreadable.
     """
-    width, width_unit = _size(root, style, "width")
-    height, height_unit = _size(root, style, "height")
-    box = view_box_of(root, "The drawing")
     notes: list[str] = []
+    width, width_unit = _size(root, style, "width", notes)
+    height, height_unit = _size(root, style, "height", notes)
+    box = view_box_of(root, "The drawing")
     _refuse_bounds(style, {"width": width, "height": height}, notes)
     if unit_is is not None:
         if not unit_is.mm > 0:
@@ -95,10 +95,19 @@ def page_of(
     return fit, PageFacts(width, height, scale, how), notes
 
 
-def _size(root: etree._Element, style: Mapping[str, str], name: str) -> tuple[float | None, str | None]:
+def _size(
+    root: etree._Element, style: Mapping[str, str], name: str, notes: list[str]
+) -> tuple[float | None, str | None]:
     text = style.get(name, "auto")
+    stated = root.get(name) or ""
     if text.strip() == "auto":
-        text = root.get(name) or ""
+        text = stated
+    elif text.endswith("%") and "(" not in text and stated and not stated.strip().endswith("%"):
+        # A share of the window is for showing the drawing; the size that it was drawn at stands in the attribute.
+        notes.append(
+            f"The drawing has {name}: {text[:40]} in its style, of the window; it is read at its {name}='{stated[:40]}'."
+        )
+        text = stated
     if not text.strip() or text.strip() == "auto":
         return None, None
     match = _LENGTH.match(text)

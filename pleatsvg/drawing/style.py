@@ -76,7 +76,7 @@ MOST_STEPS = 8
 """Steps of one selector ("g > .a path" has two): each multiplies the work of matching it."""
 
 MOST_RULES = 2_000
-MOST_LOOKUPS = 100_000
+MOST_LOOKUPS = 50_000
 """Variables looked up for all elements together."""
 
 MOST_MATCHES = 20_000_000

@@ -25,6 +25,9 @@ from pleatsvg.parts import part_of_name
 MOST_USED = 50_000
 """Elements that `use` may bring in, all together: a wardrobe of symbols, and no bomb."""
 
+MOST_BOXES = 15_000
+"""Boxes of elements looked for, all together: only transforms about an element's own box ask for them."""
+
 DEEPEST_USE = 12
 """How deep uses may stand in one another."""
 
@@ -104,6 +107,8 @@ class Walk:
         self._extent = extent
         self._by_id: dict[str, etree._Element] | None = None
         self._used = 0
+        self._boxed = 0
+        self._boxes: dict[tuple[etree._Element, bool], Box | None] | None = None
         self.leaves: list[Leaf] = []
         self.told: dict[str, dict[str, None]] = {}
         self.left_out: list[str] = list(sheets.left_out)
@@ -244,10 +249,30 @@ class Walk:
         box = Box(0.0, 0.0, around.width, around.height)
         kind = style.get("transform-box", "view-box")
         if kind in _OWN_BOXES:
+            outermost, self._boxes = self._boxes is None, self._boxes if self._boxes is not None else {}
             box = self._own_box(element, style, around.width, around.height, _OWN_BOXES[kind]) or Box(0, 0, 0, 0)
+            if outermost:
+                self._boxes = None
         return transform_about(attribute, style, origin, box, said)
 
     def _own_box(
+        self, element: etree._Element, style: dict[str, str], width: float, height: float, stroked: bool
+    ) -> Box | None:
+        # Boxes of boxes ask for each other again and again, so each is found once, as long as the styles around hold.
+        assert self._boxes is not None
+        if (element, stroked) not in self._boxes:
+            self._boxed += 1
+            if self._boxed > MOST_BOXES:
+                raise DrawingError(
+                    f"'{said_of(element)}'",
+                    "is transformed about its own box, and lies in groups upon groups that are",
+                    f"{MOST_BOXES} boxes are found for one drawing",
+                    "Apply the transforms in the vector editor and save as plain SVG.",
+                )
+            self._boxes[element, stroked] = self._found_box(element, style, width, height, stroked)
+        return self._boxes[element, stroked]
+
+    def _found_box(
         self, element: etree._Element, style: dict[str, str], width: float, height: float, stroked: bool
     ) -> Box | None:
         # The box of an element in its own user units, as browsers take it: a group's lies round the boxes of what is in it,
