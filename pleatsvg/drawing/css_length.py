@@ -34,7 +34,7 @@ ROOT_SIZE = "root font-size"
 FONT_SIZE = 16.0
 """px, where nothing else is said: what browsers start from."""
 
-_SIMPLE = re.compile(r"^([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)\s*([a-zA-Z%]*)$", re.ASCII)
+_SIMPLE = re.compile(r"^([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)([a-zA-Z%]*)$", re.ASCII)
 _DEEPEST = 30
 
 

@@ -364,7 +364,7 @@ def _refuse(element: etree._Element, style: Style) -> None:
 
 
 def _inline(text: str) -> list[Declared]:
-    if "/*" in text or "\\" in text or '"' in text or "'" in text or "(" in text or "--" in text:
+    if "/*" in text or "\\" in text or '"' in text or "'" in text or "(" in text or "--" in text or "! " in text:
         import tinycss2
 
         return [
