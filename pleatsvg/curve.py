@@ -167,12 +167,13 @@ def _refuse_huge(radius: float, said: str) -> None:
 
 
 def _bad(said: str, d: str, position: int) -> DrawingError:
+    position += len(d[position:]) - len(d[position:].lstrip())
     near = d[position : position + 24].strip() or "its end"
     return DrawingError(
         said,
         f"has path data that cannot be read, at character {position + 1}: '{near}'",
-        "path data follows SVG 2, section 9.3",
-        "Open the drawing in a vector editor and save it again.",
+        "browsers draw a line as far as its first fault, and so less than was meant",
+        "Mend it there, or open the drawing in a vector editor, look at the line and save it again.",
     )
 
 

@@ -10,8 +10,8 @@ from collections.abc import Mapping
 from lxml import etree
 
 from pleatsvg.drawing.affine import Affine
+from pleatsvg.drawing.geometry import length_in_units
 from pleatsvg.drawing.names import SVG
-from pleatsvg.drawing.page import length_in_units
 from pleatsvg.drawing.style import INHERITED, StyleSheets, is_plain
 from pleatsvg.drawn import DrawnText
 from pleatsvg.errors import DrawingError

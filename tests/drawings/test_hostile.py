@@ -196,7 +196,7 @@ def test_links_are_never_opened(listener: socket.socket, tmp_path: Path) -> None
     path = saved(tmp_path, data)
     piece = pleatsvg.read(path)
     assert piece.outline.area == pytest.approx(260 * 360)
-    assert sum("link" in thing for thing in piece.left_out) == 3
+    assert sum("link" in thing for thing in piece.left_out) == 5
     job(path)
     with pytest.raises(BlockingIOError):
         listener.accept()
