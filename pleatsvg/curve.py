@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from pleatsvg.errors import DrawingError
+from pleatsvg.length import show_far
 from pleatsvg.segment import Segment
 from pleatsvg.tolerance import ARC
 
@@ -160,7 +161,7 @@ def _refuse_huge(radius: float, said: str) -> None:
     if not radius <= _LARGEST_RADIUS:
         raise DrawingError(
             said,
-            f"has an arc with a radius of {radius / 1e6:.3g} km",
+            f"has an arc with a radius of {show_far(radius)}",
             f"radii up to {_LARGEST_RADIUS / 1e6:.0f} km are read",
             "Draw that edge as a straight line or a curve.",
         )

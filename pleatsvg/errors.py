@@ -22,12 +22,19 @@ class PleatError(Exception):
     exit_code = 1
 
     def __init__(self, element: str, measured: str, limit: str, remedy: str) -> None:
-        self.element = element
-        self.measured = measured
-        self.limit = limit
-        self.remedy = remedy
-        middle = f"; {limit}" if limit else ""
-        super().__init__(f"{element} {measured}{middle}. {remedy}")
+        self.element = _on_one_line(element)
+        self.measured = _on_one_line(measured)
+        self.limit = _on_one_line(limit)
+        self.remedy = _on_one_line(remedy)
+        middle = f"; {self.limit}" if limit else ""
+        super().__init__(f"{self.element} {self.measured}{middle}. {self.remedy}")
+
+
+def _on_one_line(text: str) -> str:
+    # What is quoted from a drawing may hold line breaks, and control characters that a terminal would obey.
+    if text.isprintable():
+        return text
+    return "".join([ch if ch.isprintable() else " " if ch.isspace() else "\ufffd" for ch in text])
 
 
 class DrawingError(PleatError):

@@ -21,7 +21,7 @@ from pleatsvg.drawing.style import is_plain
 from pleatsvg.drawing.walk import SHAPES, Leaf, Walk, said_of
 from pleatsvg.drawn import Drawing, DrawnShape, DrawnText
 from pleatsvg.errors import DrawingError
-from pleatsvg.length import Length
+from pleatsvg.length import Length, show_far
 from pleatsvg.segment import Segment, extent_of
 from pleatsvg.tolerance import FARTHEST, ON_LINE
 
@@ -157,7 +157,7 @@ def _joined(stroke: Subpath, matrix: Affine, said: str) -> tuple[Segment, ...]:
 def _too_far(said: str, reach: float) -> DrawingError:
     return DrawingError(
         said,
-        f"reaches {reach / 1000:.3g} m from the corner of the page",
+        f"reaches {show_far(reach)} from the corner of the page",
         f"drawings go up to {FARTHEST / 1000:.0f} m",
         "Check the drawing's scale, and look for a point that was thrown far off.",
     )

@@ -79,6 +79,32 @@ def saved(folder: Path, data: bytes) -> Path:
     return path
 
 
+# ---------------------------------------------------------------------------- what searching at random has found
+
+
+@pytest.mark.parametrize(
+    ("inside", "said"),
+    [
+        (b'<path id="seam" d="M20 20A9e307 9e307 0 0 1 280 20V380H20Z"/>', "radius of more than 1000 km"),
+        (b'<path id="seam" d="M20 20H1e12V380H20Z"/>', "reaches more than 1000 km"),
+        (b'<path id="seam" d="M20 20H123456789V380H20Z"/>', "reaches 123.5 km"),
+        (b'<path id="seam" d="M20 20H280V380H20Z" transform="translate(1&#10;2"/>', "'translate(1 2'"),
+        ('<path id="seam" d="M20 20H280V380H20Z" transform="scale\u009b31m(2)"/>'.encode(), "'scale\ufffd31m(2)'"),
+        ('<path id="seam\u009b" d="M20 20H"/>'.encode(), "'seam' has path data"),
+    ],
+)
+def test_what_is_quoted_is_shown_in_plain_words_on_one_line(inside: bytes, said: str, tmp_path: Path) -> None:
+    assert said in refused(saved(tmp_path, whole(inside)))
+
+
+@pytest.mark.parametrize("name", ["slash_xFFFF_2", "slash_xFFFE_2", "ſlash", "slıp", "slash_x9B_31m"])
+def test_names_of_strange_letters_go_through(name: str, tmp_path: Path) -> None:
+    job(saved(tmp_path, whole(PIECE, f'<path id="{name}" d="M80 20V380"/>'.encode())))
+    written = (tmp_path / "flat.svg").read_text()
+    assert etree.fromstring(written.encode()) is not None
+    assert not any(0x7F <= ord(ch) < 0xA0 for ch in written)
+
+
 # ---------------------------------------------------------------------------------------------- entities
 
 
