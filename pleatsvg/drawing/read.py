@@ -100,9 +100,18 @@ def _drawn(leaf: Leaf, families: dict[str, int]) -> list[DrawnShape]:
         if not own:
             around = leaf.around.family or kind
             own = f"{around} {families[family]}"
-        closed = stroke.closed or abs(segments[0][0] - segments[-1][-1]) <= ON_LINE
+        if here.part != "seam" and _is_there_and_back(segments):
+            segments = segments[:1]
+            closed = False
+        else:
+            closed = stroke.closed or abs(segments[0][0] - segments[-1][-1]) <= ON_LINE
         found.append(DrawnShape(own, family, here.part, segments, closed, here.group, look))
     return found
+
+
+def _is_there_and_back(segments: tuple[Segment, ...]) -> bool:
+    # Some writers close every path: "M a L b Z" is the line from a to b, and encloses nothing.
+    return len(segments) == 2 and len(segments[0]) == len(segments[1]) == 2 and segments[0][0] == segments[1][1]
 
 
 _INKS = (

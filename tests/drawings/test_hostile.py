@@ -530,3 +530,20 @@ def test_memory_and_one_paragraph_from_the_command_line(what: str, tmp_path: Pat
         assert not out.exists()
     else:
         assert out.exists()
+
+
+@pytest.mark.parametrize("named", [True, False])
+def test_a_line_there_and_back_is_a_line(named: bool, tmp_path: Path) -> None:
+    """Some writers close every path they write."""
+    name = b'id="slash 1" ' if named else b""
+    inside = SEAM + b"<path " + name + b'd="M150 20V380Z"/>'
+    piece = pleatsvg.read(saved(tmp_path, whole(inside)))
+    (line,) = piece.slashes if named else piece.crossing_lines
+    assert (line.start, line.end) == (150 + 20j, 150 + 380j)
+    made = pleatsvg.pleat(piece, kind="knife", intake="20mm", lap="left", slash=() if named else "all")
+    assert len(made.pleats) == 1
+
+
+def test_a_closed_shape_is_still_no_slash_line(tmp_path: Path) -> None:
+    said = refused(saved(tmp_path, whole(SEAM, b'<path id="slash 1" d="M150 20V380L152 200Z"/>')))
+    assert "closed shape" in said
