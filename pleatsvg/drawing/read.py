@@ -56,12 +56,15 @@ def drawing_from(data: bytes, source: str, unit_is: Length | None = None, shows_
     families: dict[str, int] = {}
     for leaf in walk.leaves:
         here = leaf.here
-        if leaf.element.tag in SHAPES:
-            shapes += _drawn(leaf, families)
-        else:
-            text = text_of(leaf.element, here.group, here.matrix, here.style, walk.sheets)
-            if text is not None:
-                texts.append(text)
+        try:
+            if leaf.element.tag in SHAPES:
+                shapes += _drawn(leaf, families)
+            else:
+                text = text_of(leaf.element, here.group, here.matrix, here.style, walk.sheets)
+                if text is not None:
+                    texts.append(text)
+        except OverflowError:  # numbers that are finite, but whose distance is not
+            raise _too_far(f"'{said_of(leaf.element)}'", math.inf) from None
     title = next((c.text or "" for c in root if c.tag == f"{{{etree.QName(root).namespace}}}title"), "")
     return Drawing(
         source, "", " ".join(title.split()), page, tuple(shapes), tuple(texts), tuple(walk.left_out), (*remarks, *notes)

@@ -85,8 +85,13 @@ def saved(folder: Path, data: bytes) -> Path:
 @pytest.mark.parametrize(
     ("inside", "said"),
     [
-        (b'<path id="seam" d="M20 20A9e307 9e307 0 0 1 280 20V380H20Z"/>', "radius of more than 1000 km"),
+        (b'<path id="seam" d="M20 20A9e99 9e99 0 0 1 280 20V380H20Z"/>', "radius of more than 1000 km"),
         (b'<path id="seam" d="M20 20H1e12V380H20Z"/>', "reaches more than 1000 km"),
+        (b'<path d="M0 0L1e308 1e308L-1e308 0Z"/>', "beyond all bounds"),
+        (b'<path d="M0 0A9 9 0 0 0 1e308 1e308"/>', "beyond all bounds"),
+        (b'<path d="M0 0A9 9 0 0 0 1e99 1e99"/>', "radius of more than 1000 km"),
+        (b'<path d="M0 0A1e-320 1 0 0 0 5 5"/>', "radius of more than 1000 km"),
+        (b'<polygon points="0 0 1e308 1e308 -1e308 0"/>', "reaches more than 1000 km"),
         (b'<path id="seam" d="M20 20H123456789V380H20Z"/>', "reaches 123.5 km"),
         (b'<path id="seam" d="M20 20H280V380H20Z" transform="translate(1&#10;2"/>', "'translate(1 2'"),
         ('<path id="seam" d="M20 20H280V380H20Z" transform="scale\u009b31m(2)"/>'.encode(), "'scale\ufffd31m(2)'"),
