@@ -27,6 +27,11 @@ def given_name(element: etree._Element) -> str:
         or _title(element)
         or decoded(element.get("id") or "")
     )
+    return tidy(name)
+
+
+def tidy(name: str) -> str:
+    """Return a name on one line, composed, without the characters that nobody types."""
     if name.isascii() and name.isalnum():
         return name
     return unicodedata.normalize("NFC", " ".join(_UNWRITABLE.sub(" ", name).split()))

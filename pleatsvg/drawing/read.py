@@ -14,6 +14,7 @@ from pleatsvg.curve import Subpath
 from pleatsvg.drawing.affine import Affine
 from pleatsvg.drawing.css_transform import Box
 from pleatsvg.drawing.lettered import text_of
+from pleatsvg.drawing.names import tidy
 from pleatsvg.drawing.page import length_in_units, page_of, view_box_of
 from pleatsvg.drawing.shapes import strokes_of
 from pleatsvg.drawing.source import bytes_of, root_of
@@ -66,9 +67,7 @@ def drawing_from(data: bytes, source: str, unit_is: Length | None = None, shows_
         except OverflowError:  # numbers that are finite, but whose distance is not
             raise _too_far(f"'{said_of(leaf.element)}'", math.inf) from None
     title = next((c.text or "" for c in root if c.tag == f"{{{etree.QName(root).namespace}}}title"), "")
-    return Drawing(
-        source, "", " ".join(title.split()), page, tuple(shapes), tuple(texts), tuple(walk.left_out), (*remarks, *notes)
-    )
+    return Drawing(source, "", tidy(title), page, tuple(shapes), tuple(texts), tuple(walk.left_out), (*remarks, *notes))
 
 
 def _extent(element: etree._Element, said: str) -> Box | None:

@@ -552,3 +552,14 @@ def test_a_line_there_and_back_is_a_line(named: bool, tmp_path: Path) -> None:
 def test_a_closed_shape_is_still_no_slash_line(tmp_path: Path) -> None:
     said = refused(saved(tmp_path, whole(SEAM, b'<path id="slash 1" d="M150 20V380L152 200Z"/>')))
     assert "closed shape" in said
+
+
+def test_no_control_character_comes_through_titles_words_and_links(tmp_path: Path) -> None:
+    outline = b'<rect x="20" y="20" width="260" height="360"/>' + SLASH
+    inside = '<title>\u009bapron</title><text x="1" y="9">\u009bnote</text><use href="\u009bx"/>'.encode()
+    piece = pleatsvg.read(saved(tmp_path, whole(inside, outline)))
+    assert piece.name == "apron"
+    said = " ".join([*piece.notes, *piece.left_out])
+    assert "'note'" in said
+    assert "'x'" in said
+    assert "\u009b" not in said

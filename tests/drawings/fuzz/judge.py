@@ -157,7 +157,7 @@ def _check_refusal(error: PleatError) -> None:
     _plain(message, "a message")
     # Where reading stopped, the words of the XML parser stand in brackets, with what it met.
     ours = re.sub(r"reading stopped at line \d+ \(.*\)", "", _bare(message))
-    if re.search(r"(?<![\w-])(?:nan|inf|None)(?![\w-])", ours):
+    if re.search(r"(?<![\w'-])(?:nan|inf|None)(?![\w'-])", ours):
         raise WrongError(f"a message holds a number that is none: {message!r}")
     if not (error.element.strip() and error.measured.strip() and error.remedy.strip()):
         raise WrongError(f"a message lacks its element, measure or remedy: {message!r}")
@@ -168,8 +168,9 @@ def _check_refusal(error: PleatError) -> None:
 
 
 def _bare(text: str) -> str:
-    # What is quoted from the drawing is the drawing's; an apostrophe within a word opens no quotation.
-    return re.sub(r"(?<!\w)'[^']*'|\"[^\"]*\"", "", text)
+    # What is quoted from the drawing is the drawing's; an apostrophe within a word opens no quotation, nor
+    # does one at the end of a name.
+    return re.sub(r"(?<!\w)'[^']*'|\"[^\"]*\"", "", text.replace("''", "'"))
 
 
 def _check_result(result: pleatsvg.PleatedPiece, out: Path) -> None:
