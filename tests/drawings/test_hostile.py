@@ -563,3 +563,10 @@ def test_no_control_character_comes_through_titles_words_and_links(tmp_path: Pat
     assert "'note'" in said
     assert "'x'" in said
     assert "\u009b" not in said
+
+
+def test_long_names_are_cut_short_in_messages(tmp_path: Path) -> None:
+    name = b"seam " + b"s" * 400
+    two = b'<path id="%s" d="M20 20H280V380H20Z"/>' % name
+    assert "sss...'" in refused(saved(tmp_path, whole(two, two)))
+    assert "sss...'" in refused(saved(tmp_path, whole(two.replace(b"H280", b"L20 380 280 20"))))
