@@ -7,7 +7,7 @@ from collections import Counter
 from typing import NamedTuple
 
 from pleatsvg.drawn import Drawing, DrawnShape
-from pleatsvg.errors import DrawingError, OutlineError, SlashError, listed, near_names
+from pleatsvg.errors import DrawingError, OutlineError, SlashError, cut_short, listed, near_names
 from pleatsvg.joining import joined_loops, widest_gap
 from pleatsvg.outline import Outline
 from pleatsvg.parts import rest_of_name
@@ -162,7 +162,7 @@ def _chosen(drawing: Drawing, seams: _Seams, wanted: str | None, notes: list[str
                 f"Of {len(candidates)} closed shapes, '{outermost[0].name}' lies round all others and is taken as the seam."
             )
             return outermost[0]
-    listed = ", ".join(f"'{name}'" for name in piece_names(drawing, candidates)[:8])
+    listed = ", ".join(f"'{cut_short(name)}'" for name in piece_names(drawing, candidates)[:8])
     raise OutlineError(
         f"'{drawing.source}'",
         f"has {len(candidates)} outlines: {listed}",

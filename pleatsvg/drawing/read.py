@@ -15,6 +15,7 @@ from pleatsvg.drawing.affine import IDENTITY, Affine
 from pleatsvg.drawing.css_transform import Box, transform_about
 from pleatsvg.drawing.geometry import length_in_units
 from pleatsvg.drawing.lettered import text_of
+from pleatsvg.drawing.names import tidy
 from pleatsvg.drawing.page import MM_PER_UNIT, page_of, view_box_of
 from pleatsvg.drawing.shapes import strokes_of
 from pleatsvg.drawing.source import bytes_of, root_of
@@ -22,7 +23,7 @@ from pleatsvg.drawing.style import MOVING, StyleSheets, is_plain
 from pleatsvg.drawing.walk import SHAPES, Leaf, Walk, said_of
 from pleatsvg.drawn import Drawing, DrawnShape, DrawnText, PageFacts
 from pleatsvg.errors import DrawingError
-from pleatsvg.length import Length
+from pleatsvg.length import Length, show_far
 from pleatsvg.segment import Segment, extent_of
 from pleatsvg.tolerance import FARTHEST, ON_LINE
 
@@ -65,16 +66,17 @@ def drawing_from(data: bytes, source: str, unit_is: Length | None = None, shows_
     families: dict[str, int] = {}
     for leaf in walk.leaves:
         here = leaf.here
-        if leaf.element.tag in SHAPES:
-            shapes += _drawn(leaf, families)
-        else:
-            text = text_of(leaf.element, here.group, here.matrix, here.style, walk.sheets)
-            if text is not None:
-                texts.append(text)
+        try:
+            if leaf.element.tag in SHAPES:
+                shapes += _drawn(leaf, families)
+            else:
+                text = text_of(leaf.element, here.group, here.matrix, here.style, walk.sheets)
+                if text is not None:
+                    texts.append(text)
+        except OverflowError:  # numbers that are finite, but whose distance is not
+            raise _too_far(f"'{said_of(leaf.element)}'", math.inf) from None
     title = next((c.text or "" for c in root if c.tag == f"{{{etree.QName(root).namespace}}}title"), "")
-    return Drawing(
-        source, "", " ".join(title.split()), page, tuple(shapes), tuple(texts), tuple(walk.left_out), (*remarks, *notes)
-    )
+    return Drawing(source, "", tidy(title), page, tuple(shapes), tuple(texts), tuple(walk.left_out), (*remarks, *notes))
 
 
 def _whole_transform(root: etree._Element, style: Mapping[str, str], page: PageFacts) -> Affine | None:
@@ -129,9 +131,18 @@ def _drawn(leaf: Leaf, families: dict[str, int]) -> list[DrawnShape]:
         if not own:
             around = leaf.around.family or kind
             own = f"{around} {families[family]}"
-        closed = stroke.closed or abs(segments[0][0] - segments[-1][-1]) <= ON_LINE
+        if here.part != "seam" and _is_there_and_back(segments):
+            segments = segments[:1]
+            closed = False
+        else:
+            closed = stroke.closed or abs(segments[0][0] - segments[-1][-1]) <= ON_LINE
         found.append(DrawnShape(own, family, here.part, segments, closed, here.group, look))
     return found
+
+
+def _is_there_and_back(segments: tuple[Segment, ...]) -> bool:
+    # Some writers close every path: "M a L b Z" is the line from a to b, and encloses nothing.
+    return len(segments) == 2 and len(segments[0]) == len(segments[1]) == 2 and segments[0][0] == segments[1][1]
 
 
 _INKS = (
@@ -186,7 +197,7 @@ def _joined(stroke: Subpath, matrix: Affine, said: str) -> tuple[Segment, ...]:
 def _too_far(said: str, reach: float) -> DrawingError:
     return DrawingError(
         said,
-        f"reaches {reach / 1000:.3g} m from the corner of the page",
+        f"reaches {show_far(reach)} from the corner of the page",
         f"drawings go up to {FARTHEST / 1000:.0f} m",
         "Check the drawing's scale, and look for a point that was thrown far off.",
     )

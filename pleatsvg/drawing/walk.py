@@ -16,7 +16,7 @@ from pleatsvg.drawing.affine import Affine
 from pleatsvg.drawing.css_length import NoLengthError, css_length
 from pleatsvg.drawing.css_transform import Box, transform_about
 from pleatsvg.drawing.geometry import GEOMETRY, length_in_units
-from pleatsvg.drawing.names import SVG, given_name, part_of_class, says_something
+from pleatsvg.drawing.names import SVG, given_name, part_of_class, says_something, tidy
 from pleatsvg.drawing.page import view_box_of, viewport_fit
 from pleatsvg.drawing.style import MOVING, TOLD, StyleSheets, is_hidden, is_invisible
 from pleatsvg.errors import DrawingError, listed
@@ -225,7 +225,7 @@ class Walk:
                 )
         own_piece = element.get("data-piece") if element.get("class") == "piece" else None
         if own_piece:  # a result of ours, read again
-            return replace(around, matrix=matrix, style=style, group=own_piece)
+            return replace(around, matrix=matrix, style=style, group=tidy(own_piece))
         part = part_of_class(element) or part_of_name(name)
         if part is not None:
             return replace(around, matrix=matrix, style=style, part=part, family=name)
@@ -326,7 +326,7 @@ class Walk:
         return Box(box.x - half, box.y - half, box.width + 2 * half, box.height + 2 * half)
 
     def _use(self, element: etree._Element, here: Surroundings, uses: tuple[etree._Element, ...]) -> None:
-        link = (element.get("href") or element.get(XLINK_HREF) or "").strip()
+        link = tidy(element.get("href") or element.get(XLINK_HREF) or "")
         if not link.startswith("#"):
             self.left_out.append(f"link '{link[:60]}' (links out of the drawing are never opened)")
             return
