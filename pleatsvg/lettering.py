@@ -189,7 +189,8 @@ def _rails(unfolded: Unfolded) -> list[_Rail]:
         first.setdefault(crease.pleat, crease.layer)
         last[crease.pleat] = crease.layer + 1
     keyed: list[tuple[float, _Rail]] = []
-    for role, pleat, place, top, hem, layer in (*unfolded.creases, *unfolded.placements):
+    for line in (*unfolded.creases, *unfolded.placements):
+        role, pleat, place, top, hem, layer = line[:6]
         if role == "placement":
             key = layer + (0.6 if layer == first[pleat] else 0.4 if layer == last[pleat] else 0.5)
             text = f"PLACE {pleat} HERE"
@@ -200,7 +201,7 @@ def _rails(unfolded: Unfolded) -> list[_Rail]:
         length = abs(way)
         along = way / length
         low, high = min(_KEEP_TOP, length / 4), length - _KEEP_HEM
-        keyed.append((key, _Rail(top, along, length, low, high, _readable(along), role, pleat, text, place)))
+        keyed.append((key, _Rail(top, along, length, low, high, readable(along), role, pleat, text, place)))
     keyed.sort(key=itemgetter(0))
     return [rail for _, rail in keyed]
 
@@ -450,9 +451,11 @@ def _passes(
     return low <= high
 
 
-def _readable(along: complex) -> float:
-    # The turn at which words along a direction are read from below or from the right. Lines within 10 degrees of
-    # upright are all lettered upwards, so that the labels of a fan do not face each other.
+def readable(along: complex) -> float:
+    """Return the turn in degrees at which words along a direction are read from below or from the right.
+
+    Lines within 10 degrees of upright are all lettered upwards, so that the labels of a fan do not face each other.
+    """
     turn = math.degrees(cmath.phase(along))
     while turn >= 80:
         turn -= 180
@@ -462,7 +465,7 @@ def _readable(along: complex) -> float:
 
 
 def _grain_words(grain: tuple[complex, complex], finder: _Finder) -> Words:
-    turn = _readable(grain[1] - grain[0])
+    turn = readable(grain[1] - grain[0])
     up = cmath.rect(1.0, math.radians(turn)) * -1j
     middle = (grain[0] + grain[1]) / 2 + up * _TO_MIDDLE
     return Words("GRAIN", middle, turn, SIZE, "grain-label")
