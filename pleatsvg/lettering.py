@@ -77,7 +77,10 @@ def width_of(text: str, size: float) -> float:
 
 
 class _Rail(NamedTuple):
-    """One line of the flat piece among its neighbours; words beside it keep between `low` and `high`, from its top."""
+    """One line of the flat piece among its neighbours; words beside it keep between `low` and `high`, from its top.
+
+    `out` is how far beyond its hem end it runs on through the allowance.
+    """
 
     top: complex
     along: complex
@@ -89,6 +92,7 @@ class _Rail(NamedTuple):
     pleat: int
     text: str
     place: tuple[int, ...]
+    out: float
 
 
 @dataclass(slots=True)
@@ -201,7 +205,14 @@ def _rails(unfolded: Unfolded) -> list[_Rail]:
         length = abs(way)
         along = way / length
         low, high = min(_KEEP_TOP, length / 4), length - _KEEP_HEM
-        keyed.append((key, _Rail(top, along, length, low, high, readable(along), role, pleat, text, place)))
+        keyed.append(
+            (
+                key,
+                _Rail(
+                    top, along, length, low, high, readable(along), role, pleat, text, place, abs(line.out_hem - hem)
+                ),
+            )
+        )
     keyed.sort(key=itemgetter(0))
     return [rail for _, rail in keyed]
 
@@ -492,10 +503,10 @@ def _beyond(rails: list[_Rail], homeless: list[tuple[int, Words]]) -> tuple[list
     for (index, label), row in zip(homeless, rows_of, strict=True):
         rail = rails[index]
         hem = rail.top + rail.along * rail.length
-        start = _BEYOND + sum(deepest[:row]) + 4.0 * row
+        start = rail.out + _BEYOND + sum(deepest[:row]) + 4.0 * row
         middle = hem + rail.along * (start + label.width / 2)
         words.append(label._replace(middle=middle, turn=rail.turn))
         if row:
-            stroke = (hem + rail.along * 7.0, hem + rail.along * (start - 1.0))
+            stroke = (hem + rail.along * (rail.out + 7.0), hem + rail.along * (start - 1.0))
             leaders.append(Mark("leader", stroke, (2,), rail.role, rail.pleat, rail.place, "hem"))
     return words, leaders

@@ -129,7 +129,12 @@ def pleated_text(result: PleatedPiece, output: Path) -> str:
         alike.setdefault(f"{pleat_words(fact.request, upright, unit)}{grain}", []).append(fact.number)
     rows += [f"  {numbers_in_words(numbers)}: {words}" for words, numbers in alike.items()]
     for word, (finished, flat) in zip(end_words(upright), (result.top_lengths, result.hem_lengths), strict=True):
-        rows.append(f"  seam at the {word}: {show(finished, unit)} finished, {show(flat, unit)} flat")
+        whole = (
+            ""
+            if result.ground.fold is None
+            else (f" (cut on the fold: {show(2 * finished, unit)} and {show(2 * flat, unit)} on the whole)")
+        )
+        rows.append(f"  seam at the {word}: {show(finished, unit)} finished, {show(flat, unit)} flat{whole}")
     rows.append(
         f"  folded back from the drawn creases: largest miss {result.proof.worst:.6f} mm (limit {FOLD_BACK} mm)"
     )

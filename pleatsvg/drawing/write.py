@@ -64,6 +64,8 @@ _MARK_STYLES: dict[str, Style] = {
     "": _lined(_INK, "0.5"),
 }
 
+_SNIP = _lined(_INK, "1.2")
+
 
 def write_result(result: PleatedPiece, path: str | os.PathLike[str], force: bool = False) -> None:
     """Write a result to a file, whole or not at all.
@@ -369,7 +371,9 @@ def _listed(folds: tuple[int, ...]) -> str:
 @lru_cache(maxsize=64)
 def _mark_form(name: str, line: str, end: str, strokes: tuple[int, ...]) -> str:
     # A mark's SVG with its points, its pleat and its folds left open.
-    before, after, close = path_stencil(name, _MARK_STYLES[line])
+    # A snip lies on its own fold line, and is seen by its weight.
+    style = _SNIP if name == "notch" and strokes == (2,) else _MARK_STYLES[line]
+    before, after, close = path_stencil(name, style)
     more = f' data-line="{line}" data-end="{end}"' if end else ""
     return f'{before}{_runs(strokes)}{after} data-pass="1" data-pleat="%s" data-fold="%s"{more}{close}'
 
