@@ -99,7 +99,15 @@ def pleat(
     output: Annotated[
         Path | None, typer.Option("-o", "--output", metavar="OUT", help="The result: an SVG file. Needed.")
     ] = None,
-    kind: Annotated[str | None, typer.Option("--kind", metavar="KIND", help="knife, box or inverted. Needed.")] = None,
+    kind: Annotated[
+        str | None,
+        typer.Option(
+            "--kind",
+            metavar="KIND",
+            help="knife, box, inverted, tuck or pin-tuck. Needed, unless the names of the slash lines say it "
+            "('slash 2 inverted 12cm').",
+        ),
+    ] = None,
     intake: Annotated[
         str | None,
         typer.Option(
@@ -129,6 +137,18 @@ def pleat(
     face: Annotated[
         str | None, typer.Option("--face", metavar="LENGTH", help="Width of a box pleat's face; left out, 2 x depth.")
     ] = None,
+    stack: Annotated[
+        str, typer.Option("--stack", metavar="N", help="Layers of each pleat on one another: 2 for double pleats.")
+    ] = "1",
+    stitched: Annotated[
+        str | None,
+        typer.Option(
+            "--stitched", metavar="LENGTH", help="Released tucks: how far each is stitched; left out, all along."
+        ),
+    ] = None,
+    stitched_from: Annotated[
+        str | None, typer.Option("--stitched-from", metavar="top|hem|middle", help="Where that stitching lies.")
+    ] = None,
     slash: Annotated[
         list[str] | None,
         typer.Option(
@@ -149,6 +169,14 @@ def pleat(
         str | None,
         typer.Option(
             "--count", metavar="N", help="Place N lines at equal spaces along the top seam, half a space at its ends."
+        ),
+    ] = None,
+    gap: Annotated[
+        str | None,
+        typer.Option(
+            "--gap",
+            metavar="LENGTH",
+            help="With --count: a run of N lines so far apart, beginning at each line drawn or placed.",
         ),
     ] = None,
     run: Annotated[
@@ -255,7 +283,11 @@ def pleat(
         face=face,
         slash=slash or (),
         at=at or (),
+        stack=_whole_number(stack, "--stack") or 1,
+        stitched=stitched,
+        stitched_from=stitched_from,
         count=_whole_number(count),
+        gap=gap,
         run=run,
         along=along,
         allowance=allowance or None,
@@ -282,13 +314,13 @@ def pleat(
     typer.echo(report.pleated_json(result, output) if json else report.pleated_text(result, output))
 
 
-def _whole_number(text: str | None) -> int | None:
+def _whole_number(text: str | None, what: str = "--count") -> int | None:
     from pleatsvg.errors import RequestError
 
     if text is None:
         return None
     if not text.isascii() or not text.strip().lstrip("-+").isdigit() or len(text) > 9:
-        raise RequestError("--count", f"is '{text}'", "it must be a whole number", "Give how many pleats you want.")
+        raise RequestError(what, f"is '{text}'", "it must be a whole number", "Give how many you want.")
     return int(text)
 
 

@@ -27,7 +27,7 @@ class FlatLine(NamedTuple):
     """A straight line on the flat piece, from the top seam to the hem (mm).
 
     Attributes:
-        role: "fold", "inner" or "placement".
+        role: "fold", "inner" or "stitch" for creases, "placement" or "mate" for what they come to lie on.
         pleat: the pleat's number.
         folds: (place in the fold list,) of a fold; of a placement line, those of the folds that come to lie on it.
         top, hem: its ends on the seam.
@@ -119,8 +119,7 @@ def unfold(lines: SlashSet, pleats: tuple[LaidPleat, ...], cutting: Cutting | No
             chord, there = fold.chord, out[layer]
             top, hem = here.of(chord.top), here.of(chord.hem)
             out_top, out_hem = (top, hem) if cutting is None else (here.of(there.top), here.of(there.hem))
-            role = "fold" if fold.outer else "inner"
-            creases.append(FlatLine(role, pleat.number, (place,), top, hem, layer, out_top, out_hem, rooms[layer]))
+            creases.append(FlatLine(fold.role, pleat.number, (place,), top, hem, layer, out_top, out_hem, rooms[layer]))
             layer += 1
         for placement in pleat.placements:
             chord = placement.chord
@@ -129,7 +128,7 @@ def unfold(lines: SlashSet, pleats: tuple[LaidPleat, ...], cutting: Cutting | No
             on = motions[base + placement.folds_before]
             placements.append(
                 FlatLine(
-                    "placement",
+                    placement.role,
                     pleat.number,
                     placement.carries,
                     on.of(chord.top),
