@@ -49,7 +49,7 @@ def drawing_from(data: bytes, source: str, unit_is: Length | None = None, shows_
     width, height = (box[2], box[3]) if box else (page.width_mm / page.mm_per_unit, page.height_mm / page.mm_per_unit)
     if shows_wrong:
         matrix = Affine(-1, 0, 0, 1, page.width_mm, 0) @ matrix
-    walk = Walk(root, _extent)
+    walk = Walk(root, extent_in_units)
     walk.run(matrix, width, height)
     shapes: list[DrawnShape] = []
     texts: list[DrawnText] = []
@@ -68,8 +68,8 @@ def drawing_from(data: bytes, source: str, unit_is: Length | None = None, shows_
     )
 
 
-def _extent(element: etree._Element, said: str) -> Box | None:
-    # A shape's own box in its user units.
+def extent_in_units(element: etree._Element, said: str) -> Box | None:
+    """Return a shape's own box in its user units, or None where it draws nothing."""
     boxes = [
         extent_of(seg) for stroke in strokes_of(element, said, lambda: 1.0, 100.0, 100.0) for seg in stroke.segments
     ]
@@ -89,7 +89,7 @@ def _drawn(leaf: Leaf, families: dict[str, int]) -> list[DrawnShape]:
     found: list[DrawnShape] = []
     look = _look(here.style, math.sqrt(abs(matrix.a * matrix.d - matrix.b * matrix.c)))
     for number, stroke in enumerate(strokes, 1):
-        segments = _joined(stroke, matrix, said)
+        segments = joined(stroke, matrix, said)
         if not segments and here.part == "slash" and stroke.segments:
             spot = matrix.of(stroke.segments[0][0])
             segments = ((spot, spot),)  # refused by its name later on, rather than left out in silence
@@ -140,8 +140,8 @@ def _scaled(word: str, mm_per_unit: float) -> str:
     return f"{value * mm_per_unit:.4g}" if value >= 0 else ""
 
 
-def _joined(stroke: Subpath, matrix: Affine, said: str) -> tuple[Segment, ...]:
-    # To mm; what has no length is dropped, and each segment begins exactly where the one before it ends.
+def joined(stroke: Subpath, matrix: Affine, said: str) -> tuple[Segment, ...]:
+    """Return a stroke in mm: what has no length is dropped, each segment begins exactly where the one before ends."""
     made: list[Segment] = []
     for seg in stroke.segments:
         moved = matrix.of_segment(seg)
