@@ -24,6 +24,7 @@ from pleatsvg.sheets import (
     Zone,
     crossing_folds,
     cut_through,
+    spaces_of,
     stack_of,
     thickest,
     zones_of,
@@ -33,11 +34,13 @@ from pleatsvg.words import numbers_in_words
 SIZE = 4.2
 """Font size in mm: capitals 3 mm high."""
 
+_NAME_SIZE = 5.0
+
 BULKY = 5
 """Layers above which the picture warns of bulk."""
 
 _SHADOW = (0.9, 1.8, 2.8)
-_PITCH = 3.0
+_PITCH = 3.6
 _NARROWEST = 5.0
 _ROW = 6.5
 
@@ -156,7 +159,7 @@ def view_of(proof: Proof, right_side: bool) -> View:
         layers.append(Layer("grain", "Grainline", grain))
     if thick.layers > BULKY:
         spot = thick.place if right_side else complex(2 * middle - thick.place.real, thick.place.imag)
-        words += _ring(spot)
+        words += ring(spot)
     layers.append(Layer("section-line", "Cut A - A and numbers of layers", _numbers(cuts, zones, origin, along)))
     layers.append(Layer("section", "The cut A - A, seen on edge", _on_edge(stack, cuts, zones, origin, along, outline, right_side)))
     layers.append(Layer("fold-names", "Lettering", words))
@@ -178,6 +181,7 @@ def _rows(proof: Proof, thick: Thickest, clashes: tuple[int, ...], right_side: b
     rows = [
         f"{proof.piece}: folded",
         f"Seen from the {side}, true to scale. The outline is the finished seam; allowances are not shown.",
+        f"Folded from its drawn lines; the largest miss is {proof.worst:.6f} mm.",
         f"Layers: {proof.flat_area / proof.finished_area:.2f} on average, at most {thick.layers} {where_thick(thick)}.",
     ]
     caution = bulk_caution(thick)
@@ -265,7 +269,7 @@ def _folds(stack: Stack, right_side: bool) -> tuple[list[Item], list[Item], list
     labels: list[Item] = []
     taken: dict[tuple[int, int], list[complex]] = {}
     wanted: list[tuple[int, bool, complex, complex, complex]] = []
-    for number, tag, a, b in stack.crease_edges(right_side):
+    for number, tag, a, b in stack.crease_edges():
         span = stack.creases[tag]
         sheet = stack.sheets[number]
         outer = span.outer == right_side
@@ -275,7 +279,8 @@ def _folds(stack: Stack, right_side: bool) -> tuple[list[Item], list[Item], list
             look = ("outer" if span.outer else "stitched" if span.line.role == "stitch-line" else "inner") + (
                 "-seen" if part.seen else "-hidden"
             )
-            (seen if part.seen else hidden).append(Line(look, (part.start, part.end)))
+            first, last = sorted((part.start, part.end), key=lambda z: (z.imag, z.real))  # so that dashes fall together
+            (seen if part.seen else hidden).append(Line(look, (first, last)))
             if part.seen and outer:
                 shadows += [
                     Line("shadow", (part.start, part.end, part.end - inward * w, part.start - inward * w), True)
@@ -293,15 +298,15 @@ def _folds(stack: Stack, right_side: bool) -> tuple[list[Item], list[Item], list
         if abs((b - a).real) > abs((b - a).imag) and top.real > hem.real:
             top, hem = hem, top
         way = (hem - top) / abs(hem - top)
-        at = top + way * (8 + width_of(words, SIZE) / 2) + inward * (1.6 + SIZE * CAPITALS / 2)
+        at = top + way * (8 + width_of(words, _NAME_SIZE) / 2) + inward * (1.8 + _NAME_SIZE * CAPITALS / 2)
         cell = (round(at.real / 20), round(at.imag / 20))
         near = [z for dx in (-1, 0, 1) for dy in (-1, 0, 1) for z in taken.get((cell[0] + dx, cell[1] + dy), ())]
-        if any(abs(((z - at) * way.conjugate()).imag) < SIZE + 0.8 for z in near):
+        if any(abs(((z - at) * way.conjugate()).imag) < _NAME_SIZE + 0.8 for z in near):
             continue
         taken.setdefault(cell, []).append(at)
         turn = math.degrees(cmath.phase(way))
         turn = turn - 180 if turn > 80 else turn + 180 if turn <= -100 else turn
-        labels.append(Text(words, at, turn))
+        labels.append(Text(words, at, turn, _NAME_SIZE))
     return seen, hidden, shadows, labels
 
 
@@ -334,8 +339,9 @@ def _grain(done: FoldedPass, turned_about: float | None) -> list[Item]:
     return found
 
 
-def _ring(spot: complex) -> list[Item]:
-    circle = tuple([spot + 5 * cmath.exp(1j * math.tau * k / 24) for k in range(24)])
+def ring(spot: complex, radius: float = 5.0) -> list[Item]:
+    """Return a ring round a place."""
+    circle = tuple([spot + radius * cmath.exp(1j * math.tau * k / 24) for k in range(24)])
     return [Line("ring", circle, True)]
 
 
@@ -384,24 +390,19 @@ def _on_edge(
     def at(u: float, v: float) -> complex:
         return complex(origin.real + u, base - v) if level else complex(base + v, origin.imag + u)
 
-    heights: dict[int, list[tuple[float, float, int]]] = {}
+    heights: dict[int, list[tuple[float, float, int, bool]]] = {}
     runs: list[Item] = []
     faces: list[Item] = []
-    by_zone = _cuts_in_zones(cuts, zones)
+    spaces = spaces_of(cuts)
+    by_space = _cuts_in_zones(cuts, spaces)
     ends: dict[int, list[tuple[float, int, bool]]] = {}
-    for zone, within in zip(zones, by_zone, strict=True):
+    for space, within in zip(spaces, by_space, strict=True):
         for rank, k in enumerate(within):
-            heights.setdefault(k, []).append((zone.start, zone.end, rank))
-            if rank == len(within) - 1:
-                faces.append(Line("edge-face", (at(zone.start, rank * _PITCH), at(zone.end, rank * _PITCH))))
+            heights.setdefault(k, []).append((space.start, space.end, rank, rank == len(within) - 1))
     for k, spans in heights.items():
-        points: list[complex] = []
-        for j, (start, end, rank) in enumerate(spans):
-            ease = min(0.9, (end - start) / 3)
-            first, last = j == 0, j == len(spans) - 1
-            points.append(at(start if first or spans[j - 1][2] == rank else start + ease, rank * _PITCH))
-            points.append(at(end if last or spans[j + 1][2] == rank else end - ease, rank * _PITCH))
-        runs.append(Line("edge", tuple(points)))
+        for points, uppermost in _draped(spans):
+            line = tuple([at(u, rank * _PITCH) for u, rank in points])
+            (faces if uppermost else runs).append(Line("edge-face" if uppermost else "edge", line))
         cut = cuts[k]
         ends.setdefault(cut.start_tag, []).append((spans[0][0], spans[0][2], True))
         ends.setdefault(cut.end_tag, []).append((spans[-1][1], spans[-1][2], False))
@@ -422,6 +423,29 @@ def _on_edge(
             middle = (zone.start + zone.end) / 2
             items.append(Text(str(zone.layers), at(middle, -5.5 if level else most * _PITCH + 4.0), look="count"))
     return items
+
+
+def _draped(spans: Sequence[tuple[float, float, int, bool]]) -> list[tuple[list[tuple[float, int]], bool]]:
+    # A sheet along the cut, each span at its height: it comes down only beyond the folds that it lies over.
+    found: list[tuple[list[tuple[float, int]], bool]] = []
+    begins: list[tuple[float, int]] = [(spans[0][0], spans[0][2])]
+    for (start, end, rank, uppermost), after in zip(spans, [*spans[1:], None], strict=True):
+        points = begins
+        if after is None:
+            points = [*points, (end, rank)]
+        elif after[2] == rank:
+            points = [*points, (end, rank)]
+            begins = [(end, rank)]
+        elif after[2] > rank:
+            room = end - start
+            points = [*points, (end - min(4.2, room * 0.8), rank)]
+            begins = [points[-1], (end - min(2.6, room * 0.5), after[2])]
+        else:
+            room = after[1] - after[0]
+            points = [*points, (end + min(2.6, room * 0.5), rank), (end + min(4.2, room * 0.8), after[2])]
+            begins = [points[-1]]
+        found.append((points, uppermost))
+    return found
 
 
 def _cuts_in_zones(cuts: Sequence[Cut], zones: Sequence[Zone]) -> list[list[int]]:

@@ -30,7 +30,16 @@ _POINTS = {"left": -1 + 0j, "right": 1 + 0j, "up": -1j, "down": 1j}
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """One figure of the proof: what was measured, how much, the limit ("mm" or "mm2") and where the most was met."""
+    """One figure of the proof.
+
+    Attributes:
+        name, words: what was measured.
+        value: the most that was met.
+        limit: what it may be.
+        unit: "mm" or "mm2".
+        place: where the limit is first broken in the order of the cloth, else where the most was met.
+        first: how much was met there.
+    """
 
     name: str
     words: str
@@ -38,6 +47,7 @@ class Figure:
     limit: float
     unit: str
     place: str = ""
+    first: float = 0.0
 
     @property
     def holds(self) -> bool:
@@ -77,13 +87,18 @@ class Proof:
     @cached_property
     def failures(self) -> tuple[str, ...]:
         """What misses, as phrases for a message, the cause before what follows from it."""
-        rows = [
-            f"{f.place or f.words} {f.words if f.place else ''} by {f.value:.3g} {f.unit.replace('mm2', 'square mm')} "
-            f"(limit {f.limit:.3g})".replace("  ", " ")
-            for f in self.figures
-            if not f.holds
-        ]
-        return (*rows, *self.faults)
+        return (*[_miss_words(f) for f in self.figures if not f.holds], *self.faults)
+
+
+def _miss_words(figure: Figure) -> str:
+    unit = "mm" if figure.unit == "mm" else "square mm"
+    most = f", the most is {_amount(figure.value)} {unit}" if figure.value > 1.05 * figure.first else ""
+    return f"{figure.place} {figure.words} by {_amount(figure.first)} {unit}{most} (limit {figure.limit:.3g})"
+
+
+def _amount(value: float) -> str:
+    return f"{value:.2f}" if value >= 0.1 else f"{value:.3f}"
+
 
 
 @dataclass
@@ -91,12 +106,13 @@ class _Most:
     value: float = 0.0
     place: str = ""
     first: str = ""
+    first_value: float = 0.0
 
     def see(self, value: float, place: str, limit: float = FOLD_BACK) -> None:
         # Keeps the most; and where the limit was first broken in the order of the cloth, for what is first misplaces
         # all that comes behind it.
         if not value <= limit and not self.first:
-            self.first = place
+            self.first, self.first_value = place, value
         if not value <= self.value:
             self.value, self.place = value, place
 
@@ -180,7 +196,7 @@ def _prove_pass(done: FoldedPass, several: bool) -> tuple[list[Figure], list[str
 
     def figure(name: str, words: str, most: _Most, bound: float = limit, unit: str = "mm") -> None:
         value = most.value if math.isfinite(most.value) else math.inf
-        figures.append(Figure(f"{name}{behind}", words, value, bound, unit, most.first or most.place))
+        figures.append(Figure(f"{name}{behind}", words, value, bound, unit, most.first or most.place, most.first_value))
 
     drawn = _Most()
     for span in creases:

@@ -11,6 +11,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 from typing import NamedTuple
 
 from pleatsvg.motion import STAY, Motion, reflection
@@ -85,15 +86,14 @@ class Stack:
         found = self.tree.touching((z.real, z.imag, z.real, z.imag))
         return sum(1 for k in found if holds(self.sheets[k].points, z))
 
-    def crease_edges(self, right_side: bool = True) -> Iterable[tuple[int, int, complex, complex]]:
+    def crease_edges(self) -> Iterable[tuple[int, int, complex, complex]]:
         """Yield (sheet, crease, start, end) for each crease once: on that sheet of its two which lies nearer the eye.
 
-        Args:
-            right_side: whether the stack shows the right side of the piece.
+        At an outer fold the right side is outside, so the nearer sheet shows it, from whichever side one looks.
         """
         for k, sheet in enumerate(self.sheets):
             for j, tag in enumerate(sheet.tags):
-                if tag != RAW and sheet.over == (self.creases[tag].outer == right_side):
+                if tag != RAW and sheet.over == self.creases[tag].outer:
                     yield k, tag, sheet.points[j], sheet.points[(j + 1) % len(sheet.points)]
 
     def parts(self, number: int, a: complex, b: complex) -> list[Part]:
@@ -368,6 +368,25 @@ def zones_of(cuts: Sequence[Cut], least: float = 0.1) -> list[Zone]:
     return zones
 
 
+def spaces_of(cuts: Sequence[Cut], least: float = 0.1) -> list[Zone]:
+    """Return the spaces of a cut between one edge of a sheet and the next, in order, with their layers."""
+    stops = sorted([at for cut in cuts for at in (cut.start, cut.end)])
+    kept = stops[:1]
+    for at in stops[1:]:
+        if at - kept[-1] > least:
+            kept.append(at)
+    changes = sorted([(cut.start, 1) for cut in cuts] + [(cut.end, -1) for cut in cuts])
+    found: list[Zone] = []
+    layers = k = 0
+    for start, end in pairwise(kept):
+        while k < len(changes) and changes[k][0] <= (start + end) / 2:
+            layers += changes[k][1]
+            k += 1
+        if layers:
+            found.append(Zone(start, end, layers))
+    return found
+
+
 class Thickest(NamedTuple):
     """The most layers: how many, the pleats at which, at which shares of the way from top to hem, and one such place."""
 
@@ -385,8 +404,10 @@ def thickest(stack: Stack) -> Thickest:
 
     A zone always begins at a crease, on the side where its cloth is; zones narrower than half a millimetre do not count.
     """
-    most, pleats, shares = 0, [], []
-    place = 0j
+    most = 0
+    pleats: list[int] = []
+    shares: list[float] = []
+    place, central = 0j, 1.0
     for k, sheet in enumerate(stack.sheets):
         hand = 1j if area_of(sheet.points) > 0 else -1j
         for j, tag in enumerate(sheet.tags):
@@ -404,7 +425,11 @@ def thickest(stack: Stack) -> Thickest:
                 if count < most:
                     continue
                 if count > most:
-                    most, pleats, shares, place = count, [], [], z
+                    most, central = count, 1.0
+                    pleats.clear()
+                    shares.clear()
+                if abs(share - 0.5) < central - 0.01:
+                    place, central = z, abs(share - 0.5)
                 pleats.append(span.line.pleat)
                 shares.append(share if forward else 1 - share)
     if not most and stack.sheets:

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 
 from pleatsvg.drawing.names import INKSCAPE, SVG
 from pleatsvg.drawing.stencil import Style, attributes, escaped, path_stencil, text_stencil
-from pleatsvg.folded_view import Item, Layer, Line, Text, View, shifted
+from pleatsvg.folding_steps import CAUTION, Steps, label, wrapped
+from pleatsvg.folded_view import BULKY, Item, Layer, Line, Text, View, ring, shifted
 from pleatsvg.lettering import CAPITALS, width_of
 from pleatsvg.segment import Segment
 from pleatsvg.sheet import MARGIN, ROW_PITCH
@@ -159,7 +160,8 @@ def folded_page(views: Sequence[View], right_side: bool) -> Page:
         width = max(width, right - left, *widths)
         y += high + 6 + bottom - top + 16
     shades = sorted({shade for view in views for shade in view.shades})
-    key, key_high = _key(complex(MARGIN, y), shades, right_side)
+    ringed = any(view.thick.layers > BULKY for view in views)
+    key, key_high = _key(complex(MARGIN, y), shades, right_side, ringed)
     layers.append(("Key and print check", (Layer("key", "Key and print check", key),)))
     width = max(width, 190.0)
     title = views[0].rows[0] if len(views) == 1 else f"{len(views)} pieces, folded"
@@ -172,7 +174,7 @@ def _box(at: complex, wide: float, high: float, look: str) -> Line:
     return Line(look, (at, at + wide, at + complex(wide, high), at + 1j * high), True)
 
 
-def _key(at: complex, shades: Sequence[int], right_side: bool) -> tuple[list[Item], float]:
+def _key(at: complex, shades: Sequence[int], right_side: bool, ringed: bool) -> tuple[list[Item], float]:
     items: list[Item] = [_box(at, 50, 50, "check")]
     for k, row in enumerate(("50 mm square:", "measure it on", "the print first")):
         items.append(Text(row, at + complex(25, 18 + 7 * k)))
@@ -192,6 +194,10 @@ def _key(at: complex, shades: Sequence[int], right_side: bool) -> tuple[list[Ite
         here = at + complex(62, y)
         items += [Line(look, (here, here + 30)), Text(words, here + 35, anchor="start")]
         y += ROW_PITCH
+    if ringed:
+        here = at + complex(77, y)
+        items += [*ring(here, 2.6), Text("in the thickest zone", here + 20, anchor="start")]
+        y += ROW_PITCH
     here = at + complex(62, y + 2)
     for shade in shades[:8]:
         items.append(_box(here - 3.2j, 12, 8, "key-cloth"))
@@ -204,3 +210,42 @@ def _key(at: complex, shades: Sequence[int], right_side: bool) -> tuple[list[Ite
 
 def _plate(at: complex) -> Line:
     return Line("plate", (at + (-3 - 2.3j), at + (3 - 2.3j), at + (3 + 2.3j), at + (-3 + 2.3j)), True)
+
+
+_CELL = 100.0
+_WIDEST = 640.0
+
+
+def steps_page(every: Sequence[Steps]) -> Page:
+    """Return the page that shows the folding of pieces in panels side by side, with words below each."""
+    layers: list[tuple[str, tuple[Layer, ...]]] = []
+    y, width = MARGIN, 190.0
+    for steps in every:
+        scale = "true to scale" if steps.scale == 1 else f"drawn at {steps.scale * 100:.0f} %; not to be cut from"
+        rows = (f"{steps.piece}: how to fold it", f"RIGHT SIDE UP, {scale}. The right side is drawn warm, the wrong side blue-grey.")
+        head, high = heading(rows, complex(MARGIN, y))
+        made: list[Layer] = [Layer("heading", "Heading", head)]
+        y += high + 6
+        x, row_high = MARGIN, 0.0
+        for k, panel in enumerate(steps.panels, 1):
+            left, top, right, bottom = panel.box
+            cell = max(_CELL, right - left)
+            if x > MARGIN and x + cell > _WIDEST:
+                x, y, row_high = MARGIN, y + row_high + 14, 0.0
+            items = [shifted(item, complex(x - left, y - top)) for item in panel.items]
+            below = y + bottom - top + 9
+            for row in wrapped(panel.words, cell, 4.2):
+                items.append(label(row, complex(x, below)))
+                below += ROW_PITCH
+            made.append(Layer(f"panel-{k}", f"Panel {k}", items))
+            row_high = max(row_high, below - y)
+            width = max(width, x + cell - MARGIN)
+            x += cell + 16
+        y += row_high + 8
+        layers.append((rows[0], tuple(made)))
+    rows = [row for text in CAUTION for row in wrapped(text, max(width, 190.0), 4.2)]
+    caution: list[Item] = [label(row, complex(MARGIN, y + ROW_PITCH * k + 2)) for k, row in enumerate(rows)]
+    layers.append(("Cautions", (Layer("cautions", "Cautions", caution),)))
+    title = layers[0][0] if len(every) == 1 else f"{len(every)} pieces: how to fold them"
+    high = y + ROW_PITCH * len(rows) + MARGIN
+    return Page(float(int(width + 2 * MARGIN) + 1), float(int(high) + 1), title, tuple(layers))
