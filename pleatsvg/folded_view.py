@@ -9,6 +9,7 @@ import cmath
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import NamedTuple
 
 from pleatsvg.foldproof import Proof
@@ -89,6 +90,8 @@ class View:
         clashes: pleats that would pass through one another.
         average: layers on average over the whole piece.
         shades: numbers of layers that occur, for the key.
+        outline: the finished seam as seen.
+        zones: along the cut A - A.
     """
 
     layers: tuple[Layer, ...]
@@ -99,6 +102,7 @@ class View:
     average: float
     shades: tuple[int, ...]
     outline: tuple[Segment, ...]
+    zones: tuple[Zone, ...]
 
 
 def pleats_in_words(numbers: Sequence[int]) -> str:
@@ -151,7 +155,11 @@ def view_of(proof: Proof, right_side: bool) -> View:
         Layer("shadows", "Shadows at the folds", shadows),
         Layer("hidden-folds", "Hidden folds", hidden),
         Layer("seen-folds", "Folds that are seen", seen),
-        Layer("outline", "Finished seam", [*_centre(proof, middle, right_side), Line("outline", segments=outline, closed=True)]),
+        Layer(
+            "outline",
+            "Finished seam",
+            [*_centre(proof, middle, right_side), Line("outline", segments=outline, closed=True)],
+        ),
     ]
     words: list[Item] = [*labels]
     grain = _grain(proof.passes[-1], None if right_side else middle)
@@ -161,7 +169,11 @@ def view_of(proof: Proof, right_side: bool) -> View:
         spot = thick.place if right_side else complex(2 * middle - thick.place.real, thick.place.imag)
         words += ring(spot)
     layers.append(Layer("section-line", "Cut A - A and numbers of layers", _numbers(cuts, zones, origin, along)))
-    layers.append(Layer("section", "The cut A - A, seen on edge", _on_edge(stack, cuts, zones, origin, along, outline, right_side)))
+    layers.append(
+        Layer(
+            "section", "The cut A - A, seen on edge", _on_edge(stack, cuts, zones, origin, along, outline, right_side)
+        )
+    )
     layers.append(Layer("fold-names", "Lettering", words))
     box = box_of([z for layer in layers for item in layer.items for z in _corners(item)])
     return View(
@@ -173,6 +185,7 @@ def view_of(proof: Proof, right_side: bool) -> View:
         proof.flat_area / proof.finished_area,
         tuple(sorted({zone.layers for zone in zones} | {1, thick.layers})),
         outline,
+        tuple(zones),
     )
 
 
@@ -243,7 +256,6 @@ def _upright(stack: Stack) -> bool:
 
 def _section(stack: Stack) -> tuple[complex, complex]:
     # A level or upright line that crosses as many sheets as can be, as near the middle as can be.
-    left, top, right, bottom = stack.box
     upright = _upright(stack)
     best: tuple[int, float] | None = None
     share_best = 0.5
@@ -291,8 +303,13 @@ def _folds(stack: Stack, right_side: bool) -> tuple[list[Item], list[Item], list
                     longest = (length, part.start, part.end)
         if longest is not None and outer and longest[0] > 30:
             wanted.append((span.line.pleat, span.outer, longest[1], longest[2], inward))
-    # From the left (or the top), so that where there is no room for all it is the first of a crowd that is named.
-    for pleat, fold, a, b, inward in sorted(wanted, key=lambda w: ((w[2] + w[3]).real, (w[2] + w[3]).imag)):
+    # From the left (or the top). In a crowd only every tenth is named, on a plate.
+    wanted.sort(key=lambda w: ((w[2] + w[3]).real, (w[2] + w[3]).imag))
+    crowd = _crowded(wanted)
+    last_pleat = max([w[0] for w in wanted], default=0)
+    for pleat, fold, a, b, inward in wanted:
+        if crowd and pleat % 10 and pleat not in (1, last_pleat):
+            continue
         words = f"{'FOLD' if fold else 'INNER FOLD'} {pleat}"
         top, hem = (a, b) if (a.imag, a.real) < (b.imag, b.real) else (b, a)
         if abs((b - a).real) > abs((b - a).imag) and top.real > hem.real:
@@ -306,8 +323,21 @@ def _folds(stack: Stack, right_side: bool) -> tuple[list[Item], list[Item], list
         taken.setdefault(cell, []).append(at)
         turn = math.degrees(cmath.phase(way))
         turn = turn - 180 if turn > 80 else turn + 180 if turn <= -100 else turn
+        if crowd:
+            half, high = way * (width_of(words, _NAME_SIZE) / 2 + 0.8), inward * (_NAME_SIZE / 2 + 0.3)
+            labels.append(Line("plate", (at - half - high, at + half - high, at + half + high, at - half + high), True))
         labels.append(Text(words, at, turn, _NAME_SIZE))
     return seen, hidden, shadows, labels
+
+
+def _crowded(wanted: Sequence[tuple[int, bool, complex, complex, complex]]) -> bool:
+    # Whether most folds lie too near to the next for a name between them.
+    tight = total = 0
+    for (_, _, a, b, _), (_, _, c, d, _) in pairwise(wanted):
+        way = (b - a) / abs(b - a)
+        total += 1
+        tight += abs((((c + d) / 2 - (a + b) / 2) * way.conjugate()).imag) < _NAME_SIZE + 2.5
+    return tight * 2 > total
 
 
 def _inward(points: tuple[complex, ...], a: complex, b: complex) -> complex:
@@ -384,7 +414,9 @@ def _on_edge(
     left, top, right, bottom = box_of([z for seg in outline for z in seg])
     level = along.imag == 0
     side = "RIGHT" if right_side else "WRONG"
-    title = f"CUT A - A, seen on edge, layers drawn apart; {side} SIDE OF THE CLOTH {'ABOVE' if level else 'AT THE RIGHT'}"
+    title = (
+        f"CUT A - A, seen on edge, layers drawn apart; {side} SIDE OF THE CLOTH {'ABOVE' if level else 'AT THE RIGHT'}"
+    )
     base = bottom + 20 + most * _PITCH if level else right + 24
 
     def at(u: float, v: float) -> complex:
@@ -409,10 +441,15 @@ def _on_edge(
     for tag, pair in ends.items():
         if tag == RAW or len(pair) != 2:
             continue
-        (u, rank, starts_here), (w, other, _) = pair
+        (one_end, rank, starts_here), (other_end, other, _) = pair
         out = (-1 if starts_here else 1) * min(3.5, max(1.6, abs(rank - other) * _PITCH * 0.62))
-        a, b = at(u, rank * _PITCH), at(w, other * _PITCH)
-        runs.append(Line("edge", segments=((a, at(u + out, rank * _PITCH), at(w + out, other * _PITCH), b),)))
+        turn = (
+            at(one_end, rank * _PITCH),
+            at(one_end + out, rank * _PITCH),
+            at(other_end + out, other * _PITCH),
+            at(other_end, other * _PITCH),
+        )
+        runs.append(Line("edge", segments=(turn,)))
     items: list[Item] = [*runs, *faces]
     if level:
         items.append(Text(title, complex(left, bottom + 13), anchor="start"))
@@ -462,4 +499,3 @@ def _cuts_in_zones(cuts: Sequence[Cut], zones: Sequence[Zone]) -> list[list[int]
         here = [k for k in here if cuts[k].end > middle]
         found.append(sorted(here, key=lambda k: cuts[k].sheet))
     return found
-

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pleatsvg.folded_view import Item, Line, Text, pleats_in_words
 from pleatsvg.foldproof import Proof
 from pleatsvg.lettering import width_of
-from pleatsvg.refold import FoldedPass
+from pleatsvg.refold import FoldedPass, Span
 from pleatsvg.segment import Box, box_of
 from pleatsvg.sheets import RAW, Stack, partial_motions, stack_of
 
@@ -104,7 +104,9 @@ def _how(kind: str, lap: str, pleat: int) -> str:
     if kind == "inverted" or kind == "kick":
         return f"bring both lines FOLD {pleat} onto PLACE {pleat}, so that they meet; pin"
     if kind == "box":
-        return f"bring each FOLD {pleat} onto the PLACE {pleat} outside it, so that they point away from each other; pin"
+        return (
+            f"bring each FOLD {pleat} onto the PLACE {pleat} outside it, so that they point away from each other; pin"
+        )
     way = f"; {_LAPS[lap]}" if lap in _LAPS else ""
     return f"bring FOLD {pleat} onto PLACE {pleat}{way}; pin"
 
@@ -114,37 +116,48 @@ def _drawn(
 ) -> list[Item]:
     items: list[Item] = []
     passes = [done.number for done in proof.passes for _ in done.creases]
+    folds = [span.line.pleat in folded.get(number, set()) for span, number in zip(stack.creases, passes, strict=True)]
+    waiting: list[Item] = []
     for sheet in stack.sheets:
         points = [z * scale for z in sheet.points]
         items.append(Line("sheet-right" if sheet.over else "sheet-wrong", tuple(points), True))
-        runs: list[complex] = []
+        run: list[complex] = []
         for j, tag in enumerate(sheet.tags):
             a, b = points[j], points[(j + 1) % len(points)]
             if tag == RAW:
-                runs = [*runs, b] if runs else [a, b]
+                run = [*run, b] if run else [a, b]
                 continue
-            if runs:
-                items.append(Line("raw", tuple(runs)))
-                runs = []
-            span = stack.creases[tag]
-            laid = span.line.pleat in folded.get(passes[tag], set())
-            look = "outer-seen" if span.outer else "stitched-seen" if span.line.role == "stitch-line" else "inner-seen"
-            items.append(Line(look if laid or span.outer else "inner-hidden", (a, b)))
-        if runs:
-            items.append(Line("raw", tuple(runs)))
+            if run:
+                items.append(Line("raw", tuple(run)))
+                run = []
+            if not folds[tag] and sheet.over:
+                waiting.append(Line(_look(stack.creases[tag], stack.creases[tag].outer), (a, b)))
+        if run:
+            items.append(Line("raw", tuple(run)))
+    if any(folds):
+        items += [Line("shade", tuple([z * scale for z in sheet.points]), True) for sheet in stack.sheets]
+    for number, tag, a, b in stack.crease_edges():
+        if folds[tag]:
+            for part in stack.parts(number, a, b):
+                start, end = sorted((part.start * scale, part.end * scale), key=lambda z: (z.imag, z.real))
+                items.append(Line(_look(stack.creases[tag], part.seen), (start, end)))
+    items += waiting
     done = next((one for one in proof.passes if not _all_folded(one, folded)), None)
     if done is not None:
         items += _waiting(done, folded.get(done.number, set()), scale, following)
     return items
 
 
+def _look(span: Span, seen: bool) -> str:
+    kind = "outer" if span.outer else "stitched" if span.line.role == "stitch-line" else "inner"
+    return f"{kind}-{'seen' if seen else 'hidden'}"
+
+
 def _all_folded(done: FoldedPass, folded: dict[int, set[int]]) -> bool:
     return set(_pleats(done)) <= folded.get(done.number, set())
 
 
-def _waiting(
-    done: FoldedPass, folded: set[int], scale: float, following: Sequence[tuple[int, int]]
-) -> list[Item]:
+def _waiting(done: FoldedPass, folded: set[int], scale: float, following: Sequence[tuple[int, int]]) -> list[Item]:
     # The lines that folds are still to be brought onto, and for the next pleat an arrow and its names.
     on = [span.line.pleat in folded for span in done.creases]
     motions = partial_motions(done, on)

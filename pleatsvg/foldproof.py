@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import pairwise
 from typing import NamedTuple
 
 from pleatsvg.drawn_result import ResultPiece
@@ -93,12 +94,12 @@ class Proof:
 def _miss_words(figure: Figure) -> str:
     unit = "mm" if figure.unit == "mm" else "square mm"
     most = f", the most is {_amount(figure.value)} {unit}" if figure.value > 1.05 * figure.first else ""
-    return f"{figure.place} {figure.words} by {_amount(figure.first)} {unit}{most} (limit {figure.limit:.3g})"
+    comma = "," if "mm from" in figure.place else ""
+    return f"{figure.place}{comma} {figure.words} by {_amount(figure.first)} {unit}{most} (limit {figure.limit:.3g})"
 
 
 def _amount(value: float) -> str:
     return f"{value:.2f}" if value >= 0.1 else f"{value:.3f}"
-
 
 
 @dataclass
@@ -196,7 +197,11 @@ def _prove_pass(done: FoldedPass, several: bool) -> tuple[list[Figure], list[str
 
     def figure(name: str, words: str, most: _Most, bound: float = limit, unit: str = "mm") -> None:
         value = most.value if math.isfinite(most.value) else math.inf
-        figures.append(Figure(f"{name}{behind}", words, value, bound, unit, most.first or most.place, most.first_value))
+        figures.append(
+            Figure(
+                f"{name}{behind}", words, value, bound, unit, (most.first or most.place).rstrip(","), most.first_value
+            )
+        )
 
     drawn = _Most()
     for span in creases:
@@ -214,16 +219,18 @@ def _prove_pass(done: FoldedPass, several: bool) -> tuple[list[Figure], list[str
         raw.see(edge.miss, f"an edge of {done.layer_words(edge.layer)}, {where(edge.at)},")
     figure("raw_edges", "misses the finished seam", raw)
 
+    poke = _poke(done, edges)
     silhouette, once_round = _silhouette(done, edges)
-    figure("silhouette", "is not reached by the folded cloth", silhouette)
+    if poke.value > silhouette.value:
+        silhouette.see(poke.value, "the folded outline at " + (poke.first or poke.place))
+    figure("silhouette", "strays from the finished seam", silhouette)
     if not once_round:
         faults.append(f"the folded edge does not run once round the finished seam{behind}")
 
-    poke = _poke(done, edges)
     figure("pokes_out", "pokes out of the finished piece", poke)
 
     area, bound = _areas(done, edges)
-    figure("area", "does not keep its area", area, bound, "mm2")
+    figure("area", "changes its area", area, bound, "mm2")
 
     if done.cutting is not None:
         cutting = _cutting(done)
@@ -265,16 +272,16 @@ def _edges(done: FoldedPass, number: int, outline: FoundOutline) -> list[_Edge]:
 def _matched(flat: Segment, folded: Segment, layer: int, outline: FoundOutline) -> _Edge:
     n = len(outline)
     middle = outline.nearest.of(point_at(folded, 0.5))
-    seg = outline.segments[middle.index]
-    t0 = outline.nearest.share_on(middle.index, folded[0])
-    t1 = outline.nearest.share_on(middle.index, folded[-1])
+    seg = outline.segments[middle.segment]
+    t0 = outline.nearest.share_on(middle.segment, folded[0])
+    t1 = outline.nearest.share_on(middle.segment, folded[-1])
     if t0 != t1:
         expected = cut(seg, t0, t1)
         bound = max([abs(z - w) for z, w in zip(_cubic(folded), _cubic(expected), strict=True)])
         if bound <= _SURE:
-            return _Edge(flat, folded, layer, middle.index + t0, middle.index + t1, bound, flat[0], True)
+            return _Edge(flat, folded, layer, middle.segment + t0, middle.segment + t1, bound, flat[0], True)
     ends = [outline.nearest.of(z) for z in (folded[0], folded[-1])]
-    start, end = (spot.index + spot.share for spot in ends)
+    start, end = (spot.segment + spot.share for spot in ends)
     forward = (end - start) % n
     length = length_of(folded)
     ways = [start + forward, start + forward - n]
@@ -331,7 +338,7 @@ def _silhouette(done: FoldedPass, edges: list[_Edge]) -> tuple[_Most, bool]:
             part = finished.part(stretch)
             for t in _samples(part, length_of(part)):
                 z = point_at(part, t)
-                most.see(cloth.of(z).away, f"the finished seam, {where(z)} where its hidden shape lies,")
+                most.see(cloth.of(z).away, f"the folded outline, where the hidden finished seam lies {where(z)},")
     total = sum(edge.end - edge.start for edge in edges)
     free = bool(done.free)
     return most, free or abs(total - n) < 0.5
@@ -356,7 +363,9 @@ def _poke(done: FoldedPass, edges: list[_Edge]) -> _Most:
             continue
         for t in _outside(finished, top, hem):
             z = top + t * (hem - top)
-            most.see(finished.nearest.of(z).away, f"{crease.words}, {where(crease.top + t * (crease.hem - crease.top))},")
+            most.see(
+                finished.nearest.of(z).away, f"{crease.words}, {where(crease.top + t * (crease.hem - crease.top))},"
+            )
     return most
 
 
@@ -367,7 +376,7 @@ def _outside(outline: FoundOutline, a: complex, b: complex) -> list[float]:
     hits = sorted(hit.along for hit in outline.crossings(a, along))
     stops = [0.0, *[h for h in hits if FOLD_BACK < h < length - FOLD_BACK], length]
     found: list[float] = []
-    for start, end in zip(stops, stops[1:], strict=False):
+    for start, end in pairwise(stops):
         middle = (start + end) / 2
         if sum(1 for h in hits if h > middle) % 2:
             continue
@@ -466,9 +475,7 @@ def _cutting(done: FoldedPass) -> _Most:
                 if free is not None and all(free.of(point_at(seg, t)).away <= FOLD_BACK_CUT for t in (0.0, 0.5, 1.0)):
                     continue
                 edge = _matched(seg, moved(seg, motion), number, finished)
-                most.see(
-                    edge.miss, f"the cutting line of {done.layer_words(number)}, {where(edge.at)},", FOLD_BACK_CUT
-                )
+                most.see(edge.miss, f"the cutting line of {done.layer_words(number)}, {where(edge.at)},", FOLD_BACK_CUT)
     return most
 
 
@@ -495,4 +502,3 @@ def _laps(done: FoldedPass) -> list[str]:
         if (step * _POINTS[lap].conjugate()).real < -0.3 * abs(step):
             faults.append(f"pleat {numbers[lap]} is to point {lap}, but its fold lies on the other side")
     return faults
-

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from functools import cached_property
+from itertools import pairwise
 from typing import NamedTuple
 
 from pleatsvg.outline import Outline
@@ -23,7 +24,7 @@ class Spot(NamedTuple):
     """The nearest place: its distance in mm, the segment's number and the share on it."""
 
     away: float
-    index: int
+    segment: int
     share: float
 
 
@@ -148,7 +149,7 @@ class Nearest:
             return _on_part(seg, 0.0, 1.0, seg[0], seg[1], z)
         best, found = math.inf, 0.0
         shares = shares_within(seg, 1.0)
-        for t0, t1 in zip(shares, shares[1:], strict=False):
+        for t0, t1 in pairwise(shares):
             share = _on_part(seg, t0, t1, point_at(seg, t0), point_at(seg, t1), z)
             away = abs(point_at(seg, share) - z)
             if away < best:

@@ -139,9 +139,7 @@ def refold(piece: ResultPiece) -> tuple[tuple[FoldedPass, ...], float, tuple[str
     seams = [line for line in lines if line.role == "seam-line"]
     if len(seams) != 1 or not seams[0].closed:
         what = "is not closed" if len(seams) == 1 else f"is there {len(seams)} times"
-        raise DrawingError(
-            f"The seam line of '{piece.name}'", what, "each cut part has one closed seam line", _FRESH
-        )
+        raise DrawingError(f"The seam line of '{piece.name}'", what, "each cut part has one closed seam line", _FRESH)
     seam = FoundOutline(seams[0].strokes[0])
     highest = max((line.pass_ for line in lines if line.crease), default=1)
     edge = next((line for line in lines if line.role == "fold-edge"), None)
@@ -178,8 +176,9 @@ def _one_pass(
     pleated = [line for line in lines if _is_of_pleat(line)]
     spans = _sorted([_span(seam, line) for line in pleated])
     base = 0
-    halves = edge is not None and any(span.line.crease for span in spans)
-    halves = halves and (whole or not any(_ends_on(span, edge) for span in spans))
+    halves = False
+    if edge is not None and any(span.line.crease for span in spans):
+        halves = whole or not any(_ends_on(span, edge) for span in spans)
     if halves and edge is not None:
         first = _begins_at(seam, edge, [span for span in spans if span.line.crease])
         if not whole:
@@ -223,7 +222,7 @@ def _one_pass(
         tuple([stroke for line in lines if line.role == "grain-line" for stroke in line.strokes]),
         loose,
     )
-    return folded, centre, whole or bool(halves)
+    return folded, centre, whole or halves
 
 
 def _cutting(
@@ -248,7 +247,7 @@ def _begins_at(seam: FoundOutline, edge: tuple[complex, complex], creases: list[
     seam, places = _in_order(seam, creases)
     spot = seam.nearest.of((edge[0] + edge[1]) / 2)
     m, n = len(creases), len(seam)
-    return (spot.index + spot.share - places[m - 1]) % n > (places[2 * m - 1] - places[m - 1]) % n
+    return (spot.segment + spot.share - places[m - 1]) % n > (places[2 * m - 1] - places[m - 1]) % n
 
 
 def _ends(strokes: Sequence[Sequence[Segment]]) -> tuple[complex, complex, float]:
@@ -306,7 +305,11 @@ def _span_at(span: Span, top_at: float, hem_at: float) -> Span:
 
 def _refuse_gaps(creases: list[Span]) -> None:
     for one, other in pairwise(creases):
-        same = (one.line.pleat, one.line.folds, one.other_half) == (other.line.pleat, other.line.folds, other.other_half)
+        same = (one.line.pleat, one.line.folds, one.other_half) == (
+            other.line.pleat,
+            other.line.folds,
+            other.other_half,
+        )
         if same:
             raise DrawingError(
                 one.words[0].upper() + one.words[1:], "is there twice", "each fold is drawn once", "Delete the copy."
@@ -385,7 +388,7 @@ def runs_of(outline: FoundOutline, places: list[float]) -> list[tuple[tuple[Segm
     if not m:
         return [(outline.segments,)]
     tops, hems = places[:m], places[m:]
-    runs = [(run(hems[0], tops[0] + n),)]
+    runs: list[tuple[tuple[Segment, ...], ...]] = [(run(hems[0], tops[0] + n),)]
     runs += [(run(tops[k], tops[k + 1]), run(hems[k + 1], hems[k])) for k in range(m - 1)]
     runs.append((run(tops[-1], hems[-1]),))
     return runs

@@ -195,9 +195,7 @@ def stack_of(passes: Sequence[FoldedPass], folded: dict[int, set[int]] | None = 
 
 def partial_motions(done: FoldedPass, on: Sequence[bool]) -> list[Motion]:
     """Return the motion of every layer where only some creases are folded, the base layer staying in its place."""
-    flips = [
-        reflection(span.top, span.hem) if folded else STAY for span, folded in zip(done.creases, on, strict=True)
-    ]
+    flips = [reflection(span.top, span.hem) if folded else STAY for span, folded in zip(done.creases, on, strict=True)]
     after = [STAY]
     for flip in flips[done.base :]:
         after.append(after[-1].after(flip))
@@ -293,9 +291,7 @@ def _clipped(sheet: Sheet, done: FoldedPass, number: int, motion: Motion, first:
     return Sheet(tuple([motion.of(z) for z in points]), tuple(tags), sheet.over != motion.flips)
 
 
-def _halved(
-    points: list[complex], tags: list[int], w: list[float], tag: int
-) -> tuple[list[complex], list[int]]:
+def _halved(points: list[complex], tags: list[int], w: list[float], tag: int) -> tuple[list[complex], list[int]]:
     # A polygon cut along a line: what has w above 0 is kept, the new edge bears the tag.
     kept: list[complex] = []
     named: list[int] = []
@@ -408,7 +404,7 @@ def thickest(stack: Stack) -> Thickest:
     pleats: list[int] = []
     shares: list[float] = []
     place, central = 0j, 1.0
-    for k, sheet in enumerate(stack.sheets):
+    for sheet in stack.sheets:
         hand = 1j if area_of(sheet.points) > 0 else -1j
         for j, tag in enumerate(sheet.tags):
             if tag == RAW:
@@ -467,4 +463,3 @@ def crossing_folds(stack: Stack, cuts: Sequence[Cut]) -> tuple[int, ...]:
             if low < cut.sheet < high and cut.end > at + 0.5:
                 found.add(stack.creases[tag].line.pleat)
     return tuple(sorted(found))
-

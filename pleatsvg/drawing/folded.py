@@ -10,8 +10,8 @@ from dataclasses import dataclass
 
 from pleatsvg.drawing.names import INKSCAPE, SVG
 from pleatsvg.drawing.stencil import Style, attributes, escaped, path_stencil, text_stencil
-from pleatsvg.folding_steps import CAUTION, Steps, label, wrapped
 from pleatsvg.folded_view import BULKY, Item, Layer, Line, Text, View, ring, shifted
+from pleatsvg.folding_steps import CAUTION, Steps, label, wrapped
 from pleatsvg.lettering import CAPITALS, width_of
 from pleatsvg.segment import Segment
 from pleatsvg.sheet import MARGIN, ROW_PITCH
@@ -222,7 +222,7 @@ def steps_page(every: Sequence[Steps]) -> Page:
     y, width = MARGIN, 190.0
     for steps in every:
         scale = "true to scale" if steps.scale == 1 else f"drawn at {steps.scale * 100:.0f} %; not to be cut from"
-        rows = (f"{steps.piece}: how to fold it", f"RIGHT SIDE UP, {scale}. The right side is drawn warm, the wrong side blue-grey.")
+        rows = (f"{steps.piece}: how to fold it", f"RIGHT SIDE UP, {scale}.")
         head, high = heading(rows, complex(MARGIN, y))
         made: list[Layer] = [Layer("heading", "Heading", head)]
         y += high + 6
@@ -234,7 +234,7 @@ def steps_page(every: Sequence[Steps]) -> Page:
                 x, y, row_high = MARGIN, y + row_high + 14, 0.0
             items = [shifted(item, complex(x - left, y - top)) for item in panel.items]
             below = y + bottom - top + 9
-            for row in wrapped(panel.words, cell, 4.2):
+            for row in wrapped(panel.words, cell * 1.12, 4.2):
                 items.append(label(row, complex(x, below)))
                 below += ROW_PITCH
             made.append(Layer(f"panel-{k}", f"Panel {k}", items))
@@ -243,9 +243,9 @@ def steps_page(every: Sequence[Steps]) -> Page:
             x += cell + 16
         y += row_high + 8
         layers.append((rows[0], tuple(made)))
-    rows = [row for text in CAUTION for row in wrapped(text, max(width, 190.0), 4.2)]
-    caution: list[Item] = [label(row, complex(MARGIN, y + ROW_PITCH * k + 2)) for k, row in enumerate(rows)]
+    below_all = [row for text in CAUTION for row in wrapped(text, max(width, 190.0), 4.2)]
+    caution: list[Item] = [label(row, complex(MARGIN, y + ROW_PITCH * k + 2)) for k, row in enumerate(below_all)]
     layers.append(("Cautions", (Layer("cautions", "Cautions", caution),)))
     title = layers[0][0] if len(every) == 1 else f"{len(every)} pieces: how to fold them"
-    high = y + ROW_PITCH * len(rows) + MARGIN
+    high = y + ROW_PITCH * len(below_all) + MARGIN
     return Page(float(int(width + 2 * MARGIN) + 1), float(int(high) + 1), title, tuple(layers))

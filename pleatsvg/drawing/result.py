@@ -23,8 +23,8 @@ from pleatsvg.segment import Segment
 from pleatsvg.tolerance import ON_LINE
 
 _ROLES = frozenset(
-    "seam-line cut-line finished-line finished-cut-line fold-line inner-fold-line placement-line stitch-line "
-    "fold-edge join-line free-edge grain-line".split()
+    {"seam-line", "cut-line", "finished-line", "finished-cut-line", "fold-line", "inner-fold-line", "placement-line"}
+    | {"stitch-line", "fold-edge", "join-line", "free-edge", "grain-line"}
 )
 _CHECK_SQUARE = 50.0
 _CHECK_SLACK = 0.25
