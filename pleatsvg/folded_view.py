@@ -385,8 +385,8 @@ def _numbers(cuts: Sequence[Cut], zones: Sequence[Zone], origin: complex, along:
         return []
     start, end = zones[0].start - 9, zones[-1].end + 9
     items: list[Item] = [Line("section", (origin + along * start, origin + along * end))]
-    for at, side in ((start, -1), (end, 1)):
-        items.append(Text("A", origin + along * (at + side * 3.2)))
+    for stop, side in ((start, -1), (end, 1)):
+        items.append(Text("A", origin + along * (stop + side * 3.2)))
     for zone in zones:
         if _has_room(zone, along):
             at = origin + along * (zone.start + zone.end) / 2

@@ -70,3 +70,12 @@ CENTRE_BAND = 1.0
 
 SMALLEST_EDGE = 1.0
 """A seam edge shorter than this is mentioned as odd: most are slips of the hand."""
+
+OFFSET = 0.003
+"""How far a cutting line may lie from the true parallel of the seam: a seventh of what its folding back is held to."""
+
+SNAP = 0.003
+"""Parallels of two segments that meet smoothly end this near each other, and are joined there."""
+
+MITRE_LIMIT = 5.0
+"""Of the allowance: how far a corner of the cutting line may stand out from the seam's corner before it is squared off."""

@@ -12,11 +12,10 @@ from pathlib import Path
 from lxml import etree
 
 from pleatsvg.drawing.names import SVG
-from pleatsvg.drawing.page import page_of, view_box_of
-from pleatsvg.drawing.read import extent_in_units, joined
+from pleatsvg.drawing.read import joined, walked
 from pleatsvg.drawing.shapes import strokes_of
 from pleatsvg.drawing.source import bytes_of, root_of
-from pleatsvg.drawing.walk import SHAPES, Leaf, Walk
+from pleatsvg.drawing.walk import SHAPES, Leaf
 from pleatsvg.drawn_result import CREASE_ROLES, DrawnResult, ResultLine, ResultPiece
 from pleatsvg.errors import DrawingError
 from pleatsvg.segment import Segment
@@ -44,11 +43,7 @@ def read_result(path: str | os.PathLike[str]) -> DrawnResult:
 def result_from(data: bytes, source: str) -> DrawnResult:
     """Read a result from the bytes of a file; cf. `read_result`. `source` is its name, for messages."""
     root, _ = root_of(data, source)
-    matrix, page, _ = page_of(root)
-    box = view_box_of(root, "The drawing")
-    width, height = (box[2], box[3]) if box else (page.width_mm / page.mm_per_unit, page.height_mm / page.mm_per_unit)
-    walk = Walk(root, extent_in_units, hidden_too=True)
-    walk.run(matrix, width, height)
+    walk, _, _ = walked(root, hidden_too=True)
     notes: list[str] = []
     order: list[etree._Element] = []
     lines: dict[etree._Element, list[ResultLine]] = {}
@@ -128,7 +123,9 @@ def _line(leaf: Leaf, role: str) -> ResultLine:
 def _strokes(leaf: Leaf, said: str) -> tuple[tuple[Segment, ...], ...]:
     matrix = leaf.here.matrix
     found: list[tuple[Segment, ...]] = []
-    for stroke in strokes_of(leaf.element, said, lambda: matrix.stretch, leaf.here.width, leaf.here.height):
+    for stroke in strokes_of(
+        leaf.element, said, lambda: matrix.stretch, leaf.here.width, leaf.here.height, leaf.here.style
+    ):
         segments = joined(stroke, matrix, said)
         if segments and stroke.closed and segments[0][0] != segments[-1][-1]:
             # What closes it: an editor may leave the last side to the closing command.
