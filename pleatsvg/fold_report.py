@@ -17,6 +17,7 @@ _POINTS = {
     "silhouette": "the folded outline is the finished seam",
     "raw_edges": "every raw edge of every layer lies on the finished seam",
     "folds_on_placement": "each fold line lies on its placement line",
+    "fold_ends": "and ends where that one ends",
     "stitch_lines_together": "the two stitch lines of each tuck lie together",
     "pokes_out": "no layer pokes out",
     "area": "every layer keeps its area",

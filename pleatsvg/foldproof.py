@@ -129,7 +129,7 @@ def prove(piece: ResultPiece) -> Proof:
     faults: list[str] = []
     more: list[str] = list(notes)
     if any(line.role == "join-line" for line in piece.lines):
-        figures.append(Figure("joins", "misses its match", joins, FOLD_BACK, "mm", "a join line"))
+        figures.append(Figure("joins", "misses its match", joins, FOLD_BACK, "mm", "a join line", joins))
     kept: list[FoldedPass] = []
     for done in passes:
         own, wrong = _prove_pass(done, len(passes) > 1)
@@ -208,7 +208,7 @@ def _prove_pass(done: FoldedPass, several: bool) -> tuple[list[Figure], list[str
         drawn.see(max(span.short, span.bend), span.words)
     figure("fold_lines_drawn", "stops short of the seam or is bent", drawn)
 
-    folds, stitches = _landings(done)
+    folds, stitches, ends = _landings(done)
     figure("folds_on_placement", "misses the line it is brought onto", folds)
     if any(span.line.role == "stitch-line" for span in creases):
         figure("stitch_lines_together", "misses the other stitch line of its tuck", stitches)
@@ -218,6 +218,7 @@ def _prove_pass(done: FoldedPass, several: bool) -> tuple[list[Figure], list[str
     for edge in edges:
         raw.see(edge.miss, f"an edge of {done.layer_words(edge.layer)}, {where(edge.at)},")
     figure("raw_edges", "misses the finished seam", raw)
+    figure("fold_ends", "ends elsewhere than the line it is brought onto", ends)
 
     poke = _poke(done, edges)
     silhouette, once_round = _silhouette(done, edges)
@@ -243,18 +244,22 @@ def _prove_pass(done: FoldedPass, several: bool) -> tuple[list[Figure], list[str
     return figures, faults
 
 
-def _landings(done: FoldedPass) -> tuple[_Most, _Most]:
-    folds, stitches = _Most(), _Most()
+def _landings(done: FoldedPass) -> tuple[_Most, _Most, _Most]:
+    # How far folds lie beside the lines they are brought onto, the same for stitch lines, and how far both ends differ.
+    folds, stitches, all_ends = _Most(), _Most(), _Most()
     for landing in sorted(done.landings, key=lambda landing: landing.creases):
         on = done.layers[landing.layer].motion
         top, hem = on.of(landing.span.top), on.of(landing.span.hem)
         for k in landing.creases:
             crease, laid = done.creases[k], done.layers[k].motion
-            miss = max(abs(laid.of(crease.top) - top), abs(laid.of(crease.hem) - hem))
+            flip = ((hem - top) / abs(hem - top)).conjugate()
             most = stitches if crease.line.role == "stitch-line" else folds
-            at = crease.top if abs(laid.of(crease.top) - top) >= miss else crease.hem
-            most.see(miss, f"{crease.words}, {where(at)},")
-    return folds, stitches
+            for end, meant in ((crease.top, top), (crease.hem, hem)):
+                off = laid.of(end) - meant
+                said = f"{crease.words}, {where(end)},"
+                most.see(abs((off * flip).imag), said)
+                all_ends.see(abs((off * flip).real), said)
+    return folds, stitches, all_ends
 
 
 def _edges(done: FoldedPass, number: int, outline: FoundOutline) -> list[_Edge]:

@@ -204,6 +204,11 @@ def _one_pass(
     layers = tuple([Layer(motion, runs) for motion, runs in zip(motions, runs_of(seam, places), strict=True)])
     hand = 1.0 if seam.area > 0 else -1.0
     landings, loose = _landings([span for span in spans if not span.line.crease], creases, hand)
+    if halves and centre is not None:
+        # On a fold edge the two halves' folds meet: it is the line to which they are brought, drawn as such or not.
+        on = [all(lies_along((motions[k].of(z),) * 2, centre) for z in (c.top, c.hem)) for k, c in enumerate(creases)]
+        met = {f"{crease.words} has no line to come to lie on" for crease, meets in zip(creases, on, strict=True) if meets}
+        loose = tuple([words for words in loose if words not in met])
     free = [seg for line in lines if line.role == "free-edge" for stroke in line.strokes for seg in stroke]
     if halves and edge is not None:
         flip = reflection(*edge)
@@ -275,13 +280,17 @@ def _span(seam: FoundOutline, line: ResultLine, other_half: bool = False) -> Spa
     after = min([hit for hit in hits if hit.along > 0], key=lambda hit: hit.along, default=None)
     if before is None or after is None or len([hit for hit in hits if hit.along > 0]) % 2 == 0:
         spot = seam.nearest.of(middle)
-        if before is None or after is None or spot.away > FOLD_BACK:
+        if spot.away > FOLD_BACK:
             raise DrawingError(
                 said,
                 f"has its middle {spot.away:.2f} mm outside the flat piece, near {where(middle)}",
                 "it must lie on the piece",
                 _FRESH,
             )
+        # It lies along the seam, as the line does onto which folds are brought at the edge cut on the fold.
+        first, second = seam.nearest.of(top), seam.nearest.of(hem)
+        places = (first.segment + first.share, second.segment + second.share)
+        return Span(line, top, hem, *places, 0.0, bend, other_half)
     short = max(0.0, -length / 2 - before.along, after.along - length / 2)
     return Span(line, before.point, after.point, before.at, after.at, short, bend, other_half)
 

@@ -127,15 +127,13 @@ def _strokes(leaf: Leaf, said: str) -> tuple[tuple[Segment, ...], ...]:
         leaf.element, said, lambda: matrix.stretch, leaf.here.width, leaf.here.height, leaf.here.style
     ):
         segments = joined(stroke, matrix, said)
-        if segments and stroke.closed and segments[0][0] != segments[-1][-1]:
-            # What closes it: an editor may leave the last side to the closing command.
-            gap = abs(segments[0][0] - segments[-1][-1])
-            last = segments[-1]
-            segments = (
-                (*segments, (last[-1], segments[0][0]))
-                if gap > ON_LINE
-                else (*segments[:-1], (*last[:-1], segments[0][0]))
-            )
+        if segments and segments[0][0] != segments[-1][-1]:
+            # What closes it: an editor may leave the last side to the closing command, or its end a hair off.
+            start, last = segments[0][0], segments[-1]
+            if abs(start - last[-1]) <= ON_LINE:
+                segments = (*segments[:-1], (*last[:-1], start))
+            elif stroke.closed:
+                segments = (*segments, (last[-1], start))
         if segments:
             found.append(segments)
     return tuple(found)
