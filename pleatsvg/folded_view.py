@@ -40,6 +40,7 @@ _NAME_SIZE = 5.0
 BULKY = 5
 """Layers above which the picture warns of bulk."""
 
+_CLEAR_OF = 6.0
 _SHADOW = (0.9, 1.8, 2.8)
 _PITCH = 3.6
 _NARROWEST = 5.0
@@ -114,8 +115,17 @@ def where_thick(thick: Thickest) -> str:
     """Return where the most layers lie: "at pleats 1 to 5, from top to hem"."""
     if not thick.pleats:
         return "all over"
-    top, hem = min(thick.shares) < 0.3, max(thick.shares) > 0.7
-    height = "from top to hem" if top and hem else "near the top" if top else "near the hem" if hem else "half-way down"
+    first, second = ("the top", "the hem") if thick.upright else ("the left end", "the right end")
+    low, high = min(thick.shares) < 0.3, max(thick.shares) > 0.7
+    height = (
+        ("from top to hem" if thick.upright else "from end to end")
+        if low and high
+        else f"near {first}"
+        if low
+        else f"near {second}"
+        if high
+        else "half-way"
+    )
     return f"at {pleats_in_words(thick.pleats)}, {height}"
 
 
@@ -246,24 +256,23 @@ def shifted(item: Item, by: complex) -> Item:
     return item._replace(at=item.at + by)
 
 
-def _upright(stack: Stack) -> bool:
-    total = 0.0
-    for span in stack.creases:
-        down = span.hem - span.top
-        total += abs(down.imag) - abs(down.real)
-    return total >= 0
-
-
 def _section(stack: Stack) -> tuple[complex, complex]:
     # A level or upright line that crosses as many sheets as can be, as near the middle as can be.
-    upright = _upright(stack)
-    best: tuple[int, float] | None = None
+    upright = stack.upright
+    best: int | None = None
     share_best = 0.5
+    beside = [
+        (a.imag if upright else a.real)
+        for _, _, a, b in stack.crease_edges()
+        if (abs((b - a).real) > abs((b - a).imag)) == upright
+    ]
     for share in (0.5, 0.55, 0.45, 0.6, 0.4, 0.67, 0.33, 0.75, 0.25, 0.85, 0.15):
         origin, along = _at_share(stack.box, share, upright)
+        if any(abs((origin.imag if upright else origin.real) - at) < _CLEAR_OF for at in beside):
+            continue  # along a fold of another pass nothing could be read
         count = len(cut_through(stack, origin, along))
-        if best is None or count > best[0]:
-            best, share_best = (count, share), share
+        if best is None or count > best:
+            best, share_best = count, share
     return _at_share(stack.box, share_best, upright)
 
 
@@ -280,7 +289,7 @@ def _folds(stack: Stack, right_side: bool) -> tuple[list[Item], list[Item], list
     shadows: list[Item] = []
     labels: list[Item] = []
     taken: dict[tuple[int, int], list[complex]] = {}
-    wanted: list[tuple[int, bool, complex, complex, complex]] = []
+    named: dict[int, tuple[int, bool, complex, complex, complex]] = {}
     for number, tag, a, b in stack.crease_edges():
         span = stack.creases[tag]
         sheet = stack.sheets[number]
@@ -302,9 +311,10 @@ def _folds(stack: Stack, right_side: bool) -> tuple[list[Item], list[Item], list
                 if longest is None or length > longest[0]:
                     longest = (length, part.start, part.end)
         if longest is not None and outer and longest[0] > 30:
-            wanted.append((span.line.pleat, span.outer, longest[1], longest[2], inward))
+            if tag not in named or longest[0] > abs(named[tag][3] - named[tag][2]):
+                named[tag] = (span.line.pleat, span.outer, longest[1], longest[2], inward)
     # From the left (or the top). In a crowd only every tenth is named, on a plate.
-    wanted.sort(key=lambda w: ((w[2] + w[3]).real, (w[2] + w[3]).imag))
+    wanted = sorted(named.values(), key=lambda w: ((w[2] + w[3]).real, (w[2] + w[3]).imag))
     crowd = _crowded(wanted)
     last_pleat = max([w[0] for w in wanted], default=0)
     for pleat, fold, a, b, inward in wanted:

@@ -17,6 +17,7 @@ PANEL = 180.0
 
 _TALLEST = 240.0
 _ALL_SHOWN = 4
+_TUCKS = ("tuck", "pin-tuck")
 
 CAUTION = (
     "Hot iron and steam burn: keep hands clear, and rest the iron as its maker says. Try heat and steam on a scrap, "
@@ -95,11 +96,12 @@ def _words(proof: Proof, order: Sequence[tuple[int, int]], before: int, count: i
     number, pleat = new[0]
     done = next(one for one in proof.passes if one.number == number)
     line = next(span.line for span in done.creases if span.line.pleat == pleat)
-    return f"Pleat {pleat}: {_how(line.kind, line.lap, pleat)}.{end}"
+    noun = "Tuck" if line.kind in _TUCKS else "Pleat"
+    return f"{noun} {pleat}: {_how(line.kind, line.lap, pleat)}.{end}"
 
 
 def _how(kind: str, lap: str, pleat: int) -> str:
-    if kind in ("tuck", "pin-tuck"):
+    if kind in _TUCKS:
         return f"fold along FOLD {pleat}, wrong sides together, stitch on the two stitching lines, press it {lap}"
     if kind == "inverted" or kind == "kick":
         return f"bring both lines FOLD {pleat} onto PLACE {pleat}, so that they meet; pin"

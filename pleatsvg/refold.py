@@ -207,7 +207,9 @@ def _one_pass(
     if halves and centre is not None:
         # On a fold edge the two halves' folds meet: it is the line to which they are brought, drawn as such or not.
         on = [all(lies_along((motions[k].of(z),) * 2, centre) for z in (c.top, c.hem)) for k, c in enumerate(creases)]
-        met = {f"{crease.words} has no line to come to lie on" for crease, meets in zip(creases, on, strict=True) if meets}
+        met = {
+            f"{crease.words} has no line to come to lie on" for crease, meets in zip(creases, on, strict=True) if meets
+        }
         loose = tuple([words for words in loose if words not in met])
     free = [seg for line in lines if line.role == "free-edge" for stroke in line.strokes for seg in stroke]
     if halves and edge is not None:

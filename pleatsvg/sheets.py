@@ -81,6 +81,12 @@ class Stack:
         """The box round all."""
         return box_of([z for sheet in self.sheets for z in sheet.points])
 
+    @cached_property
+    def upright(self) -> bool:
+        """Whether its creases run upright on the page, most of them; a later pass counts as much as the first."""
+        downs = [span.hem - span.top for span in self.creases]
+        return sum([abs(down.imag) - abs(down.real) for down in downs]) >= 0
+
     def count_at(self, z: complex) -> int:
         """Return how many sheets lie on one another at a point."""
         found = self.tree.touching((z.real, z.imag, z.real, z.imag))
@@ -384,12 +390,14 @@ def spaces_of(cuts: Sequence[Cut], least: float = 0.1) -> list[Zone]:
 
 
 class Thickest(NamedTuple):
-    """The most layers: how many, the pleats at which, at which shares of the way from top to hem, and one such place."""
+    """The most layers: how many, at which pleats, at which shares of the piece's height (of its width where creases run
+    level), one such place, and whether the creases run upright."""
 
     layers: int
     pleats: tuple[int, ...]
     shares: tuple[float, ...]
     place: complex
+    upright: bool
 
 
 _SHARES = (0.03, 0.2, 0.4, 0.6, 0.8, 0.97)
@@ -404,6 +412,7 @@ def thickest(stack: Stack) -> Thickest:
     pleats: list[int] = []
     shares: list[float] = []
     place, central = 0j, 1.0
+    box, upright = stack.box, stack.upright
     for sheet in stack.sheets:
         hand = 1j if area_of(sheet.points) > 0 else -1j
         for j, tag in enumerate(sheet.tags):
@@ -414,7 +423,6 @@ def thickest(stack: Stack) -> Thickest:
                 continue
             inward = (b - a) / abs(b - a) * hand * 0.5
             span = stack.creases[tag]
-            forward = _runs_down(span, a, b)
             for share in _SHARES:
                 z = a + (b - a) * share + inward
                 count = stack.count_at(z)
@@ -427,18 +435,12 @@ def thickest(stack: Stack) -> Thickest:
                 if abs(share - 0.5) < central - 0.01:
                     place, central = z, abs(share - 0.5)
                 pleats.append(span.line.pleat)
-                shares.append(share if forward else 1 - share)
+                shares.append(
+                    (z.imag - box[1]) / (box[3] - box[1]) if upright else (z.real - box[0]) / (box[2] - box[0])
+                )
     if not most and stack.sheets:
         most = 1
-    return Thickest(most, tuple(sorted(set(pleats))), tuple(sorted({round(s, 2) for s in shares})), place)
-
-
-def _runs_down(span: Span, a: complex, b: complex) -> bool:
-    # Whether an edge runs from the top end of its crease to the hem end, which folding does not turn about.
-    down = span.hem - span.top
-    if abs(down.imag) >= abs(down.real):
-        return (b - a).imag * down.imag >= 0
-    return (b - a).real * down.real >= 0
+    return Thickest(most, tuple(sorted(set(pleats))), tuple(sorted({round(s, 2) for s in shares})), place, upright)
 
 
 def crossing_folds(stack: Stack, cuts: Sequence[Cut]) -> tuple[int, ...]:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from pleatsvg.drawing.names import INKSCAPE, SVG
 from pleatsvg.drawing.stencil import Style, attributes, escaped, path_stencil, text_stencil
-from pleatsvg.folded_view import BULKY, Item, Layer, Line, Text, View, ring, shifted
+from pleatsvg.folded_view import Item, Layer, Line, Text, View, ring, shifted
 from pleatsvg.folding_steps import CAUTION, Steps, label, wrapped
 from pleatsvg.lettering import CAPITALS, width_of
 from pleatsvg.segment import Segment
@@ -160,8 +160,8 @@ def folded_page(views: Sequence[View], right_side: bool) -> Page:
         width = max(width, right - left, *widths)
         y += high + 6 + bottom - top + 16
     shades = sorted({shade for view in views for shade in view.shades})
-    ringed = any(view.thick.layers > BULKY for view in views)
-    key, key_high = _key(complex(MARGIN, y), shades, right_side, ringed)
+    looks = {item.look for view in views for layer in view.layers for item in layer.items}
+    key, key_high = _key(complex(MARGIN, y), shades, looks)
     layers.append(("Key and print check", (Layer("key", "Key and print check", key),)))
     width = max(width, 190.0)
     title = views[0].rows[0] if len(views) == 1 else f"{len(views)} pieces, folded"
@@ -174,7 +174,19 @@ def _box(at: complex, wide: float, high: float, look: str) -> Line:
     return Line(look, (at, at + wide, at + complex(wide, high), at + 1j * high), True)
 
 
-def _key(at: complex, shades: Sequence[int], right_side: bool, ringed: bool) -> tuple[list[Item], float]:
+_KEY_ROWS = (
+    ("outline", "finished seam"),
+    ("outer-seen", "FOLD: outer fold"),
+    ("outer-hidden", "outer fold, under other cloth from here"),
+    ("inner-seen", "INNER FOLD: the edge of an underlay"),
+    ("inner-hidden", "inner fold: the edge of an underlay, under other cloth"),
+    ("stitched-seen", "stitching of a tuck"),
+    ("stitched-hidden", "stitching of a tuck, under the tuck"),
+    ("centre", "cut on the fold: the other half is drawn mirrored"),
+)
+
+
+def _key(at: complex, shades: Sequence[int], looks: set[str]) -> tuple[list[Item], float]:
     items: list[Item] = [_box(at, 50, 50, "check")]
     for k, row in enumerate(("50 mm square:", "measure it on", "the print first")):
         items.append(Text(row, at + complex(25, 18 + 7 * k)))
@@ -182,19 +194,12 @@ def _key(at: complex, shades: Sequence[int], right_side: bool, ringed: bool) -> 
     items += [Line("check", (bar, bar + 100)), Text("100 mm", bar + 103, anchor="start")]
     items += [Line("check", (bar + u - 3j, bar + u + 3j)) for u in (0, 50, 100)]
     y = 18.0
-    rows: list[tuple[str, str]] = [
-        ("outline", "finished seam"),
-        ("outer-seen", "FOLD: outer fold that is seen"),
-        ("outer-hidden", "outer fold under other cloth"),
-        ("inner-hidden", "INNER FOLD: the hidden edge of an underlay"),
-    ]
-    if not right_side:
-        rows.insert(3, ("inner-seen", "INNER FOLD: the hidden edge of an underlay, seen from here"))
+    rows = [(look, words) for look, words in _KEY_ROWS if look in looks]
     for look, words in rows:
         here = at + complex(62, y)
         items += [Line(look, (here, here + 30)), Text(words, here + 35, anchor="start")]
         y += ROW_PITCH
-    if ringed:
+    if "ring" in looks:
         here = at + complex(77, y)
         items += [*ring(here, 2.6), Text("in the thickest zone", here + 20, anchor="start")]
         y += ROW_PITCH

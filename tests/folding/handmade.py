@@ -23,7 +23,9 @@ def path(name: str, data: str, **marks: object) -> str:
     return f'<path class="{name}" d="{data}" fill="none" stroke="#000"{more}/>'
 
 
-def upright(name: str, x: float, pleat: int, fold: str, kind: str, lap: str, *, high: float = 300, **marks: object) -> str:
+def upright(
+    name: str, x: float, pleat: int, fold: str, kind: str, lap: str, *, high: float = 300, **marks: object
+) -> str:
     """An upright line of a pleat from the top, y = 0, to the hem."""
     return path(name, f"M {x},0 L {x},{high}", pleat=pleat, fold=fold, kind=kind, lap=lap, **marks)
 
@@ -39,8 +41,7 @@ def result(lines: Iterable[str], name: str = "apron", around: str = "") -> str:
     if around:
         inner = f'<g transform="{around}">{inner}</g>'
     return (
-        '<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="400mm" viewBox="-50 -50 400 400">'
-        f"{inner}</svg>"
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="400mm" viewBox="-50 -50 400 400">{inner}</svg>'
     )
 
 
@@ -114,7 +115,8 @@ def two_passes(hem: float = 320) -> str:
     """A knife pleat as in `knife` (pass 1), then a level tuck 10 deep stitched on y = 150 and pressed up (pass 2)."""
     about = ("tuck", "up")
     first = [
-        line.replace("300", "320") for line in knife()  # they run on through the tuck
+        line.replace("300", "320")
+        for line in knife()  # they run on through the tuck
     ]
     return result(
         [
