@@ -130,7 +130,9 @@ def fold(path: str | os.PathLike[str]) -> list[Proof]:
     Raises:
         PleatError: it is not a result, or its lines cannot be folded along.
     """
-    return [prove(piece) for piece in read_result(path).pieces if piece.by_role("seam-line")]
+    result = read_result(path)
+    pieces = [piece for piece in result.pieces if piece.by_role("seam-line")]
+    return [prove(piece, result.notes if piece is pieces[0] else ()) for piece in pieces]
 
 
 def draw_folded(

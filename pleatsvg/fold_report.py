@@ -22,7 +22,8 @@ _POINTS = {
     "pokes_out": "no layer pokes out",
     "area": "every layer keeps its area",
     "cutting_line": "the folded cutting line is the finished cutting line",
-    "fold_lines_drawn": "fold lines are straight and reach the seam",
+    "fold_lines_straight": "fold lines are straight",
+    "fold_lines_reach": "fold lines reach the seam",
     "joins": "parts fit together at their joins",
 }
 
@@ -114,11 +115,11 @@ def not_true(proofs: Sequence[Proof], source: Path) -> ProofError:
     """Return the refusal of a result that does not fold back true."""
     bad = [proof for proof in proofs if not proof.holds]
     failures = [words for proof in bad for words in proof.failures]
-    more = f"; and {len(failures) - 2} of the other points with it" if len(failures) > 2 else ""
+    more = f", and what follows from it ({len(failures)} points in all)" if len(failures) > 1 else ""
     piece = f" ('{bad[0].piece}')" if len(proofs) > 1 else ""
     return ProofError(
         f"'{source.name}'{piece}",
-        f"does not fold back true: {'; '.join(failures[:2])}{more}",
+        f"does not fold back true: {failures[0]}{more}",
         "",
-        "Do not cut from it. Undo the last change in the editor there, or make a fresh result with 'pleatsvg pleat'.",
+        "Do not cut from it. Undo the last change there in the editor, or make a fresh result.",
     )

@@ -301,6 +301,8 @@ def _folds(stack: Stack, right_side: bool) -> tuple[list[Item], list[Item], list
                 "-seen" if part.seen else "-hidden"
             )
             first, last = sorted((part.start, part.end), key=lambda z: (z.imag, z.real))  # so that dashes fall together
+            if part.seen and not outer and abs(last - first) < 2:
+                continue  # where a hinged pleat dies away
             (seen if part.seen else hidden).append(Line(look, (first, last)))
             if part.seen and outer:
                 shadows += [
@@ -311,8 +313,10 @@ def _folds(stack: Stack, right_side: bool) -> tuple[list[Item], list[Item], list
                 if longest is None or length > longest[0]:
                     longest = (length, part.start, part.end)
         if longest is not None and outer and longest[0] > 30:
-            if tag not in named or longest[0] > abs(named[tag][3] - named[tag][2]):
-                named[tag] = (span.line.pleat, span.outer, longest[1], longest[2], inward)
+            # Once for each fold: on its upper part where that is long enough, else on its longest.
+            mine = (span.line.pleat, span.outer, longest[1], longest[2], inward)
+            if tag not in named or _name_rank(mine) > _name_rank(named[tag]):
+                named[tag] = mine
     # From the left (or the top). In a crowd only every tenth is named, on a plate.
     wanted = sorted(named.values(), key=lambda w: ((w[2] + w[3]).real, (w[2] + w[3]).imag))
     crowd = _crowded(wanted)
@@ -338,6 +342,12 @@ def _folds(stack: Stack, right_side: bool) -> tuple[list[Item], list[Item], list
             labels.append(Line("plate", (at - half - high, at + half - high, at + half + high, at - half + high), True))
         labels.append(Text(words, at, turn, _NAME_SIZE))
     return seen, hidden, shadows, labels
+
+
+def _name_rank(wanted: tuple[int, bool, complex, complex, complex]) -> tuple[bool, float]:
+    _, _, a, b, _ = wanted
+    length = abs(b - a)
+    return (True, -(a + b).imag - (a + b).real) if length > 60 else (False, length)
 
 
 def _crowded(wanted: Sequence[tuple[int, bool, complex, complex, complex]]) -> bool:

@@ -118,8 +118,12 @@ class _Most:
             self.value, self.place = value, place
 
 
-def prove(piece: ResultPiece) -> Proof:
+def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
     """Fold a piece of a result and measure it.
+
+    Args:
+        piece: as read.
+        remarks: on the drawing as a whole, to stand before those on the piece.
 
     Raises:
         DrawingError: it holds lines that cannot be folded along, or lacks some.
@@ -127,7 +131,7 @@ def prove(piece: ResultPiece) -> Proof:
     passes, joins, notes = refold(piece)
     figures: list[Figure] = []
     faults: list[str] = []
-    more: list[str] = list(notes)
+    more: list[str] = [*remarks, *notes]
     if any(line.role == "join-line" for line in piece.lines):
         figures.append(Figure("joins", "misses its match", joins, FOLD_BACK, "mm", "a join line", joins))
     kept: list[FoldedPass] = []
@@ -203,10 +207,11 @@ def _prove_pass(done: FoldedPass, several: bool) -> tuple[list[Figure], list[str
             )
         )
 
-    drawn = _Most()
+    bent, short = _Most(), _Most()
     for span in creases:
-        drawn.see(max(span.short, span.bend), span.words)
-    figure("fold_lines_drawn", "stops short of the seam or is bent", drawn)
+        bent.see(span.bend, span.words)
+        short.see(span.short, span.words)
+    figure("fold_lines_straight", "is bent", bent)
 
     folds, stitches, ends = _landings(done)
     figure("folds_on_placement", "misses the line it is brought onto", folds)
@@ -219,6 +224,7 @@ def _prove_pass(done: FoldedPass, several: bool) -> tuple[list[Figure], list[str
         raw.see(edge.miss, f"an edge of {done.layer_words(edge.layer)}, {where(edge.at)},")
     figure("raw_edges", "misses the finished seam", raw)
     figure("fold_ends", "ends elsewhere than the line it is brought onto", ends)
+    figure("fold_lines_reach", "stops short of the seam", short)
 
     poke = _poke(done, edges)
     silhouette, once_round = _silhouette(done, edges)

@@ -178,7 +178,7 @@ def _one_pass(
     base = 0
     halves = False
     if edge is not None and any(span.line.crease for span in spans):
-        halves = whole or not any(_ends_on(span, edge) for span in spans)
+        halves = whole or not any(span.line.crease and _ends_on(span, edge) for span in spans)
     if halves and edge is not None:
         first = _begins_at(seam, edge, [span for span in spans if span.line.crease])
         if not whole:
