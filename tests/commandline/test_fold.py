@@ -70,7 +70,7 @@ def test_a_moved_node_is_found_named_and_stops_the_cutting(flat: Path, terminal:
     # The referee, which shares no code, finds the same miss.
     told = json.loads(terminal("fold", flat, "--json").out)
     raw = next(figure for figure in told["figures"] if figure["name"] == "raw_edges")
-    assert raw["value_mm"] == pytest.approx(prove(flat).raw_edge_mm, abs=2e-3)
+    assert raw["value_mm"] == pytest.approx(prove(flat).raw_edge_mm, abs=0.02)
 
 
 def in_editor(text: str) -> str:
