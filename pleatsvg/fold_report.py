@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from pleatsvg.errors import ProofError
-from pleatsvg.folded_view import bulk_caution, clash_caution, view_of, where_thick
+from pleatsvg.folded_view import View, bulk_caution, clash_caution, view_of, where_thick
 from pleatsvg.folding_steps import CAUTION, steps_of
 from pleatsvg.foldproof import Figure, Proof
 
@@ -46,7 +46,7 @@ def folded_text(proofs: Sequence[Proof], output: Path | None, steps: bool = Fals
             rows.append(
                 f"  layers: {view.average:.2f} on average, at most {view.thick.layers} {where_thick(view.thick)}"
             )
-            rows += [f"  {caution}" for caution in _cautions(proof)]
+            rows += [f"  {caution}" for caution in _cautions(view)]
             if steps:
                 rows += [f"  {panel.words}" for panel in steps_of(proof).panels] + [f"  {words}" for words in CAUTION]
         rows += [f"  note: {note}" for note in proof.notes]
@@ -55,8 +55,7 @@ def folded_text(proofs: Sequence[Proof], output: Path | None, steps: bool = Fals
     return "\n".join(rows)
 
 
-def _cautions(proof: Proof) -> list[str]:
-    view = view_of(proof, True)
+def _cautions(view: View) -> list[str]:
     found = [bulk_caution(view.thick)] if bulk_caution(view.thick) else []
     return [*found, clash_caution(view.clashes)] if view.clashes else found
 
@@ -65,7 +64,8 @@ def _amount(figure: Figure) -> str:
     unit = "mm" if figure.unit == "mm" else "square mm"
     limit = f"{figure.limit:.3g}"
     if figure.holds:
-        return f"within {max(figure.value, 0.000001):.6f} {unit} (limit {limit})"
+        least, digits = (0.000001, 6) if figure.unit == "mm" else (0.001, 3)
+        return f"within {max(figure.value, least):.{digits}f} {unit} (limit {limit})"
     where = f"; {figure.place}" if figure.place else ""
     return f"out by {figure.value:.3f} {unit} (limit {limit}){where}".rstrip(",")
 
@@ -107,7 +107,7 @@ def _data(proof: Proof) -> dict[str, Any]:
             "most_at_pleats": list(view.thick.pleats),
             "across": [{"width_mm": zone.end - zone.start, "layers": zone.layers} for zone in view.zones],
         }
-        data["cautions"] = _cautions(proof)
+        data["cautions"] = _cautions(view)
     return data
 
 

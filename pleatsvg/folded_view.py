@@ -70,13 +70,13 @@ class Text(NamedTuple):
 Item = Line | Text
 
 
-@dataclass
+@dataclass(frozen=True)
 class Layer:
     """A layer of the picture, named as the editor lists it."""
 
     name: str
     plain: str
-    items: list[Item]
+    items: Sequence[Item]
 
 
 @dataclass(frozen=True)
