@@ -25,6 +25,9 @@ from pleatsvg.tolerance import FOLD_BACK, FOLD_BACK_CUT
 _SURE = FOLD_BACK / 10
 """mm. A bound on an edge's miss below this is taken as its miss; above it the edge is measured."""
 _STEP = 1.0
+_MOST_STEPS = 2_000
+"""Places at which one edge is measured; an edge longer than as many millimetres is far off already."""
+
 _NO_CLOTH = 1e-6
 _POINTS = {"left": -1 + 0j, "right": 1 + 0j, "up": -1j, "down": 1j}
 
@@ -149,6 +152,11 @@ def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
                         "page; it was laid on the piece for the proof."
                     )
         kept.append(done)
+        if done.free:
+            more.append(
+                f"{sum(map(length_of, done.free)):.1f} mm of edge are drawn as free edges, which leave the outline by design; "
+                "they were left out of the figures."
+            )
         figures += own
         faults += wrong
     return Proof(
@@ -310,7 +318,7 @@ def _cubic(seg: Segment) -> Segment:
 
 
 def _samples(seg: Segment, length: float) -> list[float]:
-    count = max(8, math.ceil(length / _STEP))
+    count = max(8, min(_MOST_STEPS, math.ceil(length / _STEP)))
     return [k / count for k in range(count + 1)]
 
 
