@@ -107,6 +107,10 @@ class CutLine:
                 k += 1
                 continue
             spot = _first_meeting(a, b)
+            if spot is None:
+                # Each runs on as its own parallel, over the cloth that was dropped between them.
+                a, b = self._run_on(outline, kept[k], kept[(k + 1) % len(kept)])
+                spot = _first_meeting(a, b)
             if spot is None and turns < 4 * len(legs) and len(parts) > 2:
                 # One of the two is so short that the other passes it by.
                 shorter = k if _length(a) < _length(b) else (k + 1) % len(parts)
@@ -131,13 +135,27 @@ class CutLine:
             ]
         )
 
+    def _run_on(self, outline: Outline, before: Leg, after: Leg) -> tuple[list[FlatEdge], list[FlatEdge]]:
+        out_way, in_way = self._way(before.layer), self._way(after.layer)
+        margin = _RUN_ON / min(outline.lengths[math.floor(place) % len(outline)] for place in (before.end, after.start))
+        margin = min(margin, 0.5)
+        end = before.end if out_way != in_way else (max if out_way > 0 else min)(before.end, after.start)
+        start = after.start if out_way != in_way else (min if in_way > 0 else max)(before.end, after.start)
+        return (
+            edges_of(outline, [before._replace(end=end + out_way * margin)], self.motions),
+            edges_of(outline, [after._replace(start=start - in_way * margin)], self.motions),
+        )
+
     def _note_free(self, a: list[FlatEdge], b: list[FlatEdge]) -> None:
         # Beyond the point where the fold lines meet, cloth of two layers is asked for in one place: what of the cutting
         # line lies there folds onto nothing.
         upwards = a[-1].layer < b[0].layer
         of_a = self._crease(a[-1].layer if upwards else a[-1].layer - 1)
         of_b = self._crease(b[0].layer - 1 if upwards else b[0].layer)
-        run = [*reversed(_beyond(of_b, [e.points[::-1] for e in reversed(a)])), *_beyond(of_a, [e.points for e in b])]
+        back = [edge.points[::-1] for edge in reversed(a)]
+        of_before = max((_beyond(line, back) for line in (of_a, of_b)), key=len)
+        of_after = max((_beyond(line, [edge.points for edge in b]) for line in (of_a, of_b)), key=len)
+        run = [*[seg[::-1] for seg in reversed(of_before)], *of_after]
         if run:
             self.free.append(tuple(run))
 
@@ -147,6 +165,9 @@ class CutLine:
 
 
 _REVERSED = 1e-7
+_RUN_ON = 10.0
+"""mm. How far two parts of the cutting line are run on to find where they meet."""
+
 _NOWHERE = Stretch(-1, 0.0, 1.0, 0)
 
 
@@ -192,15 +213,15 @@ def _cut_edge(edge: FlatEdge, t0: float, t1: float) -> FlatEdge:
 
 
 def _beyond(line: tuple[complex, complex], run: list[Segment]) -> list[Segment]:
-    # From its start on, what of a run lies on one side of a line; the run begins on that side.
+    # What of a run lies on the other side of a line than its end does, from its start to where it crosses the line.
     along = (line[1] - line[0]) / abs(line[1] - line[0])
+    ends = [heights((z,), line[0], along)[0] for z in (run[0][0], run[-1][-1])]
+    if abs(ends[0]) < ON_LINE or (ends[0] > 0) == (ends[1] > 0):
+        return []
     found: list[Segment] = []
-    for seg in run[:8]:
+    for seg in run:
         shares = sign_changes([0.0 if abs(h) < ON_LINE else h for h in heights(seg, line[0], along)])
         if shares:
-            found.append(cut(seg, 0.0, shares[0]))
-            break
+            return [*found, cut(seg, 0.0, shares[0])]
         found.append(seg)
-    else:
-        return found
     return found
