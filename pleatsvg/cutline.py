@@ -33,6 +33,7 @@ class CutLine:
         self.distances = cutting.distances
         self.short_top: set[int] = set()
         self.short_hem: set[int] = set()
+        self.trimmed = False
         made: dict[int, Chord] = {}
         for chord in (*chords, *[end for end in (first, last) if end is not None]):
             if id(chord) not in made:
@@ -49,6 +50,7 @@ class CutLine:
         if not any(self._is_reversed(leg) for leg in legs):
             self.edges = tuple(edges_of(outline, legs, motions))
         else:
+            self.trimmed = True
             self.edges = self._trimmed(outline, legs)
 
     def _ended(self, row: list[Chord]) -> list[Chord]:
@@ -109,7 +111,8 @@ class CutLine:
             spot = _first_meeting(a, b)
             if spot is None:
                 # Each runs on as its own parallel, over the cloth that was dropped between them.
-                a, b = self._run_on(outline, kept[k], kept[(k + 1) % len(kept)])
+                beyond, ahead = self._run_on(outline, kept[k], kept[(k + 1) % len(kept)])
+                a, b = [*a, *beyond], [*ahead, *b]
                 spot = _first_meeting(a, b)
             if spot is None and turns < 4 * len(legs) and len(parts) > 2:
                 # One of the two is so short that the other passes it by.
@@ -142,8 +145,8 @@ class CutLine:
         end = before.end if out_way != in_way else (max if out_way > 0 else min)(before.end, after.start)
         start = after.start if out_way != in_way else (min if in_way > 0 else max)(before.end, after.start)
         return (
-            edges_of(outline, [before._replace(end=end + out_way * margin)], self.motions),
-            edges_of(outline, [after._replace(start=start - in_way * margin)], self.motions),
+            edges_of(outline, [before._replace(start=before.end, end=end + out_way * margin)], self.motions),
+            edges_of(outline, [after._replace(start=start - in_way * margin, end=after.start)], self.motions),
         )
 
     def _note_free(self, a: list[FlatEdge], b: list[FlatEdge]) -> None:
@@ -213,10 +216,11 @@ def _cut_edge(edge: FlatEdge, t0: float, t1: float) -> FlatEdge:
 
 
 def _beyond(line: tuple[complex, complex], run: list[Segment]) -> list[Segment]:
-    # What of a run lies on the other side of a line than its end does, from its start to where it crosses the line.
+    # What of a run lies on the other side of a line than most of it does, from its start to where it crosses the line.
     along = (line[1] - line[0]) / abs(line[1] - line[0])
-    ends = [heights((z,), line[0], along)[0] for z in (run[0][0], run[-1][-1])]
-    if abs(ends[0]) < ON_LINE or (ends[0] > 0) == (ends[1] > 0):
+    start = heights(run[0], line[0], along)[0]
+    body = max((h for seg in run for h in heights(seg, line[0], along)), key=abs)
+    if abs(start) < ON_LINE or (start > 0) == (body > 0):
         return []
     found: list[Segment] = []
     for seg in run:

@@ -160,7 +160,7 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     finished_cut, cut_proof = None, None
     if cutting is not None:
         finished_cut = _finished_on_page(cutting.outline, ground, lines, sheet.offset, cutting)
-        if flat.free:
+        if unfolded.trimmed:
             finished_cut = replace(finished_cut, wanted=frozenset())
         cut_proof = fold_back(finished_cut, flat.cut, flat.creases, ())
         _refuse_unproven(piece, cut_proof)

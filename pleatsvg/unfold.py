@@ -60,6 +60,7 @@ class Unfolded:
         cut: the closed flat cutting line, in order; () where there is none.
         free: the stretches of the cutting line that fold onto nothing, since fold lines meet inside the allowance.
         fold_edge: the edge cut on the fold, from its top to its hem, or None.
+        trimmed: whether layers of the cutting line were trimmed, since fold lines meet inside the allowance.
         out_chords: the fold lines on the finished piece, produced to its cutting line (to its seam where there is none).
     """
 
@@ -72,6 +73,7 @@ class Unfolded:
     free: tuple[tuple[Segment, ...], ...] = ()
     fold_edge: tuple[complex, complex] | None = None
     out_chords: tuple[Chord, ...] = ()
+    trimmed: bool = False
 
     @cached_property
     def outline(self) -> Outline:
@@ -103,10 +105,12 @@ def unfold(lines: SlashSet, pleats: tuple[LaidPleat, ...], cutting: Cutting | No
     cut_edges: tuple[FlatEdge, ...] = ()
     free: list[tuple[Segment, ...]] = []
     rooms = [(0.0, 0.0)] * len(chords)
+    trimmed = False
     if cutting is not None:
         made = CutLine(cutting, chords, motions, lines.first, lines.last)
         out, cut_edges, free = made.out, made.edges, made.free
         rooms = made.rooms(lines.outline)
+        trimmed = made.trimmed
     ends = {id(chord): k for k, chord in reversed(list(enumerate(chords)))}
     creases: list[FlatLine] = []
     placements: list[FlatLine] = []
@@ -154,6 +158,7 @@ def unfold(lines: SlashSet, pleats: tuple[LaidPleat, ...], cutting: Cutting | No
         tuple(free),
         fold_edge,
         tuple(out),
+        trimmed,
     )
 
 
