@@ -168,6 +168,7 @@ class CutLine:
 
 
 _REVERSED = 1e-7
+_AT_CREASE = 1e-5
 _RUN_ON = 10.0
 """mm. How far two parts of the cutting line are run on to find where they meet."""
 
@@ -224,8 +225,11 @@ def _beyond(line: tuple[complex, complex], run: list[Segment]) -> list[Segment]:
         return []
     found: list[Segment] = []
     for seg in run:
-        shares = sign_changes([0.0 if abs(h) < ON_LINE else h for h in heights(seg, line[0], along)])
+        w = [0.0 if abs(h) < _AT_CREASE else h for h in heights(seg, line[0], along)]
+        shares = sign_changes(w)
         if shares:
             return [*found, cut(seg, 0.0, shares[0])]
         found.append(seg)
+        if not w[-1]:
+            return found  # where the part ended before it was run on
     return found
