@@ -149,6 +149,14 @@ def pleat(
     stitched_from: Annotated[
         str | None, typer.Option("--stitched-from", metavar="top|hem|middle", help="Where that stitching lies.")
     ] = None,
+    underlay: Annotated[
+        str | None,
+        typer.Option(
+            "--underlay",
+            metavar="whole|separate",
+            help="Inverted pleats: the underlay in one with the piece, or a piece of its own, in the same or another cloth.",
+        ),
+    ] = None,
     slash: Annotated[
         list[str] | None,
         typer.Option(
@@ -249,6 +257,14 @@ def pleat(
     open_fold: Annotated[
         bool, typer.Option("--open-fold", help="Write the whole piece, opened out at its fold edge.")
     ] = False,
+    cloth_width: Annotated[
+        str | None,
+        typer.Option(
+            "--cloth-width",
+            metavar="LENGTH",
+            help="Width of the cloth: a wider flat piece is parted at inner folds, with the fewest joins.",
+        ),
+    ] = None,
     pair: Annotated[bool, typer.Option("--pair", help="The piece is cut twice, the second time mirrored.")] = False,
     piece: _Piece = None,
     drawing_unit: _Unit = None,
@@ -286,6 +302,7 @@ def pleat(
         stack=_whole_number(stack, "--stack") or 1,
         stitched=stitched,
         stitched_from=stitched_from,
+        underlay=underlay,
         count=_whole_number(count),
         gap=gap,
         run=run,
@@ -300,6 +317,7 @@ def pleat(
         fold_edge=fold_edge,
         open_fold=open_fold,
         pair=pair,
+        cloth_width=cloth_width,
     )
     if output is None:
         raise RequestError("The output", "is missing", "the result needs a name of its own", "Give -o and a file name.")

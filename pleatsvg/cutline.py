@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Sequence
 
 from pleatsvg.cutting import Cutting
-from pleatsvg.legs import FlatEdge, Leg, edges_of, legs_of
+from pleatsvg.errors import FitError
+from pleatsvg.legs import FlatEdge, Leg, edges_of, legs_of, parted
 from pleatsvg.meeting import meetings
 from pleatsvg.motion import Motion
 from pleatsvg.outline import Outline, Stretch
@@ -26,6 +28,8 @@ class CutLine:
         motions: list[Motion],
         first: Chord | None,
         last: Chord | None,
+        joins: Sequence[int] = (),
+        join_allowance: float = 0.0,
     ) -> None:
         self.motions = motions
         self.chords = chords
@@ -47,11 +51,47 @@ class CutLine:
             outline, mine, counted[0] if first is not None else None, counted[-1] if last is not None else None
         )
         self.out = self._ended(mine)
+        self.loops: tuple[int, ...] = ()
         if not any(self._is_reversed(leg) for leg in legs):
-            self.edges = tuple(edges_of(outline, legs, motions))
+
+            def at_join(k: int, layer: int) -> Chord:
+                return self._beside_join(cutting, mine[k], k, layer, join_allowance)
+
+            runs = (
+                [edges_of(outline, part, motions) for part in parted(legs, len(chords), joins, at_join)]
+                if joins
+                else [edges_of(outline, legs, motions)]
+            )
+            self.edges = tuple([edge for run in runs for edge in run])
+            self.loops = tuple([len(run) for run in runs])
+        elif joins:
+            raise FitError(
+                "The flat piece",
+                "cannot be parted, since fold lines meet inside the allowance",
+                "the allowance of a join needs room beside them",
+                "Take a smaller allowance, or pleats that are deeper at that end.",
+            )
         else:
             self.trimmed = True
             self.edges = self._trimmed(outline, legs)
+            self.loops = (len(self.edges),)
+
+    def _beside_join(self, cutting: Cutting, mine: Chord, k: int, layer: int, far: float) -> Chord:
+        # Where a layer's cutting line runs beside a join: parallel to the crease, its allowance beyond it.
+        chord = self.chords[k]
+        if far <= 0:
+            return mine
+        along = chord.hem - chord.top
+        hand = 1.0 if cutting.outline.area > 0 else -1.0
+        after = -1j * hand * along / abs(along)
+        beyond = (after if layer == k else -after) * self._way(layer) * far
+        line = cutting.produced(Chord(chord.top_at, chord.hem_at, chord.top + beyond, chord.hem + beyond))
+        n = len(cutting.outline)
+
+        def near(place: float, to: float) -> float:
+            return to + (place - to + n / 2) % n - n / 2
+
+        return Chord(near(line.top_at, mine.top_at), near(line.hem_at, mine.hem_at), line.top, line.hem)
 
     def _ended(self, row: list[Chord]) -> list[Chord]:
         # Lines that cross inside the allowance end where they cross.

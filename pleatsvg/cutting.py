@@ -47,11 +47,19 @@ class Cutting:
         along = (chord.hem - chord.top) / length
         top: tuple[float, float, complex] | None = None
         hem: tuple[float, float, complex] | None = None
+        middle = length / 2
         for at, far, point in self.outline.crossings(chord.top, along):
             if far <= ON_LINE and (top is None or far > top[1]):
                 top = at, far, point
             if far >= length - ON_LINE and (hem is None or far < hem[1]):
                 hem = at, far, point
+        if top is None or hem is None:
+            # A line beside a join, at a slanting end: the seam is crossed a little within its length.
+            for at, far, point in self.outline.crossings(chord.top, along):
+                if far < middle and (top is None or far > top[1]):
+                    top = at, far, point
+                if far > middle and (hem is None or far < hem[1]):
+                    hem = at, far, point
         if top is None or hem is None:
             raise FitError(
                 f"The fold line from ({chord.top.real:.0f}, {chord.top.imag:.0f}) mm on the page",

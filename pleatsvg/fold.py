@@ -13,7 +13,7 @@ from pleatsvg.legs import FlatEdge
 from pleatsvg.motion import STAY, Motion, moved, reflection
 from pleatsvg.outline import Outline
 from pleatsvg.segment import Segment, cut, length_of
-from pleatsvg.unfold import FlatLine
+from pleatsvg.unfold import FlatLine, Join
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +58,7 @@ def fold_back(
     seam: tuple[FlatEdge, ...],
     creases: tuple[FlatLine, ...],
     placements: tuple[FlatLine, ...],
+    joins: tuple[Join, ...] = (),
 ) -> FoldBack:
     """Fold a flat piece along its creases and measure it against the finished one.
 
@@ -67,10 +68,15 @@ def fold_back(
             to be.
         creases: in the order of the cloth, as they will be written.
         placements: as they will be written.
+        joins: where parts are sewn together again: each part is first laid on the one before it, line on line.
     """
     folding: list[Motion] = [STAY]
-    for crease in creases:
-        folding.append(folding[-1].after(reflection(crease.top, crease.hem)))
+    joined = {join.crease: join for join in joins}
+    for k, crease in enumerate(creases):
+        motion = folding[-1].after(reflection(crease.top, crease.hem))
+        if k in joined:
+            motion = motion.after(_laid_on(joined[k].after, joined[k].before))
+        folding.append(motion)
     raw = 0.0
     covered: list[list[tuple[float, float]]] = [[] for _ in finished.segments]
     for points, layer, (index, t0, t1, _) in seam:
@@ -98,6 +104,13 @@ def fold_back(
             laid = folding[crease.layer]
             folds = max(folds, abs(laid.of(crease.top) - top), abs(laid.of(crease.hem) - hem))
     return FoldBack(raw, folds, bare)
+
+
+def _laid_on(line: tuple[complex, complex], onto: tuple[complex, complex]) -> Motion:
+    # The motion without turning over that lays one line on another, end on end as nearly as may be.
+    turn = (onto[1] - onto[0]) / (line[1] - line[0])
+    turn /= abs(turn)
+    return Motion(turn, (onto[0] + onto[1]) / 2 - turn * (line[0] + line[1]) / 2, False)
 
 
 def _uncovered(spans: list[tuple[float, float]]) -> float:

@@ -17,9 +17,11 @@ from pleatsvg.drawncut import drawn_cutting, inside_of
 from pleatsvg.errors import FitError, ProofError, RequestError, SlashError, listed, near_names
 from pleatsvg.fold import FoldBack, Target, fold_back
 from pleatsvg.ground import Ground, fold_edge_of, ground_of, opened
+from pleatsvg.joins import joins_for_width
 from pleatsvg.kinds import KINDS
 from pleatsvg.layout import LaidPleat, PleatRequest, lay_out
 from pleatsvg.legs import FlatEdge
+from pleatsvg.length import show
 from pleatsvg.marking import Marking
 from pleatsvg.motion import moved
 from pleatsvg.order import Order, PleatOrder, worded
@@ -31,7 +33,7 @@ from pleatsvg.sheet import Sheet, Subject, lay_on_sheet
 from pleatsvg.slash import SlashSet, in_order, placed_lines, run_of_lines, trimmed
 from pleatsvg.stitching import stitching_lines
 from pleatsvg.tolerance import CENTRE_BAND, DECIMALS, FLAT_GRAIN, FOLD_BACK, ON_FOLD
-from pleatsvg.unfold import FlatLine, Unfolded, layers_lie_apart, unfold
+from pleatsvg.unfold import FlatLine, Join, Unfolded, layers_lie_apart, unfold
 from pleatsvg.words import numbers_in_words
 
 
@@ -144,25 +146,30 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     requests = _requests(piece, lines, [orders[k] for k in lines.given])
     pleats = lay_out(lines, requests, order.unit)
     cutting = _cutting(piece, ground, lines, order, remarks)
-    unfolded = unfold(lines, pleats, cutting)
+    joins, said = _joins(piece, lines, pleats, cutting, order)
+    remarks += said
+    allowed = order.allowances.everywhere
+    join_allowance = allowed.mm if allowed is not None and cutting is not None else 0.0
+    unfolded = unfold(lines, pleats, cutting, joins, join_allowance)
     _refuse_lapping_cloth(piece, lines, unfolded)
     grain = _carried_grain(piece, lines, unfolded)
     used = {line.name for line in lines_used}
     shapes = tuple([shape for shape in piece.shapes if shape.name not in used])
     carriage = carry(shapes, piece.texts, lines, pleats, unfolded, order.unit)
     stitching = stitching_lines(lines, pleats, unfolded, cutting, order.marking)
-    subject = Subject(piece.name, lines, ground, cutting, order.marking, order.unit)
+    subject = Subject(piece.name, lines, ground, cutting, order.marking, join_allowance, order.unit)
     sheet = lay_on_sheet(subject, pleats, unfolded, carriage, grain, stitching)
     flat = _on_page(unfolded, sheet.offset)
     finished = _finished_on_page(lines.outline, ground, lines, sheet.offset)
-    proof = fold_back(finished, flat.seam, flat.creases, flat.placements)
+    proof = fold_back(finished, flat.seam, flat.creases, flat.placements, flat.joins)
     _refuse_unproven(piece, proof)
     finished_cut, cut_proof = None, None
     if cutting is not None:
         finished_cut = _finished_on_page(cutting.outline, ground, lines, sheet.offset, cutting)
-        if unfolded.trimmed:
+        if unfolded.trimmed or unfolded.joins:
+            # What is trimmed covers less of the finished line; the allowances of joins lie beyond their layers.
             finished_cut = replace(finished_cut, wanted=frozenset())
-        cut_proof = fold_back(finished_cut, flat.cut, flat.creases, ())
+        cut_proof = fold_back(finished_cut, flat.cut, flat.creases, (), flat.joins)
         _refuse_unproven(piece, cut_proof)
         remarks += _free_remarks(flat, order.unit)
     grain_here = None
@@ -261,6 +268,56 @@ def _in_row(piece: FinishedPiece, ground: Ground, used: list[StraightLine], unit
         first=first,
         last=last,
     )
+
+
+def _joins(
+    piece: FinishedPiece, lines: SlashSet, pleats: tuple[LaidPleat, ...], cutting: Cutting | None, order: Order
+) -> tuple[list[int], list[str]]:
+    # The creases at which the flat piece is parted: those of separate underlays, and as many more as narrow cloth needs.
+    joins: list[int] = []
+    inner: list[int] = []
+    at = 0
+    for pleat in pleats:
+        here = [k for k, fold in enumerate(pleat.folds, at) if fold.role == "inner"]
+        inner += here
+        if pleat.request.separate:
+            middle = at + len(pleat.folds) // 2
+            joins += (
+                [k for k in here if k in (middle - 1, middle)]
+                if not pleat.request.half
+                else [here[-1] if pleat.request.half < 0 else here[0]]
+            )
+        at += len(pleat.folds)
+    if order.cloth_width is None:
+        return joins, []
+    allowed = order.allowances.everywhere
+    beyond = allowed.mm if allowed is not None and cutting is not None else 0.0
+    found = joins_for_width(
+        unfold(lines, pleats, cutting), joins, inner, order.cloth_width, beyond, _cross_grain(piece, lines)
+    )
+    if isinstance(found, float):
+        raise FitError(
+            f"The flat piece '{piece.name}'",
+            f"does not fit on cloth {show(order.cloth_width, order.unit)} wide, even when it is parted at inner folds",
+            f"its widest part between two inner folds would be {show(found, order.unit)} wide",
+            f"Take cloth at least {show(math.ceil(found), order.unit)} wide, or put pleats nearer to each other.",
+        )
+    added = len(found) - len(joins)
+    words = "1 join" if added == 1 else f"{added} joins"
+    wide = show(order.cloth_width, order.unit)
+    remark = f"The cloth is {wide} wide: the flat piece was parted by {words}, each at an inner fold."
+    return found, [remark] if added else []
+
+
+def _cross_grain(piece: FinishedPiece, lines: SlashSet) -> complex:
+    # The direction across the cloth, in the coordinates of the first panel.
+    if piece.grain is not None:
+        way = (piece.grain.end - piece.grain.start) * 1j
+    elif lines.upright:
+        way = 1 + 0j
+    else:
+        way = 1j
+    return way / abs(way)
 
 
 def _cutting(piece: FinishedPiece, ground: Ground, lines: SlashSet, order: Order, remarks: list[str]) -> Cutting | None:
@@ -379,7 +436,15 @@ def _requests(piece: FinishedPiece, lines: SlashSet, orders: list[PleatOrder]) -
         way = _towards(piece, lines, k, asked.lap)
         if (id(asked), way, half) not in made:
             made[id(asked), way, half] = PleatRequest(
-                asked.kind, way, asked.intake_top, asked.intake_hem, asked.face, half, asked.stack, asked.stitched
+                asked.kind,
+                way,
+                asked.intake_top,
+                asked.intake_hem,
+                asked.face,
+                half,
+                asked.stack,
+                asked.stitched,
+                asked.separate,
             )
         requests.append(made[id(asked), way, half])
     return requests
@@ -484,7 +549,7 @@ def _from_middle(lines: SlashSet, k: int) -> float:
 def _refuse_lapping_cloth(piece: FinishedPiece, lines: SlashSet, unfolded: Unfolded) -> None:
     if layers_lie_apart(unfolded, lines.hand):
         return
-    spot = self_crossing(unfolded.cut_outline, loops=False)
+    spot = next((z for one in unfolded.cuts if (z := self_crossing(one, loops=False)) is not None), None)
     if spot is not None:
         raise FitError(
             f"The flat piece '{piece.name}'",
@@ -546,13 +611,17 @@ def _finished_on_page(
 def _on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
     # Moved onto the page and rounded to what will be written; each segment begins where the one before it ends.
     lines = (*unfolded.creases, *unfolded.placements)
-    runs = (unfolded.seam, unfolded.cut)
+    loops = [
+        *_loops(unfolded.seam, unfolded.seam_loops),
+        *_loops(unfolded.cut, unfolded.cut_loops),
+    ]
     ends = [z for c in lines for z in (c.top, c.hem, c.out_top, c.out_hem)]
-    points = [z for run in runs for edge in run for z in edge.points[1:]]
-    loose = [*(unfolded.fold_edge or ()), *[z for run in unfolded.free for seg in run for z in seg]]
+    points = [z for run in loops for edge in run for z in edge.points[1:]]
+    at_joins = [z for join in unfolded.joins for z in (*join.before, *join.after)]
+    loose = [*(unfolded.fold_edge or ()), *at_joins, *[z for run in unfolded.free for seg in run for z in seg]]
     rounded = iter(_rounded([z + offset for z in (*points, *ends, *loose)]))
     placed: list[tuple[FlatEdge, ...]] = []
-    for run in runs:
+    for run in loops:
         edges: list[FlatEdge] = []
         first: tuple[complex, ...] = ()
         for before, layer, origin in run:
@@ -570,17 +639,31 @@ def _on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
         )
     count = len(unfolded.creases)
     fold_edge = (next(rounded), next(rounded)) if unfolded.fold_edge is not None else None
+    joins: list[Join] = []
+    for join in unfolded.joins:
+        a, b, c, d = islice(rounded, 4)
+        joins.append(join._replace(before=(a, b), after=(c, d)))
     free = tuple([tuple([tuple(islice(rounded, len(seg))) for seg in run]) for run in unfolded.free])
+    seams = len(unfolded.seam_loops)
     return Unfolded(
-        placed[0],
+        tuple([edge for run in placed[:seams] for edge in run]),
         tuple(moved_lines[:count]),
         tuple(moved_lines[count:]),
         unfolded.motions,
         unfolded.panels,
-        placed[1],
+        tuple([edge for run in placed[seams:] for edge in run]),
         free,
         fold_edge,
+        seam_loops=unfolded.seam_loops,
+        cut_loops=unfolded.cut_loops,
+        joins=tuple(joins),
     )
+
+
+def _loops(edges: tuple[FlatEdge, ...], counts: tuple[int, ...]) -> Iterator[tuple[FlatEdge, ...]]:
+    rest = iter(edges)
+    for count in counts:
+        yield tuple(islice(rest, count))
 
 
 def _refuse_unproven(piece: FinishedPiece, proof: FoldBack) -> None:

@@ -109,6 +109,9 @@ class Kind:
     stitched: bool = False
     """Whether it lies on the face, held by stitching: its edge is the stitching line, its other fold the fold line."""
 
+    backed: bool = False
+    """Whether an underlay lies behind two meeting folds, that can be a piece of its own."""
+
     stacks: bool = False
     """Whether several layers of it can lie on one another."""
 
@@ -157,6 +160,7 @@ KINDS: dict[str, Kind] = {
             "inverted",
             *_alike(Fold(0, 0), Fold(0, -1), Fold(0, +1), Fold(0, 0)),
             "two folds meet on the slash line, the underlay lies behind them",
+            backed=True,
             stacks=True,
         ),
         Kind(

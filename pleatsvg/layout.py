@@ -33,6 +33,7 @@ class PleatRequest:
         half: -1 or +1 where the slash line is the fold edge of the cloth and the half pleat lies before or after it; the
             intake is that of the whole pleat.
         stack: how many layers of the pleat lie on one another.
+        separate: the underlay is a piece of its own, joined at the inner folds.
         stitched: where a tuck is stitched: (None, "") all along, else how far and from where, "top", "hem" or "middle".
     """
 
@@ -44,6 +45,7 @@ class PleatRequest:
     half: int = 0
     stack: int = 1
     stitched: tuple[float | None, str] = (None, "")
+    separate: bool = False
 
     @property
     def list(self) -> FoldList:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 from pleatsvg.motion import Motion, moved
@@ -20,12 +21,16 @@ class FlatEdge(NamedTuple):
 
 
 class Leg(NamedTuple):
-    """A way along an outline, from place to place, that one layer takes; or (`fold`) along the fold edge itself."""
+    """A way along an outline, from place to place, that one layer takes; or (`fold`) along the fold edge itself.
+
+    `join` says that the line is no fold edge but a crease at which the flat piece is parted.
+    """
 
     start: float
     end: float
     layer: int
     fold: Chord | None = None
+    join: bool = False
 
 
 def legs_of(outline: Outline, chords: list[Chord], first: Chord | None, last: Chord | None) -> list[Leg]:
@@ -65,14 +70,73 @@ def edges_of(outline: Outline, legs: list[Leg], motions: list[Motion]) -> list[F
     A fold edge comes from a segment of its own, numbered after the outline's last.
     """
     edges: list[FlatEdge] = []
-    for start, end, layer, fold in legs:
+    for start, end, layer, fold, leg_joins in legs:
         motion = motions[layer]
         if fold is not None:
             line = (fold.top, fold.hem) if start < end else (fold.hem, fold.top)
-            edges.append(FlatEdge(moved(line, motion), layer, Stretch(len(outline), start, end, 0)))
+            index = -1 if leg_joins else len(outline)
+            edges.append(FlatEdge(moved(line, motion), layer, Stretch(index, start, end, 0)))
             continue
         for stretch in outline.stretches(start, end):
             edges.append(
                 FlatEdge(moved(cut(outline.segments[stretch.segment], stretch.t0, stretch.t1), motion), layer, stretch)
             )
     return edges
+
+
+def parted(
+    legs: list[Leg], creases: int, joins: Sequence[int], at_join: Callable[[int, int], Chord]
+) -> list[list[Leg]]:
+    """Return the legs of each part when the flat piece is parted at some creases, from the first part to the last.
+
+    Args:
+        legs: once round the whole, as `legs_of` returns them.
+        creases: how many there are.
+        joins: at which ones it is parted, ascending.
+        at_join: for a crease and a layer beside it, the line at which that layer ends there; its places are counted on
+            like those of the legs.
+    """
+    tops: dict[int, list[Leg]] = {}
+    hems: dict[int, list[Leg]] = {}
+    turned = False
+    for leg in legs:
+        if leg.layer == creases:
+            turned = True
+            tops.setdefault(creases, []).append(leg)
+        else:
+            (hems if turned else tops).setdefault(leg.layer, []).append(leg)
+    parts: list[list[Leg]] = []
+    bounds = [-1, *joins, creases]
+    for before, after in itertools.pairwise(bounds):
+        low, high = before + 1, after
+        last = high == creases
+        way = [leg for k in range(low, high + 1) for leg in tops.get(k, [])]
+        back = [leg for k in range(high, low - 1, -1) for leg in hems.get(k, [])]
+        if not last:
+            line = at_join(after, high)
+            if high == 0:
+                way[0] = way[0]._replace(start=line.hem_at)
+                way[-1] = way[-1]._replace(end=line.top_at)
+            else:
+                way = _ending(way, high, line.top_at)
+                back = _starting(back, high, line.hem_at)
+            way.append(Leg(0.0, 1.0, high, line, True))
+        way += back
+        if low > 0:
+            line = at_join(before, low)
+            way = _starting(way, low, line.top_at)
+            way = _ending(way, low, line.hem_at)
+            way.append(Leg(1.0, 0.0, low, line, True))
+        parts.append(way)
+    return parts
+
+
+def _ending(way: list[Leg], layer: int, place: float) -> list[Leg]:
+    # The last leg of a layer along the outline ends at a place.
+    k = max((k for k, leg in enumerate(way) if leg.layer == layer and leg.fold is None), default=None)
+    return way if k is None else [*way[:k], way[k]._replace(end=place), *way[k + 1 :]]
+
+
+def _starting(way: list[Leg], layer: int, place: float) -> list[Leg]:
+    k = next((k for k, leg in enumerate(way) if leg.layer == layer and leg.fold is None), None)
+    return way if k is None else [*way[:k], way[k]._replace(start=place), *way[k + 1 :]]

@@ -151,13 +151,16 @@ def lettered(
     """
     rails = _rails(unfolded, layers)
     lanes = [_lane(a, b) for a, b in pairwise((None, *rails, None))]
+    for k, rail in enumerate(rails):
+        if rail.role == "join":
+            lanes[k].taken.append((-1e6, 1e6))  # between two parts there is no cloth
     _keep_arrows_free(rails, lanes, unfolded)
     finder = _Finder(rails, lanes, unfolded, hand, grain)
     finder.keep_clear_of(obstacles)
     words: list[Words] = []
     homeless: list[tuple[int, Words]] = []
     for index, rail in enumerate(rails):
-        if rail.role in ("inner", "stitch", "mate"):
+        if rail.role in ("inner", "stitch", "mate", "join"):
             continue
         name = f"{rail.role}-label"
         spot = finder.beside(index, rail.text)
@@ -178,7 +181,7 @@ def lettered(
             inner_first = min(indices, key=lambda k: rails[k].role != "inner")
             homeless.append((inner_first, Words(pleat_labels[pleat][1], 0j, 0.0, SIZE, "pleat-label", pleat)))
     for index, rail in enumerate(rails):
-        if rail.role == "inner" or (rail.role in ("stitch", "mate") and rail.pleat not in quiet):
+        if rail.role in ("inner", "join") or (rail.role in ("stitch", "mate") and rail.pleat not in quiet):
             spot = finder.beside(index, rail.text)
             if spot is not None:
                 words.append(Words(rail.text, spot, rail.turn, SIZE, f"{rail.role}-label", rail.pleat))
@@ -220,6 +223,19 @@ def _rails(unfolded: Unfolded, layers: dict[tuple[int, int], str]) -> list[_Rail
                 _Rail(
                     top, along, length, low, high, readable(along), role, pleat, text, place, abs(line.out_hem - hem)
                 ),
+            )
+        )
+    for join in unfolded.joins:
+        top, hem = join.after
+        length = abs(hem - top)
+        along = (hem - top) / length
+        text = f"JOIN {join.number} TO {join.number}"
+        low, high = min(_KEEP_TOP, length / 4), length - _KEEP_HEM
+        pleat = unfolded.creases[join.crease].pleat
+        keyed.append(
+            (
+                join.crease + 1.05,
+                _Rail(top, along, length, low, high, readable(along), "join", pleat, text, (join.number,), 0),
             )
         )
     keyed.sort(key=itemgetter(0))
@@ -278,7 +294,7 @@ class _Finder:
         by_layer: dict[int, list[_Lane]] = {}
         layer = 0
         for k, lane in enumerate(self.lanes):
-            if k and self.rails[k - 1].role not in ("placement", "mate"):
+            if k and self.rails[k - 1].role not in ("placement", "mate", "join"):
                 layer += 1
             by_layer.setdefault(layer, []).append(lane)
         for where, points in obstacles:

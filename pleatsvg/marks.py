@@ -166,6 +166,8 @@ def lap_arrows(unfolded: Unfolded, mark: float | None = None) -> list[Mark]:
         to_length = abs(to_way)
         for place in placement.folds:
             fold = folds[placement.pleat, place]
+            if unfolded.part_of(fold.layer) != unfolded.part_of(placement.layer):
+                continue  # they lie on two parts; their words say what belongs together
             way = fold.hem - fold.top
             length = abs(way)
             points: list[complex] = []
@@ -210,3 +212,23 @@ def fold_edge_arrow(unfolded: Unfolded, hand: float, before: bool) -> list[Mark]
     for tip in (a + 0.4 * inwards, b + 0.4 * inwards):
         points += (tip + head * inwards + 0.4 * head * along, tip, tip + head * inwards - 0.4 * head * along)
     return [Mark("fold-edge-arrow", tuple(points), (4, 3, 3), "", 0, ())]
+
+
+def join_notches(unfolded: Unfolded, hand: float, allowance: float) -> list[Mark]:
+    """Return matching notches on both sides of every join: one a third of the way down, two side by side at two thirds.
+
+    They stand outwards from the cutting line of the join, `allowance` mm beyond it.
+    """
+    made: list[Mark] = []
+    for join in unfolded.joins:
+        for (top, hem), side in ((join.before, 1), (join.after, -1)):
+            way = hem - top
+            along = way / abs(way)
+            out = -1j * hand * along * side
+            for share, shifts in ((1 / 3, (0.0,)), (2 / 3, (-4.0, 4.0))):
+                for shift in shifts:
+                    spot = top + way * share + shift * along + out * allowance
+                    half = TRIANGLE[0] * along
+                    points = (spot - half, spot + TRIANGLE[1] * out, spot + half, spot - half)
+                    made.append(Mark("notch", points, (4,), "join", 0, (join.number,), "join"))
+    return made

@@ -30,6 +30,7 @@ PLEAT_OPTIONS = (
     "stack",
     "stitched",
     "stitched_from",
+    "underlay",
     "slash",
     "at",
     "count",
@@ -53,6 +54,7 @@ class PleatOrder:
         placing: lines to place, or None.
         stack: how many layers lie on one another.
         stitched: cf. `PleatRequest`.
+        separate: whether the underlay is a piece of its own.
         given: the options as given, for slash lines whose names say something else.
     """
 
@@ -66,6 +68,7 @@ class PleatOrder:
     stack: int = 1
     stitched: tuple[float | None, str] = (None, "")
     given: tuple[tuple[str, Any], ...] = ()
+    separate: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +83,7 @@ class Order:
         marking: of the result.
         fold_edge: the seam edge that is cut on the fold, where the drawing does not name it.
         open_fold: write the whole piece that a half one becomes when its fold edge is opened out.
+        cloth_width: in mm, or None.
     """
 
     pleats: tuple[PleatOrder, ...]
@@ -89,6 +93,7 @@ class Order:
     marking: Marking = PLAIN_MARKING
     fold_edge: str | None = None
     open_fold: bool = False
+    cloth_width: float | None = None
 
 
 def order_from(**options: Any) -> Order:
@@ -118,6 +123,7 @@ def piece_order(
     stitch_down: str | Length | None = None,
     edge_stitch: str | Length | None = None,
     pair: bool = False,
+    cloth_width: str | Length | None = None,
 ) -> Order:
     """Return the order for one piece.
 
@@ -133,6 +139,7 @@ def piece_order(
         stitch_down: how far down from the top each fold is stitched through all layers.
         edge_stitch: how far down each fold is stitched through by itself, or "full".
         pair: the piece is cut twice, the second time mirrored.
+        cloth_width: where the flat piece is wider than this, it is parted at inner folds.
 
     Raises:
         RequestError: something is missing, contradicts itself or is no length.
@@ -152,6 +159,11 @@ def piece_order(
         raise RequestError("--notch", f"is '{notch}'", near_names(notch, list(NOTCHES)), "Give one of these words.")
     if notch == "snip" and not (allowances.asked or allowances.drawn):
         remarks.append("--notch snip plays no part: a snip goes into the allowance, and none was asked for.")
+    wide = _length(cloth_width, "--cloth-width")
+    if wide is not None and wide.mm < 100:
+        raise RequestError(
+            "--cloth-width", f"is {wide}", "cloth is met 90 to 150 cm wide", "Give the width between its selvedges."
+        )
     marking = Marking(
         _down(mark, "--mark"),
         notch,
@@ -159,7 +171,9 @@ def piece_order(
         _down(edge_stitch, "--edge-stitch") if edge_stitch is not None else 0.0,
         pair,
     )
-    return Order(tuple(made), unit or "mm", tuple(remarks), allowances, marking, fold_edge, open_fold)
+    return Order(
+        tuple(made), unit or "mm", tuple(remarks), allowances, marking, fold_edge, open_fold, wide.mm if wide else None
+    )
 
 
 PIECE_OPTIONS = tuple(piece_order.__kwdefaults__ or ())
@@ -240,6 +254,7 @@ def pleats_from(
     stack: int = 1,
     stitched: str | Length | None = None,
     stitched_from: str | None = None,
+    underlay: str | None = None,
     slash: Iterable[str] = (),
     at: Iterable[str | Length] = (),
     count: int | None = None,
@@ -259,6 +274,7 @@ def pleats_from(
         stack: how many layers of the pleat lie on one another, 1 to 5.
         stitched: how far a tuck is stitched; left out, all along.
         stitched_from: top, hem or middle; left out, the top.
+        underlay: "separate" for a piece of its own behind an inverted pleat; left out or "whole", in one with it.
         slash: names of drawn slash lines; "all" for every straight line across the piece.
         at: distances along the top seam at which to place lines.
         count: so many lines at equal spaces.
@@ -279,6 +295,7 @@ def pleats_from(
         "stack": stack,
         "stitched": stitched,
         "stitched_from": stitched_from,
+        "underlay": underlay,
     }
     chosen = _kind(kind)
     if isinstance(stack, bool) or not isinstance(stack, int) or not 1 <= stack <= MOST_LAYERS:
@@ -349,11 +366,32 @@ def pleats_from(
     if not chosen.needs_lap and lap is not None:
         remarks.append(f"--lap plays no part: {_a(chosen.name)} pleat is alike on both sides.")
         lap = None
+    if underlay not in (None, "whole", "separate"):
+        raise RequestError(
+            "--underlay",
+            f"is '{underlay}'",
+            near_names(str(underlay), ["whole", "separate"]),
+            "Give one of these words.",
+        )
+    if underlay == "separate" and not chosen.backed:
+        remarks.append(
+            f"--underlay plays no part: {_a(chosen.name)} pleat has no underlay that can be a piece of its own."
+        )
     names = tuple(slash)
     how = _stitched(chosen, stitched, stitched_from, remarks)
     placing = _placing(at, count, run, along, _length(gap, "--gap"), bool(names))
     asked = PleatOrder(
-        chosen, top, hem, lap, width, names, placing, stack, how, tuple([(k, v) for k, v in given_options.items() if v])
+        chosen,
+        top,
+        hem,
+        lap,
+        width,
+        names,
+        placing,
+        stack,
+        how,
+        tuple([(k, v) for k, v in given_options.items() if v]),
+        underlay == "separate" and chosen.backed,
     )
     return asked, given.unit, remarks
 

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import cmath
+import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 from pleatsvg.carry import Carriage
 from pleatsvg.cutting import Cutting
@@ -11,7 +14,16 @@ from pleatsvg.layout import LaidPleat
 from pleatsvg.length import show
 from pleatsvg.lettering import Lettered, Words, lettered, readable, width_of
 from pleatsvg.marking import Marking
-from pleatsvg.marks import SHORTEST_SNIP, SNIP_CLEAR, Mark, end_signs, fold_edge_arrow, lap_arrows, notches
+from pleatsvg.marks import (
+    SHORTEST_SNIP,
+    SNIP_CLEAR,
+    Mark,
+    end_signs,
+    fold_edge_arrow,
+    join_notches,
+    lap_arrows,
+    notches,
+)
 from pleatsvg.outline import Outline
 from pleatsvg.segment import Box, box_of
 from pleatsvg.slash import SlashSet
@@ -69,6 +81,7 @@ class Subject:
     ground: Ground
     cutting: Cutting | None
     marking: Marking
+    join_allowance: float
     unit: str
 
     def cut_words(self) -> str:
@@ -149,10 +162,12 @@ def lay_on_sheet(
         *end_signs(unfolded, subject.marking.mark),
         *lap_arrows(unfolded, subject.marking.mark),
         *bracket,
+        *join_notches(unfolded, lines.hand, subject.join_allowance),
         *lettering.leaders,
     )
-    heading = _heading(subject, pleats, cut_words)
-    left, top, right, bottom = _extent(unfolded.cut_outline, marks, lettering, carriage)
+    part_words, part_rows = _parts(subject, pleats, unfolded)
+    heading = (*_heading(subject, pleats, cut_words), *part_rows)
+    left, top, right, bottom = _extent(unfolded.cuts, marks, lettering, carriage)
     wide = [width_of(row, HEADING_SIZES[min(k, 1)]) for k, row in enumerate(heading)]
     above = HEADING_SIZES[0] + ROW_PITCH * (len(heading) - 1) + 10.0
     width = max(right - left, *wide, KEY_WIDTH) + 2 * MARGIN
@@ -171,13 +186,42 @@ def lay_on_sheet(
         float(int(width) + 1),
         float(int(key_top + height + MARGIN) + 1),
         marks,
-        (*lettering.words, *lettering.beyond, *_stitching_words(stitching), *_bracket_words(bracket)),
+        (*lettering.words, *lettering.beyond, *_stitching_words(stitching), *_bracket_words(bracket), *part_words),
         heading,
         complex(MARGIN, key_top),
         key,
         stitching,
         tuple(remarks),
     )
+
+
+def _parts(subject: Subject, pleats: tuple[LaidPleat, ...], unfolded: Unfolded) -> tuple[list[Words], tuple[str, ...]]:
+    # What each part is called and how often it is cut, on it and in the heading.
+    if not unfolded.joins:
+        return [], ()
+    separate = {p.number for p in pleats if p.request.separate}
+    bounds = [-1, *[join.crease for join in unfolded.joins], len(unfolded.creases)]
+    made: list[Words] = []
+    rows: list[str] = []
+    creases = unfolded.creases
+    for number, (before, after) in enumerate(pairwise(bounds), 1):
+        own = creases[before].pleat if before >= 0 else 0
+        under = before >= 0 and after < len(creases) and own == creases[after].pleat and own in separate
+        what = f"underlay of pleat {own}: in the same cloth or another" if under else "of the piece"
+        rows.append(f"Part {number} of {len(bounds) - 1}, {what}. {subject.cut_words()}.")
+        spots = [z for outline in (unfolded.seams[number - 1],) for seg in outline.segments for z in (seg[0], seg[-1])]
+        if number == 1 and not under:
+            continue  # the block with the piece's name stands on it
+        left, top, right, bottom = box_of(spots)
+        middle = complex((left + right) / 2, top + 0.62 * (bottom - top))
+        along = creases[max(before, 0)].hem - creases[max(before, 0)].top
+        turn = readable(along / abs(along))
+        down = cmath.rect(1.0, math.radians(turn)) * 1j
+        text = (f"PART {number}: {subject.name}", "UNDERLAY" if under else "", subject.cut_words())
+        kept = [row for row in text if row]
+        for k, row in enumerate(kept):
+            made.append(Words(row, middle + down * 7.0 * (k - (len(kept) - 1) / 2), turn, 5.0, "part-label", own))
+    return made, tuple(rows)
 
 
 def _bracket_words(bracket: list[Mark]) -> list[Words]:
@@ -224,6 +268,8 @@ def _key_rows(subject: Subject, unfolded: Unfolded, stitching: tuple[StitchingLi
     rows += [name for name in ("baste-line", "edge-stitch-line", "stitch-down-line") if name in names]
     if unfolded.fold_edge is not None:
         rows.append("fold-edge")
+    if unfolded.joins:
+        rows.append("join-line")
     rows.append("grain-line")
     return tuple(rows)
 
@@ -252,8 +298,8 @@ def _obstacles(carriage: Carriage) -> list[tuple[int, tuple[complex, ...]]]:
     return found + [(t.layer, tuple([t.motion.of(z) for z in t.text.box])) for t in carriage.texts]
 
 
-def _extent(flat: Outline, marks: tuple[Mark, ...], lettering: Lettered, carriage: Carriage) -> Box:
-    points = [z for seg in flat.segments for z in seg]
+def _extent(flats: tuple[Outline, ...], marks: tuple[Mark, ...], lettering: Lettered, carriage: Carriage) -> Box:
+    points = [z for flat in flats for seg in flat.segments for z in seg]
     points += [z for mark in marks if mark.name in ("notch", "leader") for z in mark.points]
     points += [z for words in lettering.beyond for z in words.corners()]
     points += [z for line in carriage.lines for segment in line.segments for z in segment]

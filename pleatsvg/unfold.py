@@ -8,14 +8,16 @@ because they are pieces of it. Nothing is solved for, flattened or refitted.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import islice
 from typing import NamedTuple
 
 from pleatsvg.cutline import CutLine
 from pleatsvg.cutting import Cutting
 from pleatsvg.layout import LaidPleat
-from pleatsvg.legs import FlatEdge, edges_of, legs_of
+from pleatsvg.legs import FlatEdge, edges_of, legs_of, parted
 from pleatsvg.motion import STAY, Motion, reflection
 from pleatsvg.outline import Outline
 from pleatsvg.segment import Box, Segment, box_of
@@ -47,6 +49,24 @@ class FlatLine(NamedTuple):
     rooms: tuple[float, float] = (0.0, 0.0)
 
 
+class Join(NamedTuple):
+    """A crease at which the flat piece is parted: its ends, top first, on the part before it and on the part after it."""
+
+    number: int
+    crease: int
+    before: tuple[complex, complex]
+    after: tuple[complex, complex]
+
+
+BETWEEN_PARTS = 40.0
+"""mm between the cutting lines of two parts on the page."""
+
+
+def _outlines(edges: tuple[FlatEdge, ...], loops: tuple[int, ...]) -> tuple[Outline, ...]:
+    rest = iter(edges)
+    return tuple([Outline(tuple([edge.points for edge in islice(rest, count)])) for count in loops])
+
+
 @dataclass(frozen=True)
 class Unfolded:
     """The flat piece in the finished piece's coordinates, its first panel where it was drawn.
@@ -61,6 +81,8 @@ class Unfolded:
         free: the stretches of the cutting line that fold onto nothing, since fold lines meet inside the allowance.
         fold_edge: the edge cut on the fold, from its top to its hem, or None.
         trimmed: whether layers of the cutting line were trimmed, since fold lines meet inside the allowance.
+        seam_loops, cut_loops: how many edges of `seam` and `cut` bound each part.
+        joins: where the parts are sewn together again.
         out_chords: the fold lines on the finished piece, produced to its cutting line (to its seam where there is none).
     """
 
@@ -74,43 +96,71 @@ class Unfolded:
     fold_edge: tuple[complex, complex] | None = None
     out_chords: tuple[Chord, ...] = ()
     trimmed: bool = False
+    seam_loops: tuple[int, ...] = ()
+    cut_loops: tuple[int, ...] = ()
+    joins: tuple[Join, ...] = ()
+
+    @cached_property
+    def seams(self) -> tuple[Outline, ...]:
+        """The flat seam of each part."""
+        return _outlines(self.seam, self.seam_loops)
+
+    @cached_property
+    def cuts(self) -> tuple[Outline, ...]:
+        """The flat cutting line of each part; the seams where there is none."""
+        return _outlines(self.cut, self.cut_loops) if self.cut else self.seams
 
     @cached_property
     def outline(self) -> Outline:
-        """The flat seam as an outline."""
-        return Outline(tuple([edge.points for edge in self.seam]))
+        """The flat seam of a piece in one part."""
+        return self.seams[0]
 
-    @cached_property
-    def cut_outline(self) -> Outline:
-        """The flat cutting line as an outline; the seam where there is none."""
-        return Outline(tuple([edge.points for edge in self.cut])) if self.cut else self.outline
+    def part_of(self, layer: int) -> int:
+        """Return which part a layer belongs to, from 0."""
+        return sum(1 for join in self.joins if join.crease < layer)
 
 
-def unfold(lines: SlashSet, pleats: tuple[LaidPleat, ...], cutting: Cutting | None = None) -> Unfolded:
+def unfold(
+    lines: SlashSet,
+    pleats: tuple[LaidPleat, ...],
+    cutting: Cutting | None = None,
+    joins: Sequence[int] = (),
+    join_allowance: float = 0.0,
+) -> Unfolded:
     """Return the flat piece.
 
     Args:
         lines: the slash lines on the finished seam, and the fold edge if there is one.
         pleats: laid out on it, in order.
         cutting: the finished piece's cutting line, or None.
+        joins: the creases at which it is parted, counted from 0, ascending; the parts are set apart from each other.
+        join_allowance: beyond each of them, in mm.
     """
     outline = lines.outline
     motions: list[Motion] = [STAY]
     chords: list[Chord] = []
     for pleat in pleats:
         for fold in pleat.folds:
-            motions.append(motions[-1].after(reflection(fold.chord.top, fold.chord.hem)))
+            before = motions[-1]
+            after = before.after(reflection(fold.chord.top, fold.chord.hem))
+            if len(chords) in joins:
+                top, hem = before.of(fold.chord.top), before.of(fold.chord.hem)
+                apart = -1j * lines.hand * (hem - top) / abs(hem - top) * (2 * join_allowance + BETWEEN_PARTS)
+                after = Motion(after.turn, after.shift + apart, after.flips)
+            motions.append(after)
             chords.append(fold.chord)
     out = chords
     cut_edges: tuple[FlatEdge, ...] = ()
     free: list[tuple[Segment, ...]] = []
     rooms = [(0.0, 0.0)] * len(chords)
     trimmed = False
+    cut_loops: tuple[int, ...] = ()
     if cutting is not None:
-        made = CutLine(cutting, chords, motions, lines.first, lines.last)
+        made = CutLine(cutting, chords, motions, lines.first, lines.last, joins, join_allowance)
         out, cut_edges, free = made.out, made.edges, made.free
         rooms = made.rooms(lines.outline)
         trimmed = made.trimmed
+        cut_loops = made.loops
     ends = {id(chord): k for k, chord in reversed(list(enumerate(chords)))}
     creases: list[FlatLine] = []
     placements: list[FlatLine] = []
@@ -148,8 +198,20 @@ def unfold(lines: SlashSet, pleats: tuple[LaidPleat, ...], cutting: Cutting | No
     for terminal, motion in ((lines.first, motions[0]), (lines.last, motions[-1])):
         if terminal is not None:
             fold_edge = motion.of(terminal.top), motion.of(terminal.hem)
+    legs = legs_of(outline, chords, lines.first, lines.last)
+    parts = parted(legs, len(chords), joins, lambda k, _: chords[k]) if joins else [legs]
+    runs = [edges_of(outline, part, motions) for part in parts]
+    made_joins = [
+        Join(
+            number,
+            k,
+            (creases[k].top, creases[k].hem),
+            (motions[k + 1].of(chords[k].top), motions[k + 1].of(chords[k].hem)),
+        )
+        for number, k in enumerate(joins, 1)
+    ]
     return Unfolded(
-        tuple(edges_of(outline, legs_of(outline, chords, lines.first, lines.last), motions)),
+        tuple([edge for run in runs for edge in run]),
         tuple(creases),
         tuple(placements),
         tuple(motions),
@@ -159,6 +221,9 @@ def unfold(lines: SlashSet, pleats: tuple[LaidPleat, ...], cutting: Cutting | No
         fold_edge,
         tuple(out),
         trimmed,
+        tuple([len(run) for run in runs]),
+        cut_loops,
+        tuple(made_joins),
     )
 
 

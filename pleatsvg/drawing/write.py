@@ -49,6 +49,7 @@ _STYLES: dict[str, Style] = {
     "finished-cut-line": _lined("#5f6b66", "0.35"),
     "grain-line": _lined(_INK, "0.5"),
     "free-edge": _lined("#5f6b66", "0.5", "0.5 1"),
+    "join-line": _lined(_INK, "0.5", "8 1.5 1 1.5"),
     "fold-edge": _lined(_INK, "0.5", "14 2 3 2 3 2"),
     "baste-line": _lined("#7a5200", "0.4", "6 4"),
     "edge-stitch-line": _lined("#1e6b3a", "0.4", "1.5 1"),
@@ -68,6 +69,7 @@ _MARK_STYLES: dict[str, Style] = {
     "fold": _lined("#b3261e", "0.5"),
     "placement": _lined("#0b5fa5", "0.5"),
     "inner": _lined("#5f6b66", "0.35"),
+    "join": _lined(_INK, "0.5"),
     "stitch": _lined("#1e6b3a", "0.5"),
     "mate": _lined("#1e6b3a", "0.5"),
     "": _lined(_INK, "0.5"),
@@ -211,13 +213,24 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
     out.append(_CLOSE)
     if flat.cut:
         out.append(_open_layer("cutting-line", "Cutting line"))
-        _path(out, "cut-line", _closed_data([edge.points for edge in flat.cut]))
+        for outline in flat.cuts:
+            _path(out, "cut-line", _closed_data(outline.segments))
         for run in flat.free:
             _path(out, "free-edge", _open_data(run))
         out.append(_CLOSE)
     out.append(_open_layer("seam", "Seam line"))
-    _path(out, "seam-line", _closed_data([edge.points for edge in flat.seam]))
+    for outline in flat.seams:
+        _path(out, "seam-line", _closed_data(outline.segments))
     out.append(_CLOSE)
+    if flat.joins:
+        out.append(_open_layer("joins", "Joins"))
+        before, after, end = path_stencil("join-line", _STYLES["join-line"])
+        for join in flat.joins:
+            crease = flat.creases[join.crease]
+            more = f' data-join="{join.number}" data-pleat="{crease.pleat}" data-fold="{crease.folds[0]}"'
+            for top, hem in (join.before, join.after):
+                out.append(f'{before}M {_point(top)} L {_point(hem)}{after} data-pass="1"{more}{end}')
+        out.append(_CLOSE)
     about = {
         p.number: f' data-pleat="{p.number}" data-kind="{p.request.kind.name}" '
         f'data-lap="{lap_name(p.request, result.lines.upright)}"'
@@ -528,6 +541,7 @@ _KEY_ROWS: dict[str, tuple[str, tuple[tuple[str, _Strokes], ...], str]] = {
         (("", (((64, -0.4), (64, -4), (90, -4), (90, -0.4)),)),),
         "FOLD EDGE: lay this edge on a fold of the cloth; do not cut it",
     ),
+    "join-line": ("join-line", (), "JOIN: sew the parts together here, equal numbers and notches meeting"),
     "grain-line": ("grain-line", (("", (((66, -2), (62, 0), (66, 2)), ((88, -2), (92, 0), (88, 2)))),), "grain"),
 }
 """By row: class of the sample line, signs drawn over it (whose ink, strokes about the row's middle, mm), words."""
