@@ -104,7 +104,7 @@ def pleat(
         typer.Option(
             "--kind",
             metavar="KIND",
-            help="knife, box, inverted, tuck or pin-tuck. Needed, unless the names of the slash lines say it "
+            help="knife, box, inverted, kick, tuck or pin-tuck. Needed, unless the names of the slash lines say it "
             "('slash 2 inverted 12cm').",
         ),
     ] = None,
@@ -149,12 +149,15 @@ def pleat(
     stitched_from: Annotated[
         str | None, typer.Option("--stitched-from", metavar="top|hem|middle", help="Where that stitching lies.")
     ] = None,
+    height: Annotated[
+        str | None, typer.Option("--height", metavar="LENGTH", help="Height of a kick pleat, up from the hem.")
+    ] = None,
     underlay: Annotated[
         str | None,
         typer.Option(
             "--underlay",
             metavar="whole|separate",
-            help="Inverted pleats: the underlay in one with the piece, or a piece of its own, in the same or another cloth.",
+            help="Inverted and kick pleats: the underlay in one with the piece, or a piece of its own.",
         ),
     ] = None,
     slash: Annotated[
@@ -303,6 +306,7 @@ def pleat(
         stitched=stitched,
         stitched_from=stitched_from,
         underlay=underlay,
+        height=height,
         count=_whole_number(count),
         gap=gap,
         run=run,

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from pleatsvg.cutting import Cutting
 from pleatsvg.errors import FitError
+from pleatsvg.kick import KickTop, cut_tops, lines_meet
 from pleatsvg.legs import FlatEdge, Leg, edges_of, legs_of, parted
 from pleatsvg.meeting import meetings
-from pleatsvg.motion import Motion
+from pleatsvg.motion import Motion, moved
 from pleatsvg.outline import Outline, Stretch
 from pleatsvg.segment import Segment, cut, heights, sign_changes
 from pleatsvg.slash import Chord
@@ -30,6 +31,7 @@ class CutLine:
         last: Chord | None,
         joins: Sequence[int] = (),
         join_allowance: float = 0.0,
+        kicks: Mapping[int, KickTop] | None = None,
     ) -> None:
         self.motions = motions
         self.chords = chords
@@ -38,6 +40,7 @@ class CutLine:
         self.short_top: set[int] = set()
         self.short_hem: set[int] = set()
         self.trimmed = False
+        self.kicks = kicks or {}
         made: dict[int, Chord] = {}
         for chord in (*chords, *[end for end in (first, last) if end is not None]):
             if id(chord) not in made:
@@ -47,9 +50,27 @@ class CutLine:
         counted = _counted([made[id(c)] for c in row], len(outline))
         low, high = int(first is not None), len(row) - int(last is not None)
         mine = counted[low:high]
+        paths = {k: self._over_kick(cutting, mine, k, join_allowance, set(joins)) for k in self.kicks}
+        folded = list(mine)
+        for k, (_, before, after) in paths.items():
+            # The panels on both sides run on to the allowance of the seam above the pleat.
+            mine[k] = mine[k]._replace(top_at=before)
+            mine[k + 3] = mine[k + 3]._replace(top_at=after)
         legs = legs_of(
-            outline, mine, counted[0] if first is not None else None, counted[-1] if last is not None else None
+            outline,
+            mine,
+            counted[0] if first is not None else None,
+            counted[-1] if last is not None else None,
+            {k: tops for k, (tops, _, _) in paths.items()},
         )
+        for k, (tops, before, after) in paths.items():
+            for layer, path in enumerate(tops, k):
+                self.free.append(tuple([moved(seg, motions[layer]) for seg in path]))
+            # What the seam's own allowance takes of the edge above it lies beyond the line that is folded farther down.
+            for layer, at, place in ((k, folded[k].top_at, before), (k + 4, folded[k + 3].top_at, after)):
+                beyond = edges_of(outline, [Leg(at, place, layer)], motions)
+                if beyond:
+                    self.free.append(tuple([edge.points for edge in beyond]))
         self.out = self._ended(mine)
         self.loops: tuple[int, ...] = ()
         if not any(self._is_reversed(leg) for leg in legs):
@@ -76,6 +97,30 @@ class CutLine:
             self.edges = self._trimmed(outline, legs)
             self.loops = (len(self.edges),)
 
+    def _over_kick(
+        self, cutting: Cutting, mine: list[Chord], k: int, far: float, joins: set[int]
+    ) -> tuple[tuple[tuple[Segment, ...], ...], float, float]:
+        kick = self.kicks[k]
+        hand = 1.0 if cutting.outline.area > 0 else -1.0
+        across = -1j * hand * kick.along
+        n = len(cutting.outline)
+        ends: list[Chord] = []
+        for side in (across, -across):
+            whole = kick.whole
+            line = Chord(whole.top_at, whole.hem_at, whole.top + side * far, whole.hem + side * far)
+            ends.append(cutting.produced(line) if far else mine[k])
+        inner = [self.chords[k + j].hem - self.chords[k + j].top for j in (1, 2)]
+        tops = cut_tops(
+            kick,
+            across,
+            (inner[0] / abs(inner[0]), inner[1] / abs(inner[1])),
+            far,
+            (ends[0].top, ends[1].top),
+            (k + 1 in joins, k + 2 in joins),
+        )
+        before, after = (mine[k].top_at + (end.top_at - mine[k].top_at + n / 2) % n - n / 2 for end in ends)
+        return tops, before, after
+
     def _beside_join(self, cutting: Cutting, mine: Chord, k: int, layer: int, far: float) -> Chord:
         # Where a layer's cutting line runs beside a join: parallel to the crease, its allowance beyond it.
         chord = self.chords[k]
@@ -86,6 +131,15 @@ class CutLine:
         after = -1j * hand * along / abs(along)
         beyond = (after if layer == k else -after) * self._way(layer) * far
         line = cutting.produced(Chord(chord.top_at, chord.hem_at, chord.top + beyond, chord.hem + beyond))
+        for first, kick in self.kicks.items():
+            if first < k < first + 3:
+                # Beneath a kick pleat's top the join ends where its allowance meets that of the slanting top.
+                side = after if k == first + 2 else -after
+                slant = kick.slant(side)
+                out = -1j * slant if ((-1j * slant) * -kick.along.conjugate()).real > 0 else 1j * slant
+                line = line._replace(
+                    top=lines_meet(kick.tip + out * far, slant, chord.top + beyond, along / abs(along))
+                )
         n = len(cutting.outline)
 
         def near(place: float, to: float) -> float:
@@ -94,9 +148,15 @@ class CutLine:
         return Chord(near(line.top_at, mine.top_at), near(line.hem_at, mine.hem_at), line.top, line.hem)
 
     def _ended(self, row: list[Chord]) -> list[Chord]:
-        # Lines that cross inside the allowance end where they cross.
+        # Lines that cross inside the allowance end where they cross; those of a kick pleat end at its top.
         ended = list(row)
+        for first in self.kicks:
+            for k in range(first, first + 4):
+                self.short_top.add(k)
+                ended[k] = ended[k]._replace(top=self.chords[k].top)
         for k, (a, b) in enumerate(itertools.pairwise(row)):
+            if any(first <= k < first + 3 for first in self.kicks) or k in {f - 1 for f in self.kicks}:
+                continue
             p, q = self.chords[k], self.chords[k + 1]
             way = self._way(k + 1)
             if (b.top_at - a.top_at) * way < -_REVERSED:
@@ -118,7 +178,7 @@ class CutLine:
         return -1 if self.motions[layer].flips else 1
 
     def _is_reversed(self, leg: Leg) -> bool:
-        return leg.fold is None and (leg.end - leg.start) * self._way(leg.layer) < -_REVERSED
+        return leg.fold is None and not leg.path and (leg.end - leg.start) * self._way(leg.layer) < -_REVERSED
 
     def rooms(self, seam: Outline) -> list[tuple[float, float]]:
         """Return the allowance at both ends of each fold line, mm; -1 where it ends inside the allowance."""

@@ -166,7 +166,7 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     finished_cut, cut_proof = None, None
     if cutting is not None:
         finished_cut = _finished_on_page(cutting.outline, ground, lines, sheet.offset, cutting)
-        if unfolded.trimmed or unfolded.joins:
+        if unfolded.trimmed or unfolded.joins or any(pleat.kick for pleat in pleats):
             # What is trimmed covers less of the finished line; the allowances of joins lie beyond their layers.
             finished_cut = replace(finished_cut, wanted=frozenset())
         cut_proof = fold_back(finished_cut, flat.cut, flat.creases, (), flat.joins)
@@ -445,6 +445,7 @@ def _requests(piece: FinishedPiece, lines: SlashSet, orders: list[PleatOrder]) -
                 asked.stack,
                 asked.stitched,
                 asked.separate,
+                asked.height,
             )
         requests.append(made[id(asked), way, half])
     return requests
@@ -656,6 +657,7 @@ def _on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
         fold_edge,
         seam_loops=unfolded.seam_loops,
         cut_loops=unfolded.cut_loops,
+        trimmed=unfolded.trimmed,
         joins=tuple(joins),
     )
 
@@ -709,7 +711,7 @@ def _facts(
 
 
 def _free_remarks(flat: Unfolded, unit: str) -> list[str]:
-    if not flat.free:
+    if not flat.trimmed:
         return []
     spots = listed([f"({run[0][0].real:.0f}, {run[0][0].imag:.0f})" for run in flat.free], 6)
     return [

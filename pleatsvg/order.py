@@ -31,6 +31,7 @@ PLEAT_OPTIONS = (
     "stitched",
     "stitched_from",
     "underlay",
+    "height",
     "slash",
     "at",
     "count",
@@ -55,6 +56,7 @@ class PleatOrder:
         stack: how many layers lie on one another.
         stitched: cf. `PleatRequest`.
         separate: whether the underlay is a piece of its own.
+        height: of a kick pleat, up from the hem, in mm.
         given: the options as given, for slash lines whose names say something else.
     """
 
@@ -69,6 +71,7 @@ class PleatOrder:
     stitched: tuple[float | None, str] = (None, "")
     given: tuple[tuple[str, Any], ...] = ()
     separate: bool = False
+    height: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -255,6 +258,7 @@ def pleats_from(
     stitched: str | Length | None = None,
     stitched_from: str | None = None,
     underlay: str | None = None,
+    height: str | Length | None = None,
     slash: Iterable[str] = (),
     at: Iterable[str | Length] = (),
     count: int | None = None,
@@ -275,6 +279,7 @@ def pleats_from(
         stitched: how far a tuck is stitched; left out, all along.
         stitched_from: top, hem or middle; left out, the top.
         underlay: "separate" for a piece of its own behind an inverted pleat; left out or "whole", in one with it.
+        height: of a kick pleat, up from the hem.
         slash: names of drawn slash lines; "all" for every straight line across the piece.
         at: distances along the top seam at which to place lines.
         count: so many lines at equal spaces.
@@ -296,6 +301,7 @@ def pleats_from(
         "stitched": stitched,
         "stitched_from": stitched_from,
         "underlay": underlay,
+        "height": height,
     }
     chosen = _kind(kind)
     if isinstance(stack, bool) or not isinstance(stack, int) or not 1 <= stack <= MOST_LAYERS:
@@ -377,6 +383,16 @@ def pleats_from(
         remarks.append(
             f"--underlay plays no part: {_a(chosen.name)} pleat has no underlay that can be a piece of its own."
         )
+    high = _length(height, "--height")
+    if chosen.kicks and (high is None or high.mm <= 0):
+        raise RequestError(
+            "The height of a kick pleat",
+            "is missing",
+            "above it its line is a seam",
+            "Give --height 20cm, up from the hem.",
+        )
+    if not chosen.kicks and high is not None:
+        remarks.append(f"--height plays no part: {_a(chosen.name)} pleat runs from top to hem.")
     names = tuple(slash)
     how = _stitched(chosen, stitched, stitched_from, remarks)
     placing = _placing(at, count, run, along, _length(gap, "--gap"), bool(names))
@@ -392,6 +408,7 @@ def pleats_from(
         how,
         tuple([(k, v) for k, v in given_options.items() if v]),
         underlay == "separate" and chosen.backed,
+        high.mm if high is not None and chosen.kicks else 0.0,
     )
     return asked, given.unit, remarks
 
@@ -472,7 +489,11 @@ def worded(name: str, asked: PleatOrder | None) -> PleatOrder | None:
             said["kind"] = word
         elif word in LAPS and (word not in ("centre", "sides") or "kind" in said):
             said["lap"] = word
-        elif word in ("face", "hem", "depth", "intake") and k + 1 < len(words) and _LENGTH_WORD.match(words[k + 1]):
+        elif (
+            word in ("face", "hem", "depth", "intake", "height")
+            and k + 1 < len(words)
+            and _LENGTH_WORD.match(words[k + 1])
+        ):
             said["hem_intake" if word == "hem" else word] = words[k + 1]
             k += 1
         elif word in ("double", "triple"):

@@ -82,3 +82,6 @@ MITRE_LIMIT = 5.0
 
 ON_FOLD = 1.0
 """A line drawn to mark the fold edge lies this near the edge that it means; so does a slash line drawn on the fold edge."""
+
+LEAST_SEAM = 20.0
+"""mm of seam that must be left above a kick pleat: less cannot be sewn."""

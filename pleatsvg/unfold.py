@@ -16,9 +16,10 @@ from typing import NamedTuple
 
 from pleatsvg.cutline import CutLine
 from pleatsvg.cutting import Cutting
+from pleatsvg.kick import KickTop, seam_tops
 from pleatsvg.layout import LaidPleat
 from pleatsvg.legs import FlatEdge, edges_of, legs_of, parted
-from pleatsvg.motion import STAY, Motion, reflection
+from pleatsvg.motion import STAY, Motion, moved, reflection
 from pleatsvg.outline import Outline
 from pleatsvg.segment import Box, Segment, box_of
 from pleatsvg.slash import Chord, SlashSet
@@ -149,6 +150,12 @@ def unfold(
                 after = Motion(after.turn, after.shift + apart, after.flips)
             motions.append(after)
             chords.append(fold.chord)
+    kicks: dict[int, KickTop] = {}
+    at = 0
+    for pleat in pleats:
+        if pleat.kick is not None:
+            kicks[at] = pleat.kick
+        at += len(pleat.folds)
     out = chords
     cut_edges: tuple[FlatEdge, ...] = ()
     free: list[tuple[Segment, ...]] = []
@@ -156,7 +163,7 @@ def unfold(
     trimmed = False
     cut_loops: tuple[int, ...] = ()
     if cutting is not None:
-        made = CutLine(cutting, chords, motions, lines.first, lines.last, joins, join_allowance)
+        made = CutLine(cutting, chords, motions, lines.first, lines.last, joins, join_allowance, kicks)
         out, cut_edges, free = made.out, made.edges, made.free
         rooms = made.rooms(lines.outline)
         trimmed = made.trimmed
@@ -198,7 +205,8 @@ def unfold(
     for terminal, motion in ((lines.first, motions[0]), (lines.last, motions[-1])):
         if terminal is not None:
             fold_edge = motion.of(terminal.top), motion.of(terminal.hem)
-    legs = legs_of(outline, chords, lines.first, lines.last)
+    paths = {k: seam_tops(kick) for k, kick in kicks.items()}
+    legs = legs_of(outline, chords, lines.first, lines.last, paths)
     parts = parted(legs, len(chords), joins, lambda k, _: chords[k]) if joins else [legs]
     runs = [edges_of(outline, part, motions) for part in parts]
     made_joins = [
@@ -217,7 +225,7 @@ def unfold(
         tuple(motions),
         tuple(panels),
         cut_edges,
-        tuple(free),
+        (*free, *[run for k, tops in paths.items() for run in _kick_edges(tops, motions, k, joins)]),
         fold_edge,
         tuple(out),
         trimmed,
@@ -225,6 +233,18 @@ def unfold(
         cut_loops,
         tuple(made_joins),
     )
+
+
+def _kick_edges(
+    tops: tuple[tuple[Segment, ...], ...], motions: list[Motion], first: int, joins: Sequence[int]
+) -> list[tuple[Segment, ...]]:
+    # The seam and the slanting tops above a kick pleat, once along them on the flat piece, part by part.
+    runs: list[list[Segment]] = [[]]
+    for layer, path in enumerate(tops, first):
+        if layer - 1 in joins:
+            runs.append([])
+        runs[-1] += [moved(seg, motions[layer]) for seg in path]
+    return [tuple(run) for run in runs]
 
 
 def layers_lie_apart(unfolded: Unfolded, hand: float) -> bool:

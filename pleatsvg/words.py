@@ -10,7 +10,7 @@ def lap_words(request: PleatRequest, upright: bool) -> str:
     """Return how the folds point, both ways of saying it: "fold points left (right over left)"."""
     kind = request.kind
     if not kind.needs_lap:
-        return {"box": "folds point away from each other", "inverted": "folds meet"}.get(
+        return {"box": "folds point away from each other", "inverted": "folds meet", "kick": "folds meet"}.get(
             kind.name, "alike on both sides"
         )
     if kind.stitched:
@@ -54,6 +54,8 @@ def pleat_words(request: PleatRequest, upright: bool, unit: str) -> str:
     first, second = end_words(upright)
     where = {"top": f"from the {first}", "hem": f"from the {second}", "middle": "in the middle"}.get(whence, "")
     stitched = "" if far is None else f", stitched {show(far, unit)} {where}, then released"
+    if request.kind.kicks:
+        stack = f", {show(request.height, unit)} high"
     return f"{request.kind.name}{stack}{face}, {intake}, {lap_words(request, upright)}{stitched}{half}"
 
 

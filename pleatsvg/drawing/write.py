@@ -215,6 +215,9 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
         out.append(_open_layer("cutting-line", "Cutting line"))
         for outline in flat.cuts:
             _path(out, "cut-line", _closed_data(outline.segments))
+        out.append(_CLOSE)
+    if flat.free:
+        out.append(_open_layer("free-edges", "Free edges"))
         for run in flat.free:
             _path(out, "free-edge", _open_data(run))
         out.append(_CLOSE)
