@@ -1,0 +1,178 @@
+"""Workers: processes that are started once and handed one drawing after another.
+
+They share nothing but a pipe each. The parent hands out numbers and takes back records; results are written by the
+worker that made them, so that nothing large passes through the parent, and what is made does not depend on how many
+there are. When the parent is gone, its pipes close and the workers leave after the drawing in hand.
+"""
+
+from __future__ import annotations
+
+import gc
+import multiprocessing
+import os
+import signal
+import sys
+from collections import deque
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from multiprocessing.connection import Connection, wait
+from multiprocessing.process import BaseProcess
+from typing import Any
+
+from pleatsvg.batch.account import Record, as_line
+from pleatsvg.batch.making import Maker
+
+Told = list[tuple[bytes, Record, bool]]
+"""For each result of a unit its line for the journal, its record, and whether it was kept from an earlier run."""
+
+AHEAD = 2
+"""Drawings handed to a worker at once, so that it need not wait for the parent between two of them."""
+
+COLLECT_EVERY = 100
+"""Drawings between two searches for cyclic garbage. There is little of it, and a search takes a drawing's time."""
+
+
+def spare_collecting() -> None:
+    """Set aside all that lives now from the search for garbage, and search only when it is asked for."""
+    gc.collect()
+    gc.freeze()
+    gc.disable()
+
+
+def told(maker: Maker, number: int) -> Told:
+    """Make a unit and return what is to be said of it."""
+    if number % COLLECT_EVERY == COLLECT_EVERY - 1:
+        gc.collect()
+    return [(as_line(record), _short(record), kept) for record, kept in maker.make(number)]
+
+
+def _short(record: Record) -> Record:
+    # What the progress needs of a record; the rest stands in the journal.
+    return {
+        key: record[key] for key in ("task", "part", "piece", "output", "state", "pleats", "message") if key in record
+    }
+
+
+@dataclass
+class _Worker:
+    process: BaseProcess
+    pipe: Connection
+    in_hand: deque[int] = field(default_factory=deque)
+
+
+class Crew:
+    """Some workers on one plan."""
+
+    def __init__(self, maker: Maker, workers: int, held: int) -> None:
+        """Start the workers.
+
+        Args:
+            maker: what each of them does.
+            workers: how many.
+            held: a file handle that is the parent's alone, since a lock hangs on it.
+        """
+        self.maker = maker
+        self.held = held
+        self.forks = sys.platform == "linux"
+        self.context: Any = multiprocessing.get_context("fork" if self.forks else "spawn")
+        self.workers: list[_Worker] = []
+        for _ in range(workers):
+            self._start()
+
+    def _start(self) -> _Worker:
+        ours, theirs = self.context.Pipe()
+        # What a fork takes along and must let go: open, it would hide that the parent has gone.
+        along = [worker.pipe for worker in self.workers] + [ours] if self.forks else []
+        held = self.held if self.forks else None
+        process = self.context.Process(target=_work, args=(self.maker, theirs, along, held), daemon=True)
+        process.start()
+        theirs.close()
+        worker = _Worker(process, ours)
+        self.workers.append(worker)
+        return worker
+
+    def run(
+        self, numbers: Iterator[int], handed: Callable[[int], None], tick: Callable[[], bool]
+    ) -> Iterator[tuple[int, Told | str]]:
+        """Hand out units and yield what comes back, in the order in which it comes.
+
+        Args:
+            numbers: of the units; no more are taken when it ends.
+            handed: told of each unit as it is handed out.
+            tick: called several times a second; True breaks everything off.
+
+        Yields:
+            A unit's number, and what is to be said of it; or a sentence where its worker has come to an end.
+        """
+        waiting: deque[int] = deque()
+        while True:
+            for worker in self.workers:
+                while len(worker.in_hand) < AHEAD:
+                    number = waiting.popleft() if waiting else next(numbers, None)
+                    if number is None:
+                        break
+                    handed(number)
+                    worker.in_hand.append(number)
+                    try:
+                        worker.pipe.send(number)
+                    except OSError:
+                        break  # it has ended; that is seen below
+            busy = {worker.pipe: worker for worker in self.workers if worker.in_hand}
+            if not busy:
+                return
+            if tick():
+                return
+            for pipe in wait(list(busy), 0.1):
+                worker = busy[pipe]  # type: ignore[index]
+                try:
+                    number, found = worker.pipe.recv()
+                    worker.in_hand.popleft()
+                    yield number, found
+                except (EOFError, OSError):
+                    worker.process.join(1)
+                    self.workers.remove(worker)
+                    yield worker.in_hand.popleft(), _ended(worker.process.exitcode)
+                    waiting.extend(worker.in_hand)
+                    self._start()
+
+    def end(self) -> None:
+        """End all workers, at once where they have something in hand."""
+        for worker in self.workers:
+            if worker.in_hand:
+                worker.process.terminate()
+            worker.pipe.close()
+        for worker in self.workers:
+            worker.process.join(2)
+            if worker.process.is_alive():
+                worker.process.kill()
+                worker.process.join()
+
+
+def _ended(code: int | None) -> str:
+    how = f"signal {-code}" if code is not None and code < 0 else f"code {code}"
+    return (
+        f"The process that made it came to an end ({how}); most often the machine's memory was full. Make this piece "
+        "alone with --only, and save the drawing without pictures and fillings."
+    )
+
+
+def _work(maker: Maker, pipe: Connection, along: list[Connection], held: int | None) -> None:
+    # The parent answers Ctrl-C, and asks us to leave; a file half written is taken away on the way out.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    signal.signal(signal.SIGTERM, _leave)
+    for other in along:
+        other.close()
+    if held is not None:
+        os.close(held)
+    spare_collecting()
+    try:
+        while True:
+            number = pipe.recv()
+            pipe.send((number, told(maker, number)))
+    except (EOFError, OSError):
+        pass
+    os._exit(0)
+
+
+def _leave(signum: int, frame: object) -> None:
+    raise SystemExit(0)
