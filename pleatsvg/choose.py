@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from typing import NamedTuple
 
 from pleatsvg.drawn import Drawing, DrawnShape
-from pleatsvg.errors import DrawingError, OutlineError, SlashError, listed, near_names
+from pleatsvg.errors import DrawingError, OutlineError, SlashError, cut_short, listed, near_names
 from pleatsvg.joining import joined_loops, widest_gap
 from pleatsvg.outline import Outline
 from pleatsvg.parts import rest_of_name
@@ -56,7 +57,8 @@ def _candidates(drawing: Drawing, notes: list[str]) -> _Seams:
         if not loops:
             raise _unjoined(drawing, strokes)
         notes += remarks
-        return _Seams([s for s in named if s not in strokes] + loops, True, named)
+        apart = set(map(id, strokes))
+        return _Seams([s for s in named if id(s) not in apart] + loops, True, named)
     closed = [s for s in drawing.shapes if s.closed and s.part is None]
     if not closed:
         loops, used, remarks = joined_loops([s for s in drawing.shapes if s.part is None])
@@ -85,7 +87,8 @@ def _piece_from(drawing: Drawing, shape: DrawnShape, seams: _Seams, notes: list[
     )
     outline = _closed(shape, notes)
     several = seams.named and len(known) > 1
-    near = [s for s in drawing.shapes if s not in seams.used and (not several or _lies_on(outline, s))]
+    used = set(map(id, seams.used))
+    near = [s for s in drawing.shapes if id(s) not in used and (not several or _lies_on(outline, s))]
     slashes = tuple([_straight(s, notes) for s in near if s.part == "slash"])
     others = tuple([line for s in near if s.part is None and not s.closed and (line := _if_straight(s)) is not None])
     left_out = list(drawing.left_out)
@@ -153,13 +156,13 @@ def _chosen(drawing: Drawing, seams: _Seams, wanted: str | None, notes: list[str
             "Draw it as one closed path, and name it 'seam'.",
         )
     if not named:
-        outermost = [s for s in candidates if all(t is s or _boxed(t, s) for t in candidates)]
+        outermost = _round_all(candidates)
         if len(outermost) == 1:
             notes.append(
                 f"Of {len(candidates)} closed shapes, '{outermost[0].name}' lies round all others and is taken as the seam."
             )
             return outermost[0]
-    listed = ", ".join(f"'{name}'" for name in piece_names(drawing, candidates)[:8])
+    listed = ", ".join(f"'{cut_short(name)}'" for name in piece_names(drawing, candidates)[:8])
     raise OutlineError(
         f"'{drawing.source}'",
         f"has {len(candidates)} outlines: {listed}",
@@ -170,15 +173,23 @@ def _chosen(drawing: Drawing, seams: _Seams, wanted: str | None, notes: list[str
     )
 
 
-def _boxed(inner: DrawnShape, outer: DrawnShape) -> bool:
-    a, b = Outline(inner.stroke).box, Outline(outer.stroke).box
-    return a[0] >= b[0] and a[1] >= b[1] and a[2] <= b[2] and a[3] <= b[3]
+def _round_all(shapes: list[DrawnShape]) -> list[DrawnShape]:
+    # Whichever has the box of them all. One look at each: a traced picture has thousands of closed shapes.
+    boxes = [Outline(s.stroke).box for s in shapes]
+    lefts, tops, rights, bottoms = zip(*boxes, strict=True)
+    whole = (min(lefts), min(tops), max(rights), max(bottoms))
+    return [s for s, box in zip(shapes, boxes, strict=True) if box == whole]
 
 
 def piece_names(drawing: Drawing, seams: list[DrawnShape]) -> list[str]:
     """Return what the pieces are called; those of one name are numbered in file order."""
     names = [_piece_name(drawing, s) for s in seams]
-    return [f"{name} {names[: k + 1].count(name)}" if names.count(name) > 1 else name for k, name in enumerate(names)]
+    times, so_far = Counter(names), Counter[str]()
+    numbered: list[str] = []
+    for name in names:
+        so_far[name] += 1
+        numbered.append(f"{name} {so_far[name]}" if times[name] > 1 else name)
+    return numbered
 
 
 _UNTYPED = re.compile(r"^(path|rect|polygon|polyline|circle|ellipse|shape|line)[\s_-]*[\d-]*$", re.IGNORECASE)

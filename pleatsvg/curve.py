@@ -14,8 +14,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from pleatsvg.errors import DrawingError
+from pleatsvg.length import show_far
 from pleatsvg.segment import Segment
-from pleatsvg.tolerance import ARC
+from pleatsvg.tolerance import ARC, FARTHEST
 
 # svgpathtools imports scipy for path lengths and intersections, which nothing here asks of it: half of our start-up
 # time. It does without when scipy cannot be had, so scipy is held back while it loads, and given back afterwards.
@@ -37,6 +38,9 @@ class Subpath:
 
 
 _SMALLEST_RADIUS = 1e-9
+_LARGEST_NUMBER = 1e100
+"""In path data, in any unit: its square and its square's square can still be reckoned with."""
+
 _LARGEST_RADIUS = 1e8
 """mm. Beyond it an arc across a piece is straighter than a thread is thick, and its centre too far for exact floats."""
 
@@ -103,11 +107,11 @@ def _absolute_strokes(d: str, said: str, mm_per_unit: float) -> list[tuple[str |
                 raise _bad(said, d, position)
             numbers.append(float(match[1]))
             position = match.end()
-        if not all(map(math.isfinite, numbers)):
+        if not -_LARGEST_NUMBER <= min(numbers) <= max(numbers) <= _LARGEST_NUMBER:
             raise DrawingError(
                 said,
                 f"has a number beyond all bounds near '{d[max(0, position - 20) : position]}'",
-                "",
+                f"drawings go up to {FARTHEST / 1000:.0f} m",
                 "Draw it again.",
             )
         relative = command.islower()
@@ -129,9 +133,11 @@ def _absolute_strokes(d: str, said: str, mm_per_unit: float) -> list[tuple[str |
                 words = [f"M{here.real!r},{here.imag!r}"]
             if upper == "A":
                 rx, ry, rotation, large, sweep = numbers[:5]
-                _refuse_huge(max(abs(rx), abs(ry)) * mm_per_unit, said)
+                # Radii too small for the chord are scaled up, to half of it at least.
+                _refuse_huge(max(abs(rx), abs(ry), abs(there - here) / 2 if rx and ry else 0.0) * mm_per_unit, said)
                 if min(abs(rx), abs(ry)) < _SMALLEST_RADIUS * max(abs(there - here), _SMALLEST_RADIUS):
                     rx, ry = (0.0, 0.0) if not (rx and ry) else _grown(rx, ry, abs(there - here))
+                    _refuse_huge(max(abs(rx), abs(ry)) * mm_per_unit, said)
                 if rx and ry and there != here:
                     words.append(
                         f"A{abs(rx)!r},{abs(ry)!r} {rotation!r} {large:.0f} {sweep:.0f} {there.real!r},{there.imag!r}"
@@ -160,19 +166,20 @@ def _refuse_huge(radius: float, said: str) -> None:
     if not radius <= _LARGEST_RADIUS:
         raise DrawingError(
             said,
-            f"has an arc with a radius of {radius / 1e6:.3g} km",
+            f"has an arc with a radius of {show_far(radius)}",
             f"radii up to {_LARGEST_RADIUS / 1e6:.0f} km are read",
             "Draw that edge as a straight line or a curve.",
         )
 
 
 def _bad(said: str, d: str, position: int) -> DrawingError:
+    position += len(d[position:]) - len(d[position:].lstrip())
     near = d[position : position + 24].strip() or "its end"
     return DrawingError(
         said,
         f"has path data that cannot be read, at character {position + 1}: '{near}'",
-        "path data follows SVG 2, section 9.3",
-        "Open the drawing in a vector editor and save it again.",
+        "browsers draw a line as far as its first fault, and so less than was meant",
+        "Mend it there, or open the drawing in a vector editor, look at the line and save it again.",
     )
 
 

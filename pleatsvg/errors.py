@@ -6,6 +6,7 @@ the words of the trade. The command line prints the message as one paragraph and
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 
@@ -22,12 +23,24 @@ class PleatError(Exception):
     exit_code = 1
 
     def __init__(self, element: str, measured: str, limit: str, remedy: str) -> None:
-        self.element = element
-        self.measured = measured
-        self.limit = limit
-        self.remedy = remedy
-        middle = f"; {limit}" if limit else ""
-        super().__init__(f"{element} {measured}{middle}. {remedy}")
+        self.element = _on_one_line(element)
+        self.measured = _on_one_line(measured)
+        self.limit = _on_one_line(limit)
+        self.remedy = _on_one_line(remedy)
+        middle = f"; {self.limit}" if limit else ""
+        super().__init__(f"{self.element} {self.measured}{middle}. {self.remedy}")
+
+
+_QUOTED = re.compile(r"(?<![\w'])'(?=\S)([^']{101,})'")
+
+
+def _on_one_line(text: str) -> str:
+    # What is quoted from a drawing may hold line breaks, and control characters that a terminal would obey.
+    if len(text) > 200:  # a name may be of any length, a message may not
+        text = _QUOTED.sub(lambda found: f"'{cut_short(found[1], 100)}'", text)
+    if text.isprintable():
+        return text
+    return "".join([ch if ch.isprintable() else " " if ch.isspace() else "\ufffd" for ch in text])
 
 
 class DrawingError(PleatError):
@@ -78,10 +91,15 @@ def near_names(wanted: str, known: list[str]) -> str:
     near = get_close_matches(wanted.casefold(), [name.casefold() for name in known], n=3, cutoff=0.6)
     first = [name for name in known if name.casefold() in near]
     listed = list(dict.fromkeys(first or known))
-    shown = ", ".join(f"'{name}'" for name in listed[:8])
+    shown = ", ".join(f"'{cut_short(name)}'" for name in listed[:8])
     more = f" and {len(listed) - 8} more" if len(listed) > 8 else ""
     lead = "the nearest is" if len(first) == 1 else "there is" if len(listed) == 1 else "there are"
     return f"{lead} {shown}{more}"
+
+
+def cut_short(name: str, most: int = 60) -> str:
+    """Return a name as it is, or its beginning where it is longer than `most` letters."""
+    return name if len(name) <= most else f"{name[: most - 3].rstrip()}..."
 
 
 def listed(names: Sequence[str], most: int = 12) -> str:

@@ -108,6 +108,17 @@ def show(mm: float, unit: str = "mm") -> str:
     return f"{_trim(mm, 1)} mm"
 
 
+def show_far(mm: float) -> str:
+    """Return a length beyond any drawing in plain words, without powers of ten: "250 m", "37 km", "more than 1000 km".
+
+    Args:
+        mm: the length in millimetres; what reckoning could not hold, infinite or no number, is more than 1000 km too.
+    """
+    if not mm <= 1e9:
+        return "more than 1000 km"
+    return f"{_trim(mm / 1e6, 1)} km" if mm >= 1e7 else f"{_trim(mm / 1000, 1)} m"
+
+
 def _trim(value: float, decimals: int) -> str:
     text = f"{value:.{decimals}f}".rstrip("0").rstrip(".")
     return "0" if text in ("-0", "") else text

@@ -35,11 +35,12 @@ _FIRST_WORDS = {
 
 
 _BEGINNING = re.compile(
-    "(?:("
+    # Only the plain letters of these words: else an s would match the long s, and an i the Turkish ones.
+    "(?:(?a:("
     + "|".join(sorted(_PHRASES, key=len, reverse=True)).replace(" ", r"[\s_-]+")
     + ")s?|("
     + "|".join(_FIRST_WORDS)
-    + r")(?:s|es)?)(?![^\W\d_])",
+    + r")(?:s|es)?))(?![^\W\d_])",
     re.IGNORECASE,
 )
 

@@ -70,3 +70,12 @@ SMALLEST_EDGE = 1.0
 
 MATCH = 3.2
 """How far two seam edges that are sewn to one another may differ: accepted by many, 1.6 is strict (Threads #200)."""
+
+OFFSET = 0.003
+"""How far a cutting line may lie from the true parallel of the seam: a seventh of what its folding back is held to."""
+
+SNAP = 0.003
+"""Parallels of two segments that meet smoothly end this near each other, and are joined there."""
+
+MITRE_LIMIT = 5.0
+"""Of the allowance: how far a corner of the cutting line may stand out from the seam's corner before it is squared off."""

@@ -80,6 +80,11 @@ def _cores() -> int:
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
+def _from_here(folder: Path) -> str:
+    here = Path.cwd()
+    return str(folder.relative_to(here)) if folder.is_relative_to(here) and folder != here else str(folder)
+
+
 def _tell(todo: Plan, journal: Journal, outcome: Outcome) -> None:
     from pleatsvg.batch.summary import printable, table
 
@@ -94,7 +99,7 @@ def _tell(todo: Plan, journal: Journal, outcome: Outcome) -> None:
         rows.append(f"{counts['failed']} could not be made")
     if outcome.undone:
         rows.append(f"{outcome.undone} not come to")
-    print("; ".join(rows) + f". Written to: {todo.folder}")
+    print("; ".join(rows) + f". Written to: {_from_here(todo.folder)}")
     for match in outcome.matches:
         if match.agrees:
             print(f"Match: {printable(match.words)}")

@@ -10,8 +10,8 @@ from collections.abc import Mapping
 from lxml import etree
 
 from pleatsvg.drawing.affine import Affine
-from pleatsvg.drawing.names import SVG
-from pleatsvg.drawing.page import length_in_units
+from pleatsvg.drawing.geometry import length_in_units
+from pleatsvg.drawing.names import SVG, tidy
 from pleatsvg.drawing.style import INHERITED, StyleSheets, is_plain
 from pleatsvg.drawn import DrawnText
 from pleatsvg.errors import DrawingError
@@ -41,7 +41,7 @@ def text_of(
         style: resolved.
         sheets: the drawing's style sheets, for the parts of the text.
     """
-    words = " ".join(_words_within(element).split())
+    words = tidy(_words_within(element))
     if not words or len(words) > LONGEST:
         return None
     x, y = _start(element)

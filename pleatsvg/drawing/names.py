@@ -13,6 +13,8 @@ SERIF = "http://www.serif.com/"
 
 _CLASSES = {"seam-line": "seam", "cut-line": "cut", "grain-line": "grain", "balance-line": "balance"}
 _ESCAPE = re.compile(r"_x([0-9A-Fa-f]{2,6})_")
+_UNWRITABLE = re.compile(r"[\x00-\x1f\x7f-\x9f\ufffe\uffff]")
+"""Control characters, which nobody types and a terminal obeys, and what XML cannot hold: escapes in an id can be these."""
 _GENERIC = re.compile(r"^(layer|group|calque|ebene|capa|livello|g|svg)[\s_-]*\d*$", re.IGNORECASE)
 
 
@@ -25,7 +27,14 @@ def given_name(element: etree._Element) -> str:
         or _title(element)
         or decoded(element.get("id") or "")
     )
-    return name if name.isascii() and name.isalnum() else unicodedata.normalize("NFC", " ".join(name.split()))
+    return tidy(name)
+
+
+def tidy(name: str) -> str:
+    """Return a name on one line, composed, without the characters that nobody types."""
+    if name.isascii() and name.isalnum():
+        return name
+    return unicodedata.normalize("NFC", " ".join(_UNWRITABLE.sub(" ", name).split()))
 
 
 def _title(element: etree._Element) -> str:

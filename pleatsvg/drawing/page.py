@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Mapping
 
 from lxml import etree
 
 from pleatsvg.drawing.affine import Affine
+from pleatsvg.drawing.css_length import UNITS_PER, NoLengthError, css_length
+from pleatsvg.drawing.style import ROOT_BOUNDS, ROOT_EDGES
 from pleatsvg.drawn import PageFacts
 from pleatsvg.errors import DrawingError, RequestError
 from pleatsvg.length import Length
@@ -25,26 +28,29 @@ MM_PER_UNIT = {
 """W3C CSS Values 3, section 6.2: 1in = 2.54cm = 96px = 72pt = 6pc, 1Q = 1/40 cm."""
 
 _LENGTH = re.compile(r"^\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)\s*([a-zA-Z%]*)\s*$", re.ASCII)
-_PLAIN = re.compile(r"-?\d{1,9}(?:\.\d{1,17})?$", re.ASCII)
 _DECIMAL = r"([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)"
 _FOUR = re.compile(r"^\s*" + r"(?:\s+|\s*,\s*)".join([_DECIMAL] * 4) + r"\s*$", re.ASCII)
 _SURE = {"mm", "cm", "in", "pt", "pc", "q"}
 
 
-def page_of(root: etree._Element, unit_is: Length | None = None) -> tuple[Affine, PageFacts, list[str]]:
+def page_of(
+    root: etree._Element, style: Mapping[str, str], unit_is: Length | None = None
+) -> tuple[Affine, PageFacts, list[str]]:
     """Return the transform from the root's user units to mm on the page, what was found, and remarks.
 
     Args:
         root: the outermost svg element.
+        style: its own; a width or height there counts before the attribute, but "auto" is the attribute's (as browsers do).
         unit_is: what one drawing unit measures, where the person knows better than the file.
 
     Raises:
         DrawingError: a size is negative, zero or unreadable.
     """
-    width, width_unit = _size(root, "width")
-    height, height_unit = _size(root, "height")
-    box = view_box_of(root, "The drawing")
     notes: list[str] = []
+    width, width_unit = _size(root, style, "width", notes)
+    height, height_unit = _size(root, style, "height", notes)
+    box = view_box_of(root, "The drawing")
+    _refuse_bounds(style, {"width": width, "height": height}, notes)
     if unit_is is not None:
         if not unit_is.mm > 0:
             raise RequestError(
@@ -89,22 +95,37 @@ def page_of(root: etree._Element, unit_is: Length | None = None) -> tuple[Affine
     return fit, PageFacts(width, height, scale, how), notes
 
 
-def _size(root: etree._Element, name: str) -> tuple[float | None, str | None]:
-    text = root.get(name)
-    if text is None or not text.strip() or text.strip() == "auto":
+def _size(
+    root: etree._Element, style: Mapping[str, str], name: str, notes: list[str]
+) -> tuple[float | None, str | None]:
+    text = style.get(name, "auto")
+    stated = root.get(name) or ""
+    if text.strip() == "auto":
+        text = stated
+    elif text.endswith("%") and "(" not in text and stated and not stated.strip().endswith("%"):
+        # A share of the window is for showing the drawing; the size that it was drawn at stands in the attribute.
+        notes.append(
+            f"The drawing has {name}: {text[:40]} in its style, of the window; it is read at its {name}='{stated[:40]}'."
+        )
+        text = stated
+    if not text.strip() or text.strip() == "auto":
         return None, None
     match = _LENGTH.match(text)
-    unit = match[2].casefold() if match else ""
-    if match is None or not math.isfinite(float(match[1])) or (unit != "%" and unit not in MM_PER_UNIT):
+    unit = match[2].casefold() if match else "mm"  # em and sums are as sure as what they are made of
+    if unit == "%":
+        return None, None
+    try:
+        mm = css_length(text, None, style) / UNITS_PER["mm"]
+        if match is not None and unit in MM_PER_UNIT:
+            mm = float(match[1]) * MM_PER_UNIT[unit]
+    except NoLengthError as error:
+        limit = "it must be a number with mm, cm, in, pt, pc or px"
         raise DrawingError(
             f"The drawing's {name}",
             f"is '{text[:40]}'",
-            "it must be a number with mm, cm, in, pt, pc or px",
+            f"{error.reason}; {limit}" if error.reason else limit,
             "Set the page size in the vector editor and save again.",
-        )
-    if unit == "%":
-        return None, None
-    mm = float(match[1]) * MM_PER_UNIT[unit]
+        ) from None
     if mm <= 0:
         raise DrawingError(
             f"The drawing's {name}",
@@ -113,6 +134,36 @@ def _size(root: etree._Element, name: str) -> tuple[float | None, str | None]:
             "Set the page size in the editor and save again.",
         )
     return mm, unit
+
+
+def _refuse_bounds(style: Mapping[str, str], size: dict[str, float | None], notes: list[str]) -> None:
+    # A largest or smallest size on the root changes the scale. One that hangs on the window (100 %) is a way to show the
+    # drawing on small screens; it is left out and told.
+    edges = [name for name in sorted(ROOT_EDGES & style.keys()) if style[name] not in ("0", "0px", "none")]
+    if edges and style.get("box-sizing") == "border-box":
+        raise DrawingError(
+            "The drawing's size",
+            f"counts its edge in, by box-sizing: border-box and {edges[0]}: {style[edges[0]][:40]} in its style",
+            "the size must be stated by width, height and viewBox",
+            "Set the page size in the vector editor and save again.",
+        )
+    for name in sorted(ROOT_BOUNDS & style.keys()):
+        text = style[name]
+        if text in ("none", "auto", "0"):
+            continue
+        try:
+            mm = css_length(text, None, style) / UNITS_PER["mm"]
+        except NoLengthError:
+            notes.append(f"The drawing has {name}: {text[:40]} in its style; it is read at its stated size.")
+            continue
+        stated = size[name.partition("-")[2]]
+        if stated is None or (stated > mm if name.startswith("max") else stated < mm):
+            raise DrawingError(
+                f"The drawing's {name}",
+                f"is '{text[:40]}' in its style, and changes its size",
+                "the size must be stated by width, height and viewBox",
+                "Set the page size in the vector editor and save again.",
+            )
 
 
 def view_box_of(element: etree._Element, said: str) -> tuple[float, float, float, float] | None:
@@ -134,41 +185,6 @@ def view_box_of(element: etree._Element, said: str) -> tuple[float, float, float
             "Set the page size in the vector editor and save again.",
         )
     return numbers[0], numbers[1], numbers[2], numbers[3]
-
-
-def length_in_units(element: etree._Element, name: str, whole: float) -> float:
-    """Return an attribute that is a length, in user units; 0 where it is missing or "auto".
-
-    Args:
-        element: any element.
-        name: of the attribute.
-        whole: what 100 % of it is.
-
-    Raises:
-        DrawingError: it is no length, or of a unit that depends on a font.
-    """
-    text = element.get(name)
-    if text is None:
-        return 0.0
-    if _PLAIN.match(text):
-        return float(text)
-    match = _LENGTH.match(text)
-    unit = match[2].casefold() if match else ""
-    if match is not None and math.isfinite(float(match[1])):
-        if unit == "%":
-            return float(match[1]) / 100 * whole
-        if unit in MM_PER_UNIT:
-            return float(match[1]) * (MM_PER_UNIT[unit] / MM_PER_UNIT["px"] if unit else 1.0)
-    elif text.strip() == "auto":
-        return 0.0
-    from pleatsvg.drawing.names import given_name
-
-    raise DrawingError(
-        f"'{given_name(element) or etree.QName(element).localname}'",
-        f"has {name}='{text[:40]}'",
-        "it must be a number of drawing units, or have mm, cm, in, pt, pc, px or %",
-        "Draw it again as a path.",
-    )
 
 
 _ALIGN = re.compile(r"^(?:x(Min|Mid|Max)Y(Min|Mid|Max)|(none))(?:\s+(meet|slice))?$")

@@ -11,17 +11,19 @@ from pathlib import Path
 from lxml import etree
 
 from pleatsvg.curve import Subpath
-from pleatsvg.drawing.affine import Affine
-from pleatsvg.drawing.css_transform import Box
+from pleatsvg.drawing.affine import IDENTITY, Affine
+from pleatsvg.drawing.css_transform import Box, transform_about
+from pleatsvg.drawing.geometry import length_in_units
 from pleatsvg.drawing.lettered import text_of
-from pleatsvg.drawing.page import length_in_units, page_of, view_box_of
+from pleatsvg.drawing.names import tidy
+from pleatsvg.drawing.page import MM_PER_UNIT, page_of, view_box_of
 from pleatsvg.drawing.shapes import strokes_of
 from pleatsvg.drawing.source import bytes_of, root_of
-from pleatsvg.drawing.style import is_plain
+from pleatsvg.drawing.style import MOVING, StyleSheets, is_plain
 from pleatsvg.drawing.walk import SHAPES, Leaf, Walk, said_of
-from pleatsvg.drawn import Drawing, DrawnShape, DrawnText
+from pleatsvg.drawn import Drawing, DrawnShape, DrawnText, PageFacts
 from pleatsvg.errors import DrawingError
-from pleatsvg.length import Length
+from pleatsvg.length import Length, show_far
 from pleatsvg.segment import Segment, extent_of
 from pleatsvg.tolerance import FARTHEST, ON_LINE
 
@@ -44,34 +46,63 @@ def read_drawing(path: str | os.PathLike[str], unit_is: Length | None = None, sh
 def drawing_from(data: bytes, source: str, unit_is: Length | None = None, shows_wrong: bool = False) -> Drawing:
     """Read a drawing from the bytes of a file; cf. `read_drawing`. `source` is its name, for messages."""
     root, remarks = root_of(data, source)
-    matrix, page, notes = page_of(root, unit_is)
+    sheets = StyleSheets(root)
+    style = sheets.of(root, {})
+    matrix, page, notes = page_of(root, style, unit_is)
     box = view_box_of(root, "The drawing")
     width, height = (box[2], box[3]) if box else (page.width_mm / page.mm_per_unit, page.height_mm / page.mm_per_unit)
+    turned = _whole_transform(root, style, page)
+    if turned is not None:
+        matrix = turned @ matrix
+        page = replace(page, mm_per_unit=page.mm_per_unit * math.sqrt(abs(turned.a * turned.d - turned.b * turned.c)))
+        notes.append("The drawing as a whole is moved, turned or scaled by its transform, as browsers show it.")
     if shows_wrong:
         matrix = Affine(-1, 0, 0, 1, page.width_mm, 0) @ matrix
-    walk = Walk(root, _extent)
+    walk = Walk(root, sheets, _extent)
     walk.run(matrix, width, height)
+    notes += walk.notes()
     shapes: list[DrawnShape] = []
     texts: list[DrawnText] = []
     families: dict[str, int] = {}
     for leaf in walk.leaves:
         here = leaf.here
-        if leaf.element.tag in SHAPES:
-            shapes += _drawn(leaf, families)
-        else:
-            text = text_of(leaf.element, here.group, here.matrix, here.style, walk.sheets)
-            if text is not None:
-                texts.append(text)
+        try:
+            if leaf.element.tag in SHAPES:
+                shapes += _drawn(leaf, families)
+            else:
+                text = text_of(leaf.element, here.group, here.matrix, here.style, walk.sheets)
+                if text is not None:
+                    texts.append(text)
+        except OverflowError:  # numbers that are finite, but whose distance is not
+            raise _too_far(f"'{said_of(leaf.element)}'", math.inf) from None
     title = next((c.text or "" for c in root if c.tag == f"{{{etree.QName(root).namespace}}}title"), "")
-    return Drawing(
-        source, "", " ".join(title.split()), page, tuple(shapes), tuple(texts), tuple(walk.left_out), (*remarks, *notes)
-    )
+    return Drawing(source, "", tidy(title), page, tuple(shapes), tuple(texts), tuple(walk.left_out), (*remarks, *notes))
 
 
-def _extent(element: etree._Element, said: str) -> Box | None:
+def _whole_transform(root: etree._Element, style: Mapping[str, str], page: PageFacts) -> Affine | None:
+    # The outermost svg is a box of CSS: its transform is in px of the page, outside the viewBox, about the page's middle.
+    attribute = root.get("transform")
+    if not attribute and MOVING.isdisjoint(style):
+        return None
+    said = "The drawing"
+    px = MM_PER_UNIT["px"]
+    box = Box(0.0, 0.0, page.width_mm / px, page.height_mm / px)
+    origin = style.get("transform-origin") or root.get("transform-origin") or "50% 50%"
+    inner = transform_about(attribute, style, origin, box, said)
+    found = Affine(px, 0, 0, px, 0, 0) @ inner @ Affine(1 / px, 0, 0, 1 / px, 0, 0)
+    if found == IDENTITY:
+        return None
+    if found.is_flat:
+        raise DrawingError(said, "is squashed flat by its transform", "a transform must keep an area", "Undo it.")
+    return found
+
+
+def _extent(element: etree._Element, said: str, style: Mapping[str, str], width: float, height: float) -> Box | None:
     # A shape's own box in its user units.
     boxes = [
-        extent_of(seg) for stroke in strokes_of(element, said, lambda: 1.0, 100.0, 100.0) for seg in stroke.segments
+        extent_of(seg)
+        for stroke in strokes_of(element, said, lambda: 1.0, width, height, style)
+        for seg in stroke.segments
     ]
     if not boxes:
         return None
@@ -84,7 +115,7 @@ def _drawn(leaf: Leaf, families: dict[str, int]) -> list[DrawnShape]:
     kind = etree.QName(element).localname
     said = f"'{name}'" if name else f"'{said_of(element)}'"
     matrix = here.matrix
-    strokes = strokes_of(element, said, lambda: matrix.stretch, here.width, here.height)
+    strokes = strokes_of(element, said, lambda: matrix.stretch, here.width, here.height, here.style)
     family = here.family or name or kind
     found: list[DrawnShape] = []
     look = _look(here.style, math.sqrt(abs(matrix.a * matrix.d - matrix.b * matrix.c)))
@@ -100,9 +131,18 @@ def _drawn(leaf: Leaf, families: dict[str, int]) -> list[DrawnShape]:
         if not own:
             around = leaf.around.family or kind
             own = f"{around} {families[family]}"
-        closed = stroke.closed or abs(segments[0][0] - segments[-1][-1]) <= ON_LINE
+        if here.part != "seam" and _is_there_and_back(segments):
+            segments = segments[:1]
+            closed = False
+        else:
+            closed = stroke.closed or abs(segments[0][0] - segments[-1][-1]) <= ON_LINE
         found.append(DrawnShape(own, family, here.part, segments, closed, here.group, look))
     return found
+
+
+def _is_there_and_back(segments: tuple[Segment, ...]) -> bool:
+    # Some writers close every path: "M a L b Z" is the line from a to b, and encloses nothing.
+    return len(segments) == 2 and len(segments[0]) == len(segments[1]) == 2 and segments[0][0] == segments[1][1]
 
 
 _INKS = (
@@ -157,7 +197,7 @@ def _joined(stroke: Subpath, matrix: Affine, said: str) -> tuple[Segment, ...]:
 def _too_far(said: str, reach: float) -> DrawingError:
     return DrawingError(
         said,
-        f"reaches {reach / 1000:.3g} m from the corner of the page",
+        f"reaches {show_far(reach)} from the corner of the page",
         f"drawings go up to {FARTHEST / 1000:.0f} m",
         "Check the drawing's scale, and look for a point that was thrown far off.",
     )

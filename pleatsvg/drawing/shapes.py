@@ -5,12 +5,12 @@ from __future__ import annotations
 import itertools
 import math
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from lxml import etree
 
 from pleatsvg.curve import Subpath, arc_cubics, path_strokes
-from pleatsvg.drawing.page import length_in_units
+from pleatsvg.drawing.geometry import length_in_units, path_data, stated
 from pleatsvg.errors import DrawingError
 from pleatsvg.segment import Segment
 
@@ -18,7 +18,12 @@ _NUMBER = re.compile(r"\s*,?\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)", re.
 
 
 def strokes_of(
-    element: etree._Element, said: str, mm_per_unit: Callable[[], float], width: float, height: float
+    element: etree._Element,
+    said: str,
+    mm_per_unit: Callable[[], float],
+    width: float,
+    height: float,
+    style: Mapping[str, str],
 ) -> list[Subpath]:
     """Return the strokes of a shape element, in its own user units.
 
@@ -27,34 +32,39 @@ def strokes_of(
         said: what it is called, for the message.
         mm_per_unit: gives the largest stretch to mm, for the exactness of arcs.
         width, height: of the nearest viewport, for percentages.
+        style: its own, which may state its geometry.
 
     Raises:
         DrawingError: its data cannot be read.
     """
     match etree.QName(element).localname:
         case "path":
-            data = element.get("d", "")
+            data = path_data(element, style, said)
             has_arcs = "A" in data or "a" in data
             return path_strokes(data, said, mm_per_unit() if has_arcs else 1.0)
         case "line":
-            a = complex(length_in_units(element, "x1", width), length_in_units(element, "y1", height))
-            b = complex(length_in_units(element, "x2", width), length_in_units(element, "y2", height))
+            a = complex(length_in_units(element, "x1", width, style), length_in_units(element, "y1", height, style))
+            b = complex(length_in_units(element, "x2", width, style), length_in_units(element, "y2", height, style))
             return [Subpath(((a, b),), False)]
         case "polyline":
             return _through(_points(element, said), closed=False)
         case "polygon":
             return _through(_points(element, said), closed=True)
         case "rect":
-            return _rect(element, said, mm_per_unit, width, height)
+            return _rect(element, said, mm_per_unit, width, height, style)
         case "circle":
             # SVG 2, section 8.9: percentages of what is neither across nor down are of the viewport's diagonal / sqrt 2.
-            r = length_in_units(element, "r", math.hypot(width, height) / math.sqrt(2))
-            return _round(element, said, (r, r), mm_per_unit, width, height)
+            r = length_in_units(element, "r", math.hypot(width, height) / math.sqrt(2), style)
+            return _round(element, said, (r, r), mm_per_unit, width, height, style)
         case _:
-            rx, ry = element.get("rx", "auto"), element.get("ry", "auto")
-            across = length_in_units(element, "rx", width) if rx != "auto" else length_in_units(element, "ry", height)
-            down = length_in_units(element, "ry", height) if ry != "auto" else across
-            return _round(element, said, (across, down), mm_per_unit, width, height)
+            rx, ry = stated(element, "rx", style, "auto"), stated(element, "ry", style, "auto")
+            across = (
+                length_in_units(element, "rx", width, style)
+                if rx != "auto"
+                else length_in_units(element, "ry", height, style)
+            )
+            down = length_in_units(element, "ry", height, style) if ry != "auto" else across
+            return _round(element, said, (across, down), mm_per_unit, width, height, style)
 
 
 def _points(element: etree._Element, said: str) -> list[complex]:
@@ -72,7 +82,14 @@ def _points(element: etree._Element, said: str) -> list[complex]:
             )
         numbers.append(float(match[1]))
         position = match.end()
-    return [complex(x, y) for x, y in zip(numbers[::2], numbers[1::2], strict=False)]
+    if len(numbers) % 2:
+        raise DrawingError(
+            said,
+            f"has {len(numbers)} numbers in its points, the last of them {numbers[-1]:g}",
+            "every point has two",
+            "Draw the shape again.",
+        )
+    return [complex(x, y) for x, y in zip(numbers[::2], numbers[1::2], strict=True)]
 
 
 def _through(points: list[complex], closed: bool) -> list[Subpath]:
@@ -85,15 +102,20 @@ def _through(points: list[complex], closed: bool) -> list[Subpath]:
 
 
 def _rect(
-    element: etree._Element, said: str, mm_per_unit: Callable[[], float], width: float, height: float
+    element: etree._Element,
+    said: str,
+    mm_per_unit: Callable[[], float],
+    width: float,
+    height: float,
+    style: Mapping[str, str],
 ) -> list[Subpath]:
-    x, y = length_in_units(element, "x", width), length_in_units(element, "y", height)
-    w, h = length_in_units(element, "width", width), length_in_units(element, "height", height)
+    x, y = length_in_units(element, "x", width, style), length_in_units(element, "y", height, style)
+    w, h = length_in_units(element, "width", width, style), length_in_units(element, "height", height, style)
     if w <= 0 or h <= 0:
         return []
-    rx_text, ry_text = element.get("rx", "auto"), element.get("ry", "auto")
-    rx = length_in_units(element, "rx", width) if rx_text != "auto" else None
-    ry = length_in_units(element, "ry", height) if ry_text != "auto" else None
+    rx_text, ry_text = stated(element, "rx", style, "auto"), stated(element, "ry", style, "auto")
+    rx = length_in_units(element, "rx", width, style) if rx_text != "auto" else None
+    ry = length_in_units(element, "ry", height, style) if ry_text != "auto" else None
     rx_used = min(rx if rx is not None else ry or 0.0, w / 2)
     ry_used = min(ry if ry is not None else rx or 0.0, h / 2)
     if rx_used <= 0 or ry_used <= 0:
@@ -122,9 +144,10 @@ def _round(
     mm_per_unit: Callable[[], float],
     width: float,
     height: float,
+    style: Mapping[str, str],
 ) -> list[Subpath]:
     rx, ry = radii
     if rx <= 0 or ry <= 0:
         return []
-    centre = complex(length_in_units(element, "cx", width), length_in_units(element, "cy", height))
+    centre = complex(length_in_units(element, "cx", width, style), length_in_units(element, "cy", height, style))
     return [Subpath(tuple(arc_cubics(centre, rx, ry, 0.0, 0.0, 2 * math.pi, said, mm_per_unit())), True)]

@@ -6,21 +6,27 @@ comes out are the shapes and texts that are drawn, each with the transform to mi
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from lxml import etree
 
-from pleatsvg.drawing.affine import Affine, parse_transform
-from pleatsvg.drawing.css_transform import Box, css_transform
-from pleatsvg.drawing.names import SVG, given_name, part_of_class, says_something
-from pleatsvg.drawing.page import length_in_units, view_box_of, viewport_fit
-from pleatsvg.drawing.style import SEPARATE_TRANSFORMS, StyleSheets, is_hidden, is_invisible
-from pleatsvg.errors import DrawingError
+from pleatsvg.drawing.affine import Affine
+from pleatsvg.drawing.css_length import NoLengthError, css_length
+from pleatsvg.drawing.css_transform import Box, transform_about
+from pleatsvg.drawing.geometry import GEOMETRY, length_in_units
+from pleatsvg.drawing.names import SVG, given_name, part_of_class, says_something, tidy
+from pleatsvg.drawing.page import view_box_of, viewport_fit
+from pleatsvg.drawing.style import MOVING, TOLD, StyleSheets, is_hidden, is_invisible
+from pleatsvg.errors import DrawingError, listed
 from pleatsvg.parts import part_of_name
 
 MOST_USED = 50_000
 """Elements that `use` may bring in, all together: a wardrobe of symbols, and no bomb."""
+
+MOST_BOXES = 15_000
+"""Boxes of elements looked for, all together: only transforms about an element's own box ask for them."""
 
 DEEPEST_USE = 12
 """How deep uses may stand in one another."""
@@ -39,10 +45,16 @@ _UNSEEN = _tags(
     "animate animateMotion animateTransform set font cursor solidcolor meshgradient hatch"
 )
 _LEFT_OUT = {f"{{{SVG}}}{name}": name for name in ("image", "foreignObject", "video", "audio", "iframe", "canvas")}
+_ACTING = _tags("animate animateMotion animateTransform set script")
+_SCRIPT = f"{{{SVG}}}script"
 _OWN_FURNITURE = frozenset({"heading", "key", "finished"})
 """Layers of our own results that are not the piece: read as a drawing, a result is its piece and nothing else."""
 
-_TEXT, _USE, _SVG, _SWITCH, _SYMBOL = (f"{{{SVG}}}{name}" for name in ("text", "use", "svg", "switch", "symbol"))
+_TEXT, _USE, _SVG, _SWITCH, _SYMBOL, _G = (
+    f"{{{SVG}}}{name}" for name in ["text", "use", "svg", "switch", "symbol", "g"]
+)
+_OWN_BOXES = {"fill-box": False, "content-box": False, "stroke-box": True, "border-box": True}
+"""Values of transform-box for an element's own box, and whether its stroke belongs to it (CSS Transforms 1, section 4)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +78,9 @@ class Surroundings:
     height: float
 
 
+Extent = Callable[[etree._Element, str, Mapping[str, str], float, float], Box | None]
+
+
 @dataclass(frozen=True, slots=True)
 class Leaf:
     """A shape or a text that is drawn; `here` is what it has from itself and those around it, `around` without it."""
@@ -79,30 +94,31 @@ class Leaf:
 class Walk:
     """One walk over a drawing."""
 
-    def __init__(self, root: etree._Element, extent: Callable[[etree._Element, str], Box | None]) -> None:
+    def __init__(self, root: etree._Element, sheets: StyleSheets, extent: Extent) -> None:
         """Prepare a walk.
 
         Args:
             root: the outermost svg element.
-            extent: gives a shape's box in its own user units, for transforms that ask for it.
+            sheets: its style sheets.
+            extent: gives a shape's box in its own user units, from its style and the size of its viewport.
         """
         self._root = root
-        self.sheets = StyleSheets(root)
+        self.sheets = sheets
         self._extent = extent
         self._by_id: dict[str, etree._Element] | None = None
         self._used = 0
+        self._boxed = 0
+        self._boxes: dict[tuple[etree._Element, bool], Box | None] | None = None
         self.leaves: list[Leaf] = []
-        self.left_out: list[str] = []
+        self.told: dict[str, dict[str, None]] = {}
+        self.left_out: list[str] = list(sheets.left_out)
 
     def run(self, matrix: Affine, width: float, height: float) -> None:
         """Walk the whole drawing; `matrix` leads from the root's user units to mm, its viewport is width x height."""
         style = self.sheets.of(self._root, {})
-        around = Surroundings(matrix, {}, None, "", "", width, height)
-        attribute = self._root.get("transform")
-        if attribute or "transform" in style:
-            matrix = matrix @ self._transform(self._root, attribute, style, around)
+        around = Surroundings(matrix, style, None, "", "", width, height)
         try:
-            self._children(self._root, replace(around, matrix=matrix, style=style), ())
+            self._children(self._root, around, ())
         except RecursionError:
             raise DrawingError(
                 "The drawing",
@@ -110,6 +126,17 @@ class Walk:
                 f"groups may stand 256 deep, and copies {DEEPEST_USE} deep in one another",
                 "Unlink the copies in the vector editor and save again.",
             ) from None
+
+    def notes(self) -> list[str]:
+        """Return remarks on what a browser does with the drawing and the program does not."""
+        for element in self._root.iter(*_ACTING):
+            what = "changed by a script" if element.tag == _SCRIPT else "moved by an animation"
+            self.told.setdefault(what, {})[f"'{said_of(element)}'"] = None
+        return [
+            f"In a browser {listed(list(names), 3)} {'is' if len(names) == 1 else 'are'} {what}; the drawing is read "
+            "without that."
+            for what, names in self.told.items()
+        ]
 
     def _children(self, parent: etree._Element, around: Surroundings, uses: tuple[etree._Element, ...]) -> None:
         for element in parent:
@@ -140,6 +167,9 @@ class Walk:
             self.left_out.append(f"hidden '{said_of(element)}'")
             return
         name = given_name(element)
+        if style.get("display") == "contents":
+            self._unboxed(element, name, style, around, uses)
+            return
         here = self._entered(element, name, style, around)
         if shape or tag == _TEXT:
             if is_invisible(style):
@@ -157,18 +187,34 @@ class Walk:
         else:
             self._children(element, here, uses)
 
+    def _unboxed(
+        self,
+        element: etree._Element,
+        name: str,
+        style: dict[str, str],
+        around: Surroundings,
+        uses: tuple[etree._Element, ...],
+    ) -> None:
+        # CSS Display 3, appendix B: a group without a box of its own has no transform either; a shape is not drawn.
+        if element.tag in SHAPES or element.tag == _TEXT:
+            self.left_out.append(f"hidden '{said_of(element)}'")
+            return
+        if element.tag != _G:
+            raise DrawingError(
+                f"'{said_of(element)}'",
+                "has display: contents in its style",
+                "that is read for groups; browsers do not agree on the rest",
+                "Take it away, or save the drawing as plain SVG.",
+            )
+        here = self._entered(element, name, style, around)
+        self._children(element, replace(here, matrix=around.matrix), uses)
+
     def _entered(self, element: etree._Element, name: str, style: dict[str, str], around: Surroundings) -> Surroundings:
         matrix = around.matrix
-        for separate in SEPARATE_TRANSFORMS & style.keys():
-            if style[separate] != "none":
-                raise DrawingError(
-                    f"'{said_of(element)}'",
-                    f"is moved by '{separate}: {style[separate][:40]}' in its style",
-                    "only the transform property is read",
-                    "Apply the transform in the vector editor and save as plain SVG.",
-                )
+        if not TOLD.isdisjoint(style):
+            self._tell(element, style)
         attribute = element.get("transform")
-        if attribute or "transform" in style:
+        if attribute or not MOVING.isdisjoint(style):
             matrix = matrix @ self._transform(element, attribute, style, around)
             if matrix.is_flat:
                 raise DrawingError(
@@ -179,7 +225,7 @@ class Walk:
                 )
         own_piece = element.get("data-piece") if element.get("class") == "piece" else None
         if own_piece:  # a result of ours, read again
-            return replace(around, matrix=matrix, style=style, group=own_piece)
+            return replace(around, matrix=matrix, style=style, group=tidy(own_piece))
         part = part_of_class(element) or part_of_name(name)
         if part is not None:
             return replace(around, matrix=matrix, style=style, part=part, family=name)
@@ -187,32 +233,100 @@ class Walk:
             return replace(around, matrix=matrix, style=style, group=name)
         return replace(around, matrix=matrix, style=style)
 
+    def _tell(self, element: etree._Element, style: Mapping[str, str]) -> None:
+        # Once for each: a layer may be clipped, and all that is in it.
+        for name in sorted(TOLD & style.keys()):
+            if style[name] != "none":
+                said = f"'{said_of(element)}'"
+                moves = name.startswith("animation")
+                self.told.setdefault("moved by an animation" if moves else "clipped or masked", {})[said] = None
+
     def _transform(
         self, element: etree._Element, attribute: str | None, style: dict[str, str], around: Surroundings
     ) -> Affine:
         said = f"'{said_of(element)}'"
         origin = style.get("transform-origin") or element.get("transform-origin") or ""
         box = Box(0.0, 0.0, around.width, around.height)
-        if (style.get("transform-box") or element.get("transform-box")) in ("fill-box", "stroke-box", "content-box"):
-            found = self._extent(element, said) if element.tag in SHAPES else None
-            if found is None:
+        kind = style.get("transform-box", "view-box")
+        if kind in _OWN_BOXES:
+            outermost, self._boxes = self._boxes is None, self._boxes if self._boxes is not None else {}
+            box = self._own_box(element, style, around.width, around.height, _OWN_BOXES[kind]) or Box(0, 0, 0, 0)
+            if outermost:
+                self._boxes = None
+        return transform_about(attribute, style, origin, box, said)
+
+    def _own_box(
+        self, element: etree._Element, style: dict[str, str], width: float, height: float, stroked: bool
+    ) -> Box | None:
+        # Boxes of boxes ask for each other again and again, so each is found once, as long as the styles around hold.
+        assert self._boxes is not None
+        if (element, stroked) not in self._boxes:
+            self._boxed += 1
+            if self._boxed > MOST_BOXES:
                 raise DrawingError(
-                    said,
-                    "is transformed about its own box, which is not known for groups and texts",
-                    "",
-                    "Apply the transform in the vector editor and save as plain SVG.",
+                    f"'{said_of(element)}'",
+                    "is transformed about its own box, and lies in groups upon groups that are",
+                    f"{MOST_BOXES} boxes are found for one drawing",
+                    "Apply the transforms in the vector editor and save as plain SVG.",
                 )
-            box = found
-        if "transform" in style:
-            return css_transform(style["transform"], origin, box, said)
-        matrix = parse_transform(attribute or "", said)
-        if not origin:
-            return matrix
-        to = css_transform("none", "", box, said) @ _about(origin, box, said)
-        return to @ matrix @ Affine(1, 0, 0, 1, -to.e, -to.f)
+            self._boxes[element, stroked] = self._found_box(element, style, width, height, stroked)
+        return self._boxes[element, stroked]
+
+    def _found_box(
+        self, element: etree._Element, style: dict[str, str], width: float, height: float, stroked: bool
+    ) -> Box | None:
+        # The box of an element in its own user units, as browsers take it: a group's lies round the boxes of what is in it,
+        # each turned with its element. What is not visible counts, what is not displayed does not.
+        said = f"'{said_of(element)}'"
+        if element.tag in SHAPES:
+            box = self._extent(element, said, style, width, height)
+            return self._with_stroke(element, style, box, width, height) if stroked and box else box
+        if element.tag not in _GROUPS or style.get("display") == "contents":
+            raise DrawingError(
+                said,
+                "is transformed about its own box, or lies in a group that is",
+                "the box of texts, copies and drawings within is not known",
+                "Apply the transform in the vector editor and save as plain SVG.",
+            )
+        corners: list[complex] = []
+        for child in element:
+            if not isinstance(child.tag, str) or child.tag in _UNSEEN or child.tag in _LEFT_OUT:
+                continue
+            inner = self.sheets.of(child, style)
+            if is_hidden(inner):
+                continue
+            found = self._own_box(child, inner, width, height, stroked)
+            if found is not None:
+                place = Surroundings(Affine(1, 0, 0, 1, 0, 0), style, None, "", "", width, height)
+                moved = self._entered(child, "", inner, place).matrix
+                x, y, w, h = found
+                corners += [moved.of(complex(x + i * w, y + j * h)) for i in (0, 1) for j in (0, 1)]
+        if not corners:
+            return None
+        left, top = min(z.real for z in corners), min(z.imag for z in corners)
+        return Box(left, top, max(z.real for z in corners) - left, max(z.imag for z in corners) - top)
+
+    def _with_stroke(
+        self, element: etree._Element, style: dict[str, str], box: Box, width: float, height: float
+    ) -> Box:
+        if style.get("stroke", "none") == "none":
+            return box
+        kind = etree.QName(element).localname
+        try:
+            half = css_length(style.get("stroke-width", "1"), math.hypot(width, height) / math.sqrt(2), style) / 2
+        except NoLengthError:
+            half = -1.0
+        if half < 0 or kind not in ("rect", "circle", "ellipse") or "stroke-dasharray" in style:
+            raise DrawingError(
+                f"'{said_of(element)}'",
+                "is transformed about the box round its stroke, or lies in a group that is",
+                "that box is known for rectangles, circles and ellipses with whole strokes",
+                "Apply the transform in the vector editor and save as plain SVG.",
+            )
+        return Box(box.x - half, box.y - half, box.width + 2 * half, box.height + 2 * half)
 
     def _use(self, element: etree._Element, here: Surroundings, uses: tuple[etree._Element, ...]) -> None:
-        link = (element.get("href") or element.get(XLINK_HREF) or "").strip()
+        link = tidy(element.get("href") or element.get(XLINK_HREF) or "")
         if not link.startswith("#"):
             self.left_out.append(f"link '{link[:60]}' (links out of the drawing are never opened)")
             return
@@ -225,17 +339,24 @@ class Walk:
             raise DrawingError(
                 f"'{said_of(element)}'", how, "a copy must end somewhere", "Unlink the copy in the vector editor."
             )
-        x = length_in_units(element, "x", here.width)
-        y = length_in_units(element, "y", here.height)
+        x = length_in_units(element, "x", here.width, here.style)
+        y = length_in_units(element, "y", here.height, here.style)
         moved = replace(here, matrix=here.matrix @ Affine(1, 0, 0, 1, x, y))
         chain = (*uses, target)
         if target.tag in (_SYMBOL, _SVG):
+            self._refuse_sized_use(element, here)
             style = self.sheets.of(target, moved.style)
             if not is_hidden(style):
                 name = given_name(target)
                 self._viewport(target, element, self._entered(target, name, style, moved), chain, of_use=True)
         else:
             self._element(target, moved, chain)
+
+    def _refuse_sized_use(self, element: etree._Element, here: Surroundings) -> None:
+        style = {name: value for name, value in here.style.items() if name not in GEOMETRY}
+        sizes = (("width", here.width), ("height", here.height))
+        used = {n: length_in_units(element, n, whole, style) if element.get(n) else whole for n, whole in sizes}
+        self._refuse_styled(element, here, used)
 
     def _target(self, identifier: str) -> etree._Element | None:
         if self._by_id is None:
@@ -256,12 +377,14 @@ class Walk:
     ) -> None:
         # SVG 2, section 8.2: a new viewport for a nested drawing, or for a symbol where it is used.
         x = y = 0.0
+        style = {name: value for name, value in here.style.items() if name not in GEOMETRY}
         if not of_use or element.tag == _SVG:
-            x, y = length_in_units(element, "x", here.width), length_in_units(element, "y", here.height)
+            x, y = length_in_units(element, "x", here.width, style), length_in_units(element, "y", here.height, style)
         size: list[float] = []
         for name, whole in (("width", here.width), ("height", here.height)):
             stated = sized.get(name) or (element.get(name) if of_use else None)
-            size.append(length_in_units(sized if sized.get(name) else element, name, whole) if stated else whole)
+            size.append(length_in_units(sized if sized.get(name) else element, name, whole, style) if stated else whole)
+        self._refuse_styled(element, here, {"x": x, "y": y, "width": size[0], "height": size[1]})
         if size[0] <= 0 or size[1] <= 0:
             return
         box = view_box_of(element, f"'{said_of(element)}'")
@@ -271,11 +394,21 @@ class Walk:
             size = [box[2], box[3]]
         self._children(element, replace(here, matrix=here.matrix @ inner, width=size[0], height=size[1]), uses)
 
-
-def _about(origin: str, box: Box, said: str) -> Affine:
-    # The shift to an origin: what is left when nothing turns about it twice.
-    turned = css_transform("rotate(180deg)", origin, box, said)
-    return Affine(1, 0, 0, 1, turned.e / 2, turned.f / 2)
+    def _refuse_styled(self, element: etree._Element, here: Surroundings, used: dict[str, float]) -> None:
+        # SVG 2 lets a style place and size a viewport; browsers go by the attributes alone. Where both come to the same,
+        # as in width: 100 %, there is nothing to choose.
+        for name in sorted(used.keys() & here.style.keys()):
+            if here.style[name] == "auto":
+                continue
+            whole = here.width if name in ("x", "width") else here.height
+            wanted = length_in_units(element, name, whole, here.style)
+            if abs(wanted - used[name]) > 1e-9 * max(1.0, whole):
+                raise DrawingError(
+                    f"'{said_of(element)}'",
+                    f"has {name}: {here.style[name][:40]} in its style, against {used[name]:.6g} by its attributes",
+                    "browsers do not agree which of them sizes a drawing within a drawing",
+                    f"State its {name} as an attribute alone.",
+                )
 
 
 def _is_chosen(child: etree._Element) -> bool:

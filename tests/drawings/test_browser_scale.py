@@ -8,6 +8,7 @@ not be longer than the browser's steps allow, so that nothing is read which the 
 from __future__ import annotations
 
 import json
+import time
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +16,7 @@ import pytest
 
 from pleatsvg.drawing.read import read_drawing
 from pleatsvg.drawn import DrawnShape
+from tests.drawings.browser import referee
 from tests.drawings.nearest import chords, distances, length, polyline, turns
 
 SCALE = Path(__file__).parents[2] / "fixtures" / "scale"
@@ -100,3 +102,20 @@ def test_a_drawing_read_wrong_is_found() -> None:
     assert float(distances(points, detour).max()) <= LIMIT
     with pytest.raises(AssertionError, match="shown"):
         _assert_no_detour("with a detour", detour, points)
+
+
+def test_a_browser_that_does_not_answer_is_told_and_ended(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("PATH", str(tmp_path))
+    assert referee.main(["--check"]) == 3
+    stub = tmp_path / referee.NAMES[1]
+    monkeypatch.setattr(referee, "SECONDS", 0.2)
+    for does in ("exit 21", "/bin/sleep 60", "echo '<pre></pre>'"):
+        stub.write_text(f"#!/bin/sh\n{does}\n")
+        stub.chmod(0o755)
+        start = time.perf_counter()
+        assert referee.main(["--check"]) == 3
+        assert time.perf_counter() - start < 5
+    said = capsys.readouterr().out.splitlines()
+    assert ["on the path" in said[0], "with 21" in said[1], "0.2 s" in said[2], "no script" in said[3]] == [True] * 4

@@ -79,6 +79,37 @@ def saved(folder: Path, data: bytes) -> Path:
     return path
 
 
+# ---------------------------------------------------------------------------- what searching at random has found
+
+
+@pytest.mark.parametrize(
+    ("inside", "said"),
+    [
+        (b'<path id="seam" d="M20 20A9e99 9e99 0 0 1 280 20V380H20Z"/>', "radius of more than 1000 km"),
+        (b'<path id="seam" d="M20 20H1e12V380H20Z"/>', "reaches more than 1000 km"),
+        (b'<path d="M0 0L1e308 1e308L-1e308 0Z"/>', "beyond all bounds"),
+        (b'<path d="M0 0A9 9 0 0 0 1e308 1e308"/>', "beyond all bounds"),
+        (b'<path d="M0 0A9 9 0 0 0 1e99 1e99"/>', "radius of more than 1000 km"),
+        (b'<path d="M0 0A1e-320 1 0 0 0 5 5"/>', "radius of more than 1000 km"),
+        (b'<polygon points="0 0 1e308 1e308 -1e308 0"/>', "reaches more than 1000 km"),
+        (b'<path id="seam" d="M20 20H123456789V380H20Z"/>', "reaches 123.5 km"),
+        (b'<path id="seam" d="M20 20H280V380H20Z" transform="translate(1&#10;2"/>', "'translate(1 2'"),
+        ('<path id="seam" d="M20 20H280V380H20Z" transform="scale\u009b31m(2)"/>'.encode(), "'scale\ufffd31m(2)'"),
+        ('<path id="seam\u009b" d="M20 20H"/>'.encode(), "'seam' has path data"),
+    ],
+)
+def test_what_is_quoted_is_shown_in_plain_words_on_one_line(inside: bytes, said: str, tmp_path: Path) -> None:
+    assert said in refused(saved(tmp_path, whole(inside)))
+
+
+@pytest.mark.parametrize("name", ["slash_xFFFF_2", "slash_xFFFE_2", "ſlash", "slıp", "slash_x9B_31m"])
+def test_names_of_strange_letters_go_through(name: str, tmp_path: Path) -> None:
+    job(saved(tmp_path, whole(PIECE, f'<path id="{name}" d="M80 20V380"/>'.encode())))
+    written = (tmp_path / "flat.svg").read_text()
+    assert etree.fromstring(written.encode()) is not None
+    assert not any(0x7F <= ord(ch) < 0xA0 for ch in written)
+
+
 # ---------------------------------------------------------------------------------------------- entities
 
 
@@ -196,7 +227,7 @@ def test_links_are_never_opened(listener: socket.socket, tmp_path: Path) -> None
     path = saved(tmp_path, data)
     piece = pleatsvg.read(path)
     assert piece.outline.area == pytest.approx(260 * 360)
-    assert sum("link" in thing for thing in piece.left_out) == 3
+    assert sum("link" in thing for thing in piece.left_out) == 5
     job(path)
     with pytest.raises(BlockingIOError):
         listener.accept()
@@ -504,3 +535,38 @@ def test_memory_and_one_paragraph_from_the_command_line(what: str, tmp_path: Pat
         assert not out.exists()
     else:
         assert out.exists()
+
+
+@pytest.mark.parametrize("named", [True, False])
+def test_a_line_there_and_back_is_a_line(named: bool, tmp_path: Path) -> None:
+    """Some writers close every path they write."""
+    name = b'id="slash 1" ' if named else b""
+    inside = SEAM + b"<path " + name + b'd="M150 20V380Z"/>'
+    piece = pleatsvg.read(saved(tmp_path, whole(inside)))
+    (line,) = piece.slashes if named else piece.crossing_lines
+    assert (line.start, line.end) == (150 + 20j, 150 + 380j)
+    made = pleatsvg.pleat(piece, kind="knife", intake="20mm", lap="left", slash=() if named else "all")
+    assert len(made.pleats) == 1
+
+
+def test_a_closed_shape_is_still_no_slash_line(tmp_path: Path) -> None:
+    said = refused(saved(tmp_path, whole(SEAM, b'<path id="slash 1" d="M150 20V380L152 200Z"/>')))
+    assert "closed shape" in said
+
+
+def test_no_control_character_comes_through_titles_words_and_links(tmp_path: Path) -> None:
+    outline = b'<rect x="20" y="20" width="260" height="360"/>' + SLASH
+    inside = '<title>\u009bapron</title><text x="1" y="9">\u009bnote</text><use href="\u009bx"/>'.encode()
+    piece = pleatsvg.read(saved(tmp_path, whole(inside, outline)))
+    assert piece.name == "apron"
+    said = " ".join([*piece.notes, *piece.left_out])
+    assert "'note'" in said
+    assert "'x'" in said
+    assert "\u009b" not in said
+
+
+def test_long_names_are_cut_short_in_messages(tmp_path: Path) -> None:
+    name = b"seam " + b"s" * 400
+    two = b'<path id="%s" d="M20 20H280V380H20Z"/>' % name
+    assert "sss...'" in refused(saved(tmp_path, whole(two, two)))
+    assert "sss...'" in refused(saved(tmp_path, whole(two.replace(b"H280", b"L20 380 280 20"))))

@@ -289,3 +289,17 @@ def test_what_is_hidden_is_not_read(hidden: str) -> None:
     """On the element and on a layer above it."""
     assert list(shapes(f'<line id="slash 1" {LINE} {hidden}/><line id="slash 2" {LINE}/>')) == ["slash 2"]
     assert list(shapes(f'<g {hidden}><line id="slash 1" {LINE}/></g><line id="slash 2" {LINE}/>')) == ["slash 2"]
+
+
+@pytest.mark.parametrize("name", ["\u017flash", "\u017feam 1", "ou\u0442line", "h\u0131p", "h\u0130p"])
+def test_letters_that_fold_to_plain_ones_are_others(name: str) -> None:
+    """The long s and the Turkish i's match s and i where case is ignored; the word is not the word for it."""
+    assert part_of_name(name) is None
+
+
+@pytest.mark.parametrize(
+    "identifier", ["slash_xFFFF_2", "slash_xFFFE_2", "slash_x9B_2", "slash_x7F_2", "slash\u0085\u009b2"]
+)
+def test_characters_that_cannot_be_written_are_no_part_of_a_name(identifier: str) -> None:
+    element = etree.Element("path", {"id": identifier})
+    assert given_name(element) == "slash 2"

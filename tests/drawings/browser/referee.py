@@ -1,7 +1,9 @@
 """Ask a browser where everything on the drawings of fixtures/scale lies, and keep what it says.
 
     python -m tests.drawings.browser.referee            writes expected.json anew
-    python -m tests.drawings.browser.referee --check    asks again and compares with expected.json; 1 on any difference
+    python -m tests.drawings.browser.referee --check    asks again and compares with expected.json
+
+Exit code 0 where they agree, 1 on any difference, 3 where there is no browser or it does not answer.
 
 Each drawing is loaded as a document of its own, in a frame of a page, with a script put into it. The script samples
 every shape that is drawn at equal steps of `getPointAtLength`, through `getScreenCTM`. What a `use` brings in has no
@@ -14,11 +16,14 @@ it at 96 units to the inch, from the viewBox, so its frame is made that large: t
 
 from __future__ import annotations
 
+import contextlib
 import html
 import json
 import math
+import os
 import re
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
@@ -33,26 +38,52 @@ AGREE_MM = 0.006
 """Between two runs: twice a 64th of a pixel is 0.008, and a ray that meets an edge at a slant moves along it."""
 
 _FLAGS = (
-    "--headless --no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking "
-    "--disable-component-update --disable-sync --virtual-time-budget=60000 --timeout=60000 --window-size=3000,2000"
+    "--headless --no-sandbox --disable-gpu --disable-dev-shm-usage --disable-quic --no-first-run "
+    "--disable-background-networking --disable-component-update --disable-sync "
+    "--virtual-time-budget=60000 --timeout=60000 --window-size=3000,2000"
 )
 _FRAMES = {"size-missing": (420.0, 360.0), "size-percent": (300.0, 200.0), "size-one": (480.0, 320.0)}
 """Pixels. Drawings without a size of their own: their viewBox; with a width alone: the height that follows from it."""
 
 
+NAMES = ("chromium", "chromium-browser", "google-chrome")
+SECONDS = 180
+"""For all drawings together; they take about five."""
+
+
+class NoAnswerError(Exception):
+    """There is no browser here, or it does not start, or it does not come to an end."""
+
+
 def browser() -> str | None:
     """The browser's command, if it is there."""
-    return shutil.which("chromium")
+    return next((found for name in NAMES if (found := shutil.which(name))), None)
+
+
+def _said(words: list[str]) -> str:
+    # In a session of its own, so that the browser's helpers end with it, whatever happens.
+    pipe = subprocess.PIPE
+    with subprocess.Popen(words, stdout=pipe, stderr=pipe, text=True, start_new_session=True) as made:
+        try:
+            said, complaint = made.communicate(timeout=SECONDS)
+        except subprocess.TimeoutExpired:
+            raise NoAnswerError(f"{words[0]} did not come to an end within {SECONDS} s") from None
+        finally:
+            with contextlib.suppress(ProcessLookupError):
+                os.killpg(made.pid, signal.SIGKILL)
+    if made.returncode:
+        raise NoAnswerError(f"{words[0]} ended with {made.returncode}: {' '.join(complaint.split())[-300:]}")
+    return said
 
 
 def asked(drawings: Path = DRAWINGS) -> dict[str, list[dict[str, Any]]]:
     """What the browser says of every drawing in a folder: its shapes in the order drawn, points in mm on the page."""
     command = browser()
     if command is None:
-        raise SystemExit("chromium is not on the path: the browser cannot be asked")
+        raise NoAnswerError(f"none of {', '.join(NAMES)} is on the path")
     script = (HERE / "referee.js").read_text()
     names = sorted(path.stem for path in drawings.glob("*.svg"))
-    with tempfile.TemporaryDirectory() as folder:
+    with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as folder:
         room = Path(folder)
         frames = []
         for name in names:
@@ -66,14 +97,8 @@ def asked(drawings: Path = DRAWINGS) -> dict[str, list[dict[str, Any]]]:
             "document.getElementById('said').textContent += event.data + '\\n'; });</script>" + "".join(frames)
         )
         profile, page = f"--user-data-dir={room / 'profile'}", (room / "all.html").as_uri()
-        made = subprocess.run(
-            [command, *_FLAGS.split(), profile, "--dump-dom", page],
-            capture_output=True,
-            text=True,
-            timeout=180,
-            check=True,
-        )
-    found = re.search(r"<pre id=.said.>(.*?)</pre>", made.stdout, re.DOTALL)
+        said = _said([command, *_FLAGS.split(), profile, "--dump-dom", page])
+    found = re.search(r"<pre id=.said.>(.*?)</pre>", said, re.DOTALL)
     rows = html.unescape(found[1]).split("\n") if found else []
     answers: dict[str, list[dict[str, Any]]] = {}
     for row in filter(None, rows):
@@ -81,6 +106,8 @@ def asked(drawings: Path = DRAWINGS) -> dict[str, list[dict[str, Any]]]:
         if "error" in answer:
             raise SystemExit(f"{answer['name']}: {answer['error']}")
         answers[answer["name"]] = [_in_mm(shape) for shape in answer["shapes"]]
+    if not answers:
+        raise NoAnswerError(f"{command} started, but ran no script")
     if sorted(answers) != names:
         raise SystemExit(f"no answer for {sorted(set(names) - set(answers))}")
     return dict(sorted(answers.items()))
@@ -111,7 +138,11 @@ def differences(before: dict[str, Any], now: dict[str, Any]) -> list[str]:
 
 def main(words: list[str]) -> int:
     """Write expected.json, or check it."""
-    now = asked()
+    try:
+        now = asked()
+    except NoAnswerError as error:
+        print(f"the browser was not asked: {error}")
+        return 3
     count = sum(len(shapes) for shapes in now.values())
     if words == ["--check"]:
         found = differences(json.loads(EXPECTED.read_text()), now)
