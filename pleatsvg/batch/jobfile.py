@@ -11,6 +11,7 @@ import re
 import tomllib
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
+from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -49,6 +50,7 @@ _OF_PLEATS = PLEAT_OPTIONS
 _OF_PIECE = ("drawing", "piece", "name", "output", *DRAWING_KEYS, *PIECE_OPTIONS)
 _OF_DEFAULTS = ("output", *DRAWING_KEYS, *PIECE_OPTIONS, *PLEAT_OPTIONS)
 _OF_MATCH = ("name", "first", "second", "length", "tolerance")
+_LENGTHS = ("drawing_unit", "length", "tolerance")
 _TABLES = ("defaults", "piece", "match")
 
 
@@ -294,7 +296,7 @@ class _Reader:
                     (*path, key),
                     f"key '{key}'",
                     f"is not known in {where}",
-                    elsewhere or near_names(key, list(known)),
+                    elsewhere or near_names(key, get_close_matches(key, known, n=1) or list(known)),
                     "Correct it, or take the line out.",
                 )
 
@@ -334,7 +336,7 @@ class _Reader:
 
     def _no_text(self, path: TomlPath, key: str, value: Any) -> NoReturn:
         number = isinstance(value, (int, float)) and not isinstance(value, bool)
-        length = number and key not in _OF_PIECE[:4]
+        length = number and ("Length" in _KINDS.get(key, "") or key in _LENGTHS)
         self.refuse(
             path,
             f"key '{key}'",
