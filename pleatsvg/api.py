@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from typing import Any
 
 from pleatsvg.choose import finished_piece, finished_pieces
 from pleatsvg.drawing.read import read_drawing
 from pleatsvg.drawing.write import write_result
 from pleatsvg.drawn import Drawing
-from pleatsvg.errors import RequestError
+from pleatsvg.errors import RequestError, near_names
 from pleatsvg.job import PleatedPiece, pleat_piece
 from pleatsvg.length import Length, parse_length
 from pleatsvg.measuring import Measured, measured
-from pleatsvg.order import order_from
+from pleatsvg.order import PIECE_OPTIONS, PLEAT_OPTIONS, order_from, piece_order
 from pleatsvg.piece import FinishedPiece
 
 
@@ -64,43 +65,27 @@ def measure(piece: FinishedPiece, *, unit: str = "mm") -> Measured:
     return measured(piece, unit)
 
 
-def pleat(
-    piece: FinishedPiece,
-    *,
-    kind: str,
-    intake: str | Length | None = None,
-    depth: str | Length | None = None,
-    hem_intake: str | Length | None = None,
-    lap: str | None = None,
-    face: str | Length | None = None,
-    slash: Iterable[str] = (),
-    at: Iterable[str | Length] = (),
-    count: int | None = None,
-    run: str = "square",
-    along: str | None = None,
-) -> PleatedPiece:
+def pleat(piece: FinishedPiece, *, pleats: Iterable[Mapping[str, Any]] | None = None, **options: Any) -> PleatedPiece:
     """Slash a piece, spread it for the pleats asked for and true its seam; the result is proven by folding it back.
 
     Args:
         piece: as read.
-        kind, intake, depth, hem_intake, lap, face, slash, at, count, run, along: cf. `pleatsvg.order.order_from`.
+        pleats: for pleats of several kinds, the options of each run of them (cf. `pleatsvg.order.pleats_from`).
+        options: where all pleats are alike, those of `pleatsvg.order.pleats_from`: kind, intake, depth, hem_intake, lap,
+            face, slash, at, count, run, along; and of the whole piece those of `pleatsvg.order.piece_order`: allowance,
+            hem_turn, mark, notch, stitch_down, edge_stitch, fold_edge, open_fold, pair and so on.
 
     Raises:
         PleatError: the pleats asked for do not fit, or the request is wrong in itself.
     """
-    order = order_from(
-        kind=kind,
-        intake=intake,
-        depth=depth,
-        hem_intake=hem_intake,
-        lap=lap,
-        face=face,
-        slash=(slash,) if isinstance(slash, str) else slash,
-        at=(at,) if isinstance(at, (str, Length)) else at,
-        count=count,
-        run=run,
-        along=along,
-    )
+    known = [*PLEAT_OPTIONS, *PIECE_OPTIONS]
+    for name in options:
+        if name not in known:
+            raise RequestError(f"The option '{name}'", "is not known", near_names(name, known), "Check its spelling.")
+    for name in ("slash", "at"):
+        if isinstance(options.get(name), (str, Length)):
+            options[name] = (options[name],)
+    order = order_from(**options) if pleats is None else piece_order(list(pleats), **options)
     return pleat_piece(piece, order)
 
 

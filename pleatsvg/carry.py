@@ -16,9 +16,10 @@ from pleatsvg.drawn import DrawnShape, DrawnText
 from pleatsvg.layout import LaidPleat
 from pleatsvg.length import show
 from pleatsvg.motion import STAY, Motion, moved
-from pleatsvg.segment import Segment, cut, extent_of, heights, point_at, sign_changes
+from pleatsvg.runon import parts_between, path_crossings
+from pleatsvg.segment import Segment, extent_of, point_at
 from pleatsvg.slash import Chord, SlashSet
-from pleatsvg.tolerance import NOISE, ON_LINE, SAME_SPOT
+from pleatsvg.tolerance import ON_LINE
 from pleatsvg.unfold import Unfolded
 from pleatsvg.words import numbers_in_words
 
@@ -110,7 +111,7 @@ class _Carrier:
         """Return a balance line, run on through every pleat that it crosses."""
         path = shape.stroke
         chords = [fold.chord for pleat in self.pleats for fold in pleat.folds]
-        met = [_crossings(path, chord) for chord in chords]
+        met = [path_crossings(path, chord) for chord in chords]
         if shape.closed or not any(met):
             return self.shape(shape)
         if any(len(places) > 1 for places in met):
@@ -131,7 +132,7 @@ class _Carrier:
         way = [0.0, *stops, end]
         made: list[CarriedLine] = []
         for layer, (start, stop) in enumerate(itertools.pairwise(way)):
-            parts = tuple([moved(part, self.unfolded.motions[layer]) for part in _part(path, start, stop)])
+            parts = tuple([moved(part, self.unfolded.motions[layer]) for part in parts_between(path, start, stop)])
             if parts:
                 made.append(CarriedLine(shape.name, True, parts, False, layer, shape.look))
         return made
@@ -139,7 +140,7 @@ class _Carrier:
     def shape(self, shape: DrawnShape) -> list[CarriedLine]:
         """Return a shape or line with its panel, cut where slash lines cross it if it is open."""
         path = shape.stroke
-        places = sorted({place for chord in self.borders for place in _crossings(path, chord)})
+        places = sorted({place for chord in self.borders for place in path_crossings(path, chord)})
         if places and shape.closed:
             self._tell_place(shape)
             return []
@@ -147,7 +148,7 @@ class _Carrier:
         way = [0.0, *places, float(len(path))]
         made: list[CarriedLine] = []
         for start, stop in itertools.pairwise(way):
-            parts = list(_part(path, start, stop))
+            parts = list(parts_between(path, start, stop))
             if parts:
                 panel = self.panels[self.panel_of(_middle(tuple(parts)))]
                 segments = tuple([moved(part, panel.motion) for part in parts])
@@ -220,39 +221,6 @@ def _visible(pleats: tuple[LaidPleat, ...], unfolded: Unfolded) -> tuple[list[Ch
         borders.append(pleat.last)
         panels.append(_Panel(layer, unfolded.motions[layer]))
     return borders, panels
-
-
-def _crossings(path: tuple[Segment, ...], chord: Chord) -> list[float]:
-    # The places at which a run of segments changes from one side of a line across the piece to the other.
-    length = abs(chord.hem - chord.top)
-    along = (chord.hem - chord.top) / length
-    found: list[float] = []
-    before = 0.0
-    for index, seg in enumerate(path):
-        w = [0.0 if -NOISE < v < NOISE else v for v in heights(seg, chord.top, along)]
-        for k in (0, -1):
-            if -ON_LINE < w[k] < ON_LINE:
-                w[k] = 0.0
-        places = [index + share for share in sign_changes(w)]
-        first = next((v for v in w if v), 0.0)
-        if before and first and (first > 0) != (before > 0):
-            places.insert(0, float(index))
-        before = next((v for v in reversed(w) if v), before)
-        for place in places:
-            spot = point_at(seg, place - index)
-            if -ON_LINE <= ((spot - chord.top) * along.conjugate()).real <= length + ON_LINE:
-                found.append(place)
-    return found
-
-
-def _part(path: tuple[Segment, ...], start: float, stop: float) -> Iterator[Segment]:
-    # The way along a run of segments from one place to another, backwards where `stop` is the smaller.
-    low, high = min(start, stop), max(start, stop)
-    indices = range(len(path)) if stop >= start else range(len(path) - 1, -1, -1)
-    for index in indices:
-        t0, t1 = max(0.0, low - index), min(1.0, high - index)
-        if t1 - t0 > SAME_SPOT:
-            yield cut(path[index], t0, t1) if stop >= start else cut(path[index], t1, t0)
 
 
 def _middle(path: tuple[Segment, ...]) -> complex:

@@ -59,6 +59,9 @@ def _candidates(drawing: Drawing, notes: list[str]) -> _Seams:
         notes += remarks
         apart = set(map(id, strokes))
         return _Seams([s for s in named if id(s) not in apart] + loops, True, named)
+    cuts = [s for s in drawing.shapes if s.part == "cut" and s.closed]
+    if cuts:
+        return _Seams(cuts, True, cuts)
     closed = [s for s in drawing.shapes if s.closed and s.part is None]
     if not closed:
         loops, used, remarks = joined_loops([s for s in drawing.shapes if s.part is None])
@@ -94,11 +97,15 @@ def _piece_from(drawing: Drawing, shape: DrawnShape, seams: _Seams, notes: list[
     left_out = list(drawing.left_out)
     carried: list[DrawnShape] = []
     beside: list[str] = []
+    cut: Outline | None = None
     for s in near:
-        if s is shape or s.part in ("slash", "grain"):
+        if s is shape or s.part in ("slash", "grain", "fold edge"):
             continue
         if s.part == "cut":
-            left_out.append(f"'{s.name}' (the cutting line)")
+            if s.closed and cut is None and s is not shape:
+                cut = _closed(s, notes)
+            else:
+                left_out.append(f"'{s.name}' (the cutting line)")
         elif _is_on(outline, s):
             carried.append(s)
         else:
@@ -116,7 +123,7 @@ def _piece_from(drawing: Drawing, shape: DrawnShape, seams: _Seams, notes: list[
         fold_edge=_first_line(near, "fold edge", notes),
         centre=_first_line(near, "centre", notes),
         page=drawing.page,
-        parts=((shape.name, "seam"), *[(s.name, s.part) for s in near if s.part and s is not shape]),
+        parts=((shape.name, shape.part or "seam"), *[(s.name, s.part) for s in near if s.part and s is not shape]),
         left_out=tuple(left_out),
         notes=tuple(notes),
         source=drawing.source,
@@ -124,6 +131,8 @@ def _piece_from(drawing: Drawing, shape: DrawnShape, seams: _Seams, notes: list[
         crossing_lines=others,
         shapes=tuple(carried),
         texts=tuple(on_it),
+        cut=cut,
+        only_cut=shape.part == "cut",
     )
 
 
@@ -196,7 +205,7 @@ _UNTYPED = re.compile(r"^(path|rect|polygon|polyline|circle|ellipse|shape|line)[
 
 
 def _piece_name(drawing: Drawing, shape: DrawnShape) -> str:
-    own = rest_of_name(shape.family) if shape.part == "seam" else shape.name
+    own = rest_of_name(shape.family) if shape.part in ("seam", "cut") else shape.name
     own = "" if _UNTYPED.match(own) else own
     stem = drawing.source.rsplit(".", 1)[0]
     return own or shape.group or drawing.title or stem or "piece"

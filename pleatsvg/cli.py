@@ -163,6 +163,65 @@ def pleat(
             "--along", metavar="EDGE", help="Place lines along this edge, as 'measure' names it, not along the top."
         ),
     ] = None,
+    allowance: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--allowance",
+            metavar="LENGTH",
+            help="Seam allowance outside the seam line, on every edge: 15mm; or on one edge: 'hem=4cm', 'left side=2cm' "
+            "(repeat for more; edges as 'measure' names or numbers them).",
+        ),
+    ] = None,
+    allowance_drawn: Annotated[
+        str | None,
+        typer.Option(
+            "--allowance-drawn",
+            metavar="LENGTH",
+            help="The outline drawn is the cutting line; the seam lies so far inside it.",
+        ),
+    ] = None,
+    hem_turn: Annotated[
+        bool,
+        typer.Option(
+            "--hem-turn", help="Mirror the sides across the hem line, so that the hem turned up matches them."
+        ),
+    ] = False,
+    mark: Annotated[
+        str | None,
+        typer.Option(
+            "--mark", metavar="full|LENGTH", help="How far down from the top fold and placement lines are drawn."
+        ),
+    ] = None,
+    notch: Annotated[
+        str | None,
+        typer.Option(
+            "--notch",
+            metavar="snip|triangle",
+            help="One notch for both kinds of line; left out, a snip at fold lines, a triangle at placement lines.",
+        ),
+    ] = None,
+    stitch_down: Annotated[
+        str | None,
+        typer.Option(
+            "--stitch-down", metavar="LENGTH", help="Stitch beside each fold, through all layers, so far down."
+        ),
+    ] = None,
+    edge_stitch: Annotated[
+        str | None,
+        typer.Option(
+            "--edge-stitch",
+            metavar="full|LENGTH",
+            help="Stitch each fold through by itself, 2 mm from it, so far down.",
+        ),
+    ] = None,
+    fold_edge: Annotated[
+        str | None,
+        typer.Option("--fold-edge", metavar="EDGE", help="The seam edge that is cut on the fold of the cloth."),
+    ] = None,
+    open_fold: Annotated[
+        bool, typer.Option("--open-fold", help="Write the whole piece, opened out at its fold edge.")
+    ] = False,
+    pair: Annotated[bool, typer.Option("--pair", help="The piece is cut twice, the second time mirrored.")] = False,
     piece: _Piece = None,
     drawing_unit: _Unit = None,
     shows: _Shows = "right",
@@ -181,6 +240,8 @@ def pleat(
       pleatsvg pleat gore.svg -o gore-flat.svg --kind inverted --intake 12cm --hem-intake 16cm
 
       pleatsvg pleat apron.svg -o apron-flat.svg --kind box --depth 1in --count 5
+
+      pleatsvg pleat skirt.svg -o skirt-cut.svg --kind knife --intake 6cm --lap left --allowance 15mm --allowance hem=4cm
     """
     from pleatsvg.errors import RequestError
     from pleatsvg.order import order_from
@@ -197,6 +258,16 @@ def pleat(
         count=_whole_number(count),
         run=run,
         along=along,
+        allowance=allowance or None,
+        allowance_drawn=allowance_drawn,
+        hem_turn=hem_turn,
+        mark=mark,
+        notch=notch,
+        stitch_down=stitch_down,
+        edge_stitch=edge_stitch,
+        fold_edge=fold_edge,
+        open_fold=open_fold,
+        pair=pair,
     )
     if output is None:
         raise RequestError("The output", "is missing", "the result needs a name of its own", "Give -o and a file name.")

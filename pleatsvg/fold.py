@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from pleatsvg.legs import FlatEdge
 from pleatsvg.motion import STAY, Motion, moved, reflection
 from pleatsvg.outline import Outline
-from pleatsvg.segment import cut
-from pleatsvg.unfold import FlatEdge, FlatLine
+from pleatsvg.segment import Segment, cut, length_of
+from pleatsvg.unfold import FlatLine
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,8 +37,24 @@ class FoldBack:
         return max(self.raw_edges, self.folds, self.bare)
 
 
+@dataclass(frozen=True, slots=True)
+class Target:
+    """What a flat line is folded back onto.
+
+    Attributes:
+        outline: the finished line of the piece as drawn.
+        segments: those that a flat edge's origin counts: of the drawn piece and, where it is cut on the fold, of its
+            mirror image, and the fold edge last.
+        wanted: which of them some layer must cover; None for all.
+    """
+
+    outline: Outline
+    segments: tuple[Segment, ...]
+    wanted: frozenset[int] | None = None
+
+
 def fold_back(
-    finished: Outline,
+    finished: Target,
     seam: tuple[FlatEdge, ...],
     creases: tuple[FlatLine, ...],
     placements: tuple[FlatLine, ...],
@@ -45,7 +62,7 @@ def fold_back(
     """Fold a flat piece along its creases and measure it against the finished one.
 
     Args:
-        finished: the seam as drawn, laid on the first layer.
+        finished: the seam (or the cutting line) as drawn, laid on the first layer.
         seam: the flat seam's segments as they will be written, each with its layer and the part of the seam it claims
             to be.
         creases: in the order of the cloth, as they will be written.
@@ -55,8 +72,10 @@ def fold_back(
     for crease in creases:
         folding.append(folding[-1].after(reflection(crease.top, crease.hem)))
     raw = 0.0
-    covered: list[list[tuple[float, float]]] = [[] for _ in range(len(finished))]
+    covered: list[list[tuple[float, float]]] = [[] for _ in finished.segments]
     for points, layer, (index, t0, t1, _) in seam:
+        if index < 0:
+            continue  # folds onto nothing, and is drawn so
         expected = cut(finished.segments[index], t0, t1)
         folded = moved(points, folding[layer])
         for z, w in zip(folded, expected, strict=True):
@@ -66,9 +85,9 @@ def fold_back(
         covered[index].append((t0, t1) if t0 < t1 else (t1, t0))
     bare = 0.0
     for index, spans in enumerate(covered):
-        share = _uncovered(spans)
+        share = _uncovered(spans) if finished.wanted is None or index in finished.wanted else 0.0
         if share > 1e-12:
-            bare += share * finished.lengths[index]
+            bare += share * length_of(finished.segments[index])
     folds = 0.0
     by_place = {(c.pleat, c.folds[0]): c for c in creases}
     for placement in placements:

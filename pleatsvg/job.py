@@ -5,25 +5,32 @@ from __future__ import annotations
 import cmath
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import islice, pairwise
 
 import numpy as np
 
 from pleatsvg.carry import Carriage, carry
+from pleatsvg.cutting import Cutting, cutting_line, distances_of
+from pleatsvg.drawncut import drawn_cutting, inside_of
 from pleatsvg.errors import FitError, ProofError, SlashError, listed, near_names
-from pleatsvg.fold import FoldBack, fold_back
+from pleatsvg.fold import FoldBack, Target, fold_back
+from pleatsvg.ground import Ground, fold_edge_of, ground_of, opened
 from pleatsvg.layout import LaidPleat, PleatRequest, lay_out
+from pleatsvg.legs import FlatEdge
+from pleatsvg.marking import Marking
 from pleatsvg.motion import moved
 from pleatsvg.order import Order, PleatOrder
 from pleatsvg.outline import Outline
 from pleatsvg.piece import FinishedPiece, StraightLine
+from pleatsvg.segment import cut
 from pleatsvg.selfcross import self_crossing
-from pleatsvg.sheet import Sheet, lay_on_sheet
+from pleatsvg.sheet import Sheet, Subject, lay_on_sheet
 from pleatsvg.slash import SlashSet, in_order, placed_lines, trimmed
-from pleatsvg.tolerance import CENTRE_BAND, DECIMALS, FLAT_GRAIN, FOLD_BACK
-from pleatsvg.unfold import FlatEdge, FlatLine, Unfolded, layers_lie_apart, unfold
+from pleatsvg.stitching import stitching_lines
+from pleatsvg.tolerance import CENTRE_BAND, DECIMALS, FLAT_GRAIN, FOLD_BACK, ON_FOLD
+from pleatsvg.unfold import FlatLine, Unfolded, layers_lie_apart, unfold
 from pleatsvg.words import numbers_in_words
 
 
@@ -52,30 +59,38 @@ class PleatedPiece:
 
     Attributes:
         finished: the piece as drawn.
+        ground: what the pleats were laid out on: the piece, or both halves of one that is cut on the fold.
         lines: the slash lines in order, on the outline that they were laid out on.
         pleats: laid out on the finished piece.
         flat: seam, creases and placement lines as written: moved onto the page and rounded.
-        finished_on_page: the finished seam laid on the first panel, as written.
+        finished_on_page, finished_cut: the finished seam and cutting line laid on the first panel, as written.
+        cutting: the finished piece's cutting line, or None.
         grain: the carried grainline as written, or None.
-        proof: the fold-back of what is written.
+        proof, cut_proof: the fold-back of the seam and of the cutting line as written.
         facts: pleat by pleat.
         carriage: everything else drawn on the piece, in the flat piece's coordinates before it is laid on the page.
         sheet: the marks, the lettering and the page.
         remarks: for the person, in plain words.
+        marking: how it is marked.
         unit: of lengths in words.
     """
 
     finished: FinishedPiece
+    ground: Ground
     lines: SlashSet
     pleats: tuple[LaidPleat, ...]
     flat: Unfolded
-    finished_on_page: Outline
+    finished_on_page: Target
+    finished_cut: Target | None
+    cutting: Cutting | None
     grain: tuple[complex, complex] | None
     proof: FoldBack
+    cut_proof: FoldBack | None
     facts: tuple[PleatFacts, ...]
     carriage: Carriage
     sheet: Sheet
     remarks: tuple[str, ...]
+    marking: Marking
     unit: str
 
     @property
@@ -100,11 +115,18 @@ class PleatedPiece:
             places.reverse()
         corners = outline.edge_corners or (0,)
         n = len(outline)
-        start = max(c + k * n for c in corners for k in (-2, -1, 0, 1) if c + k * n <= min(places) + 1e-9)
-        stop = min(c + k * n for c in corners for k in (0, 1, 2, 3) if c + k * n >= max(places) - 1e-9)
-        way = [float(start), *places, float(stop)]
+        start = float(max(c + k * n for c in corners for k in (-2, -1, 0, 1) if c + k * n <= min(places) + 1e-9))
+        stop = float(min(c + k * n for c in corners for k in (0, 1, 2, 3) if c + k * n >= max(places) - 1e-9))
+        before, after = self.lines.first, self.lines.last
+        if end:
+            before, after = after, before
+        if before is not None:
+            start = before.hem_at if end else before.top_at
+        if after is not None:
+            stop = after.hem_at if end else after.top_at
+        way = [start, *places, stop]
         flat = sum(outline.sewn_distance(a, b) for a, b in pairwise(way))
-        return outline.sewn_distance(float(start), float(stop)), flat
+        return outline.sewn_distance(start, stop), flat
 
 
 def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
@@ -113,41 +135,148 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     Raises:
         PleatError: the order does not fit the piece; nothing is made.
     """
-    lines_used, orders, remarks = _lines(piece, order)
-    lines = in_order(piece.outline, lines_used, order.unit)
+    piece, ground, remarks = _on_its_ground(piece, order)
+    lines_used, orders, said = _lines(piece, order)
+    remarks += said
+    lines = _in_row(piece, ground, lines_used, order.unit)
     requests = _requests(piece, lines, [orders[k] for k in lines.given])
     pleats = lay_out(lines, requests, order.unit)
-    unfolded = unfold(lines.outline, pleats)
+    cutting = _cutting(piece, ground, lines, order, remarks)
+    unfolded = unfold(lines, pleats, cutting)
     _refuse_lapping_cloth(piece, lines, unfolded)
     grain = _carried_grain(piece, lines, unfolded)
     used = {line.name for line in lines_used}
     shapes = tuple([shape for shape in piece.shapes if shape.name not in used])
     carriage = carry(shapes, piece.texts, lines, pleats, unfolded, order.unit)
-    sheet = lay_on_sheet(piece.name, lines, pleats, unfolded, carriage, grain, order.unit)
+    stitching = stitching_lines(lines, pleats, unfolded, cutting, order.marking)
+    subject = Subject(piece.name, lines, ground, cutting, order.marking, order.unit)
+    sheet = lay_on_sheet(subject, pleats, unfolded, carriage, grain, stitching)
     flat = _on_page(unfolded, sheet.offset)
-    finished = _outline_on_page(lines.outline, sheet.offset)
+    finished = _finished_on_page(lines.outline, ground, lines, sheet.offset)
     proof = fold_back(finished, flat.seam, flat.creases, flat.placements)
     _refuse_unproven(piece, proof)
+    finished_cut, cut_proof = None, None
+    if cutting is not None:
+        finished_cut = _finished_on_page(cutting.outline, ground, lines, sheet.offset, cutting)
+        if flat.free:
+            finished_cut = replace(finished_cut, wanted=frozenset())
+        cut_proof = fold_back(finished_cut, flat.cut, flat.creases, ())
+        _refuse_unproven(piece, cut_proof)
+        remarks += _free_remarks(flat, order.unit)
     grain_here = None
     if grain is not None:
         start, end = _rounded([z + sheet.offset for z in grain])
         grain_here = (start, end)
     facts = _facts(pleats, flat, grain_here)
-    remarks += [*carriage.remarks, *_grain_remarks(facts)]
+    remarks += [*carriage.remarks, *sheet.remarks, *_grain_remarks(facts)]
     return PleatedPiece(
         piece,
+        ground,
         lines,
         pleats,
         flat,
         finished,
+        finished_cut,
+        cutting,
         grain_here,
         proof,
+        cut_proof,
         facts,
         carriage,
         sheet,
         (*piece.notes, *order.remarks, *remarks, *_not_carried(piece)),
+        order.marking,
         order.unit,
     )
+
+
+def _on_its_ground(piece: FinishedPiece, order: Order) -> tuple[FinishedPiece, Ground, list[str]]:
+    if order.allowances.drawn is not None:
+        piece = inside_of(piece, order.allowances.drawn.mm)
+    elif piece.only_cut:
+        raise FitError(
+            f"Piece '{piece.name}'",
+            "has a cutting line, but no seam",
+            "pleats are reckoned on the stitching line",
+            "Give --allowance-drawn and the allowance that the cutting line includes, such as --allowance-drawn 15mm; or "
+            "draw the seam as well.",
+        )
+    ground = ground_of(piece, order.fold_edge)
+    if not order.open_fold:
+        return piece, ground, []
+    if ground.fold is None:
+        raise FitError(
+            f"Piece '{piece.name}'",
+            "was to be opened out, but has no fold edge",
+            "only a half piece has another half",
+            "Leave out --open-fold; or name the fold edge on the drawing, or with --fold-edge.",
+        )
+    whole = opened(piece, ground)
+    remark = "The half piece was opened out at its fold edge; what is drawn on it is there twice, texts once."
+    return whole, ground_of(whole), [remark]
+
+
+def _in_row(piece: FinishedPiece, ground: Ground, used: list[StraightLine], unit: str) -> SlashSet:
+    # Of a piece cut on the fold, the fold edge stands in the row as a line of its own, unless a slash line lies on it.
+    if ground.fold is None:
+        return in_order(ground.outline, used, unit)
+    fold = ground.fold
+    way = (fold.end - fold.start) / abs(fold.end - fold.start)
+    on_it = [
+        k
+        for k, line in enumerate(used)
+        if max(abs(((z - fold.start) * way.conjugate()).imag) for z in (line.start, line.end)) <= ON_FOLD
+    ]
+    snapped = [replace(line, start=fold.start, end=fold.end) if k in on_it else line for k, line in enumerate(used)]
+    lines = in_order(ground.outline, snapped if on_it else [*snapped, fold], unit)
+    at = lines.given.index(on_it[0] if on_it else len(used))
+    edge = lines.chords[at]
+    inside = next(
+        z
+        for seg, drawn in zip(ground.outline.segments, ground.drawn, strict=True)
+        if drawn
+        for z in (seg[0], (seg[0] + seg[-1]) / 2)
+        if abs(((z - edge.top) * lines.across(edge).conjugate()).real) > ON_FOLD
+    )
+    drawn_before = ((inside - edge.top) * lines.across(edge).conjugate()).real < 0
+    if at != (len(lines.chords) - 1 if drawn_before else 0):
+        wrong = lines.names[-1] if drawn_before else lines.names[0]
+        raise SlashError(
+            f"Slash line '{wrong}'",
+            "lies beyond the fold edge",
+            "on a piece cut on the fold the lines lie on the half that is drawn",
+            "Delete it; its mirror image on the drawn half makes both pleats.",
+        )
+    first, last = (None, edge) if drawn_before else (edge, None)
+    if on_it:
+        return replace(lines, first=first, last=last)
+    keep = [k for k in range(len(lines.chords)) if k != at]
+    return replace(
+        lines,
+        chords=tuple([lines.chords[k] for k in keep]),
+        names=tuple([lines.names[k] for k in keep]),
+        given=tuple([lines.given[k] for k in keep]),
+        first=first,
+        last=last,
+    )
+
+
+def _cutting(piece: FinishedPiece, ground: Ground, lines: SlashSet, order: Order, remarks: list[str]) -> Cutting | None:
+    asked = order.allowances
+    if piece.cut is not None:
+        cutting, said = drawn_cutting(piece, ground, asked, order.unit)
+        remarks += said
+    elif asked.asked:
+        fold = fold_edge_of(piece, order.fold_edge) if ground.fold is not None else None
+        by_edge = distances_of(ground.edges, asked, fold.number if fold is not None else None)
+        if not any(by_edge.values()):
+            return None
+        cutting = cutting_line(piece.name, ground, by_edge, asked.hem_turn)
+    else:
+        return None
+    if (lines.outline.area > 0) == (cutting.outline.area > 0):
+        return cutting
+    return replace(cutting, outline=cutting.outline.reversed())
 
 
 def _lines(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], list[PleatOrder], list[str]]:
@@ -173,7 +302,7 @@ def _lines(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], list
         if asked.placing is not None:
             take(placed_lines(piece, asked.placing, order.unit), asked, True)
         for wanted in asked.slash:
-            take(_named_lines(piece, wanted, order.unit), asked, " ".join(wanted.split()).casefold() != "all")
+            take(_named_lines(piece, wanted, order.unit), asked, _spoken(wanted) != "all")
     for asked in order.pleats:
         if asked.placing is None and not asked.slash:
             take(piece.slashes, asked, False)
@@ -194,21 +323,45 @@ def _lines(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], list
 
 def _requests(piece: FinishedPiece, lines: SlashSet, orders: list[PleatOrder]) -> list[PleatRequest]:
     # Pleats that are asked for alike share one request, so that words about it are found once.
-    made: dict[tuple[int, int], PleatRequest] = {}
+    made: dict[tuple[int, int, int], PleatRequest] = {}
     requests: list[PleatRequest] = []
     for k, asked in enumerate(orders):
+        chord = lines.chords[k]
+        half = -1 if chord is lines.last else 1 if chord is lines.first else 0
+        if lines.first is not None or lines.last is not None:
+            _refuse_turning_round(lines, k, asked, bool(half))
         way = _towards(piece, lines, k, asked.lap)
-        if (id(asked), way) not in made:
-            made[id(asked), way] = PleatRequest(asked.kind, way, asked.intake_top, asked.intake_hem, asked.face)
-        requests.append(made[id(asked), way])
+        if (id(asked), way, half) not in made:
+            made[id(asked), way, half] = PleatRequest(
+                asked.kind, way, asked.intake_top, asked.intake_hem, asked.face, half
+            )
+        requests.append(made[id(asked), way, half])
     return requests
 
 
+def _refuse_turning_round(lines: SlashSet, k: int, asked: PleatOrder, on_fold: bool) -> None:
+    said = f"Pleat {k + 1} at '{lines.names[k]}'"
+    if on_fold and not asked.kind.to_before.alike_on_both_sides:
+        raise FitError(
+            said,
+            f"is a {asked.kind.name} pleat on the fold edge",
+            "it would meet its own mirror image there; half a box or half an inverted pleat can lie on a fold edge",
+            "Make it an inverted or a box pleat, or move the line away from the fold edge.",
+        )
+    if asked.lap in ("left", "right", "up", "down"):
+        raise FitError(
+            said,
+            f"is to lap {asked.lap} on a piece that is cut on the fold",
+            "its fold would turn round at the fold edge and point the other way on the other half",
+            "Give --lap centre or --lap sides; or add --open-fold, which writes the whole piece with all folds one way.",
+        )
+
+
 def _named_lines(piece: FinishedPiece, wanted: str, unit: str) -> list[StraightLine]:
-    plain = " ".join(wanted.split()).casefold()
+    plain = _spoken(wanted)
     every = [*piece.slashes, *piece.crossing_lines]
-    found = [line for line in every if line.name.casefold() == plain] or [
-        line for line in every if line.family.casefold() == plain
+    found = [line for line in every if _spoken(line.name) == plain] or [
+        line for line in every if _spoken(line.family) == plain
     ]
     if found:
         return found
@@ -220,6 +373,11 @@ def _named_lines(piece: FinishedPiece, wanted: str, unit: str) -> list[StraightL
         near_names(wanted, [line.name for line in every]),
         "Check the name in the editor's list of objects, or run 'pleatsvg measure' on the drawing.",
     )
+
+
+def _spoken(name: str) -> str:
+    # As it would be said: an id has underscores where a label has blanks.
+    return " ".join(name.replace("_", " ").split()).casefold()
 
 
 def _crosses(piece: FinishedPiece, line: StraightLine, unit: str) -> bool:
@@ -280,7 +438,7 @@ def _from_middle(lines: SlashSet, k: int) -> float:
 def _refuse_lapping_cloth(piece: FinishedPiece, lines: SlashSet, unfolded: Unfolded) -> None:
     if layers_lie_apart(unfolded, lines.hand):
         return
-    spot = self_crossing(unfolded.outline, loops=False)
+    spot = self_crossing(unfolded.cut_outline, loops=False)
     if spot is not None:
         raise FitError(
             f"The flat piece '{piece.name}'",
@@ -316,30 +474,66 @@ def _rounded(points: list[complex]) -> list[complex]:
     return rounded
 
 
-def _outline_on_page(outline: Outline, offset: complex) -> Outline:
+def _finished_on_page(
+    outline: Outline, ground: Ground, lines: SlashSet, offset: complex, cutting: Cutting | None = None
+) -> Target:
+    # The finished line as it will be written, with the fold edge as a segment of its own after the last.
     points = iter(_rounded([z + offset for seg in outline.segments for z in seg]))
-    return Outline(tuple([tuple(islice(points, len(seg))) for seg in outline.segments]))
+    placed = Outline(tuple([tuple(islice(points, len(seg))) for seg in outline.segments]))
+    fold = lines.first or lines.last
+    if fold is None:
+        return Target(placed, placed.segments, None)
+    there = cutting.produced(fold) if cutting is not None else fold
+    top, hem = _rounded([there.top + offset, there.hem + offset])
+    n = len(outline)
+    # The drawn half: from the fold edge round to it again.
+    start, end = (there.hem_at, there.top_at) if lines.last is not None else (there.top_at, there.hem_at)
+    end = start + (end - start) % n
+    half = [cut(placed.segments[s.segment], s.t0, s.t1) for s in placed.stretches(start, end)]
+    corner = [(hem, top), (top, hem)][lines.last is not None]
+    half[0] = (corner[1], *half[0][1:])
+    half[-1] = (*half[-1][:-1], corner[0])
+    wanted = frozenset(s.segment for s in placed.stretches(start, end) if {s.t0, s.t1} == {0.0, 1.0})
+    return Target(Outline((*half, corner)), (*placed.segments, (top, hem)), wanted)
 
 
 def _on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
     # Moved onto the page and rounded to what will be written; each segment begins where the one before it ends.
     lines = (*unfolded.creases, *unfolded.placements)
-    rounded = _rounded(
-        [z + offset for edge in unfolded.seam for z in edge.points[1:]] + [z + offset for c in lines for z in c[3:5]]
-    )
-    points = iter(rounded)
-    last = rounded[sum([len(edge.points) - 1 for edge in unfolded.seam]) - 1]
-    edges: list[FlatEdge] = []
-    for before, layer, origin in unfolded.seam:
-        here = (last, *islice(points, len(before) - 1))
-        last = here[-1]
-        edges.append(FlatEdge(here, layer, origin))
-    moved_lines = [
-        FlatLine(role, pleat, folds, next(points), next(points), layer) for role, pleat, folds, _, _, layer in lines
-    ]
+    runs = (unfolded.seam, unfolded.cut)
+    ends = [z for c in lines for z in (c.top, c.hem, c.out_top, c.out_hem)]
+    points = [z for run in runs for edge in run for z in edge.points[1:]]
+    loose = [*(unfolded.fold_edge or ()), *[z for run in unfolded.free for seg in run for z in seg]]
+    rounded = iter(_rounded([z + offset for z in (*points, *ends, *loose)]))
+    placed: list[tuple[FlatEdge, ...]] = []
+    for run in runs:
+        edges: list[FlatEdge] = []
+        first: tuple[complex, ...] = ()
+        for before, layer, origin in run:
+            here = tuple(islice(rounded, len(before) - 1))
+            first = first or here
+            edges.append(FlatEdge((edges[-1].points[-1] if edges else 0j, *here), layer, origin))
+        if edges:
+            edges[0] = FlatEdge((edges[-1].points[-1], *first), edges[0].layer, edges[0].origin)
+        placed.append(tuple(edges))
+    moved_lines: list[FlatLine] = []
+    for line in lines:
+        top, hem, out_top, out_hem = islice(rounded, 4)
+        moved_lines.append(
+            FlatLine(line.role, line.pleat, line.folds, top, hem, line.layer, out_top, out_hem, line.rooms)
+        )
     count = len(unfolded.creases)
+    fold_edge = (next(rounded), next(rounded)) if unfolded.fold_edge is not None else None
+    free = tuple([tuple([tuple(islice(rounded, len(seg))) for seg in run]) for run in unfolded.free])
     return Unfolded(
-        tuple(edges), tuple(moved_lines[:count]), tuple(moved_lines[count:]), unfolded.motions, unfolded.panels
+        placed[0],
+        tuple(moved_lines[:count]),
+        tuple(moved_lines[count:]),
+        unfolded.motions,
+        unfolded.panels,
+        placed[1],
+        free,
+        fold_edge,
     )
 
 
@@ -376,6 +570,16 @@ def _facts(
             for p in pleats
         ]
     )
+
+
+def _free_remarks(flat: Unfolded, unit: str) -> list[str]:
+    if not flat.free:
+        return []
+    spots = listed([f"({run[0][0].real:.0f}, {run[0][0].imag:.0f})" for run in flat.free], 6)
+    return [
+        f"Fold lines meet inside the allowance near {spots} mm on the result's page: there the cutting line is that of the "
+        "flat piece, and the small wedge between the lines stays unfolded; snip into it when you press the pleats."
+    ]
 
 
 def _not_carried(piece: FinishedPiece) -> list[str]:

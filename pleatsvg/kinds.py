@@ -61,6 +61,27 @@ class FoldList:
         return tuple(found)
 
     @cached_property
+    def alike_on_both_sides(self) -> bool:
+        """Whether the list read backwards is its own mirror image."""
+        return self.folds == tuple([Fold(-edge, -reach) for edge, reach in reversed(self.folds)])
+
+    def half(self, side: int) -> tuple[tuple[Fold, ...], tuple[Placement, ...]]:
+        """Return the folds and placement lines before (-1) or after (+1) the middle, where the cloth is cut on the fold.
+
+        They are counted from 1 within the half; a placement line in the middle itself is the new fold edge.
+        """
+        middle = len(self.folds) // 2
+        low, high = (0, middle) if side < 0 else (middle, len(self.folds))
+        placements = tuple(
+            [
+                Placement(p.edge, p.folds_before - low, tuple([n - low for n in p.carries if low < n <= high]))
+                for p in self.placements
+                if low <= p.folds_before <= high and any(low < n <= high for n in p.carries)
+            ]
+        )
+        return self.folds[low:high], placements
+
+    @cached_property
     def has_face(self) -> bool:
         """Whether the pleat has a face of its own, of a width to be chosen."""
         return any(fold.edge for fold in self.folds)

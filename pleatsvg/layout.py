@@ -30,6 +30,8 @@ class PleatRequest:
         towards: -1 when the folds point to the pleats before, +1 after; of no account for a kind alike on both sides.
         intake_top, intake_hem: the flat width taken up at the line's two ends.
         face: width of the face, for kinds that have one; 0 otherwise.
+        half: -1 or +1 where the slash line is the fold edge of the cloth and the half pleat lies before or after it; the
+            intake is that of the whole pleat.
     """
 
     kind: Kind
@@ -37,6 +39,7 @@ class PleatRequest:
     intake_top: float
     intake_hem: float
     face: float = 0.0
+    half: int = 0
 
 
 class LaidFold(NamedTuple):
@@ -93,6 +96,7 @@ def lay_out(lines: SlashSet, requests: list[PleatRequest], unit: str = "mm") -> 
         if pleats:
             _refuse_overlap(lines, pleats[-1], pleat, unit)
         pleats.append(pleat)
+    _refuse_over_the_fold(lines, pleats, unit)
     return tuple(pleats)
 
 
@@ -103,7 +107,8 @@ def _laid(lines: SlashSet, number: int, chord: Chord, request: PleatRequest, uni
     edges: dict[int, Chord] = {0: chord}
     made: dict[tuple[int, int], Chord] = {}
     laid: list[LaidFold] = []
-    for edge, reach in folds.folds:
+    listed, placed = folds.half(request.half) if request.half else (folds.folds, folds.placements)
+    for edge, reach in listed:
         if edge not in edges:
             edges[edge] = _face_edge(lines, number, chord, edge, request, unit)
         here = edges[edge]
@@ -112,8 +117,9 @@ def _laid(lines: SlashSet, number: int, chord: Chord, request: PleatRequest, uni
                 made[edge, reach] = _fold_line(lines, number, here, reach, depths, request, unit)
             here = made[edge, reach]
         laid.append(LaidFold(here, reach == 0))
-    placements = tuple([LaidPlacement(edges[p.edge], p.folds_before, p.carries) for p in folds.placements])
-    first, last = edges[folds.folds[0].edge], edges[folds.folds[-1].edge]
+    placements = tuple([LaidPlacement(edges[p.edge], p.folds_before, p.carries) for p in placed])
+    first = chord if request.half > 0 else edges[listed[0].edge]
+    last = chord if request.half < 0 else edges[listed[-1].edge]
     return LaidPleat(number, name, request, tuple(laid), placements, first, last)
 
 
@@ -156,7 +162,7 @@ def _fits(lines: SlashSet, number: int, request: PleatRequest) -> bool:
     folds = request.kind.folds(request.towards)
     top, hem = request.intake_top / folds.depths_taken, request.intake_hem / folds.depths_taken
     try:
-        for edge, reach in set(folds.folds):
+        for edge, reach in set(folds.half(request.half)[0] if request.half else folds.folds):
             base = _displaced(lines, chord, edge, request.face / 2, request.face / 2) if edge else chord
             if reach:
                 if abs(hem - top) * abs(reach) >= abs(base.hem - base.top):
@@ -363,6 +369,24 @@ def _face_refusal(number: int, name: str, request: PleatRequest, out: float, uni
         "both edges of a face must lie on the piece",
         "Take a narrower --face, or move the slash line farther from the seam.",
     )
+
+
+def _refuse_over_the_fold(lines: SlashSet, pleats: list[LaidPleat], unit: str) -> None:
+    # A face must lie on the half that is drawn; an underlay may run on beneath its mirror image.
+    for pleat, fold, side in ((pleats[0], lines.first, 1), (pleats[-1], lines.last, -1)):
+        if fold is None or pleat.request.half:
+            continue
+        edge = pleat.first if side > 0 else pleat.last
+        across = lines.across(fold)
+        over = max(-side * ((z - fold.top) * across.conjugate()).real for z in (edge.top, edge.hem))
+        if over > ON_LINE:
+            raise FitError(
+                f"Pleat {pleat.number} at '{pleat.name}'",
+                f"has a face that reaches over the fold edge by {show(over, unit)}",
+                "what is seen of it must lie on the half that is drawn",
+                "Take a narrower --face, move the slash line away from the fold edge, or draw it on the fold edge for half a "
+                "pleat there.",
+            )
 
 
 def _refuse_overlap(lines: SlashSet, before: LaidPleat, after: LaidPleat, unit: str) -> None:

@@ -77,7 +77,10 @@ def width_of(text: str, size: float) -> float:
 
 
 class _Rail(NamedTuple):
-    """One line of the flat piece among its neighbours; words beside it keep between `low` and `high`, from its top."""
+    """One line of the flat piece among its neighbours; words beside it keep between `low` and `high`, from its top.
+
+    `out` is how far beyond its hem end it runs on through the allowance.
+    """
 
     top: complex
     along: complex
@@ -89,6 +92,7 @@ class _Rail(NamedTuple):
     pleat: int
     text: str
     place: tuple[int, ...]
+    out: float
 
 
 @dataclass(slots=True)
@@ -189,7 +193,8 @@ def _rails(unfolded: Unfolded) -> list[_Rail]:
         first.setdefault(crease.pleat, crease.layer)
         last[crease.pleat] = crease.layer + 1
     keyed: list[tuple[float, _Rail]] = []
-    for role, pleat, place, top, hem, layer in (*unfolded.creases, *unfolded.placements):
+    for line in (*unfolded.creases, *unfolded.placements):
+        role, pleat, place, top, hem, layer = line[:6]
         if role == "placement":
             key = layer + (0.6 if layer == first[pleat] else 0.4 if layer == last[pleat] else 0.5)
             text = f"PLACE {pleat} HERE"
@@ -200,7 +205,14 @@ def _rails(unfolded: Unfolded) -> list[_Rail]:
         length = abs(way)
         along = way / length
         low, high = min(_KEEP_TOP, length / 4), length - _KEEP_HEM
-        keyed.append((key, _Rail(top, along, length, low, high, _readable(along), role, pleat, text, place)))
+        keyed.append(
+            (
+                key,
+                _Rail(
+                    top, along, length, low, high, readable(along), role, pleat, text, place, abs(line.out_hem - hem)
+                ),
+            )
+        )
     keyed.sort(key=itemgetter(0))
     return [rail for _, rail in keyed]
 
@@ -450,9 +462,11 @@ def _passes(
     return low <= high
 
 
-def _readable(along: complex) -> float:
-    # The turn at which words along a direction are read from below or from the right. Lines within 10 degrees of
-    # upright are all lettered upwards, so that the labels of a fan do not face each other.
+def readable(along: complex) -> float:
+    """Return the turn in degrees at which words along a direction are read from below or from the right.
+
+    Lines within 10 degrees of upright are all lettered upwards, so that the labels of a fan do not face each other.
+    """
     turn = math.degrees(cmath.phase(along))
     while turn >= 80:
         turn -= 180
@@ -462,7 +476,7 @@ def _readable(along: complex) -> float:
 
 
 def _grain_words(grain: tuple[complex, complex], finder: _Finder) -> Words:
-    turn = _readable(grain[1] - grain[0])
+    turn = readable(grain[1] - grain[0])
     up = cmath.rect(1.0, math.radians(turn)) * -1j
     middle = (grain[0] + grain[1]) / 2 + up * _TO_MIDDLE
     return Words("GRAIN", middle, turn, SIZE, "grain-label")
@@ -489,10 +503,10 @@ def _beyond(rails: list[_Rail], homeless: list[tuple[int, Words]]) -> tuple[list
     for (index, label), row in zip(homeless, rows_of, strict=True):
         rail = rails[index]
         hem = rail.top + rail.along * rail.length
-        start = _BEYOND + sum(deepest[:row]) + 4.0 * row
+        start = rail.out + _BEYOND + sum(deepest[:row]) + 4.0 * row
         middle = hem + rail.along * (start + label.width / 2)
         words.append(label._replace(middle=middle, turn=rail.turn))
         if row:
-            stroke = (hem + rail.along * 7.0, hem + rail.along * (start - 1.0))
+            stroke = (hem + rail.along * (rail.out + 7.0), hem + rail.along * (start - 1.0))
             leaders.append(Mark("leader", stroke, (2,), rail.role, rail.pleat, rail.place, "hem"))
     return words, leaders

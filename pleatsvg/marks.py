@@ -15,6 +15,15 @@ NOTCH = 6.0
 TRIANGLE = (2.0, 5.0)
 """Half the base and the height of a placement line's notch."""
 
+SNIP = 6.0
+"""Length of a snip in mm where the allowance has room for it."""
+
+SNIP_CLEAR = 3.0
+"""How far short of the seam a snip stops (the trade's rule)."""
+
+SHORTEST_SNIP = 3.0
+"""A snip under this is not found again on cloth."""
+
 END_SIGN_AT = 7.0
 """How far from a line's end its sign stands: clear of the seam and of the notch."""
 
@@ -30,7 +39,7 @@ class Mark(NamedTuple):
     """A mark of one or more straight strokes.
 
     Attributes:
-        name: "notch", "lap-arrow", "fold-end", "placement-end" or "leader".
+        name: "notch", "lap-arrow", "fold-end", "placement-end", "fold-edge-arrow" or "leader".
         points: those of all its strokes, one after another.
         strokes: how many of the points belong to each stroke.
         line: "fold" or "placement" where it belongs to one, else "".
@@ -48,47 +57,67 @@ class Mark(NamedTuple):
     end: str = ""
 
 
-def notches(unfolded: Unfolded) -> list[Mark]:
-    """Return the notches at both ends of every outer fold and placement line.
+def notches(unfolded: Unfolded, wanted: str | None = None) -> tuple[list[Mark], int]:
+    """Return the notches at both ends of every outer fold and placement line, and how many had no room.
 
-    They lie along the line produced, so that they stay on it however the edge slants: a plain stroke for a fold
-    line, a triangle for a placement line, to be told apart by touch.
+    They lie along the line produced, so that they stay on it however the edge slants. Where there is an allowance a fold
+    line has a snip, into the allowance and clear of the seam, and a placement line a triangle that stands out from the
+    cutting line; where there is none, a stroke and a triangle outwards from the seam. So they can be told apart by touch.
+
+    Args:
+        unfolded: the flat piece.
+        wanted: "snip" or "triangle" for both kinds of line.
     """
     made: list[Mark] = []
-    for role, pleat, folds, top, hem, _ in (*unfolded.creases, *unfolded.placements):
+    without = 0
+    for line in (*unfolded.creases, *unfolded.placements):
+        role, pleat, folds, top, hem = line[:5]
         if role == "inner":
             continue
         along = hem - top
         along /= abs(along)
-        for end, spot, out in (("top", top, -along), ("hem", hem, along)):
-            if role == "fold":
+        ends = (("top", line.out_top, -along, line.rooms[0]), ("hem", line.out_hem, along, line.rooms[1]))
+        for end, spot, out, room in ends:
+            if room < 0:
+                continue
+            snip = wanted == "snip" or (wanted is None and role == "fold")
+            if snip and (room or unfolded.cut):
+                # A snip stops at least 3 mm short of the stitching line (R, trade rule) and takes at most half the
+                # allowance.
+                length = min(SNIP, room / 2, room - SNIP_CLEAR)
+                if length < SHORTEST_SNIP:
+                    without += 1
+                    continue
+                made.append(Mark("notch", (spot, spot - length * out), (2,), role, pleat, folds, end))
+            elif snip:
                 made.append(Mark("notch", (spot, spot + NOTCH * out), (2,), role, pleat, folds, end))
             else:
                 half = TRIANGLE[0] * 1j * out
                 corner = spot - half
                 points = (corner, spot + TRIANGLE[1] * out, spot + half, corner)
                 made.append(Mark("notch", points, (4,), role, pleat, folds, end))
-    return made
+    return made, without
 
 
-def end_signs(unfolded: Unfolded) -> list[Mark]:
+def end_signs(unfolded: Unfolded, mark: float | None = None) -> list[Mark]:
     """Return a cross near each end of a fold line and a short bar near each end of a placement line.
 
     Where the lines of a pleat run together the signs grow smaller, and at a hinge they are left out: they would lie on
-    one another.
+    one another. `mark` is how far down the lines are seen (mm); None for their whole length.
     """
     made: list[Mark] = []
     folds = {(line.pleat, line.folds[0]): line for line in unfolded.creases if line.role == "fold"}
     partners = {(p.pleat, f): p for p in unfolded.placements for f in p.folds}
     for line in (*folds.values(), *unfolded.placements):
-        role, pleat, numbers, top, hem, _ = line
+        role, pleat, numbers, top, hem = line[:5]
         fold = role == "fold"
         other = partners[pleat, numbers[0]] if fold else folds[pleat, numbers[0]]
         length = abs(hem - top)
         along = (hem - top) / length
         inset = min(END_SIGN_AT, length / 4) * along
         points: list[complex] = []
-        for spot, gap in ((top + inset, abs(top - other.top)), (hem - inset, abs(hem - other.hem))):
+        ends = ((top + inset, abs(top - other.top)), (hem - inset, abs(hem - other.hem)))
+        for spot, gap in ends if mark is None else ends[:1]:
             if gap < _SMALLEST_GAP:
                 continue
             scale = min(1.0, gap / (2 * _BAR + 0.5))
@@ -103,16 +132,21 @@ def end_signs(unfolded: Unfolded) -> list[Mark]:
     return made
 
 
-def arrow_places(line: FlatLine) -> list[float]:
-    """Return how far from the top end of a fold line its lap arrows stand: one near the top, on long lines one more."""
+def arrow_places(line: FlatLine, mark: float | None = None) -> list[float]:
+    """Return how far from the top end of a fold line its lap arrows stand: one near the top, on long lines one more.
+
+    `mark` is how far down the line is seen (mm); None for its whole length.
+    """
     length = abs(line.hem - line.top)
     places = [min(_FIRST_ARROW, 0.2 * length)]
+    if mark is not None:
+        return [min(places[0], 0.5 * mark)]
     if length > _SECOND_ARROW_FROM:
         places.append(length - _LAST_ARROW)
     return places
 
 
-def lap_arrows(unfolded: Unfolded) -> list[Mark]:
+def lap_arrows(unfolded: Unfolded, mark: float | None = None) -> list[Mark]:
     """Return the arrows from each outer fold line to the placement line on which it comes to lie, one mark a fold."""
     folds = {(line.pleat, line.folds[0]): line for line in unfolded.creases if line.role == "fold"}
     made: list[Mark] = []
@@ -124,7 +158,7 @@ def lap_arrows(unfolded: Unfolded) -> list[Mark]:
             way = fold.hem - fold.top
             length = abs(way)
             points: list[complex] = []
-            for at in arrow_places(fold):
+            for at in arrow_places(fold, mark):
                 start = fold.top + way * (at / length)
                 end = to_top + to_way * min(1.0, at / to_length)
                 span = abs(end - start)
@@ -139,3 +173,27 @@ def lap_arrows(unfolded: Unfolded) -> list[Mark]:
                 strokes = (2, 3) * (len(points) // 5)
                 made.append(Mark("lap-arrow", tuple(points), strokes, "fold", placement.pleat, (place,)))
     return made
+
+
+def fold_edge_arrow(unfolded: Unfolded, hand: float, before: bool) -> list[Mark]:
+    """Return the bent arrow that says "place this edge on the fold": a bar beside the edge, both ends turned onto it.
+
+    Args:
+        unfolded: the flat piece.
+        hand: +1 where its outline is walked clockwise on the page.
+        before: whether the cloth lies before the edge (else after it).
+    """
+    if unfolded.fold_edge is None:
+        return []
+    top, hem = unfolded.fold_edge
+    length = abs(hem - top)
+    along = (hem - top) / length
+    inwards = -1j * hand * along * (-1 if before else 1)
+    inset = min(60.0, 0.2 * length)
+    stand = min(14.0, 0.1 * length)
+    head = min(5.0, 0.3 * stand)
+    a, b = top + inset * along, hem - inset * along
+    points: list[complex] = [a + 0.4 * inwards, a + stand * inwards, b + stand * inwards, b + 0.4 * inwards]
+    for tip in (a + 0.4 * inwards, b + 0.4 * inwards):
+        points += (tip + head * inwards + 0.4 * head * along, tip, tip + head * inwards - 0.4 * head * along)
+    return [Mark("fold-edge-arrow", tuple(points), (4, 3, 3), "", 0, ())]

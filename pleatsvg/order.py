@@ -6,9 +6,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from pleatsvg.allowance import NO_ALLOWANCE, Allowances
 from pleatsvg.errors import RequestError, near_names
 from pleatsvg.kinds import KINDS, Kind
 from pleatsvg.length import Length, parse_length
+from pleatsvg.marking import NOTCHES, PLAIN_MARKING, Marking
 from pleatsvg.slash import Placing
 
 LAPS = ("left", "right", "up", "down", "centre", "sides")
@@ -60,11 +62,19 @@ class Order:
         pleats: at least one; each line is slashed along for one of them.
         unit: in which lengths are given back.
         remarks: what in the order plays no part.
+        allowances: of the cutting line.
+        marking: of the result.
+        fold_edge: the seam edge that is cut on the fold, where the drawing does not name it.
+        open_fold: write the whole piece that a half one becomes when its fold edge is opened out.
     """
 
     pleats: tuple[PleatOrder, ...]
     unit: str
     remarks: tuple[str, ...] = ()
+    allowances: Allowances = NO_ALLOWANCE
+    marking: Marking = PLAIN_MARKING
+    fold_edge: str | None = None
+    open_fold: bool = False
 
 
 def order_from(**options: Any) -> Order:
@@ -76,15 +86,39 @@ def order_from(**options: Any) -> Order:
     Raises:
         RequestError: something is missing, contradicts itself or is no length.
     """
+    options.setdefault("kind", None)
     of_pleats = {name: options.pop(name) for name in PLEAT_OPTIONS if name in options}
     return piece_order([of_pleats], **options)
 
 
-def piece_order(pleats: Sequence[Mapping[str, Any]]) -> Order:
+def piece_order(
+    pleats: Sequence[Mapping[str, Any]],
+    *,
+    allowance: str | Length | Iterable[str] | Mapping[str, str | Length] | None = None,
+    allowance_drawn: str | Length | None = None,
+    hem_turn: bool = False,
+    fold_edge: str | None = None,
+    open_fold: bool = False,
+    mark: str | Length | None = None,
+    notch: str | None = None,
+    stitch_down: str | Length | None = None,
+    edge_stitch: str | Length | None = None,
+    pair: bool = False,
+) -> Order:
     """Return the order for one piece.
 
     Args:
         pleats: for each run of pleats that are alike, the options of `pleats_from`.
+        allowance: of every edge, "15mm"; of single edges, "hem = 4cm" and the like, or {"hem": "4cm"}.
+        allowance_drawn: the outline drawn is the cutting line, and the seam lies so far inside it.
+        hem_turn: mirror the sides across the hem line, so that the hem turned up matches them.
+        fold_edge: the seam edge that is cut on the fold, where the drawing does not name it.
+        open_fold: write the whole piece that a half one becomes when its fold edge is opened out.
+        mark: how far down from the top fold and placement lines are drawn, or "full".
+        notch: "snip" or "triangle" for both kinds of line.
+        stitch_down: how far down from the top each fold is stitched through all layers.
+        edge_stitch: how far down each fold is stitched through by itself, or "full".
+        pair: the piece is cut twice, the second time mirrored.
 
     Raises:
         RequestError: something is missing, contradicts itself or is no length.
@@ -97,7 +131,86 @@ def piece_order(pleats: Sequence[Mapping[str, Any]]) -> Order:
         made.append(asked)
         unit = unit or given
         remarks += said
-    return Order(tuple(made), unit, tuple(remarks))
+    allowances = _allowances(allowance, allowance_drawn, hem_turn)
+    if notch is not None and notch not in NOTCHES:
+        raise RequestError("--notch", f"is '{notch}'", near_names(notch, list(NOTCHES)), "Give one of these words.")
+    if notch == "snip" and not (allowances.asked or allowances.drawn):
+        remarks.append("--notch snip plays no part: a snip goes into the allowance, and none was asked for.")
+    marking = Marking(
+        _down(mark, "--mark"),
+        notch,
+        _down(stitch_down, "--stitch-down", whole=False) or 0.0,
+        _down(edge_stitch, "--edge-stitch") if edge_stitch is not None else 0.0,
+        pair,
+    )
+    return Order(tuple(made), unit, tuple(remarks), allowances, marking, fold_edge, open_fold)
+
+
+PIECE_OPTIONS = tuple(piece_order.__kwdefaults__ or ())
+"""The options that hold for a whole piece."""
+
+
+def _down(value: str | Length | None, what: str, whole: bool = True) -> float | None:
+    # How far down from the top; None for the whole length.
+    if value is None or (whole and isinstance(value, str) and value.strip().casefold() == "full"):
+        return None
+    length = _length(value, what)
+    if length is None or length.mm <= 0:
+        raise RequestError(
+            what,
+            f"is {value}",
+            "it is measured down from the top",
+            f"Give a length above 0{', or full' if whole else ''}.",
+        )
+    return length.mm
+
+
+def _allowances(given: Any, drawn: str | Length | None, hem_turn: bool) -> Allowances:
+    everywhere: Length | None = None
+    edges: list[tuple[str, Length]] = []
+    pairs: list[tuple[str, Any]] = []
+    if isinstance(given, Mapping):
+        pairs = list(given.items())
+    elif given is not None:
+        for item in (given,) if isinstance(given, (str, Length)) else given:
+            edge, equals, length = item.partition("=") if isinstance(item, str) else ("", "", item)
+            pairs.append((edge, length) if equals else ("", item))
+    for edge, value in pairs:
+        name = " ".join(str(edge).split()).casefold()
+        length = _length(value if isinstance(value, Length) else str(value).strip(), "--allowance")
+        if length is None or length.mm < 0:
+            raise RequestError("--allowance", f"is {value}", "it lies outside the seam", "Give a length of 0 or more.")
+        if name in ("", "all"):
+            if everywhere is not None:
+                raise RequestError(
+                    "--allowance",
+                    f"is given twice, {everywhere} and {length}",
+                    "one holds for every edge",
+                    "Name the edge of the other, as in --allowance 'hem=4cm'.",
+                )
+            everywhere = length
+        else:
+            edges.append((name, length))
+    inset = _length(drawn, "--allowance-drawn")
+    if inset is not None and inset.mm <= 0:
+        raise RequestError(
+            "--allowance-drawn", f"is {inset}", "the seam lies inside the cutting line", "Give a length above 0."
+        )
+    if inset is not None and pairs:
+        raise RequestError(
+            "--allowance and --allowance-drawn",
+            "are both given",
+            "the cutting line is either drawn or made",
+            "Keep one of the two.",
+        )
+    if hem_turn and not pairs:
+        raise RequestError(
+            "--hem-turn",
+            "has no hem to turn",
+            "it shapes the hem allowance",
+            "Give --allowance with it, such as --allowance 15mm --allowance hem=4cm.",
+        )
+    return Allowances(everywhere, tuple(edges), inset, hem_turn)
 
 
 def pleats_from(

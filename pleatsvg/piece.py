@@ -61,3 +61,10 @@ class FinishedPiece:
 
     texts: tuple[DrawnText, ...] = field(default=())
     """The texts that lie on the piece."""
+
+    cut: Outline | None = field(default=None)
+    """The cutting line as drawn, walked as the seam is, or None."""
+
+    only_cut: bool = field(default=False)
+    """Whether the drawing has no seam: `outline` is its cutting line then, and stands for the seam until an allowance is
+    given."""

@@ -129,10 +129,17 @@ def pleated_text(result: PleatedPiece, output: Path) -> str:
         alike.setdefault(f"{pleat_words(fact.request, upright, unit)}{grain}", []).append(fact.number)
     rows += [f"  {numbers_in_words(numbers)}: {words}" for words, numbers in alike.items()]
     for word, (finished, flat) in zip(end_words(upright), (result.top_lengths, result.hem_lengths), strict=True):
-        rows.append(f"  seam at the {word}: {show(finished, unit)} finished, {show(flat, unit)} flat")
+        whole = (
+            ""
+            if result.ground.fold is None
+            else (f" (cut on the fold: {show(2 * finished, unit)} and {show(2 * flat, unit)} on the whole)")
+        )
+        rows.append(f"  seam at the {word}: {show(finished, unit)} finished, {show(flat, unit)} flat{whole}")
     rows.append(
         f"  folded back from the drawn creases: largest miss {result.proof.worst:.6f} mm (limit {FOLD_BACK} mm)"
     )
+    if result.cut_proof is not None:
+        rows.append(f"  cutting line folded back: largest miss {result.cut_proof.worst:.6f} mm (limit {FOLD_BACK} mm)")
     rows += [f"  note: {remark}" for remark in result.remarks]
     rows.append(f"Written: {output} ({result.sheet.width:.0f} x {result.sheet.height:.0f} mm; print at 100 %)")
     return "\n".join(rows)
@@ -170,8 +177,21 @@ def pleated_json(result: PleatedPiece, output: Path) -> str:
                 "uncovered_seam_mm": result.proof.bare,
                 "limit_mm": FOLD_BACK,
             },
+            "cut_fold_back_mm": None if result.cut_proof is None else result.cut_proof.worst,
+            "allowances_mm": None if result.cutting is None else _allowances(result),
+            "cut_on_fold": result.ground.fold is not None,
             "remarks": list(result.remarks),
         },
         indent=2,
         ensure_ascii=False,
     )
+
+
+def _allowances(result: PleatedPiece) -> dict[str, float]:
+    # The least allowance of each edge.
+    assert result.cutting is not None
+    found: dict[str, float] = {}
+    for number, far in zip(result.ground.edge_of, result.cutting.distances, strict=True):
+        name = next(edge.name for edge in result.ground.edges if edge.number == number)
+        found[name] = min(far, found.get(name, far))
+    return found

@@ -5,12 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from pleatsvg.carry import Carriage
+from pleatsvg.cutting import Cutting
+from pleatsvg.ground import Ground
 from pleatsvg.layout import LaidPleat
-from pleatsvg.lettering import Lettered, Words, lettered, width_of
-from pleatsvg.marks import Mark, end_signs, lap_arrows, notches
+from pleatsvg.length import show
+from pleatsvg.lettering import Lettered, Words, lettered, readable, width_of
+from pleatsvg.marking import Marking
+from pleatsvg.marks import SHORTEST_SNIP, SNIP_CLEAR, Mark, end_signs, fold_edge_arrow, lap_arrows, notches
 from pleatsvg.outline import Outline
 from pleatsvg.segment import Box, box_of
 from pleatsvg.slash import SlashSet
+from pleatsvg.stitching import StitchingLine
 from pleatsvg.unfold import Unfolded
 from pleatsvg.words import intake_words, numbers_in_words, pleat_words
 
@@ -19,6 +24,9 @@ MARGIN = 15.0
 
 HEADING_SIZES = (7.0, 4.2)
 """Font sizes in mm of the first row of the heading and of the others."""
+
+STITCH_SIZE = 4.2
+"""Font size in mm of the words beside a line of stitching."""
 
 ROW_PITCH = 6.5
 KEY_WIDTH = 205.0
@@ -35,6 +43,9 @@ class Sheet:
         marks, words: in the flat piece's coordinates.
         heading: rows above the piece, the first one larger.
         key_at: top left corner of the key on the page.
+        key: names of the rows that stand in it.
+        stitching: lines of stitching, in the flat piece's coordinates.
+        remarks: on marks that had no room.
     """
 
     offset: complex
@@ -44,28 +55,70 @@ class Sheet:
     words: tuple[Words, ...]
     heading: tuple[str, ...]
     key_at: complex
+    key: tuple[str, ...]
+    stitching: tuple[StitchingLine, ...]
+    remarks: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """The piece that a sheet is about, and how it is to be marked."""
+
+    name: str
+    lines: SlashSet
+    ground: Ground
+    cutting: Cutting | None
+    marking: Marking
+    unit: str
+
+    def cut_words(self) -> str:
+        """Return how often the piece is cut, in the words of the trade."""
+        on_fold = self.ground.fold is not None
+        if self.marking.pair:
+            return "CUT A PAIR ON THE FOLD" if on_fold else "CUT A PAIR, the second mirrored"
+        return "CUT 1 ON THE FOLD" if on_fold else "CUT 1"
+
+    def allowance_words(self) -> str:
+        """Return the allowances in one sentence."""
+        if self.cutting is None:
+            return "The outline is the seam line; no seam or hem allowance is included, add yours outside it."
+        by_edge: dict[str, list[float]] = {}
+        for number, far in zip(self.ground.edge_of, self.cutting.distances, strict=True):
+            name = next(edge.name for edge in self.ground.edges if edge.number == number)
+            by_edge.setdefault(name, []).append(far)
+        spans = {name: (min(far), max(far)) for name, far in by_edge.items()}
+        alike: dict[str, list[str]] = {}
+        for name, (least, most) in spans.items():
+            words = (
+                show(most, self.unit) if most - least < 0.05 else f"{show(least, self.unit)} to {show(most, self.unit)}"
+            )
+            alike.setdefault(words if most else "none", []).append(name)
+        if len(alike) == 1:
+            said = next(iter(alike))
+        else:
+            said = "; ".join(f"{', '.join(names)} {words}" for words, names in alike.items())
+        return f"Cut on the solid outer line, stitch on the broken one. Allowance included: {said}."
 
 
 def lay_on_sheet(
-    name: str,
-    lines: SlashSet,
+    subject: Subject,
     pleats: tuple[LaidPleat, ...],
     unfolded: Unfolded,
     carriage: Carriage,
     grain: tuple[complex, complex] | None,
-    unit: str,
+    stitching: tuple[StitchingLine, ...],
 ) -> Sheet:
     """Return the marks and the page for a flat piece.
 
     Args:
-        name: what the piece is called.
-        lines: the slash lines.
+        subject: the piece, and how it is to be marked.
         pleats: laid out on the finished piece.
         unfolded: the flat piece.
         carriage: what else is drawn on it.
         grain: the carried grainline.
-        unit: of lengths in words.
+        stitching: lines of stitching beside the folds and across the top.
     """
+    name, lines, unit = subject.name, subject.lines, subject.unit
     upright = lines.upright
     labels = {
         p.number: (
@@ -75,35 +128,106 @@ def lay_on_sheet(
         )
         for p in pleats
     }
-    rows = (name, f"flat, with {_counted(len(pleats))}", "RIGHT SIDE UP")
-    lettering = lettered(rows, labels, unfolded, lines.hand, grain, _obstacles(carriage))
-    marks = (*notches(unfolded), *end_signs(unfolded), *lap_arrows(unfolded), *lettering.leaders)
-    heading = _heading(name, upright, pleats, unit)
-    left, top, right, bottom = _extent(unfolded.outline, marks, lettering, carriage)
+    cut_words = subject.cut_words()
+    rows = (name, f"flat, with {_counted(len(pleats))}", cut_words, "RIGHT SIDE UP")
+    bracket = fold_edge_arrow(unfolded, lines.hand, lines.last is not None)
+    obstacles = _obstacles(carriage)
+    if bracket and unfolded.fold_edge is not None:
+        layer = len(unfolded.creases) if lines.last is not None else 0
+        obstacles.append((layer, (*bracket[0].points[:4], *unfolded.fold_edge)))
+    lettering = lettered(rows, labels, unfolded, lines.hand, grain, obstacles)
+    notched, without = notches(unfolded, subject.marking.notch)
+    marks = (
+        *notched,
+        *end_signs(unfolded, subject.marking.mark),
+        *lap_arrows(unfolded, subject.marking.mark),
+        *bracket,
+        *lettering.leaders,
+    )
+    heading = _heading(subject, pleats, cut_words)
+    left, top, right, bottom = _extent(unfolded.cut_outline, marks, lettering, carriage)
     wide = [width_of(row, HEADING_SIZES[min(k, 1)]) for k, row in enumerate(heading)]
     above = HEADING_SIZES[0] + ROW_PITCH * (len(heading) - 1) + 10.0
     width = max(right - left, *wide, KEY_WIDTH) + 2 * MARGIN
     offset = complex(MARGIN - left, MARGIN + above - top)
     key_top = MARGIN + above + (bottom - top) + 12.0
+    key = _key_rows(subject, unfolded, stitching)
+    height = max(KEY_HEIGHT, 20.0 + ROW_PITCH * len(key))
+    remarks = []
+    if without:
+        remarks.append(
+            f"{without} notches were left out, since a snip must stop {show(SNIP_CLEAR, unit)} short of the seam and be at "
+            f"least {show(SHORTEST_SNIP, unit)} long; mark those fold lines with chalk, or give --notch triangle."
+        )
     return Sheet(
         offset,
         float(int(width) + 1),
-        float(int(key_top + KEY_HEIGHT + MARGIN) + 1),
+        float(int(key_top + height + MARGIN) + 1),
         marks,
-        (*lettering.words, *lettering.beyond),
+        (*lettering.words, *lettering.beyond, *_stitching_words(stitching), *_bracket_words(bracket)),
         heading,
         complex(MARGIN, key_top),
+        key,
+        stitching,
+        tuple(remarks),
     )
+
+
+def _bracket_words(bracket: list[Mark]) -> list[Words]:
+    # Along the bent arrow, between it and the edge.
+    if not bracket:
+        return []
+    start, corner, other, _ = bracket[0].points[:4]
+    middle = (corner + other) / 2 + (start - corner) / 2
+    text = "LAY THIS EDGE ON THE FOLD"
+    if width_of(text, STITCH_SIZE) > abs(other - corner) - 12.0:
+        return []
+    return [Words(text, middle, readable((other - corner) / abs(other - corner)), STITCH_SIZE, "fold-edge-label")]
+
+
+def _stitching_words(stitching: tuple[StitchingLine, ...]) -> list[Words]:
+    # Each line of stitching says which it is, at the end of it, where there is room: clear of the fold's own words.
+    made: list[Words] = []
+    for line in stitching:
+        if not line.words:
+            continue
+        along = line.words_along
+        length = abs(line.runs[0][0][-1] - line.runs[0][0][0])
+        width = width_of(line.words, STITCH_SIZE)
+        if length < width + 6.0:
+            at = line.words_at + along * (length + 5.0 + width / 2)
+        else:
+            at = line.words_at + along * (length - 6.0 - width / 2)
+        made.append(
+            Words(line.words, at + line.words_side * 3.2, readable(along), STITCH_SIZE, "stitch-label", line.pleat)
+        )
+    return made
+
+
+def _key_rows(subject: Subject, unfolded: Unfolded, stitching: tuple[StitchingLine, ...]) -> tuple[str, ...]:
+    # What stands on this sheet, in the order of the key.
+    names = {line.name for line in stitching}
+    rows = ["cut-line", "seam-line"] if unfolded.cut else ["seam-line"]
+    rows += ["fold-line", "placement-line", "inner-fold-line", "lap"]
+    notch = subject.marking.notch
+    rows.append(f"notches-{notch}" if notch else "notches-cut" if unfolded.cut else "notches")
+    rows += [name for name in ("baste-line", "edge-stitch-line", "stitch-down-line") if name in names]
+    if unfolded.fold_edge is not None:
+        rows.append("fold-edge")
+    rows.append("grain-line")
+    return tuple(rows)
 
 
 def _counted(pleats: int) -> str:
     return "1 pleat" if pleats == 1 else f"{pleats} pleats"
 
 
-def _heading(name: str, upright: bool, pleats: tuple[LaidPleat, ...], unit: str) -> tuple[str, ...]:
+def _heading(subject: Subject, pleats: tuple[LaidPleat, ...], cut_words: str) -> tuple[str, ...]:
+    upright, unit = subject.lines.upright, subject.unit
     rows = [
-        f"{name}: flat piece with {_counted(len(pleats))}",
-        "RIGHT SIDE UP. The outline is the seam line; no seam or hem allowance is included, add yours outside it.",
+        f"{subject.name}: flat piece with {_counted(len(pleats))}",
+        f"RIGHT SIDE UP. {cut_words}.",
+        subject.allowance_words(),
     ]
     alike: dict[str, list[int]] = {}
     for pleat in pleats:

@@ -39,6 +39,7 @@ class SlashSet:
         names: their names.
         given: for each, which of the lines given it is.
         upright: whether they run down the page rather than across it.
+        first, last: the fold edge of a piece cut on the fold, where it lies before or after all lines.
     """
 
     outline: Outline
@@ -46,6 +47,8 @@ class SlashSet:
     names: tuple[str, ...]
     given: tuple[int, ...]
     upright: bool
+    first: Chord | None = None
+    last: Chord | None = None
 
     @property
     def hand(self) -> float:

@@ -79,3 +79,6 @@ SNAP = 0.003
 
 MITRE_LIMIT = 5.0
 """Of the allowance: how far a corner of the cutting line may stand out from the seam's corner before it is squared off."""
+
+ON_FOLD = 1.0
+"""A line drawn to mark the fold edge lies this near the edge that it means; so does a slash line drawn on the fold edge."""

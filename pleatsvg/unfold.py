@@ -8,25 +8,19 @@ because they are pieces of it. Nothing is solved for, flattened or refitted.
 
 from __future__ import annotations
 
-import itertools
 from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
+from pleatsvg.cutline import CutLine
+from pleatsvg.cutting import Cutting
 from pleatsvg.layout import LaidPleat
-from pleatsvg.motion import STAY, Motion, moved, reflection
-from pleatsvg.outline import Outline, Stretch
-from pleatsvg.segment import Box, Segment, box_of, cut
-from pleatsvg.slash import Chord
+from pleatsvg.legs import FlatEdge, edges_of, legs_of
+from pleatsvg.motion import STAY, Motion, reflection
+from pleatsvg.outline import Outline
+from pleatsvg.segment import Box, Segment, box_of
+from pleatsvg.slash import Chord, SlashSet
 from pleatsvg.tolerance import ON_LINE
-
-
-class FlatEdge(NamedTuple):
-    """One segment of the flat seam: its points (mm), the layer of cloth it bounds, and the part of the seam it is."""
-
-    points: Segment
-    layer: int
-    origin: Stretch
 
 
 class FlatLine(NamedTuple):
@@ -36,8 +30,10 @@ class FlatLine(NamedTuple):
         role: "fold", "inner" or "placement".
         pleat: the pleat's number.
         folds: (place in the fold list,) of a fold; of a placement line, those of the folds that come to lie on it.
-        top, hem: its ends.
+        top, hem: its ends on the seam.
         layer: the layer of cloth that it ends (folds), or that it lies on (placement lines).
+        out_top, out_hem: where it runs out on the cutting line, or its ends on the seam where there is none.
+        rooms: the allowance at its two ends in mm; -1 where it ends inside the allowance, on another fold line.
     """
 
     role: str
@@ -46,6 +42,9 @@ class FlatLine(NamedTuple):
     top: complex
     hem: complex
     layer: int
+    out_top: complex
+    out_hem: complex
+    rooms: tuple[float, float] = (0.0, 0.0)
 
 
 @dataclass(frozen=True)
@@ -58,6 +57,10 @@ class Unfolded:
         placements: the placement lines.
         motions: of every layer.
         panels: of the panels before the first pleat, between pleats and after the last: which layer each is.
+        cut: the closed flat cutting line, in order; () where there is none.
+        free: the stretches of the cutting line that fold onto nothing, since fold lines meet inside the allowance.
+        fold_edge: the edge cut on the fold, from its top to its hem, or None.
+        out_chords: the fold lines on the finished piece, produced to its cutting line (to its seam where there is none).
     """
 
     seam: tuple[FlatEdge, ...]
@@ -65,59 +68,94 @@ class Unfolded:
     placements: tuple[FlatLine, ...]
     motions: tuple[Motion, ...]
     panels: tuple[int, ...]
+    cut: tuple[FlatEdge, ...] = ()
+    free: tuple[tuple[Segment, ...], ...] = ()
+    fold_edge: tuple[complex, complex] | None = None
+    out_chords: tuple[Chord, ...] = ()
 
     @cached_property
     def outline(self) -> Outline:
         """The flat seam as an outline."""
         return Outline(tuple([edge.points for edge in self.seam]))
 
+    @cached_property
+    def cut_outline(self) -> Outline:
+        """The flat cutting line as an outline; the seam where there is none."""
+        return Outline(tuple([edge.points for edge in self.cut])) if self.cut else self.outline
 
-def unfold(outline: Outline, pleats: tuple[LaidPleat, ...]) -> Unfolded:
+
+def unfold(lines: SlashSet, pleats: tuple[LaidPleat, ...], cutting: Cutting | None = None) -> Unfolded:
     """Return the flat piece.
 
     Args:
-        outline: the finished seam, walked so that the pleats' top ends ascend in place.
+        lines: the slash lines on the finished seam, and the fold edge if there is one.
         pleats: laid out on it, in order.
+        cutting: the finished piece's cutting line, or None.
     """
+    outline = lines.outline
     motions: list[Motion] = [STAY]
+    chords: list[Chord] = []
+    for pleat in pleats:
+        for fold in pleat.folds:
+            motions.append(motions[-1].after(reflection(fold.chord.top, fold.chord.hem)))
+            chords.append(fold.chord)
+    out = chords
+    cut_edges: tuple[FlatEdge, ...] = ()
+    free: list[tuple[Segment, ...]] = []
+    rooms = [(0.0, 0.0)] * len(chords)
+    if cutting is not None:
+        made = CutLine(cutting, chords, motions, lines.first, lines.last)
+        out, cut_edges, free = made.out, made.edges, made.free
+        rooms = made.rooms(lines.outline)
+    ends = {id(chord): k for k, chord in reversed(list(enumerate(chords)))}
     creases: list[FlatLine] = []
     placements: list[FlatLine] = []
-    chords: list[Chord] = []
     panels = [0]
+    layer = 0
     for pleat in pleats:
-        base = len(motions) - 1
+        base = layer
         for place, fold in enumerate(pleat.folds, 1):
-            here = motions[-1]
-            chord = fold.chord
-            role = "fold" if fold.outer else "inner"
+            here = motions[layer]
+            chord, there = fold.chord, out[layer]
             top, hem = here.of(chord.top), here.of(chord.hem)
-            creases.append(FlatLine(role, pleat.number, (place,), top, hem, len(motions) - 1))
-            motions.append(here.after(reflection(chord.top, chord.hem)))
-            chords.append(chord)
+            out_top, out_hem = (top, hem) if cutting is None else (here.of(there.top), here.of(there.hem))
+            role = "fold" if fold.outer else "inner"
+            creases.append(FlatLine(role, pleat.number, (place,), top, hem, layer, out_top, out_hem, rooms[layer]))
+            layer += 1
         for placement in pleat.placements:
-            layer = base + placement.folds_before
-            on = motions[layer]
-            top, hem = on.of(placement.chord.top), on.of(placement.chord.hem)
-            placements.append(FlatLine("placement", pleat.number, placement.carries, top, hem, layer))
-        panels.append(len(motions) - 1)
-    return Unfolded(_seam(outline, chords, motions), tuple(creases), tuple(placements), tuple(motions), tuple(panels))
-
-
-def _seam(outline: Outline, chords: list[Chord], motions: list[Motion]) -> tuple[FlatEdge, ...]:
-    n = len(outline)
-    last = len(chords)
-    legs = [(chords[0].hem_at, chords[0].top_at + n, 0)]
-    legs += [(a.top_at, b.top_at, k) for k, (a, b) in enumerate(itertools.pairwise(chords), 1)]
-    legs += [(chords[-1].top_at, chords[-1].hem_at, last)]
-    legs += [(chords[k].hem_at, chords[k - 1].hem_at, k) for k in range(last - 1, 0, -1)]
-    edges: list[FlatEdge] = []
-    for start, end, layer in legs:
-        motion = motions[layer]
-        for stretch in outline.stretches(start, end):
-            edges.append(
-                FlatEdge(moved(cut(outline.segments[stretch.segment], stretch.t0, stretch.t1), motion), layer, stretch)
+            chord = placement.chord
+            k = ends.get(id(chord))
+            there, room = (chord, (0.0, 0.0)) if k is None else (out[k], rooms[k])
+            on = motions[base + placement.folds_before]
+            placements.append(
+                FlatLine(
+                    "placement",
+                    pleat.number,
+                    placement.carries,
+                    on.of(chord.top),
+                    on.of(chord.hem),
+                    base + placement.folds_before,
+                    on.of(there.top),
+                    on.of(there.hem),
+                    room,
+                )
             )
-    return tuple(edges)
+        panels.append(layer)
+    fold_edge = None
+    for terminal, motion in ((lines.first, motions[0]), (lines.last, motions[-1])):
+        if terminal is not None:
+            fold_edge = motion.of(terminal.top), motion.of(terminal.hem)
+    return Unfolded(
+        tuple(edges_of(outline, legs_of(outline, chords, lines.first, lines.last), motions)),
+        tuple(creases),
+        tuple(placements),
+        tuple(motions),
+        tuple(panels),
+        cut_edges,
+        tuple(free),
+        fold_edge,
+        tuple(out),
+    )
 
 
 def layers_lie_apart(unfolded: Unfolded, hand: float) -> bool:
@@ -133,12 +171,12 @@ def layers_lie_apart(unfolded: Unfolded, hand: float) -> bool:
     """
     count = len(unfolded.creases)
     points: list[list[complex]] = [[] for _ in range(count + 1)]
-    for edge in unfolded.seam:
+    for edge in unfolded.cut or unfolded.seam:
         points[edge.layer] += edge.points
     for k, crease in enumerate(unfolded.creases):
         # A layer whose edges have no length, as between two pleats that touch, is bounded by its creases alone.
-        points[k] += (crease.top, crease.hem)
-        points[k + 1] += (crease.top, crease.hem)
+        points[k] += (crease.out_top, crease.out_hem)
+        points[k + 1] += (crease.out_top, crease.out_hem)
     boxes = [box_of(layer) for layer in points]
     before = boxes[0]
     for k, crease in enumerate(unfolded.creases, 1):

@@ -46,7 +46,8 @@ def pleat_words(request: PleatRequest, upright: bool, unit: str) -> str:
     """Return a pleat in one phrase: "knife, intake 60 mm, fold points left (right over left)"."""
     face = f", face {show(request.face, unit)}" if request.face else ""
     intake = intake_words(request.intake_top, request.intake_hem, upright, unit)
-    return f"{request.kind.name}{face}, {intake}, {lap_words(request, upright)}"
+    half = ", half of it on this half piece" if request.half else ""
+    return f"{request.kind.name}{face}, {intake}, {lap_words(request, upright)}{half}"
 
 
 def numbers_in_words(numbers: list[int]) -> str:

@@ -39,12 +39,19 @@ def _lined(ink: str, width: str, dashes: str = "") -> Style:
 
 
 _STYLES: dict[str, Style] = {
+    "cut-line": _lined(_INK, "0.7"),
     "seam-line": _lined(_INK, "0.6", "3 1.5"),
     "fold-line": _lined("#b3261e", "0.6"),
     "placement-line": _lined("#0b5fa5", "0.5", "9 2 1.5 2"),
     "inner-fold-line": _lined("#5f6b66", "0.4", "1 2"),
     "finished-line": _lined("#5f6b66", "0.35"),
+    "finished-cut-line": _lined("#5f6b66", "0.35"),
     "grain-line": _lined(_INK, "0.5"),
+    "free-edge": _lined("#5f6b66", "0.5", "0.5 1"),
+    "fold-edge": _lined(_INK, "0.5", "14 2 3 2 3 2"),
+    "baste-line": _lined("#7a5200", "0.4", "6 4"),
+    "edge-stitch-line": _lined("#1e6b3a", "0.4", "1.5 1"),
+    "stitch-down-line": _lined("#1e6b3a", "0.6", "4 1.2"),
 }
 """Fold lines are solid, placement lines dash-dotted, so a black print tells them apart; the seam is broken as a
 stitching line is (Univ. of Arkansas pattern symbols), never thinner than 0.35 mm."""
@@ -56,6 +63,8 @@ _MARK_STYLES: dict[str, Style] = {
     "inner": _lined("#5f6b66", "0.35"),
     "": _lined(_INK, "0.5"),
 }
+
+_SNIP = _lined(_INK, "1.2")
 
 
 def write_result(result: PleatedPiece, path: str | os.PathLike[str], force: bool = False) -> None:
@@ -151,7 +160,7 @@ def result_bytes(result: PleatedPiece) -> bytes:
     _heading(out, sheet)
     at = f"translate({_number(sheet.key_at.real)} {_number(round(sheet.key_at.imag, 3))})"
     out.append(_open_layer("key", "Key and print check", f' class="key" transform="{at}"{_LETTERS}'))
-    out.append(_key())
+    out.append(_key(sheet.key))
     out.append(_CLOSE)
     _piece(out, result)
     out.append("</svg>\n")
@@ -183,10 +192,20 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
         f' class="piece" data-piece="{name}" data-passes="1" data-pleats="{len(result.pleats)}" '
         f'data-fold-back-mm="{result.proof.worst:.9f}"'
     )
+    if result.cut_proof is not None:
+        more += f' data-cut-fold-back-mm="{result.cut_proof.worst:.9f}"'
     out.append(_open_layer("piece", f"Piece: {name}", more))
     out.append(_open_layer("finished-shape", "Finished shape (hidden)", ' class="finished" style="display:none"'))
-    _path(out, "finished-line", _closed_data(result.finished_on_page.segments))
+    _path(out, "finished-line", _closed_data(result.finished_on_page.outline.segments))
+    if result.finished_cut is not None:
+        _path(out, "finished-cut-line", _closed_data(result.finished_cut.outline.segments))
     out.append(_CLOSE)
+    if flat.cut:
+        out.append(_open_layer("cutting-line", "Cutting line"))
+        _path(out, "cut-line", _closed_data([edge.points for edge in flat.cut]))
+        for run in flat.free:
+            _path(out, "free-edge", _open_data(run))
+        out.append(_CLOSE)
     out.append(_open_layer("seam", "Seam line"))
     _path(out, "seam-line", _closed_data([edge.points for edge in flat.seam]))
     out.append(_CLOSE)
@@ -204,13 +223,20 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
         ("inner", "inner-folds", "Inner folds", flat.creases),
     ):
         out.append(_open_layer(identifier, plain))
-        _lines(out, role, lines, about)
+        _lines(out, role, lines, about, result.marking.mark)
         _marks(out, by_name.get(f"{role}-end", []), sheet.offset)
         out.append(_CLOSE)
     for name, identifier, plain in (("notch", "notches", "Notches"), ("lap-arrow", "lap-arrows", "Lap arrows")):
         out.append(_open_layer(identifier, plain))
         _marks(out, by_name.get(name, []), sheet.offset)
         out.append(_CLOSE)
+    if flat.fold_edge is not None:
+        out.append(_open_layer("fold-edge", "Fold edge: cut on the fold"))
+        top, hem = flat.fold_edge
+        _path(out, "fold-edge", f"M {_point(top)} L {_point(hem)}")
+        _marks(out, by_name.get("fold-edge-arrow", []), sheet.offset)
+        out.append(_CLOSE)
+    _stitching(out, sheet)
     if result.grain is not None:
         out.append(_open_layer("grain", "Grainline"))
         _path(out, "grain-line", _grain_data(*result.grain))
@@ -247,9 +273,7 @@ def _carried(out: list[str], result: PleatedPiece) -> None:
 
 
 def _carried_line(line: CarriedLine, offset: complex) -> str:
-    moved = [
-        tuple([complex(round(z.real, 6), round(z.imag, 6)) for z in _shifted(seg, offset)]) for seg in line.segments
-    ]
+    moved = [_rounded(_shifted(seg, offset)) for seg in line.segments]
     data = _closed_data(moved) if line.closed else _open_data(moved)
     look = dict(line.look)
     if line.balance or not line.closed:
@@ -278,17 +302,66 @@ def _path(out: list[str], name: str, data: str) -> None:
 
 @lru_cache(maxsize=8)
 def _line_form(role: str) -> str:
-    # A line's SVG with its ends, its pleat and its folds left open.
+    # A line's SVG with its data, how much of it is seen, its pleat and its folds left open.
     name = _ROLE_CLASS[role]
     before, after, end = path_stencil(name, _STYLES[name])
-    return f'{before}M %r,%r L %r,%r{after} data-pass="1"%s data-fold="%s"{end}'
+    return f'{before}M %s{after}%s data-pass="1"%s data-fold="%s"{end}'
 
 
-def _lines(out: list[str], role: str, lines: Sequence[FlatLine], about: dict[int, str]) -> None:
+def _lines(out: list[str], role: str, lines: Sequence[FlatLine], about: dict[int, str], mark: float | None) -> None:
     form = _line_form(role)
-    for own, pleat, folds, top, hem, _ in lines:
-        if own == role:
-            out.append(form % (top.real, top.imag, hem.real, hem.imag, about[pleat], _listed(folds)))
+    for line in lines:
+        if line.role == role:
+            # Nodes where it meets the seam, ends on the cutting line.
+            spots = [line.top, line.hem]
+            if line.out_top != line.top:
+                spots.insert(0, line.out_top)
+            if line.out_hem != line.hem:
+                spots.append(line.out_hem)
+            data = " L ".join([_point(z) for z in spots])
+            seen = "" if mark is None else _seen(role, abs(line.out_top - line.top) + mark)
+            out.append(form % (data, seen, about[line.pleat], _listed(line.folds)))
+
+
+def _seen(role: str, length: float) -> str:
+    # The line is written whole, so that it folds true; its dashes end after what is to be seen of it.
+    dashes = dict(_STYLES[_ROLE_CLASS[role]]).get("stroke-dasharray", "")
+    pattern = [float(word) for word in dashes.split()] or [length, 0.0]
+    made: list[float] = []
+    left = length
+    while left > 1e-9:
+        for run in pattern:
+            made.append(min(run, left))
+            left -= made[-1]
+            if left <= 1e-9:
+                break
+    if len(made) % 2 == 0:
+        made[-1] += 1e5
+    else:
+        made.append(1e5)
+    return f' style="stroke-dasharray:{",".join(f"{run:.6g}" for run in made)}"'
+
+
+def _stitching(out: list[str], sheet: Sheet) -> None:
+    for name, identifier, plain in (
+        ("baste-line", "basting-line", "Basting line"),
+        ("edge-stitch-line", "edge-stitching", "Edge stitching"),
+        ("stitch-down-line", "stitching-down", "Stitching down"),
+    ):
+        lines = [line for line in sheet.stitching if line.name == name]
+        if not lines:
+            continue
+        out.append(_open_layer(identifier, plain))
+        before, after, end = path_stencil(name, _STYLES[name])
+        for line in lines:
+            data = " ".join([_open_data([_rounded(_shifted(seg, sheet.offset)) for seg in run]) for run in line.runs])
+            more = f' data-pleat="{line.pleat}" data-fold="{line.fold}"' if line.pleat else ""
+            out.append(f'{before}{data}{after} data-pass="1"{more}{end}')
+        out.append(_CLOSE)
+
+
+def _rounded(segment: Segment) -> Segment:
+    return tuple([complex(round(z.real, 6), round(z.imag, 6)) for z in segment])
 
 
 def _listed(folds: tuple[int, ...]) -> str:
@@ -298,7 +371,9 @@ def _listed(folds: tuple[int, ...]) -> str:
 @lru_cache(maxsize=64)
 def _mark_form(name: str, line: str, end: str, strokes: tuple[int, ...]) -> str:
     # A mark's SVG with its points, its pleat and its folds left open.
-    before, after, close = path_stencil(name, _MARK_STYLES[line])
+    # A snip lies on its own fold line, and is seen by its weight.
+    style = _SNIP if name == "notch" and strokes == (2,) else _MARK_STYLES[line]
+    before, after, close = path_stencil(name, style)
     more = f' data-line="{line}" data-end="{end}"' if end else ""
     return f'{before}{_runs(strokes)}{after} data-pass="1" data-pleat="%s" data-fold="%s"{more}{close}'
 
@@ -362,40 +437,70 @@ def _lettering(
 
 _Strokes = tuple[tuple[tuple[float, float], ...], ...]
 
-_KEY_ROWS: tuple[tuple[str, tuple[tuple[str, _Strokes], ...], str], ...] = (
-    ("seam-line", (), "seam line: stitch here"),
-    (
+_STROKE_OUT: _Strokes = (((68, 3), (68, -3)),)
+_TRIANGLE_OUT: _Strokes = (((80, 2.5), (82, -2.5), (84, 2.5), (80, 2.5)),)
+_ARROW: _Strokes = (((89, 0), (66, 0)), ((69, -1.6), (65, 0), (69, 1.6)))
+_DOUBLE_TICK: _Strokes = (((90.5, -2), (90.5, 2)), ((92, -2), (92, 2)))
+
+_KEY_ROWS: dict[str, tuple[str, tuple[tuple[str, _Strokes], ...], str]] = {
+    "cut-line": ("cut-line", (), "cutting line: cut here"),
+    "seam-line": ("seam-line", (), "seam line: stitch here"),
+    "fold-line": (
         "fold-line",
         (("fold", (((65, -2), (69, 2)), ((65, 2), (69, -2)), ((85, -2), (89, 2)), ((85, 2), (89, -2)))),),
         "FOLD: fold line, a cross at each end",
     ),
-    (
+    "placement-line": (
         "placement-line",
         (("placement", (((67, -3), (67, 3)), ((87, -3), (87, 3)))),),
         "PLACE: placement line, a short bar at each end; the fold line comes to lie here",
     ),
-    ("inner-fold-line", (), "INNER FOLD: folds the other way, hidden underneath"),
-    (
+    "inner-fold-line": ("inner-fold-line", (), "INNER FOLD: folds the other way, hidden underneath"),
+    "lap": ("", (("fold", _ARROW),), "lap: from the fold line to its placement line"),
+    "notches": (
         "",
-        (("fold", (((89, 0), (66, 0)), ((69, -1.6), (65, 0), (69, 1.6)))),),
-        "lap: from the fold line to its placement line",
-    ),
-    (
-        "",
-        (
-            ("fold", (((68, 3), (68, -3)),)),
-            ("placement", (((80, 2.5), (82, -2.5), (84, 2.5), (80, 2.5)),)),
-        ),
+        (("fold", _STROKE_OUT), ("placement", _TRIANGLE_OUT)),
         "notches: a stroke at a fold line, a triangle at a placement line",
     ),
-    ("grain-line", (("", (((66, -2), (62, 0), (66, 2)), ((88, -2), (92, 0), (88, 2)))),), "grain"),
-)
-"""Class of the sample line, signs drawn over it (whose ink, strokes about the row's middle, mm), words."""
+    "notches-cut": (
+        "",
+        (("fold", _STROKE_OUT), ("placement", _TRIANGLE_OUT)),
+        "notches: snip into the allowance at a fold line; a triangle outwards at a placement line",
+    ),
+    "notches-snip": (
+        "",
+        (("fold", _STROKE_OUT), ("placement", (((82, -3), (82, 3)),))),
+        "notches: snip into the allowance at fold and placement lines, never into the seam",
+    ),
+    "notches-triangle": (
+        "",
+        (("fold", (((66, 2.5), (68, -2.5), (70, 2.5), (66, 2.5)),)), ("placement", _TRIANGLE_OUT)),
+        "notches: a triangle outwards at fold and placement lines",
+    ),
+    "baste-line": ("baste-line", (), "BASTE: tack the folded pleats across the top here, before pressing"),
+    "edge-stitch-line": (
+        "edge-stitch-line",
+        (("", _DOUBLE_TICK),),
+        "EDGE STITCH: through the fold alone, to the double tick",
+    ),
+    "stitch-down-line": (
+        "stitch-down-line",
+        (("", _DOUBLE_TICK),),
+        "STITCH DOWN: through all layers, to the double tick",
+    ),
+    "fold-edge": (
+        "fold-edge",
+        (("", (((64, -0.4), (64, -4), (90, -4), (90, -0.4)),)),),
+        "FOLD EDGE: lay this edge on a fold of the cloth; do not cut it",
+    ),
+    "grain-line": ("grain-line", (("", (((66, -2), (62, 0), (66, 2)), ((88, -2), (92, 0), (88, 2)))),), "grain"),
+}
+"""By row: class of the sample line, signs drawn over it (whose ink, strokes about the row's middle, mm), words."""
 
 
-@lru_cache(maxsize=1)
-def _key() -> str:
-    # The key and the print check are the same on every sheet: made once.
+@lru_cache(maxsize=64)
+def _key(rows: tuple[str, ...]) -> str:
+    # The key and the print check are made once for all sheets that have the same rows.
     parts: list[Any] = []
     square = svgwrite.shapes.Rect((0, 0), (50, 50), class_="check-square", fill="none", stroke=_INK, debug=False)
     square["stroke-width"] = 0.35
@@ -407,7 +512,8 @@ def _key() -> str:
     parts.append(bar)
     parts.append(_key_text("100 mm", 165, 7.6, "start"))
     y = 17.0
-    for name, signs, words in _KEY_ROWS:
+    for row in rows:
+        name, signs, words = _KEY_ROWS[row]
         if name:
             parts.append(_key_sample(f"key-{name}", f"M 62 {y} L 92 {y}", _STYLES[name]))
         for line, strokes in signs:

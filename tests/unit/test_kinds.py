@@ -6,7 +6,7 @@ import itertools
 
 import pytest
 
-from pleatsvg.fold import fold_back
+from pleatsvg.fold import Target, fold_back
 from pleatsvg.kinds import KINDS, Fold, FoldList, Kind, Placement
 from pleatsvg.layout import PleatRequest, lay_out
 from pleatsvg.outline import Outline
@@ -111,7 +111,7 @@ def lines_on(outline: Outline, *lines: tuple[complex, complex]) -> SlashSet:
 
 
 def unfolded(lines: SlashSet, request: PleatRequest) -> Unfolded:
-    return unfold(lines.outline, lay_out(lines, [request] * len(lines.chords)))
+    return unfold(lines, lay_out(lines, [request] * len(lines.chords)))
 
 
 @pytest.mark.parametrize("towards", [-1, 1])
@@ -135,7 +135,7 @@ def test_a_kind_unfolds_and_folds_back(kind: Kind, top: float, hem: float, towar
     lines = lines_on(SKIRT, (-70 + 0j, -100 + 620j), (60 + 0j, 90 + 620j))
     face = 40.0 if kind.to_before.has_face else 0.0
     flat = unfolded(lines, PleatRequest(kind, towards, top, hem, face))
-    proof = fold_back(lines.outline, flat.seam, flat.creases, flat.placements)
+    proof = fold_back(Target(lines.outline, lines.outline.segments), flat.seam, flat.creases, flat.placements)
     assert proof.worst < 1e-9
 
     folding = [Isometry()]
@@ -168,6 +168,8 @@ def test_a_new_kind_takes_its_place_beside_the_others(kind: Kind) -> None:
         PleatRequest(kind, -1, 80.0, 80.0),
         PleatRequest(KINDS["inverted"], -1, 60.0, 60.0),
     ]
-    flat = unfold(lines.outline, lay_out(lines, requests))
-    assert fold_back(lines.outline, flat.seam, flat.creases, flat.placements).worst < 1e-9
+    flat = unfold(lines, lay_out(lines, requests))
+    assert (
+        fold_back(Target(lines.outline, lines.outline.segments), flat.seam, flat.creases, flat.placements).worst < 1e-9
+    )
     assert [len(list(run)) for _, run in itertools.groupby(c.pleat for c in flat.creases)] == [2, 4, 4]

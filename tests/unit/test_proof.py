@@ -108,7 +108,7 @@ def test_a_part_of_the_seam_that_is_missing_shows(result: PleatedPiece) -> None:
     for k in range(len(result.flat.seam)):
         flat = dataclasses.replace(result.flat, seam=result.flat.seam[:k] + result.flat.seam[k + 1 :])
         bare.append(proven(result, flat).bare)
-    finished = sum(result.finished_on_page.lengths)
+    finished = sum(result.finished_on_page.outline.lengths)
     assert 0.5 * finished < sum(bare) < finished
     assert proven(result, dataclasses.replace(result.flat, seam=())).bare == pytest.approx(finished)
 

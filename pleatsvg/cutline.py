@@ -1,0 +1,206 @@
+"""The flat cutting line: the finished one unfolded, and what becomes of it where fold lines meet in the allowance."""
+
+from __future__ import annotations
+
+import itertools
+import math
+
+from pleatsvg.cutting import Cutting
+from pleatsvg.legs import FlatEdge, Leg, edges_of, legs_of
+from pleatsvg.meeting import meetings
+from pleatsvg.motion import Motion
+from pleatsvg.outline import Outline, Stretch
+from pleatsvg.segment import Segment, cut, heights, sign_changes
+from pleatsvg.slash import Chord
+from pleatsvg.tolerance import ON_LINE
+
+
+class CutLine:
+    """The flat cutting line: the finished one, unfolded. Where fold lines meet inside the allowance the layers between
+    them end at that point, and their neighbours are trimmed where they meet; cf. `_trimmed`."""
+
+    def __init__(
+        self,
+        cutting: Cutting,
+        chords: list[Chord],
+        motions: list[Motion],
+        first: Chord | None,
+        last: Chord | None,
+    ) -> None:
+        self.motions = motions
+        self.chords = chords
+        self.free: list[tuple[Segment, ...]] = []
+        self.distances = cutting.distances
+        self.short_top: set[int] = set()
+        self.short_hem: set[int] = set()
+        made: dict[int, Chord] = {}
+        for chord in (*chords, *[end for end in (first, last) if end is not None]):
+            if id(chord) not in made:
+                made[id(chord)] = cutting.produced(chord)
+        outline = cutting.outline
+        row = [c for c in (first, *chords, last) if c is not None]
+        counted = _counted([made[id(c)] for c in row], len(outline))
+        low, high = int(first is not None), len(row) - int(last is not None)
+        mine = counted[low:high]
+        legs = legs_of(
+            outline, mine, counted[0] if first is not None else None, counted[-1] if last is not None else None
+        )
+        self.out = self._ended(mine)
+        if not any(self._is_reversed(leg) for leg in legs):
+            self.edges = tuple(edges_of(outline, legs, motions))
+        else:
+            self.edges = self._trimmed(outline, legs)
+
+    def _ended(self, row: list[Chord]) -> list[Chord]:
+        # Lines that cross inside the allowance end where they cross.
+        ended = list(row)
+        for k, (a, b) in enumerate(itertools.pairwise(row)):
+            p, q = self.chords[k], self.chords[k + 1]
+            way = self._way(k + 1)
+            if (b.top_at - a.top_at) * way < -_REVERSED:
+                spot = _where(p, q)
+                for j, own in ((k, p), (k + 1, q)):
+                    self.short_top.add(j)
+                    if abs(spot - own.top) < abs(ended[j].top - own.top):
+                        ended[j] = ended[j]._replace(top=spot)
+            if (a.hem_at - b.hem_at) * way < -_REVERSED:
+                spot = _where(p, q)
+                for j, own in ((k, p), (k + 1, q)):
+                    self.short_hem.add(j)
+                    if abs(spot - own.hem) < abs(ended[j].hem - own.hem):
+                        ended[j] = ended[j]._replace(hem=spot)
+        return ended
+
+    def _way(self, layer: int) -> int:
+        # A layer that is turned over is walked against the outline.
+        return -1 if self.motions[layer].flips else 1
+
+    def _is_reversed(self, leg: Leg) -> bool:
+        return leg.fold is None and (leg.end - leg.start) * self._way(leg.layer) < -_REVERSED
+
+    def rooms(self, seam: Outline) -> list[tuple[float, float]]:
+        """Return the allowance at both ends of each fold line, mm; -1 where it ends inside the allowance."""
+        distances = self.distances if seam.area > 0 else self.distances[::-1]
+        n = len(seam)
+
+        def at(place: float) -> float:
+            whole = math.floor(place + 1e-9)
+            here = distances[whole % n]
+            return min(here, distances[(whole - 1) % n]) if abs(place - whole) < 1e-9 else here
+
+        return [
+            (-1.0 if k in self.short_top else at(c.top_at), -1.0 if k in self.short_hem else at(c.hem_at))
+            for k, c in enumerate(self.chords)
+        ]
+
+    def _trimmed(self, outline: Outline, legs: list[Leg]) -> tuple[FlatEdge, ...]:
+        # The outer boundary of the moved parts: reversed ones are dropped, and those on either side of a gap are trimmed
+        # where they meet.
+        kept = [leg for leg in legs if leg.fold is not None or (leg.end - leg.start) * self._way(leg.layer) > _REVERSED]
+        parts = [edges_of(outline, [leg], self.motions) for leg in kept]
+        k = 0
+        turns = 0
+        while k < len(parts):
+            turns += 1
+            a, b = parts[k], parts[(k + 1) % len(parts)]
+            if abs(a[-1].points[-1] - b[0].points[0]) <= 10 * ON_LINE:
+                k += 1
+                continue
+            spot = _first_meeting(a, b)
+            if spot is None and turns < 4 * len(legs) and len(parts) > 2:
+                # One of the two is so short that the other passes it by.
+                shorter = k if _length(a) < _length(b) else (k + 1) % len(parts)
+                if 0 < kept[shorter].layer < len(self.chords):
+                    del parts[shorter], kept[shorter]
+                    k = max(0, min(k, shorter) - 1)
+                    continue
+            if spot is None:
+                self.free.append(((a[-1].points[-1], b[0].points[0]),))
+                parts[k] = [*a, FlatEdge((a[-1].points[-1], b[0].points[0]), a[-1].layer, _NOWHERE)]
+            else:
+                i, t, j, u = spot
+                parts[k] = [*a[:i], _cut_edge(a[i], 0.0, t)]
+                parts[(k + 1) % len(parts)] = [_cut_edge(b[j], u, 1.0), *b[j + 1 :]]
+                self._note_free(parts[k], parts[(k + 1) % len(parts)])
+            k += 1
+        edges = [edge for part in parts for edge in part if max(abs(z - edge.points[0]) for z in edge.points[1:]) > 0]
+        return tuple(
+            [
+                FlatEdge((edges[k - 1].points[-1], *edge.points[1:]), edge.layer, edge.origin)
+                for k, edge in enumerate(edges)
+            ]
+        )
+
+    def _note_free(self, a: list[FlatEdge], b: list[FlatEdge]) -> None:
+        # Beyond the point where the fold lines meet, cloth of two layers is asked for in one place: what of the cutting
+        # line lies there folds onto nothing.
+        upwards = a[-1].layer < b[0].layer
+        of_a = self._crease(a[-1].layer if upwards else a[-1].layer - 1)
+        of_b = self._crease(b[0].layer - 1 if upwards else b[0].layer)
+        run = [*reversed(_beyond(of_b, [e.points[::-1] for e in reversed(a)])), *_beyond(of_a, [e.points for e in b])]
+        if run:
+            self.free.append(tuple(run))
+
+    def _crease(self, k: int) -> tuple[complex, complex]:
+        motion = self.motions[k]
+        return motion.of(self.chords[k].top), motion.of(self.chords[k].hem)
+
+
+_REVERSED = 1e-7
+_NOWHERE = Stretch(-1, 0.0, 1.0, 0)
+
+
+def _counted(row: list[Chord], n: int) -> list[Chord]:
+    # Places counted on round the cutting line from the first line's top, by the shorter way from one line to the next.
+    tops = [row[0].top_at]
+    for c in row[1:]:
+        tops.append(tops[-1] + (c.top_at - tops[-1] + n / 2) % n - n / 2)
+    hem = row[-1].hem_at
+    while hem < tops[-1] - _REVERSED:
+        hem += n
+    while hem >= tops[-1] + n:
+        hem -= n
+    hems = [hem]
+    for c in reversed(row[:-1]):
+        hems.append(hems[-1] + (c.hem_at - hems[-1] + n / 2) % n - n / 2)
+    return [Chord(top, hem, c.top, c.hem) for top, hem, c in zip(tops, reversed(hems), row, strict=True)]
+
+
+def _where(a: Chord, b: Chord) -> complex:
+    r, s, w = a.hem - a.top, b.hem - b.top, b.top - a.top
+    det = (r.conjugate() * s).imag
+    return a.top + r * ((w.conjugate() * s).imag / det) if det else a.top
+
+
+def _first_meeting(a: list[FlatEdge], b: list[FlatEdge]) -> tuple[int, float, int, float] | None:
+    for i in range(len(a) - 1, max(-1, len(a) - 9), -1):
+        for j in range(min(8, len(b))):
+            met = meetings(a[i].points, b[j].points)
+            if met:
+                return i, met[-1][0], j, met[-1][1]
+    return None
+
+
+def _length(edges: list[FlatEdge]) -> float:
+    return sum(abs(edge.points[-1] - edge.points[0]) for edge in edges)
+
+
+def _cut_edge(edge: FlatEdge, t0: float, t1: float) -> FlatEdge:
+    index, start, end, node = edge.origin
+    span = end - start
+    return FlatEdge(cut(edge.points, t0, t1), edge.layer, Stretch(index, start + span * t0, start + span * t1, node))
+
+
+def _beyond(line: tuple[complex, complex], run: list[Segment]) -> list[Segment]:
+    # From its start on, what of a run lies on one side of a line; the run begins on that side.
+    along = (line[1] - line[0]) / abs(line[1] - line[0])
+    found: list[Segment] = []
+    for seg in run[:8]:
+        shares = sign_changes([0.0 if abs(h) < ON_LINE else h for h in heights(seg, line[0], along)])
+        if shares:
+            found.append(cut(seg, 0.0, shares[0]))
+            break
+        found.append(seg)
+    else:
+        return found
+    return found
