@@ -25,8 +25,8 @@ from pleatsvg.batch.making import Maker
 Told = list[tuple[bytes, Record, bool]]
 """For each result of a unit its line for the journal, its record, and whether it was kept from an earlier run."""
 
-AHEAD = 2
-"""Drawings handed to a worker at once, so that it need not wait for the parent between two of them."""
+AHEAD = 3
+"""Drawings handed to a worker at once, so that it need not wait for the parent: one being written, one in hand, one next."""
 
 COLLECT_EVERY = 100
 """Drawings between two searches for cyclic garbage. There is little of it, and a search takes a drawing's time."""
@@ -37,13 +37,15 @@ def spare_collecting() -> None:
     gc.collect()
     gc.freeze()
     gc.disable()
+    sys.setswitchinterval(0.0002)  # the thread that writes has little to do and should come to it soon
 
 
-def told(maker: Maker, number: int) -> Told:
-    """Make a unit and return what is to be said of it."""
+def told(maker: Maker, number: int) -> Callable[[], Told]:
+    """Make a unit; return what waits until its results are written, and says what is to be said of them."""
     if number % COLLECT_EVERY == COLLECT_EVERY - 1:
         gc.collect()
-    return [(as_line(record), _short(record), kept) for record, kept in maker.make(number)]
+    finish = maker.make(number)
+    return lambda: [(as_line(record), _short(record), kept) for record, kept in finish()]
 
 
 def _short(record: Record) -> Record:
@@ -105,9 +107,12 @@ class Crew:
             A unit's number, and what is to be said of it; or a sentence where its worker has come to an end.
         """
         waiting: deque[int] = deque()
+        suspect: set[int] = set()  # in hand when a worker came to an end: handed out again, each by itself
         while True:
             for worker in self.workers:
-                while len(worker.in_hand) < AHEAD:
+                while len(worker.in_hand) < AHEAD and not suspect & set(worker.in_hand):
+                    if waiting and worker.in_hand:
+                        break
                     number = waiting.popleft() if waiting else next(numbers, None)
                     if number is None:
                         break
@@ -131,7 +136,9 @@ class Crew:
                 except (EOFError, OSError):
                     worker.process.join(1)
                     self.workers.remove(worker)
-                    yield worker.in_hand.popleft(), _ended(worker.process.exitcode)
+                    if len(worker.in_hand) == 1:
+                        yield worker.in_hand.popleft(), _ended(worker.process.exitcode)
+                    suspect |= set(worker.in_hand)
                     waiting.extend(worker.in_hand)
                     self._start()
 
@@ -157,22 +164,25 @@ def _ended(code: int | None) -> str:
 
 
 def _work(maker: Maker, pipe: Connection, along: list[Connection], held: int | None) -> None:
-    # The parent answers Ctrl-C, and asks us to leave; a file half written is taken away on the way out.
+    # The parent answers Ctrl-C, ends us and takes away what was half written.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    signal.signal(signal.SIGTERM, _leave)
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)
     for other in along:
         other.close()
     if held is not None:
         os.close(held)
     spare_collecting()
     try:
+        waiting: tuple[int, Callable[[], Told]] | None = None
         while True:
+            if waiting is not None and not pipe.poll():
+                pipe.send((waiting[0], waiting[1]()))
+                waiting = None
             number = pipe.recv()
-            pipe.send((number, told(maker, number)))
+            begun = told(maker, number)
+            if waiting is not None:
+                pipe.send((waiting[0], waiting[1]()))
+            waiting = (number, begun)
     except (EOFError, OSError):
         pass
     os._exit(0)
-
-
-def _leave(signum: int, frame: object) -> None:
-    raise SystemExit(0)

@@ -8,7 +8,8 @@ import os
 import stat
 import time
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 
@@ -31,8 +32,15 @@ Before = Mapping[str, Sequence[bytes]]
 """Records of an earlier run by their digest, each as a line of JSON."""
 
 
+Made = list[tuple[Record, bool]]
+"""Records of results, and whether each was kept from an earlier run."""
+
+
 class Maker:
-    """Makes the results of a plan, one drawing at a time; holds nothing between two drawings."""
+    """Makes the results of a plan, one drawing at a time.
+
+    A thread beside it brings results onto the disk, which is mostly waiting, while the next drawing is reckoned.
+    """
 
     def __init__(self, plan: Plan, before: Before, written: Mapping[str, str]) -> None:
         """Args:
@@ -43,28 +51,39 @@ class Maker:
         self.plan = plan
         self.before = before
         self.written = written
+        self.writer: ThreadPoolExecutor | None = None
 
-    def make(self, number: int) -> list[tuple[Record, bool]]:
-        """Make one unit's results.
+    def make(self, number: int) -> Callable[[], Made]:
+        """Make one unit's results and begin to write them.
 
         Returns:
-            The record of each, and whether it was kept from an earlier run.
+            What waits until they are written, and says what came of each.
         """
+        pending = self._pending(number)
+
+        def finish() -> Made:
+            return [
+                (record, kept) if write is None else (_written(record, write), kept) for record, kept, write in pending
+            ]
+
+        return finish
+
+    def _pending(self, number: int) -> list[tuple[Record, bool, Future[None] | None]]:
         unit = self.plan.units[number]
         start = time.perf_counter()
         try:
             file = Path(unit.file)
             data = bytes_of(file)
         except PleatError as error:
-            return [(_failed(task, error, start), False) for task in unit.tasks]
+            return [(_failed(task, error, start), False, None) for task in unit.tasks]
         seen = hashlib.sha256(data).digest()
-        found: list[tuple[Record, bool]] = []
+        found: list[tuple[Record, bool, Future[None] | None]] = []
         drawing: Drawing | None = None
         for task in unit.tasks:
             digest = hashlib.sha256(options_digest(task, self.plan.program) + seen).hexdigest()
             kept = self._kept(task, digest)
             if kept:
-                found += [(record, True) for record in kept]
+                found += [(record, True, None) for record in kept]
                 continue
             start = time.perf_counter()
             try:
@@ -72,18 +91,22 @@ class Maker:
                     drawing = _drawing(unit, file, data)
                 pieces = [finished_piece(drawing, task.piece)] if task.piece is not None else finished_pieces(drawing)
             except PleatError as error:
-                found.append((_failed(task, error, start), False))
+                found.append((_failed(task, error, start), False, None))
                 continue
             except Exception as error:
-                found.append((account.failed(_head(task), _unforeseen(error), time.perf_counter() - start), False))
+                found.append(
+                    (account.failed(_head(task), _unforeseen(error), time.perf_counter() - start), False, None)
+                )
                 continue
-            found += [(record, False) for record in self._results(task, pieces, digest, start)]
+            found += [(record, False, write) for record, write in self._results(task, pieces, digest, start)]
         return found
 
-    def _results(self, task: Task, pieces: list[FinishedPiece], digest: str, start: float) -> list[Record]:
+    def _results(
+        self, task: Task, pieces: list[FinishedPiece], digest: str, start: float
+    ) -> list[tuple[Record, Future[None] | None]]:
         outputs = [output_of(task, task.piece or piece.name, len(pieces) > 1) for piece in pieces]
         times = Counter([same_file_key(name) for name in outputs])
-        records: list[Record] = []
+        records: list[tuple[Record, Future[None] | None]] = []
         for part, (piece, output) in enumerate(zip(pieces, outputs, strict=True), 1):
             called = task.entry.name if task.entry.name and len(pieces) == 1 else piece.name
             head = account.heading_of(task, part, called, output)
@@ -98,13 +121,15 @@ class Maker:
                 result = pleat_piece(piece, task.entry.order)
                 made = result_bytes(result)
                 sha256 = hashlib.sha256(made).hexdigest()
-                self._settle(output, made, sha256)
+                write = self._settle(output, made)
                 end = time.perf_counter()
-                records.append(account.made(head, result, digest, len(pieces), sha256, self.plan.edges, end - start))
+                records.append(
+                    (account.made(head, result, digest, len(pieces), sha256, self.plan.edges, end - start), write)
+                )
             except PleatError as error:
-                records.append(account.failed(head, in_keys(str(error)), time.perf_counter() - start))
+                records.append((account.failed(head, in_keys(str(error)), time.perf_counter() - start), None))
             except Exception as error:
-                records.append(account.failed(head, _unforeseen(error), time.perf_counter() - start))
+                records.append((account.failed(head, _unforeseen(error), time.perf_counter() - start), None))
             start = time.perf_counter()
         return records
 
@@ -131,11 +156,11 @@ class Maker:
             kept.append({**record, **account.heading_of(task, int(record["part"]), called, output)})
         return kept
 
-    def _settle(self, output: str, made: bytes, sha256: str) -> None:
-        """Write a result, unless just that stands there already.
+    def _settle(self, output: str, made: bytes) -> Future[None] | None:
+        """Begin to write a result, unless just that stands there already.
 
         Raises:
-            OutputError: something else stands there that no earlier run wrote, or it cannot be written.
+            OutputError: something else stands there that no earlier run wrote.
         """
         target = self.plan.folder / output
         try:
@@ -164,7 +189,7 @@ class Maker:
             except OSError as error:
                 raise _cannot(output, error) from None
             if stands == made:
-                return
+                return None
             known = stands is not None and self.written.get(output) == hashlib.sha256(stands).hexdigest()
             if not self.plan.force and not known:
                 raise OutputError(
@@ -173,7 +198,19 @@ class Maker:
                     "nothing is written over unasked",
                     "Move it away, or add --force.",
                 )
-        write_whole(target, made)
+        if self.writer is None:
+            self.writer = ThreadPoolExecutor(1)
+        return self.writer.submit(write_whole, target, made)
+
+
+def _written(record: Record, write: Future[None]) -> Record:
+    # What became of a result whose writing was begun.
+    try:
+        write.result()
+    except PleatError as error:
+        head = {key: record[key] for key in ("task", "part", "line", "drawing", "piece", "output")}
+        return account.failed(head, in_keys(str(error)), record["seconds"])
+    return record
 
 
 def _regular(file: Path) -> bytes | None:

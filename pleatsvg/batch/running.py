@@ -5,7 +5,7 @@ from __future__ import annotations
 import signal
 import threading
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from types import FrameType
 from typing import Any
@@ -95,6 +95,8 @@ def run_batch(
         finally:
             progress.close()
     outcome.broken_off = interrupts.asked
+    if outcome.broken_off:
+        journal.clear_leftovers()
     come_to = {task for task, _ in journal.places}
     outcome.undone = len([task for unit in plan.units for task in unit.tasks if task.number not in come_to])
     left_out = len([task for task in plan.others if task.number not in come_to])
@@ -148,16 +150,21 @@ class _Run:
 
     def alone(self, maker: Maker, interrupts: _Interrupts) -> None:
         spare_collecting()
+        before: Callable[[], Told] = list  # what is being written while the next drawing is in hand
         for number in self._numbers(interrupts):
             self._handed(number)
-            found: Told = []
             try:
                 with interrupts.at_once():
-                    found = told(maker, number)
+                    begun = told(maker, number)
             except KeyboardInterrupt:
-                return
-            self._take(found)
+                break
+            self._take(before())
+            before = begun
+            if self.stop_at_first:
+                self._take(before())
+                before = list
             self.progress.beat()
+        self._take(before())
 
     def with_crew(self, maker: Maker, workers: int, interrupts: _Interrupts) -> None:
         crew = Crew(maker, workers, self.journal.handle)

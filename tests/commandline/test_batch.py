@@ -33,6 +33,7 @@ def test_a_job_over_all_fixtures(terminal: Terminal, tmp_path: Path) -> None:
         assert f"{show(top['finished'], unit)}  " in row
         assert f"{show(top['flat'], unit)}  " in row
     options = ("--kind", "inverted", "--intake", "1 1/2in", "--hem-intake", "4in")
+    options += ("--allowance", "15mm", "--allowance", "hem = 4cm")
     assert terminal("pleat", FIXTURES / "gore-panel.svg", "-o", "gore.svg", *options).code == 0
     assert (tmp_path / "gore.svg").read_bytes() == (tmp_path / "made" / "gore-panel-pleated.svg").read_bytes()
     assert [match["agrees"] for match in told["matches"]] == [True, True]

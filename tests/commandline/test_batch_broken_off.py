@@ -91,7 +91,7 @@ def test_ctrl_c_ends_at_once_with_what_is_done(workers: int, sizes: Path, tmp_pa
     assert time.perf_counter() - asked < 1.5
     told, said = summary(out), log.read_text()
     made = sorted(p.name for p in out.glob("*.svg"))
-    assert sorted(p["output"] for p in told["pieces"] if p["state"] == "made") <= made
+    assert {p["output"] for p in told["pieces"] if p["state"] == "made"} <= set(made)
     assert 4 <= told["made"] < 200
     assert told["undone"] == 200 - told["made"]
     assert f"{told['made']} made" in said
