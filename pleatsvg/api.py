@@ -1,21 +1,25 @@
-"""What a program calls, and the commands too: read, measure, pleat, write."""
+"""What a program calls, and the commands too: read, measure, pleat, write, fold."""
 
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Mapping
-from typing import Any
+from collections.abc import Iterable, Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from pleatsvg.choose import finished_piece, finished_pieces
 from pleatsvg.drawing.read import read_drawing
-from pleatsvg.drawing.write import write_result
+from pleatsvg.drawing.write import refuse_output, write_result, write_whole
 from pleatsvg.drawn import Drawing
-from pleatsvg.errors import RequestError, near_names
+from pleatsvg.errors import ProofError, RequestError, near_names
 from pleatsvg.job import PleatedPiece, pleat_piece
 from pleatsvg.length import Length, parse_length
 from pleatsvg.measuring import Measured, measured
 from pleatsvg.order import PIECE_OPTIONS, PLEAT_OPTIONS, order_from, piece_order
 from pleatsvg.piece import FinishedPiece
+
+if TYPE_CHECKING:
+    from pleatsvg.foldproof import Proof
 
 
 def read(
@@ -101,3 +105,58 @@ def write(result: PleatedPiece, path: str | os.PathLike[str], *, force: bool = F
         PleatError: the file is there already, or cannot be written.
     """
     write_result(result, path, force)
+
+
+def fold(path: str | os.PathLike[str]) -> list[Proof]:
+    """Fold every piece of a result back from its drawn lines and measure it; cf. `Proof.holds` and `Proof.figures`.
+
+    Args:
+        path: a result, as it was written or as an editor saved it.
+
+    Raises:
+        PleatError: it is not a result, or its lines cannot be folded along.
+    """
+    from pleatsvg.drawing.result import read_result
+    from pleatsvg.foldproof import prove
+
+    result = read_result(path)
+    pieces = [piece for piece in result.pieces if piece.by_role("seam-line")]
+    return [prove(piece, result.notes if piece is pieces[0] else ()) for piece in pieces]
+
+
+def draw_folded(
+    proofs: Sequence[Proof],
+    path: str | os.PathLike[str],
+    *,
+    side: str = "right",
+    steps: bool = False,
+    force: bool = False,
+) -> None:
+    """Write the folded picture of proven pieces as SVG, or the folding in panels.
+
+    Args:
+        proofs: from `fold`; every one must hold.
+        path: the file to write.
+        side: "right" or "wrong": the side of the cloth that is seen.
+        steps: draw the folding in panels, from flat to folded.
+        force: write over a file that is there.
+
+    Raises:
+        PleatError: a proof does not hold, the file is there already, or it cannot be written.
+    """
+    from pleatsvg.drawing.folded import folded_page, picture_bytes, steps_page
+    from pleatsvg.folded_view import view_of
+    from pleatsvg.folding_steps import steps_of
+
+    for proof in proofs:
+        if not proof.holds:
+            raise ProofError(
+                f"'{proof.piece}'", f"does not fold back true: {proof.failures[0]}", "", "Only what is proven is drawn."
+            )
+    target = Path(path)
+    refuse_output(target, force)
+    if steps:
+        page = steps_page([steps_of(proof) for proof in proofs])
+    else:
+        page = folded_page([view_of(proof, side == "right") for proof in proofs], side == "right")
+    write_whole(target, picture_bytes(page))

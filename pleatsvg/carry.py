@@ -185,7 +185,7 @@ class _Carrier:
         for pleat in self.pleats:
             base = {chord.top_at: chord for chord in (pleat.first, pleat.last)}
             for fold in pleat.folds:
-                if fold.outer:
+                if fold.role != ("fold" if pleat.request.kind.stitched else "inner"):
                     continue
                 edge = min(base.values(), key=lambda c: abs(c.top - fold.chord.top))
                 if any(self._between(z, edge, fold.chord) for z in points):
@@ -199,12 +199,14 @@ class _Carrier:
 
     def hidden_remarks(self) -> Iterator[str]:
         """Yield a remark for everything that an underlay comes to lie beneath."""
-        alike: dict[str, list[int]] = {}
+        stitched = {pleat.number for pleat in self.pleats if pleat.request.kind.stitched}
+        alike: dict[tuple[str, bool], list[int]] = {}
         for pleat, names in sorted(self.over.items()):
-            alike.setdefault(", ".join(f"'{name}'" for name in names), []).append(pleat)
-        for listed, pleats in alike.items():
+            alike.setdefault((", ".join(f"'{name}'" for name in names), pleat in stitched), []).append(pleat)
+        for (listed, over), pleats in alike.items():
             verb = "has" if len(pleats) == 1 else "have"
-            yield f"{numbers_in_words(pleats)} {verb} an underlay that comes to lie beneath {listed}."
+            what = "a tuck that comes to lie over" if over else "an underlay that comes to lie beneath"
+            yield f"{numbers_in_words(pleats)} {verb} {what} {listed}."
 
 
 def _visible(pleats: tuple[LaidPleat, ...], unfolded: Unfolded) -> tuple[list[Chord], list[_Panel]]:
@@ -215,7 +217,7 @@ def _visible(pleats: tuple[LaidPleat, ...], unfolded: Unfolded) -> tuple[list[Ch
     for pleat in pleats:
         for fold, after in zip(pleat.folds, (*pleat.folds[1:], None), strict=True):
             layer += 1
-            if fold.outer and after is not None and after.outer and after.chord is not fold.chord:
+            if fold.role == "fold" and after is not None and after.role == "fold" and after.chord is not fold.chord:
                 borders.append(fold.chord)
                 panels.append(_Panel(layer, unfolded.motions[layer]))
         borders.append(pleat.last)

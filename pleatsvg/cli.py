@@ -99,7 +99,15 @@ def pleat(
     output: Annotated[
         Path | None, typer.Option("-o", "--output", metavar="OUT", help="The result: an SVG file. Needed.")
     ] = None,
-    kind: Annotated[str | None, typer.Option("--kind", metavar="KIND", help="knife, box or inverted. Needed.")] = None,
+    kind: Annotated[
+        str | None,
+        typer.Option(
+            "--kind",
+            metavar="KIND",
+            help="knife, box, inverted, tuck or pin-tuck. Needed, unless the names of the slash lines say it "
+            "('slash 2 inverted 12cm').",
+        ),
+    ] = None,
     intake: Annotated[
         str | None,
         typer.Option(
@@ -129,6 +137,18 @@ def pleat(
     face: Annotated[
         str | None, typer.Option("--face", metavar="LENGTH", help="Width of a box pleat's face; left out, 2 x depth.")
     ] = None,
+    stack: Annotated[
+        str, typer.Option("--stack", metavar="N", help="Layers of each pleat on one another: 2 for double pleats.")
+    ] = "1",
+    stitched: Annotated[
+        str | None,
+        typer.Option(
+            "--stitched", metavar="LENGTH", help="Released tucks: how far each is stitched; left out, all along."
+        ),
+    ] = None,
+    stitched_from: Annotated[
+        str | None, typer.Option("--stitched-from", metavar="top|hem|middle", help="Where that stitching lies.")
+    ] = None,
     slash: Annotated[
         list[str] | None,
         typer.Option(
@@ -149,6 +169,14 @@ def pleat(
         str | None,
         typer.Option(
             "--count", metavar="N", help="Place N lines at equal spaces along the top seam, half a space at its ends."
+        ),
+    ] = None,
+    gap: Annotated[
+        str | None,
+        typer.Option(
+            "--gap",
+            metavar="LENGTH",
+            help="With --count: a run of N lines so far apart, beginning at each line drawn or placed.",
         ),
     ] = None,
     run: Annotated[
@@ -255,7 +283,11 @@ def pleat(
         face=face,
         slash=slash or (),
         at=at or (),
+        stack=_whole_number(stack, "--stack") or 1,
+        stitched=stitched,
+        stitched_from=stitched_from,
         count=_whole_number(count),
+        gap=gap,
         run=run,
         along=along,
         allowance=allowance or None,
@@ -337,13 +369,65 @@ def batch(
     raise typer.Exit(command.batch(job, out, count, only or (), keep_going, resume, force))
 
 
-def _whole_number(text: str | None, option: str = "--count") -> int | None:
+@app.command(short_help="Fold a result back, prove it, and draw it folded.", no_args_is_help=True)
+def fold(
+    result: Annotated[Path, typer.Argument(metavar="RESULT", help="A flat piece that 'pleat' wrote, edited or not.")],
+    output: Annotated[
+        Path | None, typer.Option("-o", "--output", metavar="FOLDED", help="Draw the folded piece to this SVG file.")
+    ] = None,
+    side: Annotated[
+        str, typer.Option("--side", metavar="right|wrong", help="The side of the cloth that the picture shows.")
+    ] = "right",
+    steps: Annotated[
+        bool, typer.Option("--steps", help="Draw the folding in a few panels instead, to follow at the table.")
+    ] = False,
+    force: Annotated[bool, typer.Option("--force", help="Write over FOLDED if it is there.")] = False,
+    json: _Json = False,
+) -> None:
+    """Fold a result back from its drawn lines alone, and prove it before you cut.
+
+    Five things are measured: the folded outline is the finished seam; every raw edge of every layer lies on it; each
+    fold line lies on its placement line; nothing pokes out; every layer keeps its area. If the drawing was changed in
+    an editor so that it no longer folds true, it says which line misses, by how much and where, and the exit code is 1.
+
+    Examples:
+
+      pleatsvg fold skirt-flat.svg
+
+      pleatsvg fold skirt-flat.svg -o skirt-folded.svg --side wrong
+
+      pleatsvg fold skirt-flat.svg -o skirt-steps.svg --steps
+    """
+    from pleatsvg.errors import RequestError
+
+    if side not in ("right", "wrong"):
+        raise RequestError("--side", f"is '{side}'", "cloth has a right and a wrong side", "Give right or wrong.")
+    from pleatsvg import api, fold_report
+    from pleatsvg.drawing.write import refuse_output
+
+    if output is not None:
+        refuse_output(output, force, result)
+    proofs = api.fold(result)
+    true = all(proof.holds for proof in proofs)
+    if true and output is not None:
+        api.draw_folded(proofs, output, side=side, steps=steps, force=force)
+    written = output if true else None
+    typer.echo(
+        fold_report.folded_json(proofs, result, written)
+        if json
+        else fold_report.folded_text(proofs, written, steps=steps)
+    )
+    if not true:
+        raise fold_report.not_true(proofs, result)
+
+
+def _whole_number(text: str | None, what: str = "--count") -> int | None:
     from pleatsvg.errors import RequestError
 
     if text is None:
         return None
     if not text.isascii() or not text.strip().lstrip("-+").isdigit() or len(text) > 9:
-        raise RequestError(option, f"is '{text}'", "it must be a whole number", "Write it in figures, such as 4.")
+        raise RequestError(what, f"is '{text}'", "it must be a whole number", "Give how many you want.")
     return int(text)
 
 

@@ -33,6 +33,7 @@ class CutLine:
         self.distances = cutting.distances
         self.short_top: set[int] = set()
         self.short_hem: set[int] = set()
+        self.trimmed = False
         made: dict[int, Chord] = {}
         for chord in (*chords, *[end for end in (first, last) if end is not None]):
             if id(chord) not in made:
@@ -49,6 +50,7 @@ class CutLine:
         if not any(self._is_reversed(leg) for leg in legs):
             self.edges = tuple(edges_of(outline, legs, motions))
         else:
+            self.trimmed = True
             self.edges = self._trimmed(outline, legs)
 
     def _ended(self, row: list[Chord]) -> list[Chord]:
@@ -107,6 +109,11 @@ class CutLine:
                 k += 1
                 continue
             spot = _first_meeting(a, b)
+            if spot is None:
+                # Each runs on as its own parallel, over the cloth that was dropped between them.
+                beyond, ahead = self._run_on(outline, kept[k], kept[(k + 1) % len(kept)])
+                a, b = [*a, *beyond], [*ahead, *b]
+                spot = _first_meeting(a, b)
             if spot is None and turns < 4 * len(legs) and len(parts) > 2:
                 # One of the two is so short that the other passes it by.
                 shorter = k if _length(a) < _length(b) else (k + 1) % len(parts)
@@ -131,13 +138,27 @@ class CutLine:
             ]
         )
 
+    def _run_on(self, outline: Outline, before: Leg, after: Leg) -> tuple[list[FlatEdge], list[FlatEdge]]:
+        out_way, in_way = self._way(before.layer), self._way(after.layer)
+        margin = _RUN_ON / min(outline.lengths[math.floor(place) % len(outline)] for place in (before.end, after.start))
+        margin = min(margin, 0.5)
+        end = before.end if out_way != in_way else (max if out_way > 0 else min)(before.end, after.start)
+        start = after.start if out_way != in_way else (min if in_way > 0 else max)(before.end, after.start)
+        return (
+            edges_of(outline, [before._replace(start=before.end, end=end + out_way * margin)], self.motions),
+            edges_of(outline, [after._replace(start=start - in_way * margin, end=after.start)], self.motions),
+        )
+
     def _note_free(self, a: list[FlatEdge], b: list[FlatEdge]) -> None:
         # Beyond the point where the fold lines meet, cloth of two layers is asked for in one place: what of the cutting
         # line lies there folds onto nothing.
         upwards = a[-1].layer < b[0].layer
         of_a = self._crease(a[-1].layer if upwards else a[-1].layer - 1)
         of_b = self._crease(b[0].layer - 1 if upwards else b[0].layer)
-        run = [*reversed(_beyond(of_b, [e.points[::-1] for e in reversed(a)])), *_beyond(of_a, [e.points for e in b])]
+        back = [edge.points[::-1] for edge in reversed(a)]
+        of_before = max((_beyond(line, back) for line in (of_a, of_b)), key=len)
+        of_after = max((_beyond(line, [edge.points for edge in b]) for line in (of_a, of_b)), key=len)
+        run = [*[seg[::-1] for seg in reversed(of_before)], *of_after]
         if run:
             self.free.append(tuple(run))
 
@@ -147,6 +168,10 @@ class CutLine:
 
 
 _REVERSED = 1e-7
+_AT_CREASE = 1e-5
+_RUN_ON = 10.0
+"""mm. How far two parts of the cutting line are run on to find where they meet."""
+
 _NOWHERE = Stretch(-1, 0.0, 1.0, 0)
 
 
@@ -192,15 +217,19 @@ def _cut_edge(edge: FlatEdge, t0: float, t1: float) -> FlatEdge:
 
 
 def _beyond(line: tuple[complex, complex], run: list[Segment]) -> list[Segment]:
-    # From its start on, what of a run lies on one side of a line; the run begins on that side.
+    # What of a run lies on the other side of a line than most of it does, from its start to where it crosses the line.
     along = (line[1] - line[0]) / abs(line[1] - line[0])
+    start = heights(run[0], line[0], along)[0]
+    body = max((h for seg in run for h in heights(seg, line[0], along)), key=abs)
+    if abs(start) < ON_LINE or (start > 0) == (body > 0):
+        return []
     found: list[Segment] = []
-    for seg in run[:8]:
-        shares = sign_changes([0.0 if abs(h) < ON_LINE else h for h in heights(seg, line[0], along)])
+    for seg in run:
+        w = [0.0 if abs(h) < _AT_CREASE else h for h in heights(seg, line[0], along)]
+        shares = sign_changes(w)
         if shares:
-            found.append(cut(seg, 0.0, shares[0]))
-            break
+            return [*found, cut(seg, 0.0, shares[0])]
         found.append(seg)
-    else:
-        return found
+        if not w[-1]:
+            return found  # where the part ended before it was run on
     return found

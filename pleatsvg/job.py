@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import cmath
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import islice, pairwise
@@ -14,20 +14,21 @@ import numpy as np
 from pleatsvg.carry import Carriage, carry
 from pleatsvg.cutting import Cutting, cutting_line, distances_of
 from pleatsvg.drawncut import drawn_cutting, inside_of
-from pleatsvg.errors import FitError, ProofError, SlashError, listed, near_names
+from pleatsvg.errors import FitError, ProofError, RequestError, SlashError, listed, near_names
 from pleatsvg.fold import FoldBack, Target, fold_back
 from pleatsvg.ground import Ground, fold_edge_of, ground_of, opened
+from pleatsvg.kinds import KINDS
 from pleatsvg.layout import LaidPleat, PleatRequest, lay_out
 from pleatsvg.legs import FlatEdge
 from pleatsvg.marking import Marking
 from pleatsvg.motion import moved
-from pleatsvg.order import Order, PleatOrder
+from pleatsvg.order import Order, PleatOrder, worded
 from pleatsvg.outline import Outline
 from pleatsvg.piece import FinishedPiece, StraightLine
 from pleatsvg.segment import cut
 from pleatsvg.selfcross import self_crossing
 from pleatsvg.sheet import Sheet, Subject, lay_on_sheet
-from pleatsvg.slash import SlashSet, in_order, placed_lines, trimmed
+from pleatsvg.slash import SlashSet, in_order, placed_lines, run_of_lines, trimmed
 from pleatsvg.stitching import stitching_lines
 from pleatsvg.tolerance import CENTRE_BAND, DECIMALS, FLAT_GRAIN, FOLD_BACK, ON_FOLD
 from pleatsvg.unfold import FlatLine, Unfolded, layers_lie_apart, unfold
@@ -136,8 +137,9 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
         PleatError: the order does not fit the piece; nothing is made.
     """
     piece, ground, remarks = _on_its_ground(piece, order)
-    lines_used, orders, said = _lines(piece, order)
+    lines_used, asked_of, said = _lines(piece, order)
     remarks += said
+    orders = _as_named(lines_used, asked_of)
     lines = _in_row(piece, ground, lines_used, order.unit)
     requests = _requests(piece, lines, [orders[k] for k in lines.given])
     pleats = lay_out(lines, requests, order.unit)
@@ -158,7 +160,7 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     finished_cut, cut_proof = None, None
     if cutting is not None:
         finished_cut = _finished_on_page(cutting.outline, ground, lines, sheet.offset, cutting)
-        if flat.free:
+        if unfolded.trimmed:
             finished_cut = replace(finished_cut, wanted=frozenset())
         cut_proof = fold_back(finished_cut, flat.cut, flat.creases, ())
         _refuse_unproven(piece, cut_proof)
@@ -279,13 +281,34 @@ def _cutting(piece: FinishedPiece, ground: Ground, lines: SlashSet, order: Order
     return replace(cutting, outline=cutting.outline.reversed())
 
 
-def _lines(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], list[PleatOrder], list[str]]:
+def _asked_for(piece: FinishedPiece, asked: PleatOrder, unit: str) -> Iterator[tuple[list[StraightLine], bool]]:
+    # Lines by name and lines that are placed, and whether another order for the same line contradicts this one.
+    named = [(_named_lines(piece, wanted, unit), _spoken(wanted) != "all") for wanted in asked.slash]
+    placing = asked.placing
+    if placing is None:
+        yield from named
+        return
+    if placing.gap is None:
+        yield placed_lines(piece, placing, unit), True
+        yield from named
+        return
+    assert placing.count is not None
+    starts = placed_lines(piece, placing, unit) if placing.at else []
+    for found, _ in named:
+        starts += found
+    if not starts:
+        starts = list(piece.slashes)
+    for line in starts:
+        yield run_of_lines(line, placing.count, placing.gap, piece.outline, unit), True
+
+
+def _lines(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], list[PleatOrder | None], list[str]]:
     # The lines to slash along, for which order each is, and remarks. Orders that name no line share what is left.
     remarks: list[str] = []
     lines: list[StraightLine] = []
-    orders: list[PleatOrder] = []
+    orders: list[PleatOrder | None] = []
 
-    def take(found: Iterable[StraightLine], asked: PleatOrder, once: bool) -> None:
+    def take(found: Iterable[StraightLine], asked: PleatOrder | None, once: bool) -> None:
         for line in found:
             if line not in lines:
                 lines.append(line)
@@ -299,14 +322,20 @@ def _lines(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], list
                 )
 
     for asked in order.pleats:
-        if asked.placing is not None:
-            take(placed_lines(piece, asked.placing, order.unit), asked, True)
-        for wanted in asked.slash:
-            take(_named_lines(piece, wanted, order.unit), asked, _spoken(wanted) != "all")
+        for found, once in _asked_for(piece, asked, order.unit):
+            take(found, asked, once)
+    if not order.pleats:
+        take(piece.slashes, None, False)
     for asked in order.pleats:
         if asked.placing is None and not asked.slash:
             take(piece.slashes, asked, False)
-        elif asked.placing is not None and not asked.slash and len(order.pleats) == 1 and piece.slashes:
+        elif (
+            asked.placing is not None
+            and asked.placing.gap is None
+            and not asked.slash
+            and len(order.pleats) == 1
+            and piece.slashes
+        ):
             remarks.append(
                 f"The {len(piece.slashes)} slash lines drawn on the piece were left out, since lines were placed; name them "
                 "with --slash to use both."
@@ -321,6 +350,23 @@ def _lines(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], list
     return lines, orders, remarks
 
 
+def _as_named(lines: list[StraightLine], orders: list[PleatOrder | None]) -> list[PleatOrder]:
+    # The name of a line may say what pleat is to be made there; what is asked for alike stays one order.
+    made: list[PleatOrder] = []
+    known: dict[PleatOrder, PleatOrder] = {}
+    for line, asked in zip(lines, orders, strict=True):
+        found = worded(line.name, asked) if line.family else asked  # placed lines have names of ours
+        if found is None:
+            raise RequestError(
+                f"The kind of pleat at '{line.name}'",
+                "is missing",
+                "neither its name nor an option says it",
+                f"Give --kind {', '.join(KINDS)}; or name the line such as 'slash 2 inverted 12cm'.",
+            )
+        made.append(known.setdefault(found, found))
+    return made
+
+
 def _requests(piece: FinishedPiece, lines: SlashSet, orders: list[PleatOrder]) -> list[PleatRequest]:
     # Pleats that are asked for alike share one request, so that words about it are found once.
     made: dict[tuple[int, int, int], PleatRequest] = {}
@@ -333,7 +379,7 @@ def _requests(piece: FinishedPiece, lines: SlashSet, orders: list[PleatOrder]) -
         way = _towards(piece, lines, k, asked.lap)
         if (id(asked), way, half) not in made:
             made[id(asked), way, half] = PleatRequest(
-                asked.kind, way, asked.intake_top, asked.intake_hem, asked.face, half
+                asked.kind, way, asked.intake_top, asked.intake_hem, asked.face, half, asked.stack, asked.stitched
             )
         requests.append(made[id(asked), way, half])
     return requests
@@ -550,14 +596,21 @@ def _refuse_unproven(piece: FinishedPiece, proof: FoldBack) -> None:
 def _facts(
     pleats: tuple[LaidPleat, ...], flat: Unfolded, grain: tuple[complex, complex] | None
 ) -> tuple[PleatFacts, ...]:
+    # From a placement line to the nearest fold that lies on it, from there to the next one of the stack, and so on.
     folds: dict[tuple[int, int], FlatLine] = {(c.pleat, c.folds[0]): c for c in flat.creases}
     taken_top: dict[int, float] = {}
     taken_hem: dict[int, float] = {}
     for placement in flat.placements:
-        for place in placement.folds:
-            fold = folds[placement.pleat, place]
-            taken_top[fold.pleat] = taken_top.get(fold.pleat, 0.0) + abs(fold.top - placement.top)
-            taken_hem[fold.pleat] = taken_hem.get(fold.pleat, 0.0) + abs(fold.hem - placement.hem)
+        own = [folds[placement.pleat, place] for place in placement.folds]
+        for side in (
+            [fold for fold in reversed(own) if fold.layer < placement.layer],
+            [fold for fold in own if fold.layer >= placement.layer],
+        ):
+            before = placement
+            for fold in side:
+                taken_top[fold.pleat] = taken_top.get(fold.pleat, 0.0) + abs(fold.top - before.top)
+                taken_hem[fold.pleat] = taken_hem.get(fold.pleat, 0.0) + abs(fold.hem - before.hem)
+                before = fold
     off: dict[int, float] = {}
     if grain is not None:
         for fold in flat.creases:

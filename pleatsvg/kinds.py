@@ -10,7 +10,7 @@ list and nothing else.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import NamedTuple
 
 
@@ -81,6 +81,13 @@ class FoldList:
         )
         return self.folds[low:high], placements
 
+    def layer_of(self, place: int) -> int:
+        """Return which layer of a stack a fold (counted from 1) belongs to, in the order of folding; 1 where there is one."""
+        count = len(self.folds)
+        if not self.alike_on_both_sides:
+            return (place + 1) // 2
+        return (min(place, count + 1 - place) + 1) // 2
+
     @cached_property
     def has_face(self) -> bool:
         """Whether the pleat has a face of its own, of a width to be chosen."""
@@ -99,15 +106,30 @@ class Kind:
     to_before: FoldList
     to_after: FoldList
     about: str
+    stitched: bool = False
+    """Whether it lies on the face, held by stitching: its edge is the stitching line, its other fold the fold line."""
+
+    stacks: bool = False
+    """Whether several layers of it can lie on one another."""
 
     @property
     def needs_lap(self) -> bool:
         """Whether the way the folds point has to be said."""
         return self.to_before is not self.to_after
 
-    def folds(self, towards: int) -> FoldList:
-        """Return the list for folds that point to the pleats before (-1) or after (+1)."""
-        return self.to_before if towards < 0 else self.to_after
+    def folds(self, towards: int, stack: int = 1) -> FoldList:
+        """Return the list for folds that point to the pleats before (-1) or after (+1), `stack` layers on one another."""
+        once = self.to_before if towards < 0 else self.to_after
+        return once if stack == 1 else _stacked(once, stack)
+
+
+@lru_cache(maxsize=64)
+def _stacked(once: FoldList, layers: int) -> FoldList:
+    # A list that is alike on both sides is repeated half by half, from the middle outwards.
+    if not once.alike_on_both_sides:
+        return FoldList(once.folds * layers)
+    middle = len(once.folds) // 2
+    return FoldList(once.folds[:middle] * layers + once.folds[middle:] * layers)
 
 
 def _alike(*folds: Fold) -> tuple[FoldList, FoldList]:
@@ -123,16 +145,33 @@ KINDS: dict[str, Kind] = {
             FoldList((Fold(0, +1), Fold(0, 0))),
             FoldList((Fold(0, 0), Fold(0, -1))),
             "all folds point one way; the fold line finishes on the slash line",
+            stacks=True,
         ),
         Kind(
             "box",
             *_alike(Fold(-1, +1), Fold(-1, 0), Fold(+1, 0), Fold(+1, -1)),
             "two folds point away from each other, the face between them; the slash line is the middle of the face",
+            stacks=True,
         ),
         Kind(
             "inverted",
             *_alike(Fold(0, 0), Fold(0, -1), Fold(0, +1), Fold(0, 0)),
             "two folds meet on the slash line, the underlay lies behind them",
+            stacks=True,
+        ),
+        Kind(
+            "tuck",
+            FoldList((Fold(0, 0), Fold(0, -1))),
+            FoldList((Fold(0, +1), Fold(0, 0))),
+            "a fold stitched down on the face; the slash line is its stitching",
+            stitched=True,
+        ),
+        Kind(
+            "pin-tuck",
+            FoldList((Fold(0, 0), Fold(0, -1))),
+            FoldList((Fold(0, +1), Fold(0, 0))),
+            "a tuck a few millimetres deep",
+            stitched=True,
         ),
     )
 }

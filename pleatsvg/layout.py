@@ -13,7 +13,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from pleatsvg.errors import FitError
-from pleatsvg.kinds import Kind
+from pleatsvg.kinds import FoldList, Kind
 from pleatsvg.length import show
 from pleatsvg.outline import Outline
 from pleatsvg.segment import Segment, cut, heading, point_at, sign_changes, turn_between
@@ -32,6 +32,8 @@ class PleatRequest:
         face: width of the face, for kinds that have one; 0 otherwise.
         half: -1 or +1 where the slash line is the fold edge of the cloth and the half pleat lies before or after it; the
             intake is that of the whole pleat.
+        stack: how many layers of the pleat lie on one another.
+        stitched: where a tuck is stitched: (None, "") all along, else how far and from where, "top", "hem" or "middle".
     """
 
     kind: Kind
@@ -40,21 +42,33 @@ class PleatRequest:
     intake_hem: float
     face: float = 0.0
     half: int = 0
+    stack: int = 1
+    stitched: tuple[float | None, str] = (None, "")
+
+    @property
+    def list(self) -> FoldList:
+        """Its fold list; of a half pleat, that of the whole."""
+        return self.kind.folds(self.towards, self.stack)
 
 
 class LaidFold(NamedTuple):
-    """A fold line on the finished piece; an `outer` fold is seen, an inner fold is hidden."""
+    """A fold line on the finished piece.
+
+    `role` is "fold" where the fold is seen, "inner" where it is hidden, and "stitch" for the crease of a tuck along which
+    it is stitched.
+    """
 
     chord: Chord
-    outer: bool
+    role: str
 
 
 class LaidPlacement(NamedTuple):
-    """A placement line on the finished piece; cf. `pleatsvg.kinds.Placement`."""
+    """A line on which folds come to lie: a placement line, or ("mate") the other stitching line of a tuck."""
 
     chord: Chord
     folds_before: int
     carries: tuple[int, ...]
+    role: str = "placement"
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,11 +116,12 @@ def lay_out(lines: SlashSet, requests: list[PleatRequest], unit: str = "mm") -> 
 
 def _laid(lines: SlashSet, number: int, chord: Chord, request: PleatRequest, unit: str) -> LaidPleat:
     name = lines.names[number - 1]
-    folds = request.kind.folds(request.towards)
+    folds = request.list
     depths = request.intake_top / folds.depths_taken, request.intake_hem / folds.depths_taken
     edges: dict[int, Chord] = {0: chord}
     made: dict[tuple[int, int], Chord] = {}
     laid: list[LaidFold] = []
+    on_edge, off_edge = ("stitch", "fold") if request.kind.stitched else ("fold", "inner")
     listed, placed = folds.half(request.half) if request.half else (folds.folds, folds.placements)
     for edge, reach in listed:
         if edge not in edges:
@@ -116,8 +131,9 @@ def _laid(lines: SlashSet, number: int, chord: Chord, request: PleatRequest, uni
             if (edge, reach) not in made:
                 made[edge, reach] = _fold_line(lines, number, here, reach, depths, request, unit)
             here = made[edge, reach]
-        laid.append(LaidFold(here, reach == 0))
-    placements = tuple([LaidPlacement(edges[p.edge], p.folds_before, p.carries) for p in placed])
+        laid.append(LaidFold(here, on_edge if reach == 0 else off_edge))
+    rests = "mate" if request.kind.stitched else "placement"
+    placements = tuple([LaidPlacement(edges[p.edge], p.folds_before, p.carries, rests) for p in placed])
     first = chord if request.half > 0 else edges[listed[0].edge]
     last = chord if request.half < 0 else edges[listed[-1].edge]
     return LaidPleat(number, name, request, tuple(laid), placements, first, last)
@@ -159,7 +175,7 @@ def _fold_line(
 def _fits(lines: SlashSet, number: int, request: PleatRequest) -> bool:
     # Does every fold line of a pleat lie on the piece?
     chord = lines.chords[number - 1]
-    folds = request.kind.folds(request.towards)
+    folds = request.list
     top, hem = request.intake_top / folds.depths_taken, request.intake_hem / folds.depths_taken
     try:
         for edge, reach in set(folds.half(request.half)[0] if request.half else folds.folds):
@@ -349,8 +365,9 @@ def _poke_refusal(
     past = "would fall across the dart" if misfit.dart else "reaches out past the seam"
     return FitError(
         f"Pleat {number} at '{lines.names[number - 1]}'",
-        f"has an underlay that {past} on its {way} by {show(misfit.out, unit)}",
-        f"an underlay must lie wholly beneath the piece, within one seam edge at either end; {fits}",
+        f"has {'a fold' if request.kind.stitched else 'an underlay'} that {past} on its {way} by {show(misfit.out, unit)}",
+        f"{'a tuck must lie wholly on' if request.kind.stitched else 'an underlay must lie wholly beneath'} the piece, within "
+        f"one seam edge at either end; {fits}",
         "Take a smaller intake, move the slash line farther from that seam, or turn the lap round.",
     )
 

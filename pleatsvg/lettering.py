@@ -134,6 +134,8 @@ def lettered(
     hand: float,
     grain: tuple[complex, complex] | None,
     obstacles: list[tuple[int, tuple[complex, ...]]],
+    layers: dict[tuple[int, int], str],
+    quiet: frozenset[int] = frozenset(),
 ) -> Lettered:
     """Find a place for every label.
 
@@ -144,8 +146,10 @@ def lettered(
         hand: +1 where its outline is walked clockwise on the page, -1 where not.
         grain: the carried grainline, which no words may cross.
         obstacles: what else no words may cross: the layer of cloth that it lies on, and points that enclose it.
+        layers: for the folds of stacked pleats, by pleat and place, what is added to their number.
+        quiet: the pleats of which only the first of a run is labelled, and the fold lines of all.
     """
-    rails = _rails(unfolded)
+    rails = _rails(unfolded, layers)
     lanes = [_lane(a, b) for a, b in pairwise((None, *rails, None))]
     _keep_arrows_free(rails, lanes, unfolded)
     finder = _Finder(rails, lanes, unfolded, hand, grain)
@@ -153,7 +157,7 @@ def lettered(
     words: list[Words] = []
     homeless: list[tuple[int, Words]] = []
     for index, rail in enumerate(rails):
-        if rail.role == "inner":
+        if rail.role in ("inner", "stitch", "mate"):
             continue
         name = f"{rail.role}-label"
         spot = finder.beside(index, rail.text)
@@ -165,17 +169,19 @@ def lettered(
     for index, rail in enumerate(rails):
         first_of.setdefault(rail.pleat, []).append(index)
     for pleat, indices in first_of.items():
+        if pleat in quiet and pleat - 1 in quiet:
+            continue  # one label for a run of pin tucks
         label = finder.beside_one_of(indices, pleat_labels[pleat])
         if label is not None:
             words.append(label)
-        else:
+        elif not any(rails[k].role == "stitch" for k in indices):
             inner_first = min(indices, key=lambda k: rails[k].role != "inner")
             homeless.append((inner_first, Words(pleat_labels[pleat][1], 0j, 0.0, SIZE, "pleat-label", pleat)))
     for index, rail in enumerate(rails):
-        if rail.role == "inner":
+        if rail.role == "inner" or (rail.role in ("stitch", "mate") and rail.pleat not in quiet):
             spot = finder.beside(index, rail.text)
             if spot is not None:
-                words.append(Words(rail.text, spot, rail.turn, SIZE, "inner-label", rail.pleat))
+                words.append(Words(rail.text, spot, rail.turn, SIZE, f"{rail.role}-label", rail.pleat))
     block = finder.block(piece_rows)
     words += block
     if grain is not None:
@@ -184,7 +190,10 @@ def lettered(
     return Lettered(tuple(words), tuple(beyond), tuple(leaders))
 
 
-def _rails(unfolded: Unfolded) -> list[_Rail]:
+_ROLE_WORDS = {"fold": "FOLD", "inner": "INNER FOLD", "stitch": "STITCH"}
+
+
+def _rails(unfolded: Unfolded, layers: dict[tuple[int, int], str]) -> list[_Rail]:
     # Creases lie between layers, placement lines on them: at their end where the pleat begins with one, at their start
     # where it ends with one, half-way in an inverted pleat.
     first: dict[int, int] = {}
@@ -195,12 +204,12 @@ def _rails(unfolded: Unfolded) -> list[_Rail]:
     keyed: list[tuple[float, _Rail]] = []
     for line in (*unfolded.creases, *unfolded.placements):
         role, pleat, place, top, hem, layer = line[:6]
-        if role == "placement":
+        if role in ("placement", "mate"):
             key = layer + (0.6 if layer == first[pleat] else 0.4 if layer == last[pleat] else 0.5)
-            text = f"PLACE {pleat} HERE"
+            text = f"PLACE {pleat} HERE" if role == "placement" else f"STITCH {pleat}"
         else:
             key = layer + 1.0
-            text = f"FOLD {pleat}" if role == "fold" else f"INNER FOLD {pleat}"
+            text = f"{_ROLE_WORDS[role]} {pleat}{layers.get((pleat, place[0]), '')}"
         way = hem - top
         length = abs(way)
         along = way / length
@@ -220,11 +229,11 @@ def _rails(unfolded: Unfolded) -> list[_Rail]:
 def _keep_arrows_free(rails: list[_Rail], lanes: list[_Lane], unfolded: Unfolded) -> None:
     # An arrow runs from its fold line over every lane to its placement line.
     where = {(rail.pleat, rail.role, rail.place): k for k, rail in enumerate(rails)}
-    folds = {(line.pleat, line.folds[0]): line for line in unfolded.creases if line.role == "fold"}
+    folds = {(line.pleat, line.folds[0]): line for line in unfolded.creases if line.role in ("fold", "stitch")}
     for placement in unfolded.placements:
-        to = where[placement.pleat, "placement", placement.folds]
+        to = where[placement.pleat, placement.role, placement.folds]
         for place in placement.folds:
-            start = where[placement.pleat, "fold", (place,)]
+            start = where[placement.pleat, folds[placement.pleat, place].role, (place,)]
             for at in arrow_places(folds[placement.pleat, place]):
                 spot = rails[start].top + at * rails[start].along
                 for k in range(min(start, to), max(start, to)):
@@ -269,7 +278,7 @@ class _Finder:
         by_layer: dict[int, list[_Lane]] = {}
         layer = 0
         for k, lane in enumerate(self.lanes):
-            if k and self.rails[k - 1].role != "placement":
+            if k and self.rails[k - 1].role not in ("placement", "mate"):
                 layer += 1
             by_layer.setdefault(layer, []).append(lane)
         for where, points in obstacles:

@@ -74,6 +74,7 @@ def notches(unfolded: Unfolded, wanted: str | None = None) -> tuple[list[Mark], 
         role, pleat, folds, top, hem = line[:5]
         if role == "inner":
             continue
+        wide = min(TRIANGLE[0], 0.3 * _apart(line, unfolded)) if role in ("stitch", "mate") else TRIANGLE[0]
         along = hem - top
         along /= abs(along)
         ends = (("top", line.out_top, -along, line.rooms[0]), ("hem", line.out_hem, along, line.rooms[1]))
@@ -92,11 +93,19 @@ def notches(unfolded: Unfolded, wanted: str | None = None) -> tuple[list[Mark], 
             elif snip:
                 made.append(Mark("notch", (spot, spot + NOTCH * out), (2,), role, pleat, folds, end))
             else:
-                half = TRIANGLE[0] * 1j * out
+                half = wide * 1j * out
                 corner = spot - half
                 points = (corner, spot + TRIANGLE[1] * out, spot + half, corner)
                 made.append(Mark("notch", points, (4,), role, pleat, folds, end))
     return made, without
+
+
+def _apart(line: FlatLine, unfolded: Unfolded) -> float:
+    # How far the two stitching lines of a tuck lie apart at the narrower end.
+    others = [
+        c for c in (*unfolded.creases, *unfolded.placements) if c.pleat == line.pleat and c.role in ("stitch", "mate")
+    ]
+    return min(abs(others[0].top - others[-1].top), abs(others[0].hem - others[-1].hem))
 
 
 def end_signs(unfolded: Unfolded, mark: float | None = None) -> list[Mark]:
@@ -107,8 +116,9 @@ def end_signs(unfolded: Unfolded, mark: float | None = None) -> list[Mark]:
     """
     made: list[Mark] = []
     folds = {(line.pleat, line.folds[0]): line for line in unfolded.creases if line.role == "fold"}
-    partners = {(p.pleat, f): p for p in unfolded.placements for f in p.folds}
-    for line in (*folds.values(), *unfolded.placements):
+    partners = {(p.pleat, f): p for p in unfolded.placements if p.role == "placement" for f in p.folds}
+    resting = [p for p in unfolded.placements if p.role == "placement"]
+    for line in (*[fold for key, fold in folds.items() if key in partners], *resting):
         role, pleat, numbers, top, hem = line[:5]
         fold = role == "fold"
         other = partners[pleat, numbers[0]] if fold else folds[pleat, numbers[0]]
@@ -148,7 +158,8 @@ def arrow_places(line: FlatLine, mark: float | None = None) -> list[float]:
 
 def lap_arrows(unfolded: Unfolded, mark: float | None = None) -> list[Mark]:
     """Return the arrows from each outer fold line to the placement line on which it comes to lie, one mark a fold."""
-    folds = {(line.pleat, line.folds[0]): line for line in unfolded.creases if line.role == "fold"}
+    # Of a tuck, the arrow runs from the stitching line that is brought over to the one that it is sewn onto.
+    folds = {(line.pleat, line.folds[0]): line for line in unfolded.creases if line.role in ("fold", "stitch")}
     made: list[Mark] = []
     for placement in unfolded.placements:
         to_top, to_way = placement.top, placement.hem - placement.top
@@ -161,6 +172,8 @@ def lap_arrows(unfolded: Unfolded, mark: float | None = None) -> list[Mark]:
             for at in arrow_places(fold, mark):
                 start = fold.top + way * (at / length)
                 end = to_top + to_way * min(1.0, at / to_length)
+                if placement.role == "mate":
+                    start, end = end, start
                 span = abs(end - start)
                 if span < 2.0:
                     continue

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from pleatsvg.allowance import NO_ALLOWANCE, Allowances
@@ -15,6 +16,9 @@ from pleatsvg.slash import Placing
 
 LAPS = ("left", "right", "up", "down", "centre", "sides")
 RUNS = ("square", "grain", "fan")
+STITCHED_FROM = ("top", "hem", "middle")
+MOST_LAYERS = 5
+"""More layers of one pleat cannot be pressed."""
 
 PLEAT_OPTIONS = (
     "kind",
@@ -23,9 +27,13 @@ PLEAT_OPTIONS = (
     "hem_intake",
     "lap",
     "face",
+    "stack",
+    "stitched",
+    "stitched_from",
     "slash",
     "at",
     "count",
+    "gap",
     "run",
     "along",
 )
@@ -43,6 +51,9 @@ class PleatOrder:
         face: width of a box pleat's face; 0 where the kind has none.
         slash: names of the lines to slash along; () for all that the drawing names so and no other order asks for.
         placing: lines to place, or None.
+        stack: how many layers lie on one another.
+        stitched: cf. `PleatRequest`.
+        given: the options as given, for slash lines whose names say something else.
     """
 
     kind: Kind
@@ -52,6 +63,9 @@ class PleatOrder:
     face: float
     slash: tuple[str, ...]
     placing: Placing | None
+    stack: int = 1
+    stitched: tuple[float | None, str] = (None, "")
+    given: tuple[tuple[str, Any], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +73,7 @@ class Order:
     """Everything that is asked for on one piece, checked as far as it can be without a drawing.
 
     Attributes:
-        pleats: at least one; each line is slashed along for one of them.
+        pleats: each line is slashed along for one of them; none where the names of the lines say it all.
         unit: in which lengths are given back.
         remarks: what in the order plays no part.
         allowances: of the cutting line.
@@ -127,7 +141,9 @@ def piece_order(
     remarks: list[str] = []
     unit = ""
     for options in pleats:
-        asked, given, said = pleats_from(**options)
+        if not any(options.get(name) for name in ("kind", "intake", "depth", "lap", "hem_intake", "at", "count")):
+            continue  # the names of the slash lines may say it all
+        asked, given, said = pleats_from(**{"kind": None, **options})
         made.append(asked)
         unit = unit or given
         remarks += said
@@ -143,7 +159,7 @@ def piece_order(
         _down(edge_stitch, "--edge-stitch") if edge_stitch is not None else 0.0,
         pair,
     )
-    return Order(tuple(made), unit, tuple(remarks), allowances, marking, fold_edge, open_fold)
+    return Order(tuple(made), unit or "mm", tuple(remarks), allowances, marking, fold_edge, open_fold)
 
 
 PIECE_OPTIONS = tuple(piece_order.__kwdefaults__ or ())
@@ -221,9 +237,13 @@ def pleats_from(
     hem_intake: str | Length | None = None,
     lap: str | None = None,
     face: str | Length | None = None,
+    stack: int = 1,
+    stitched: str | Length | None = None,
+    stitched_from: str | None = None,
     slash: Iterable[str] = (),
     at: Iterable[str | Length] = (),
     count: int | None = None,
+    gap: str | Length | None = None,
     run: str = "square",
     along: str | None = None,
 ) -> tuple[PleatOrder, str, list[str]]:
@@ -236,17 +256,46 @@ def pleats_from(
         hem_intake: flat width taken up at the hem, where it differs; 0 for a hinged pleat.
         lap: left, right, up, down, centre or sides: the way the outer folds point, right side up.
         face: width of a box pleat's face; twice the depth where it is left out.
+        stack: how many layers of the pleat lie on one another, 1 to 5.
+        stitched: how far a tuck is stitched; left out, all along.
+        stitched_from: top, hem or middle; left out, the top.
         slash: names of drawn slash lines; "all" for every straight line across the piece.
         at: distances along the top seam at which to place lines.
         count: so many lines at equal spaces.
+        gap: from each line of a run of `count` lines to the next, beginning at each line that is drawn or placed.
         run: how placed lines run: square, grain or fan.
         along: the seam edge to place lines along; the top where it is left out.
 
     Raises:
         RequestError: something is missing, contradicts itself or is no length.
     """
+    given_options = {
+        "kind": kind,
+        "intake": intake,
+        "depth": depth,
+        "hem_intake": hem_intake,
+        "lap": lap,
+        "face": face,
+        "stack": stack,
+        "stitched": stitched,
+        "stitched_from": stitched_from,
+    }
     chosen = _kind(kind)
-    taken = chosen.to_before.depths_taken
+    if isinstance(stack, bool) or not isinstance(stack, int) or not 1 <= stack <= MOST_LAYERS:
+        raise RequestError(
+            "--stack",
+            f"is {stack}",
+            f"from 1 to {MOST_LAYERS} layers can lie on one another",
+            "Give 2 for a double pleat.",
+        )
+    if stack > 1 and not chosen.stacks:
+        raise RequestError(
+            "--stack",
+            f"is {stack} for {_a(chosen.name)}",
+            "knife, box and inverted pleats can be stacked",
+            "Leave it out.",
+        )
+    taken = chosen.folds(-1, stack).depths_taken
     if intake is not None and depth is not None:
         raise RequestError("Intake and depth", "are both given", "one follows from the other", "Keep one of the two.")
     if intake is None and depth is None:
@@ -301,7 +350,11 @@ def pleats_from(
         remarks.append(f"--lap plays no part: {_a(chosen.name)} pleat is alike on both sides.")
         lap = None
     names = tuple(slash)
-    asked = PleatOrder(chosen, top, hem, lap, width, names, _placing(at, count, run, along))
+    how = _stitched(chosen, stitched, stitched_from, remarks)
+    placing = _placing(at, count, run, along, _length(gap, "--gap"), bool(names))
+    asked = PleatOrder(
+        chosen, top, hem, lap, width, names, placing, stack, how, tuple([(k, v) for k, v in given_options.items() if v])
+    )
     return asked, given.unit, remarks
 
 
@@ -325,10 +378,106 @@ def _length(value: str | Length | None, what: str) -> Length | None:
     return parse_length(value, what)
 
 
-def _placing(at: Iterable[str | Length], count: int | None, run: str, along: str | None) -> Placing | None:
+def _stitched(kind: Kind, far: str | Length | None, whence: str | None, remarks: list[str]) -> tuple[float | None, str]:
+    if not kind.stitched:
+        if far is not None or whence is not None:
+            remarks.append(f"--stitched plays no part: {_a(kind.name)} pleat is not stitched along its fold.")
+        return None, ""
+    if whence is not None and whence not in STITCHED_FROM:
+        raise RequestError(
+            "--stitched-from", f"is '{whence}'", near_names(whence, list(STITCHED_FROM)), "Give one of these words."
+        )
+    length = _length(far, "--stitched")
+    if length is None:
+        if whence is not None:
+            raise RequestError(
+                "--stitched-from",
+                f"is {whence}",
+                "it says where a length of stitching lies",
+                "Give --stitched with it.",
+            )
+        return None, ""
+    if length.mm <= 0:
+        raise RequestError("--stitched", f"is {length}", "a tuck is stitched somewhere", "Give a length above 0.")
+    return length.mm, whence or "top"
+
+
+_LENGTH_WORD = re.compile(r"^[\d.,/ ½¼¾⅛⅜⅝⅞⅓⅔-]*\d?[\d.,/½¼¾⅛⅜⅝⅞⅓⅔]+\s*(?:mm|cm|inches|inch|in|\"|″|”)$", re.IGNORECASE)
+_WORDS = re.compile(
+    r"(?:\d+\s+)?[\d.,/½¼¾⅛⅜⅝⅞⅓⅔]+\s*(?:mm\b|cm\b|inches\b|inch\b|in\b|\"|″|”)|[^\W\d_]+(?:-[^\W\d_]+)?|\d+",
+    re.IGNORECASE,
+)
+
+
+def worded(name: str, asked: PleatOrder | None) -> PleatOrder | None:
+    """Return what the name of a slash line says of its pleat, over what is asked of it otherwise.
+
+    "slash 2 inverted 12cm", "slash 3 knife 6cm left", "slash 4 box 12cm face 5cm", "slash 5 8cm hem 10cm". Words that say
+    nothing about pleats are passed over.
+
+    Args:
+        name: of the line.
+        asked: what is asked of it otherwise, or None.
+
+    Raises:
+        RequestError: the words contradict themselves, or leave something out that nothing else says.
+    """
+    said: dict[str, Any] = {}
+    words = _WORDS.findall(name.replace("_", " "))
+    k = 0
+    while k < len(words):
+        word = words[k].casefold()
+        if word == "pin" and k + 1 < len(words) and words[k + 1].casefold() in ("tuck", "tucks"):
+            said["kind"] = "pin-tuck"
+            k += 1
+        elif word in KINDS:
+            said["kind"] = word
+        elif word in LAPS and (word not in ("centre", "sides") or "kind" in said):
+            said["lap"] = word
+        elif word in ("face", "hem", "depth", "intake") and k + 1 < len(words) and _LENGTH_WORD.match(words[k + 1]):
+            said["hem_intake" if word == "hem" else word] = words[k + 1]
+            k += 1
+        elif word in ("double", "triple"):
+            said["stack"] = 2 if word == "double" else 3
+        elif _LENGTH_WORD.match(word) and "intake" not in said:
+            said["intake"] = words[k]
+        k += 1
+    if not said or (set(said) == {"lap"} and (asked is None or not asked.kind.needs_lap)):
+        return asked
+    base = dict(asked.given) if asked is not None else {}
+    if "intake" in said or "depth" in said:
+        for old in ("intake", "depth", "hem_intake"):
+            base.pop(old, None)
+    if "kind" in said and base.get("kind") != said["kind"]:
+        for old in ("face", "stack", "stitched", "stitched_from"):
+            base.pop(old, None)
+        if not KINDS[said["kind"]].needs_lap:
+            base.pop("lap", None)
+    try:
+        made, _, _ = pleats_from(**{"kind": None, **base, **said})
+    except RequestError as error:
+        raise RequestError(
+            f"Slash line '{name}'", f"says {', '.join(map(str, said.values()))}", str(error), ""
+        ) from None
+    return replace(made, slash=() if asked is None else asked.slash, placing=None if asked is None else asked.placing)
+
+
+def _placing(
+    at: Iterable[str | Length], count: int | None, run: str, along: str | None, gap: Length | None, drawn: bool
+) -> Placing | None:
     spots = tuple([length for value in at if (length := _length(value, "--at")) is not None])
     if run not in RUNS:
         raise RequestError("--run", f"is '{run}'", near_names(run, list(RUNS)), "Give one of these words.")
+    if gap is not None and gap.mm <= 0:
+        raise RequestError("--gap", f"is {gap}", "lines lie apart", "Give a length above 0.")
+    if gap is not None and count is None:
+        raise RequestError("--gap", "is given without --count", "a run has so many lines", "Give --count with it.")
+    if gap is not None:
+        if count is None or not 1 <= count <= 2000:
+            raise RequestError(
+                "--count", f"is {count}", "from 1 to 2000 lines can be placed", "Give how many tucks you want."
+            )
+        return Placing(spots, count, run, along, gap.mm)
     if spots and count is not None:
         raise RequestError("--at and --count", "are both given", "lines are placed in one way", "Keep one of the two.")
     if count is not None and not 1 <= count <= 2000:

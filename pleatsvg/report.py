@@ -159,6 +159,7 @@ def pleated_json(result: PleatedPiece, output: Path) -> str:
                     "slash": f.name,
                     "kind": f.request.kind.name,
                     "lap": lap_name(f.request, upright),
+                    "stack": f.request.stack,
                     "face_mm": f.request.face or None,
                     "intake_mm": f.request.intake_top,
                     "hem_intake_mm": f.request.intake_hem,

@@ -135,7 +135,14 @@ def lay_on_sheet(
     if bracket and unfolded.fold_edge is not None:
         layer = len(unfolded.creases) if lines.last is not None else 0
         obstacles.append((layer, (*bracket[0].points[:4], *unfolded.fold_edge)))
-    lettering = lettered(rows, labels, unfolded, lines.hand, grain, obstacles)
+    layers = {
+        (p.number, place): f".{p.request.list.layer_of(place)}"
+        for p in pleats
+        if p.request.stack > 1
+        for place in range(1, len(p.folds) + 1)
+    }
+    quiet = frozenset([p.number for p in pleats if p.request.kind.name == "pin-tuck"])
+    lettering = lettered(rows, labels, unfolded, lines.hand, grain, obstacles, layers, quiet)
     notched, without = notches(unfolded, subject.marking.notch)
     marks = (
         *notched,
@@ -208,7 +215,10 @@ def _key_rows(subject: Subject, unfolded: Unfolded, stitching: tuple[StitchingLi
     # What stands on this sheet, in the order of the key.
     names = {line.name for line in stitching}
     rows = ["cut-line", "seam-line"] if unfolded.cut else ["seam-line"]
-    rows += ["fold-line", "placement-line", "inner-fold-line", "lap"]
+    roles = {line.role for line in (*unfolded.creases, *unfolded.placements)}
+    rows.append("fold-line")
+    rows += [f"{role}-line" for role in ("placement", "inner-fold", "stitch") if role.removesuffix("-fold") in roles]
+    rows.append("lap")
     notch = subject.marking.notch
     rows.append(f"notches-{notch}" if notch else "notches-cut" if unfolded.cut else "notches")
     rows += [name for name in ("baste-line", "edge-stitch-line", "stitch-down-line") if name in names]

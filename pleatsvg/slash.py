@@ -282,12 +282,49 @@ class Placing:
         count: so many lines at equal spaces, with half a space at both ends; or None.
         run: "square" to the edge, along the "grain", or "fan" (to the same share of the edge opposite).
         along: the edge's name, or None for the top seam.
+        gap: from each line to the next, in mm, for a run of `count` lines that begins at each line drawn or placed; the
+            lines lie to the right of it, or below; None where `count` shares out an edge.
     """
 
     at: tuple[Length, ...] = ()
     count: int | None = None
     run: str = "square"
     along: str | None = None
+    gap: float | None = None
+
+
+def run_of_lines(line: StraightLine, count: int, gap: float, outline: Outline, unit: str = "mm") -> list[StraightLine]:
+    """Return `count` lines side by side, `gap` mm apart, the first of them `line` itself.
+
+    The others lie to the right of an upright line, or below a level one, parallel to it.
+
+    Raises:
+        SlashError: one of them would lie off the piece.
+    """
+    way = line.end - line.start
+    way /= abs(way)
+    aside = way * 1j
+    if (aside.real if abs(way.imag) >= abs(way.real) else aside.imag) < 0:
+        aside = -aside
+    made: list[StraightLine] = []
+    for k in range(count):
+        start, end = line.start + k * gap * aside, line.end + k * gap * aside
+        hits = sorted(outline.crossings((start + end) / 2, way), key=_ALONG)
+        before = [hit for hit in hits if hit.along < 0]
+        after = [hit for hit in hits if hit.along >= 0]
+        if not before or not after:
+            raise SlashError(
+                f"Line {k + 1} of {count} beside '{line.name}'",
+                f"would lie off the piece, {show(k * gap, unit)} from it",
+                "every line of a run must cross the piece",
+                "Give a smaller --gap or --count, or begin farther to the left (or above).",
+            )
+        if k:
+            start, end = before[-1].point, after[0].point
+        made.append(
+            StraightLine(line.name if count == 1 else f"{line.name}, {k + 1} of {count}", start, end, line.family)
+        )
+    return made
 
 
 def placed_lines(piece: FinishedPiece, placing: Placing, unit: str = "mm") -> list[StraightLine]:
@@ -308,7 +345,7 @@ def placed_lines(piece: FinishedPiece, placing: Placing, unit: str = "mm") -> li
             "Draw the slash lines on the piece instead.",
         )
     backwards = _starts_right(outline, edge)
-    if placing.count is not None:
+    if placing.count is not None and placing.gap is None:
         spots = [(k + 0.5) * edge.length / placing.count for k in range(placing.count)]
         names = [f"line {k + 1} of {placing.count}" for k in range(placing.count)]
     else:

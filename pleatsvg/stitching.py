@@ -139,8 +139,9 @@ def _beside_folds(
     unfolded: Unfolded, hand: float, name: str, off: float, down: float | None, words: str
 ) -> list[StitchingLine]:
     made: list[StitchingLine] = []
+    tucks = {line.pleat for line in unfolded.creases if line.role == "stitch"}
     for k, crease in enumerate(unfolded.creases):
-        if crease.role != "fold":
+        if crease.role != "fold" or crease.pleat in tucks:
             continue
         way = crease.hem - crease.top
         length = abs(way)

@@ -11,6 +11,9 @@ DART_LEGS = 0.2
 FOLD_BACK = 0.01
 """How far a raw edge may miss the seam when the flat piece is folded back. A pencil line is fifty times as wide."""
 
+FOLD_BACK_CUT = 0.02
+"""The same for the cutting line, which is an offset curve and so drawn as an approximation."""
+
 ON_LINE = 1e-6
 """A point nearer than this to a line lies on it. Far above rounding (1e-10 at a metre), far below a thread."""
 

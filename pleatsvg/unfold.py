@@ -27,7 +27,7 @@ class FlatLine(NamedTuple):
     """A straight line on the flat piece, from the top seam to the hem (mm).
 
     Attributes:
-        role: "fold", "inner" or "placement".
+        role: "fold", "inner" or "stitch" for creases, "placement" or "mate" for what they come to lie on.
         pleat: the pleat's number.
         folds: (place in the fold list,) of a fold; of a placement line, those of the folds that come to lie on it.
         top, hem: its ends on the seam.
@@ -60,6 +60,7 @@ class Unfolded:
         cut: the closed flat cutting line, in order; () where there is none.
         free: the stretches of the cutting line that fold onto nothing, since fold lines meet inside the allowance.
         fold_edge: the edge cut on the fold, from its top to its hem, or None.
+        trimmed: whether layers of the cutting line were trimmed, since fold lines meet inside the allowance.
         out_chords: the fold lines on the finished piece, produced to its cutting line (to its seam where there is none).
     """
 
@@ -72,6 +73,7 @@ class Unfolded:
     free: tuple[tuple[Segment, ...], ...] = ()
     fold_edge: tuple[complex, complex] | None = None
     out_chords: tuple[Chord, ...] = ()
+    trimmed: bool = False
 
     @cached_property
     def outline(self) -> Outline:
@@ -103,10 +105,12 @@ def unfold(lines: SlashSet, pleats: tuple[LaidPleat, ...], cutting: Cutting | No
     cut_edges: tuple[FlatEdge, ...] = ()
     free: list[tuple[Segment, ...]] = []
     rooms = [(0.0, 0.0)] * len(chords)
+    trimmed = False
     if cutting is not None:
         made = CutLine(cutting, chords, motions, lines.first, lines.last)
         out, cut_edges, free = made.out, made.edges, made.free
         rooms = made.rooms(lines.outline)
+        trimmed = made.trimmed
     ends = {id(chord): k for k, chord in reversed(list(enumerate(chords)))}
     creases: list[FlatLine] = []
     placements: list[FlatLine] = []
@@ -119,8 +123,7 @@ def unfold(lines: SlashSet, pleats: tuple[LaidPleat, ...], cutting: Cutting | No
             chord, there = fold.chord, out[layer]
             top, hem = here.of(chord.top), here.of(chord.hem)
             out_top, out_hem = (top, hem) if cutting is None else (here.of(there.top), here.of(there.hem))
-            role = "fold" if fold.outer else "inner"
-            creases.append(FlatLine(role, pleat.number, (place,), top, hem, layer, out_top, out_hem, rooms[layer]))
+            creases.append(FlatLine(fold.role, pleat.number, (place,), top, hem, layer, out_top, out_hem, rooms[layer]))
             layer += 1
         for placement in pleat.placements:
             chord = placement.chord
@@ -129,7 +132,7 @@ def unfold(lines: SlashSet, pleats: tuple[LaidPleat, ...], cutting: Cutting | No
             on = motions[base + placement.folds_before]
             placements.append(
                 FlatLine(
-                    "placement",
+                    placement.role,
                     pleat.number,
                     placement.carries,
                     on.of(chord.top),
@@ -155,6 +158,7 @@ def unfold(lines: SlashSet, pleats: tuple[LaidPleat, ...], cutting: Cutting | No
         tuple(free),
         fold_edge,
         tuple(out),
+        trimmed,
     )
 
 

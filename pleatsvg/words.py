@@ -13,6 +13,8 @@ def lap_words(request: PleatRequest, upright: bool) -> str:
         return {"box": "folds point away from each other", "inverted": "folds meet"}.get(
             kind.name, "alike on both sides"
         )
+    if kind.stitched:
+        return f"pressed {lap_name(request, upright)}"
     if upright:
         return "fold points left (right over left)" if request.towards < 0 else "fold points right (left over right)"
     return "fold points up (lower over upper)" if request.towards < 0 else "fold points down (upper over lower)"
@@ -47,7 +49,15 @@ def pleat_words(request: PleatRequest, upright: bool, unit: str) -> str:
     face = f", face {show(request.face, unit)}" if request.face else ""
     intake = intake_words(request.intake_top, request.intake_hem, upright, unit)
     half = ", half of it on this half piece" if request.half else ""
-    return f"{request.kind.name}{face}, {intake}, {lap_words(request, upright)}{half}"
+    stack = f", {_STACKS.get(request.stack, f'{request.stack} layers')}" if request.stack > 1 else ""
+    far, whence = request.stitched
+    first, second = end_words(upright)
+    where = {"top": f"from the {first}", "hem": f"from the {second}", "middle": "in the middle"}.get(whence, "")
+    stitched = "" if far is None else f", stitched {show(far, unit)} {where}, then released"
+    return f"{request.kind.name}{stack}{face}, {intake}, {lap_words(request, upright)}{stitched}{half}"
+
+
+_STACKS = {2: "double", 3: "triple"}
 
 
 def numbers_in_words(numbers: list[int]) -> str:

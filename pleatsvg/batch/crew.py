@@ -184,5 +184,5 @@ def _work(maker: Maker, pipe: Connection, along: list[Connection], held: int | N
                 pipe.send((waiting[0], waiting[1]()))
             waiting = (number, begun)
     except (EOFError, OSError):
-        pass
+        maker.end_writing()
     os._exit(0)

@@ -53,6 +53,12 @@ class Maker:
         self.written = written
         self.writer: ThreadPoolExecutor | None = None
 
+    def end_writing(self) -> None:
+        """Wait until nothing is half written."""
+        if self.writer is not None:
+            self.writer.shutdown()
+            self.writer = None
+
     def make(self, number: int) -> Callable[[], Made]:
         """Make one unit's results and begin to write them.
 

@@ -46,21 +46,7 @@ def read_drawing(path: str | os.PathLike[str], unit_is: Length | None = None, sh
 def drawing_from(data: bytes, source: str, unit_is: Length | None = None, shows_wrong: bool = False) -> Drawing:
     """Read a drawing from the bytes of a file; cf. `read_drawing`. `source` is its name, for messages."""
     root, remarks = root_of(data, source)
-    sheets = StyleSheets(root)
-    style = sheets.of(root, {})
-    matrix, page, notes = page_of(root, style, unit_is)
-    box = view_box_of(root, "The drawing")
-    width, height = (box[2], box[3]) if box else (page.width_mm / page.mm_per_unit, page.height_mm / page.mm_per_unit)
-    turned = _whole_transform(root, style, page)
-    if turned is not None:
-        matrix = turned @ matrix
-        page = replace(page, mm_per_unit=page.mm_per_unit * math.sqrt(abs(turned.a * turned.d - turned.b * turned.c)))
-        notes.append("The drawing as a whole is moved, turned or scaled by its transform, as browsers show it.")
-    if shows_wrong:
-        matrix = Affine(-1, 0, 0, 1, page.width_mm, 0) @ matrix
-    walk = Walk(root, sheets, _extent)
-    walk.run(matrix, width, height)
-    notes += walk.notes()
+    walk, page, notes = walked(root, unit_is, shows_wrong)
     shapes: list[DrawnShape] = []
     texts: list[DrawnText] = []
     families: dict[str, int] = {}
@@ -77,6 +63,35 @@ def drawing_from(data: bytes, source: str, unit_is: Length | None = None, shows_
             raise _too_far(f"'{said_of(leaf.element)}'", math.inf) from None
     title = next((c.text or "" for c in root if c.tag == f"{{{etree.QName(root).namespace}}}title"), "")
     return Drawing(source, "", tidy(title), page, tuple(shapes), tuple(texts), tuple(walk.left_out), (*remarks, *notes))
+
+
+def walked(
+    root: etree._Element, unit_is: Length | None = None, shows_wrong: bool = False, hidden_too: bool = False
+) -> tuple[Walk, PageFacts, list[str]]:
+    """Walk over a drawing and return the walk, the page and remarks.
+
+    Args:
+        root: the outermost svg element.
+        unit_is: what one drawing unit measures, where the person knows better than the file.
+        shows_wrong: the drawing shows the wrong side of the cloth; it is mirrored.
+        hidden_too: follow hidden layers as well.
+    """
+    sheets = StyleSheets(root)
+    style = sheets.of(root, {})
+    matrix, page, notes = page_of(root, style, unit_is)
+    box = view_box_of(root, "The drawing")
+    width, height = (box[2], box[3]) if box else (page.width_mm / page.mm_per_unit, page.height_mm / page.mm_per_unit)
+    turned = _whole_transform(root, style, page)
+    if turned is not None:
+        matrix = turned @ matrix
+        page = replace(page, mm_per_unit=page.mm_per_unit * math.sqrt(abs(turned.a * turned.d - turned.b * turned.c)))
+        notes.append("The drawing as a whole is moved, turned or scaled by its transform, as browsers show it.")
+    if shows_wrong:
+        matrix = Affine(-1, 0, 0, 1, page.width_mm, 0) @ matrix
+    walk = Walk(root, sheets, extent_in_units, hidden_too)
+    walk.run(matrix, width, height)
+    notes += walk.notes()
+    return walk, page, notes
 
 
 def _whole_transform(root: etree._Element, style: Mapping[str, str], page: PageFacts) -> Affine | None:
@@ -97,8 +112,10 @@ def _whole_transform(root: etree._Element, style: Mapping[str, str], page: PageF
     return found
 
 
-def _extent(element: etree._Element, said: str, style: Mapping[str, str], width: float, height: float) -> Box | None:
-    # A shape's own box in its user units.
+def extent_in_units(
+    element: etree._Element, said: str, style: Mapping[str, str], width: float, height: float
+) -> Box | None:
+    """Return a shape's own box in its user units, or None where it draws nothing."""
     boxes = [
         extent_of(seg)
         for stroke in strokes_of(element, said, lambda: 1.0, width, height, style)
@@ -120,7 +137,7 @@ def _drawn(leaf: Leaf, families: dict[str, int]) -> list[DrawnShape]:
     found: list[DrawnShape] = []
     look = _look(here.style, math.sqrt(abs(matrix.a * matrix.d - matrix.b * matrix.c)))
     for number, stroke in enumerate(strokes, 1):
-        segments = _joined(stroke, matrix, said)
+        segments = joined(stroke, matrix, said)
         if not segments and here.part == "slash" and stroke.segments:
             spot = matrix.of(stroke.segments[0][0])
             segments = ((spot, spot),)  # refused by its name later on, rather than left out in silence
@@ -180,8 +197,8 @@ def _scaled(word: str, mm_per_unit: float) -> str:
     return f"{value * mm_per_unit:.4g}" if value >= 0 else ""
 
 
-def _joined(stroke: Subpath, matrix: Affine, said: str) -> tuple[Segment, ...]:
-    # To mm; what has no length is dropped, and each segment begins exactly where the one before it ends.
+def joined(stroke: Subpath, matrix: Affine, said: str) -> tuple[Segment, ...]:
+    """Return a stroke in mm: what has no length is dropped, each segment begins exactly where the one before ends."""
     made: list[Segment] = []
     for seg in stroke.segments:
         moved = matrix.of_segment(seg)

@@ -94,15 +94,17 @@ class Leaf:
 class Walk:
     """One walk over a drawing."""
 
-    def __init__(self, root: etree._Element, sheets: StyleSheets, extent: Extent) -> None:
+    def __init__(self, root: etree._Element, sheets: StyleSheets, extent: Extent, hidden_too: bool = False) -> None:
         """Prepare a walk.
 
         Args:
             root: the outermost svg element.
             sheets: its style sheets.
             extent: gives a shape's box in its own user units, from its style and the size of its viewport.
+            hidden_too: follow hidden layers as well; those of a result hold what it was to become.
         """
         self._root = root
+        self._hidden_too = hidden_too
         self.sheets = sheets
         self._extent = extent
         self._by_id: dict[str, etree._Element] | None = None
@@ -160,10 +162,10 @@ class Walk:
                     f"up to {MOST_USED} are followed",
                     "Unlink the copies in the vector editor and save again.",
                 )
-        if element.get("class") in _OWN_FURNITURE:
+        if element.get("class") in _OWN_FURNITURE and not self._hidden_too:
             return
         style = self.sheets.of(element, around.style)
-        if is_hidden(style):
+        if is_hidden(style) and not self._hidden_too:
             self.left_out.append(f"hidden '{said_of(element)}'")
             return
         name = given_name(element)
@@ -172,7 +174,7 @@ class Walk:
             return
         here = self._entered(element, name, style, around)
         if shape or tag == _TEXT:
-            if is_invisible(style):
+            if is_invisible(style) and not self._hidden_too:
                 self.left_out.append(f"hidden '{said_of(element)}'")
             else:
                 self.leaves.append(Leaf(element, name, here, around))

@@ -44,6 +44,7 @@ _STYLES: dict[str, Style] = {
     "fold-line": _lined("#b3261e", "0.6"),
     "placement-line": _lined("#0b5fa5", "0.5", "9 2 1.5 2"),
     "inner-fold-line": _lined("#5f6b66", "0.4", "1 2"),
+    "stitch-line": _lined("#1e6b3a", "0.5", "5 1 1 1"),
     "finished-line": _lined("#5f6b66", "0.35"),
     "finished-cut-line": _lined("#5f6b66", "0.35"),
     "grain-line": _lined(_INK, "0.5"),
@@ -56,11 +57,19 @@ _STYLES: dict[str, Style] = {
 """Fold lines are solid, placement lines dash-dotted, so a black print tells them apart; the seam is broken as a
 stitching line is (Univ. of Arkansas pattern symbols), never thinner than 0.35 mm."""
 
-_ROLE_CLASS = {"fold": "fold-line", "placement": "placement-line", "inner": "inner-fold-line"}
+_ROLE_CLASS = {
+    "fold": "fold-line",
+    "placement": "placement-line",
+    "inner": "inner-fold-line",
+    "stitch": "stitch-line",
+    "mate": "stitch-line",
+}
 _MARK_STYLES: dict[str, Style] = {
     "fold": _lined("#b3261e", "0.5"),
     "placement": _lined("#0b5fa5", "0.5"),
     "inner": _lined("#5f6b66", "0.35"),
+    "stitch": _lined("#1e6b3a", "0.5"),
+    "mate": _lined("#1e6b3a", "0.5"),
     "": _lined(_INK, "0.5"),
 }
 
@@ -214,6 +223,7 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
         f'data-lap="{lap_name(p.request, result.lines.upright)}"'
         for p in result.pleats
     }
+    stitched = {p.number: p.request.stitched for p in result.pleats}
     by_name: dict[str, list[Mark]] = {}
     for mark in sheet.marks:
         by_name.setdefault(mark.name, []).append(mark)
@@ -221,9 +231,14 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
         ("fold", "fold-lines", "Fold lines", flat.creases),
         ("placement", "placement-lines", "Placement lines", flat.placements),
         ("inner", "inner-folds", "Inner folds", flat.creases),
+        ("stitch", "stitching-lines", "Stitching lines of tucks", (*flat.creases, *flat.placements)),
     ):
+        if role == "stitch" and not any(line.role == role for line in lines):
+            continue
         out.append(_open_layer(identifier, plain))
-        _lines(out, role, lines, about, result.marking.mark)
+        _lines(out, role, lines, about, result.marking.mark, {} if role != "stitch" else stitched)
+        if role == "stitch":
+            _lines(out, "mate", lines, about, result.marking.mark, stitched)
         _marks(out, by_name.get(f"{role}-end", []), sheet.offset)
         out.append(_CLOSE)
     for name, identifier, plain in (("notch", "notches", "Notches"), ("lap-arrow", "lap-arrows", "Lap arrows")):
@@ -305,10 +320,18 @@ def _line_form(role: str) -> str:
     # A line's SVG with its data, how much of it is seen, its pleat and its folds left open.
     name = _ROLE_CLASS[role]
     before, after, end = path_stencil(name, _STYLES[name])
-    return f'{before}M %s{after}%s data-pass="1"%s data-fold="%s"{end}'
+    crease = ' data-crease="yes"' if role == "stitch" else ""
+    return f'{before}M %s{after}%s data-pass="1"%s data-fold="%s"{crease}{end}'
 
 
-def _lines(out: list[str], role: str, lines: Sequence[FlatLine], about: dict[int, str], mark: float | None) -> None:
+def _lines(
+    out: list[str],
+    role: str,
+    lines: Sequence[FlatLine],
+    about: dict[int, str],
+    mark: float | None,
+    stitched: dict[int, tuple[float | None, str]],
+) -> None:
     form = _line_form(role)
     for line in lines:
         if line.role == role:
@@ -319,16 +342,23 @@ def _lines(out: list[str], role: str, lines: Sequence[FlatLine], about: dict[int
             if line.out_hem != line.hem:
                 spots.append(line.out_hem)
             data = " L ".join([_point(z) for z in spots])
-            seen = "" if mark is None else _seen(role, abs(line.out_top - line.top) + mark)
+            seen = ""
+            far, whence = stitched.get(line.pleat, (None, ""))
+            if far is not None:
+                length, out_top = abs(line.hem - line.top), abs(line.out_top - line.top)
+                start = {"top": 0.0, "hem": max(0.0, length - far), "middle": max(0.0, (length - far) / 2)}[whence]
+                seen = _seen(role, out_top + start, out_top + min(length, start + far))
+            elif mark is not None:
+                seen = _seen(role, 0.0, abs(line.out_top - line.top) + mark)
             out.append(form % (data, seen, about[line.pleat], _listed(line.folds)))
 
 
-def _seen(role: str, length: float) -> str:
-    # The line is written whole, so that it folds true; its dashes end after what is to be seen of it.
+def _seen(role: str, start: float, end: float) -> str:
+    # The line is written whole, so that it folds true; its dashes show what is to be seen of it.
     dashes = dict(_STYLES[_ROLE_CLASS[role]]).get("stroke-dasharray", "")
-    pattern = [float(word) for word in dashes.split()] or [length, 0.0]
-    made: list[float] = []
-    left = length
+    pattern = [float(word) for word in dashes.split()] or [end - start, 0.0]
+    made: list[float] = [0.0, start] if start else []
+    left = end - start
     while left > 1e-9:
         for run in pattern:
             made.append(min(run, left))
@@ -456,6 +486,11 @@ _KEY_ROWS: dict[str, tuple[str, tuple[tuple[str, _Strokes], ...], str]] = {
         "PLACE: placement line, a short bar at each end; the fold line comes to lie here",
     ),
     "inner-fold-line": ("inner-fold-line", (), "INNER FOLD: folds the other way, hidden underneath"),
+    "stitch-line": (
+        "stitch-line",
+        (),
+        "STITCH: the two stitching lines of a tuck, sewn together; the fold lies between them",
+    ),
     "lap": ("", (("fold", _ARROW),), "lap: from the fold line to its placement line"),
     "notches": (
         "",

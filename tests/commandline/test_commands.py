@@ -33,6 +33,7 @@ INVERTED = ("--kind", "inverted", "--intake", "120mm")
 CONTRACT = {
     "batch": {"--out", "--workers", "--only", "--keep-going", "--stop-at-first", "--resume", "--force", "--new"},
     "measure": {"--json", "--piece", "--unit", "--drawing-unit", "--shows"},
+    "fold": {"-o", "--output", "--side", "--steps", "--json", "--force"},
     "pleat": {
         *("--kind", "--intake", "--depth", "--hem-intake", "--lap", "--face", "--slash", "--at", "--count"),
         *("-o", "--output", "--force", "--json", "--piece", "--shows", "--along", "--run", "--drawing-unit"),

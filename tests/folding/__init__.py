@@ -1,0 +1,1 @@
+"""The way back from what is drawn: results folded by `pleatsvg fold`."""

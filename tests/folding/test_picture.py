@@ -1,0 +1,106 @@
+"""The folded picture and the panels: what stands in them, and one kept as it was looked at."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+from lxml import etree
+
+from pleatsvg import pleat, read, write
+from pleatsvg.api import draw_folded, fold
+from pleatsvg.errors import ProofError
+from tests.commandline.terminal import FIXTURES
+from tests.folding import handmade as made
+
+KEPT = FIXTURES / "folded" / "kilt-apron-folded.svg"
+SVG = "{http://www.w3.org/2000/svg}"
+NUMBER = re.compile(r"-?\d+\.\d+|-?\d+")
+
+
+@pytest.fixture(scope="module")
+def kilt(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The kilt apron of the fixtures with overlapping underlays, flat."""
+    out = tmp_path_factory.mktemp("kilt") / "kilt-flat.svg"
+    write(pleat(read(FIXTURES / "kilt-apron.svg"), kind="knife", depth="5cm", lap="left"), out)
+    return out
+
+
+def drawn(source: Path, **how: object) -> bytes:
+    """The picture of a result."""
+    out = source.with_name("picture.svg")
+    draw_folded(fold(source), out, force=True, **how)  # type: ignore[arg-type]
+    return out.read_bytes()
+
+
+def test_the_kept_picture_is_drawn_again(kilt: Path) -> None:
+    """Looked at once, then kept: the same words and lines, numbers within 0.002 mm."""
+    now, then = drawn(kilt).decode(), KEPT.read_text(encoding="utf-8")
+    assert NUMBER.sub("#", now) == NUMBER.sub("#", then)
+    for a, b in zip(NUMBER.findall(now), NUMBER.findall(then), strict=True):
+        assert float(a) == pytest.approx(float(b), abs=0.002)
+
+
+def test_a_picture_is_true_to_scale_legible_and_the_same_each_time(kilt: Path) -> None:
+    for how in ({}, {"side": "wrong"}, {"steps": True}):
+        data = drawn(kilt, **how)
+        assert data == drawn(kilt, **how)
+        root = etree.fromstring(data)
+        width, height = root.get("width", ""), root.get("height", "")
+        assert root.get("viewBox") == f"0 0 {width[:-2]} {height[:-2]}"
+        for element in root.iter():
+            if element.get("stroke", "none") != "none":
+                assert float(element.get("stroke-width", "0")) >= 0.35
+            if element.tag == f"{SVG}text":
+                assert float(element.get("font-size", "0")) * 0.73 >= 3.0
+            assert element.get("class") not in ("piece", "seam-line", "fold-line"), "nothing to cut from"
+
+
+def test_names_counts_and_dashes_on_both_sides(kilt: Path) -> None:
+    words = {
+        side: [t.text for t in etree.fromstring(drawn(kilt, side=side)).iter(f"{SVG}text")]
+        for side in ("right", "wrong")
+    }
+    assert [w for w in words["right"] if w.startswith("FOLD ")] == [f"FOLD {k}" for k in range(1, 13)]
+    assert {w for w in words["wrong"] if w.startswith("INNER FOLD ")} > {"INNER FOLD 1", "INNER FOLD 12"}
+    assert {"1", "3", "5"} <= set(words["right"])
+    right = etree.fromstring(drawn(kilt))
+    hidden = [e for e in right.iter() if e.get("class") == "folded-inner-hidden"]
+    assert hidden
+    assert all(e.get("stroke-dasharray") for e in hidden)
+    seen = [e for e in right.iter() if e.get("class") == "folded-outer-seen"]
+    assert seen
+    assert not any(e.get("stroke-dasharray") for e in seen)
+
+
+def test_bulk_is_cautioned_above_five_layers_only(tmp_path: Path) -> None:
+    file = tmp_path / "two.svg"
+    for text, bulky in ((made.two_passes(), True), (made.half_past_the_fold(), False)):
+        file.write_text(text, encoding="utf-8")
+        assert ("CAUTION, BULK: 9 layers" in drawn(file).decode()) == bulky
+
+
+def test_panels_run_from_flat_to_folded_and_say_what_to_do(kilt: Path) -> None:
+    root = etree.fromstring(drawn(kilt, steps=True))
+    words = " ".join(t.text or "" for t in root.iter(f"{SVG}text"))
+    for phrase in (
+        *("1. Flat, right side up", "bring FOLD 1 onto PLACE 1; it points left (right over left)", "All are folded"),
+        *("Hot iron and steam burn", "care label", "pins"),
+    ):
+        assert phrase in words
+    widths = []
+    for group in root.iter(f"{SVG}g"):
+        if (group.get("id") or "").startswith("panel-"):
+            xs = [float(x) for e in group.iter(f"{SVG}path") for x in re.findall(r"[ML] (-?[\d.]+),", e.get("d", ""))]
+            widths.append(max(xs) - min(xs))
+    assert len(widths) == 5
+    assert widths == sorted(widths, reverse=True), "each panel is folded further"
+
+
+def test_what_is_not_true_is_not_drawn(tmp_path: Path) -> None:
+    file = tmp_path / "moved.svg"
+    file.write_text(made.knife_result(moved=3), encoding="utf-8")
+    with pytest.raises(ProofError):
+        drawn(file)
+    assert not file.with_name("picture.svg").exists()
