@@ -14,6 +14,7 @@ import signal
 import sys
 from collections import deque
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection, wait
 from multiprocessing.process import BaseProcess
@@ -32,12 +33,21 @@ COLLECT_EVERY = 100
 """Drawings between two searches for cyclic garbage. There is little of it, and a search takes a drawing's time."""
 
 
-def spare_collecting() -> None:
-    """Set aside all that lives now from the search for garbage, and search only when it is asked for."""
+@contextmanager
+def spare_collecting() -> Iterator[None]:
+    """Within this, what lived before is set aside from the search for garbage, and one is made only when asked for."""
+    on, interval = gc.isenabled(), sys.getswitchinterval()
     gc.collect()
     gc.freeze()
     gc.disable()
     sys.setswitchinterval(0.0002)  # the thread that writes has little to do and should come to it soon
+    try:
+        yield
+    finally:
+        sys.setswitchinterval(interval)
+        gc.unfreeze()
+        if on:
+            gc.enable()
 
 
 def told(maker: Maker, number: int) -> Callable[[], Told]:
@@ -171,18 +181,18 @@ def _work(maker: Maker, pipe: Connection, along: list[Connection], held: int | N
         other.close()
     if held is not None:
         os.close(held)
-    spare_collecting()
     try:
-        waiting: tuple[int, Callable[[], Told]] | None = None
-        while True:
-            if waiting is not None and not pipe.poll():
-                pipe.send((waiting[0], waiting[1]()))
-                waiting = None
-            number = pipe.recv()
-            begun = told(maker, number)
-            if waiting is not None:
-                pipe.send((waiting[0], waiting[1]()))
-            waiting = (number, begun)
+        with spare_collecting():
+            waiting: tuple[int, Callable[[], Told]] | None = None
+            while True:
+                if waiting is not None and not pipe.poll():
+                    pipe.send((waiting[0], waiting[1]()))
+                    waiting = None
+                number = pipe.recv()
+                begun = told(maker, number)
+                if waiting is not None:
+                    pipe.send((waiting[0], waiting[1]()))
+                waiting = (number, begun)
     except (EOFError, OSError):
         maker.end_writing()
     os._exit(0)

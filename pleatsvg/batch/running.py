@@ -91,7 +91,8 @@ def run_batch(
             if workers > 1:
                 run.with_crew(maker, workers, interrupts)
             else:
-                run.alone(maker, interrupts)
+                with spare_collecting():
+                    run.alone(maker, interrupts)
         finally:
             progress.close()
     outcome.broken_off = interrupts.asked
@@ -149,7 +150,6 @@ class _Run:
         self.progress = progress
 
     def alone(self, maker: Maker, interrupts: _Interrupts) -> None:
-        spare_collecting()
         before: Callable[[], Told] = list  # what is being written while the next drawing is in hand
         for number in self._numbers(interrupts):
             self._handed(number)
@@ -165,6 +165,7 @@ class _Run:
                 before = list
             self.progress.beat()
         self._take(before())
+        maker.end_writing()
 
     def with_crew(self, maker: Maker, workers: int, interrupts: _Interrupts) -> None:
         crew = Crew(maker, workers, self.journal.handle)
