@@ -71,6 +71,9 @@ CENTRE_BAND = 1.0
 SMALLEST_EDGE = 1.0
 """A seam edge shorter than this is mentioned as odd: most are slips of the hand."""
 
+MATCH = 3.2
+"""How far two seam edges that are sewn to one another may differ: accepted by many, 1.6 is strict (Threads #200)."""
+
 OFFSET = 0.003
 """How far a cutting line may lie from the true parallel of the seam: a seventh of what its folding back is held to."""
 

@@ -18,6 +18,7 @@ from pleatsvg.drawing.read import drawing_from
 from pleatsvg.drawing.write import result_bytes
 from pleatsvg.job import pleat_piece
 from pleatsvg.order import order_from
+from tests.benchmark.batch import batch_rows
 from tests.benchmark.yardstick import Cubic, flattened, unfold_knife
 
 FIXTURES = Path(__file__).parents[2] / "fixtures"
@@ -117,6 +118,7 @@ def main() -> int:
         rows.append(("a wrong command against imports alone", process_seconds([*call, "plaet"], 11), floor, 0.6))
         wrong = [*call, "pleat", job[0], "-o", out, "--kind", "knife", "--intake", "6", "--lap", "left"]
         rows.append(("a length without unit against imports alone", process_seconds(wrong, 11), floor, 0.6))
+    rows += batch_rows(seconds)
     failed = False
     for what, own, floor, limit in rows:
         ratio = own / floor
