@@ -268,6 +268,14 @@ def pleat(
             help="Width of the cloth: a wider flat piece is parted at inner folds, with the fewest joins.",
         ),
     ] = None,
+    hem: Annotated[
+        str | None,
+        typer.Option(
+            "--hem",
+            metavar="folded|smooth",
+            help="The hem over hidden cloth: trued as folded, or one smooth curve for pleats that hang open.",
+        ),
+    ] = None,
     pair: Annotated[bool, typer.Option("--pair", help="The piece is cut twice, the second time mirrored.")] = False,
     piece: _Piece = None,
     drawing_unit: _Unit = None,
@@ -322,6 +330,7 @@ def pleat(
         open_fold=open_fold,
         pair=pair,
         cloth_width=cloth_width,
+        hem=hem,
     )
     if output is None:
         raise RequestError("The output", "is missing", "the result needs a name of its own", "Give -o and a file name.")

@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 
 from pleatsvg.cutting import Cutting
 from pleatsvg.errors import FitError
+from pleatsvg.hems import Hidden, end_on, smoothed
 from pleatsvg.kick import KickTop, cut_tops, lines_meet
 from pleatsvg.legs import FlatEdge, Leg, edges_of, legs_of, parted
 from pleatsvg.meeting import meetings
@@ -32,6 +33,7 @@ class CutLine:
         joins: Sequence[int] = (),
         join_allowance: float = 0.0,
         kicks: Mapping[int, KickTop] | None = None,
+        hidden: Sequence[Hidden] = (),
     ) -> None:
         self.motions = motions
         self.chords = chords
@@ -72,6 +74,9 @@ class CutLine:
                 if beyond:
                     self.free.append(tuple([edge.points for edge in beyond]))
         self.out = self._ended(mine)
+        if hidden and not any(self._is_reversed(leg) for leg in legs):
+            legs, curves = self._smooth(cutting, legs, mine, list(hidden))
+            self.free += [(curve,) for curve in curves]
         self.loops: tuple[int, ...] = ()
         if not any(self._is_reversed(leg) for leg in legs):
 
@@ -96,6 +101,25 @@ class CutLine:
             self.trimmed = True
             self.edges = self._trimmed(outline, legs)
             self.loops = (len(self.edges),)
+
+    def _smooth(
+        self, cutting: Cutting, legs: list[Leg], mine: list[Chord], hidden: list[Hidden]
+    ) -> tuple[list[Leg], list[Segment]]:
+        # As the seam's hem; the fold lines end on the curve.
+        outline = cutting.outline
+        n = len(outline)
+        hems: list[float] = []
+        for run in hidden:
+            at = cutting.produced(run.border).hem_at
+            near = mine[run.before].hem_at
+            hems.append(near + (at - near + n / 2) % n - n / 2)
+        smooth, curves = smoothed(outline, legs, hidden, hems, self.motions)
+        for run, curve in zip(hidden, curves, strict=True):
+            for k in range(run.before, run.after):
+                motion = self.motions[k]
+                spot = end_on(curve, motion.of(self.out[k].top), motion.of(self.out[k].hem))
+                self.out[k] = self.out[k]._replace(hem=motion.back(spot))
+        return smooth, curves
 
     def _over_kick(
         self, cutting: Cutting, mine: list[Chord], k: int, far: float, joins: set[int]

@@ -150,7 +150,19 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     remarks += said
     allowed = order.allowances.everywhere
     join_allowance = allowed.mm if allowed is not None and cutting is not None else 0.0
-    unfolded = unfold(lines, pleats, cutting, joins, join_allowance)
+    if order.smooth_hem and joins:
+        raise FitError(
+            f"The hem of '{piece.name}'",
+            "was to be smooth, but the flat piece is cut in parts",
+            "a join ends at a hem that is trued as folded",
+            "Leave out --hem smooth, or --underlay separate and --cloth-width.",
+        )
+    unfolded = unfold(lines, pleats, cutting, joins, join_allowance, order.smooth_hem)
+    if order.smooth_hem:
+        remarks.append(
+            f"The hem runs smoothly over the hidden cloth; it leaves the folded hem by up to "
+            f"{show(unfolded.hem_off, order.unit)}."
+        )
     _refuse_lapping_cloth(piece, lines, unfolded)
     grain = _carried_grain(piece, lines, unfolded)
     used = {line.name for line in lines_used}
@@ -166,7 +178,7 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     finished_cut, cut_proof = None, None
     if cutting is not None:
         finished_cut = _finished_on_page(cutting.outline, ground, lines, sheet.offset, cutting)
-        if unfolded.trimmed or unfolded.joins or any(pleat.kick for pleat in pleats):
+        if unfolded.trimmed or unfolded.joins or unfolded.hem_off or any(pleat.kick for pleat in pleats):
             # What is trimmed covers less of the finished line; the allowances of joins lie beyond their layers.
             finished_cut = replace(finished_cut, wanted=frozenset())
         cut_proof = fold_back(finished_cut, flat.cut, flat.creases, (), flat.joins)

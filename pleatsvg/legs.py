@@ -6,7 +6,7 @@ import itertools
 from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
-from pleatsvg.motion import Motion, moved
+from pleatsvg.motion import STAY, Motion, moved
 from pleatsvg.outline import Outline, Stretch
 from pleatsvg.segment import Segment, cut
 from pleatsvg.slash import Chord
@@ -24,7 +24,7 @@ class Leg(NamedTuple):
     """A way along an outline, from place to place, that one layer takes; or (`fold`) along the fold edge itself.
 
     `join` says that the line is no fold edge but a crease at which the flat piece is parted. A `path` is a way of its own,
-    off the outline, as at the top of a kick pleat.
+    off the outline, as at the top of a kick pleat; `flat` says that it is given as it lies on the flat piece.
     """
 
     start: float
@@ -33,6 +33,7 @@ class Leg(NamedTuple):
     fold: Chord | None = None
     join: bool = False
     path: tuple[Segment, ...] = ()
+    flat: bool = False
 
 
 def legs_of(
@@ -93,8 +94,8 @@ def edges_of(outline: Outline, legs: list[Leg], motions: list[Motion]) -> list[F
     A fold edge comes from a segment of its own, numbered after the outline's last.
     """
     edges: list[FlatEdge] = []
-    for start, end, layer, fold, leg_joins, path in legs:
-        motion = motions[layer]
+    for start, end, layer, fold, leg_joins, path, flat in legs:
+        motion = motions[layer] if not flat else STAY
         if path:
             edges += [FlatEdge(moved(seg, motion), layer, Stretch(-1, 0.0, 1.0, 0)) for seg in path]
             continue

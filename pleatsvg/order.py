@@ -87,6 +87,7 @@ class Order:
         fold_edge: the seam edge that is cut on the fold, where the drawing does not name it.
         open_fold: write the whole piece that a half one becomes when its fold edge is opened out.
         cloth_width: in mm, or None.
+        smooth_hem: the hem runs smoothly over hidden cloth, for pleats that hang open there.
     """
 
     pleats: tuple[PleatOrder, ...]
@@ -97,6 +98,7 @@ class Order:
     fold_edge: str | None = None
     open_fold: bool = False
     cloth_width: float | None = None
+    smooth_hem: bool = False
 
 
 def order_from(**options: Any) -> Order:
@@ -127,6 +129,7 @@ def piece_order(
     edge_stitch: str | Length | None = None,
     pair: bool = False,
     cloth_width: str | Length | None = None,
+    hem: str | None = None,
 ) -> Order:
     """Return the order for one piece.
 
@@ -142,6 +145,7 @@ def piece_order(
         stitch_down: how far down from the top each fold is stitched through all layers.
         edge_stitch: how far down each fold is stitched through by itself, or "full".
         pair: the piece is cut twice, the second time mirrored.
+        hem: "folded" for the trued zigzag of pleats pressed to the hem, "smooth" for pleats that hang open there.
         cloth_width: where the flat piece is wider than this, it is parted at inner folds.
 
     Raises:
@@ -162,6 +166,10 @@ def piece_order(
         raise RequestError("--notch", f"is '{notch}'", near_names(notch, list(NOTCHES)), "Give one of these words.")
     if notch == "snip" and not (allowances.asked or allowances.drawn):
         remarks.append("--notch snip plays no part: a snip goes into the allowance, and none was asked for.")
+    if hem not in (None, "folded", "smooth"):
+        raise RequestError(
+            "--hem", f"is '{hem}'", near_names(str(hem), ["folded", "smooth"]), "Give one of these words."
+        )
     wide = _length(cloth_width, "--cloth-width")
     if wide is not None and wide.mm < 100:
         raise RequestError(
@@ -175,7 +183,15 @@ def piece_order(
         pair,
     )
     return Order(
-        tuple(made), unit or "mm", tuple(remarks), allowances, marking, fold_edge, open_fold, wide.mm if wide else None
+        tuple(made),
+        unit or "mm",
+        tuple(remarks),
+        allowances,
+        marking,
+        fold_edge,
+        open_fold,
+        wide.mm if wide else None,
+        hem == "smooth",
     )
 
 
