@@ -277,6 +277,15 @@ def pleat(
         ),
     ] = None,
     pair: Annotated[bool, typer.Option("--pair", help="The piece is cut twice, the second time mirrored.")] = False,
+    onto: Annotated[
+        str | None,
+        typer.Option(
+            "--continue",
+            metavar="EDGE=DRAWING",
+            help="Lay the piece that is sewn to this edge against it: pleats may lie at that seam (--slash EDGE) or run on "
+            "beneath it, and the two are parted at an inner fold instead.",
+        ),
+    ] = None,
     piece: _Piece = None,
     drawing_unit: _Unit = None,
     shows: _Shows = "right",
@@ -340,7 +349,10 @@ def pleat(
     from pleatsvg.job import pleat_piece
 
     refuse_output(output, force, drawing)
-    result = pleat_piece(_read(drawing, piece, drawing_unit, shows), order)
+    drawn = _read(drawing, piece, drawing_unit, shows)
+    if onto is not None:
+        drawn = api.continue_onto(drawn, onto, drawing_unit=drawing_unit)
+    result = pleat_piece(drawn, order)
     api.write(result, output, force=force)
     typer.echo(report.pleated_json(result, output) if json else report.pleated_text(result, output))
 

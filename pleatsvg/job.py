@@ -300,6 +300,8 @@ def _joins(
                 else [here[-1] if pleat.request.half < 0 else here[0]]
             )
         at += len(pleat.folds)
+    if piece.shared is not None:
+        joins = _with_seam(piece, pleats, inner, joins)
     if order.cloth_width is None:
         return joins, []
     allowed = order.allowances.everywhere
@@ -319,6 +321,30 @@ def _joins(
     wide = show(order.cloth_width, order.unit)
     remark = f"The cloth is {wide} wide: the flat piece was parted by {words}, each at an inner fold."
     return found, [remark] if added else []
+
+
+def _with_seam(piece: FinishedPiece, pleats: tuple[LaidPleat, ...], inner: list[int], joins: list[int]) -> list[int]:
+    # Two pieces laid together are parted again at the inner fold nearest to the seam that was given up.
+    assert piece.shared is not None
+    if not inner:
+        raise FitError(
+            f"The pieces '{piece.name}'",
+            "have no pleat with an inner fold",
+            "two pieces laid together are parted again at one, where the join is hidden",
+            "Slash along the seam between them, as in --slash 'right side'; tucks hide no join.",
+        )
+    middle = (piece.shared.start + piece.shared.end) / 2
+    folds = [fold.chord for pleat in pleats for fold in pleat.folds]
+
+    def off(k: int) -> float:
+        along = folds[k].hem - folds[k].top
+        return abs(((middle - folds[k].top) * along.conjugate()).imag / abs(along))
+
+    return (
+        sorted({*joins, min(inner, key=off)})
+        if not any(off(k) < min(map(off, inner)) + ON_FOLD for k in joins)
+        else joins
+    )
 
 
 def _cross_grain(piece: FinishedPiece, lines: SlashSet) -> complex:
@@ -490,7 +516,10 @@ def _named_lines(piece: FinishedPiece, wanted: str, unit: str) -> list[StraightL
     if found:
         return found
     if plain == "all":
-        return [*piece.slashes, *[line for line in piece.crossing_lines if _crosses(piece, line, unit)]]
+        return [
+            *piece.slashes,
+            *[line for line in piece.crossing_lines if line != piece.shared and _crosses(piece, line, unit)],
+        ]
     raise SlashError(
         f"Slash line '{wanted}'",
         "is not on this piece",

@@ -68,3 +68,6 @@ class FinishedPiece:
     only_cut: bool = field(default=False)
     """Whether the drawing has no seam: `outline` is its cutting line then, and stands for the seam until an allowance is
     given."""
+
+    shared: StraightLine | None = field(default=None)
+    """Where two pieces were laid edge to edge, the seam between them, or None."""
