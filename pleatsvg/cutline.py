@@ -137,7 +137,11 @@ class CutLine:
         upwards = a[-1].layer < b[0].layer
         of_a = self._crease(a[-1].layer if upwards else a[-1].layer - 1)
         of_b = self._crease(b[0].layer - 1 if upwards else b[0].layer)
-        run = [*reversed(_beyond(of_b, [e.points[::-1] for e in reversed(a)])), *_beyond(of_a, [e.points for e in b])]
+        from_a, from_b = [e.points[::-1] for e in reversed(a)], [e.points for e in b]
+        run = [
+            *[part[::-1] for part in reversed(_beyond(of_b, from_a, from_b[-1][-1]))],
+            *_beyond(of_a, from_b, from_a[-1][-1]),
+        ]
         if run:
             self.free.append(tuple(run))
 
@@ -147,6 +151,7 @@ class CutLine:
 
 
 _REVERSED = 1e-7
+_ON_CREASE = 1e-5
 _NOWHERE = Stretch(-1, 0.0, 1.0, 0)
 
 
@@ -191,16 +196,22 @@ def _cut_edge(edge: FlatEdge, t0: float, t1: float) -> FlatEdge:
     return FlatEdge(cut(edge.points, t0, t1), edge.layer, Stretch(index, start + span * t0, start + span * t1, node))
 
 
-def _beyond(line: tuple[complex, complex], run: list[Segment]) -> list[Segment]:
-    # From its start on, what of a run lies on one side of a line; the run begins on that side.
+def _beyond(line: tuple[complex, complex], run: list[Segment], other: complex) -> list[Segment]:
+    # From its start on, what of a run lies on the same side of a line as a point of the other run does.
     along = (line[1] - line[0]) / abs(line[1] - line[0])
+
+    def height(z: complex) -> float:
+        return ((z - line[0]) * along.conjugate()).imag
+
+    side = math.copysign(1.0, height(other))
     found: list[Segment] = []
-    for seg in run[:8]:
-        shares = sign_changes([0.0 if abs(h) < ON_LINE else h for h in heights(seg, line[0], along)])
-        if shares:
-            found.append(cut(seg, 0.0, shares[0]))
+    for seg in run:
+        w = [0.0 if abs(h) < _ON_CREASE else h * side for h in heights(seg, line[0], along)]
+        ends = [t for t in sign_changes(w) if t > 0]
+        if w[0] <= 0 and not (w[0] == 0 and max(w) > 0 and not ends):
+            break
+        if ends:
+            found.append(cut(seg, 0.0, ends[0]))
             break
         found.append(seg)
-    else:
-        return found
     return found

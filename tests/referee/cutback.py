@@ -153,9 +153,19 @@ def parallel(points: Points, far: Reals) -> Points:
     areas = [shapely.Polygon(foldback._xy(points)).buffer(0)]
     quads = np.stack([points, points + far * normals, ends + far * normals, ends], axis=1)[far > 0]
     areas += list(shapely.polygons(np.stack([quads.real, quads.imag], axis=2)))
+    # A curve's tangent at a corner is its last chord turned on by half of what it turned from the chord before; a mitre
+    # made with the chord's own direction would miss by 0.04 mm.
+    turns = np.angle(normals / np.roll(normals, 1))
+    lengths = np.abs(ends - points)
+    curved = (np.abs(turns) < 0.05) & (np.maximum(lengths, np.roll(lengths, 1)) < 8.0)
+    smooth = np.where(curved, turns, 0.0)
+    ending = normals * np.exp(0.5j * smooth)
+    starting = normals * np.exp(-0.5j * np.roll(smooth, -1))
     for k, corner in enumerate(points):
-        kite = _kite(corner, normals[k - 1], normals[k], float(far[k - 1]), float(far[k]))
+        before, after = (ending[k - 1], starting[k]) if not curved[k] else (normals[k - 1], normals[k])
+        kite = _kite(corner, before, after, float(far[k - 1]), float(far[k]))
         if kite is not None:
+            kite = np.array([corner, corner + far[k - 1] * normals[k - 1], *kite[1:], corner + far[k] * normals[k]])
             areas.append(shapely.Polygon(foldback._xy(kite)))
     whole = shapely.union_all(shapely.make_valid(areas), grid_size=1e-7)
     parts = [part for part in shapely.get_parts(whole) if part.geom_type == "Polygon"]
@@ -207,8 +217,8 @@ def _compared(
             if away[k, side] <= ON_MM:
                 place = float(cut.places(outer[k : k + 1, side])[0])
                 stops.append((place, k + 1 if side else k, k if side else k + 1))
-            elif abs(outer[k, side] - ends[k, side]) < ON_MM and cut.distance(ends[k : k + 1, side])[0] > ON_MM:
-                faults.append(f"{creases[k].words}: does not run on through the allowance")
+            elif not any(abs(outer[k, side] - outer[j, side]) < ON_MM for j in (k - 1, k + 1) if 0 <= j < count):
+                faults.append(f"{creases[k].words}: ends inside the allowance, and on no other fold line")
     known = foldback._Edges(target)
     no_fold = [foldback._Edges(np.concatenate([run, run[::-1]])) for run in free]
     worst, spot, laid, free_length = 0.0, 0j, [], 0.0
@@ -230,12 +240,12 @@ def _compared(
         flat = flat[~open_to]
         if not len(flat):
             continue
-        # Where fold lines meet inside the allowance two layers share a stretch, and each point belongs to one of them.
-        ways = [motions[k].of(flat) for k in dict.fromkeys((here, there))]
+        # Where fold lines meet inside the allowance several layers share a stretch; each point belongs to one.
+        ways = [motions[k].of(flat) for k in range(min(here, there), max(here, there) + 1)]
         off = np.array([known.distance(folded) for folded in ways])
-        best = np.argmin(off, axis=0)
-        folded = np.array(ways)[best, np.arange(len(flat))]
-        laid.append((folded, best))
+        for folded, far in zip(ways, off, strict=True):
+            parts = np.split(np.arange(len(flat)), np.flatnonzero(np.diff(far <= CUT_LIMIT_MM)) + 1)
+            laid += [folded[part] for part in parts if len(part) > 1 and far[part[0]] <= CUT_LIMIT_MM]
         least = off.min(axis=0)
         if least.max() > worst:
             worst, spot = float(least.max()), complex(flat[int(np.argmax(least))])
@@ -244,7 +254,7 @@ def _compared(
 
 
 def _bare(target: Points, laid: Any, piece: Any, motions: Any, outer: Any, away: Any) -> tuple[float, complex]:
-    lines = [shapely.LineString(foldback._xy(folded)) for folded, _ in laid if len(folded) > 1]
+    lines = [shapely.LineString(foldback._xy(folded)) for folded in laid]
     tree = shapely.STRtree(lines)
     points = foldback._sampled(target, closed=True)
     for k in range(len(piece.creases)):
