@@ -10,7 +10,7 @@ from pleatsvg.legs import FlatEdge, Leg, edges_of, legs_of
 from pleatsvg.meeting import meetings
 from pleatsvg.motion import Motion
 from pleatsvg.outline import Outline, Stretch
-from pleatsvg.segment import Segment, cut, heights, sign_changes
+from pleatsvg.segment import Segment, cut, heading, heights, sign_changes
 from pleatsvg.slash import Chord
 from pleatsvg.tolerance import ON_LINE
 
@@ -137,11 +137,9 @@ class CutLine:
         upwards = a[-1].layer < b[0].layer
         of_a = self._crease(a[-1].layer if upwards else a[-1].layer - 1)
         of_b = self._crease(b[0].layer - 1 if upwards else b[0].layer)
-        from_a, from_b = [e.points[::-1] for e in reversed(a)], [e.points for e in b]
-        run = [
-            *[part[::-1] for part in reversed(_beyond(of_b, from_a, from_b[-1][-1]))],
-            *_beyond(of_a, from_b, from_a[-1][-1]),
-        ]
+        reach = 2 * abs(b[0].points[0] - _where(Chord(0.0, 0.0, *of_a), Chord(0.0, 0.0, *of_b)))
+        back = _beyond(of_b, [e.points[::-1] for e in reversed(a)], reach)
+        run = [*[part[::-1] for part in reversed(back)], *_beyond(of_a, [e.points for e in b], reach)]
         if run:
             self.free.append(tuple(run))
 
@@ -183,7 +181,23 @@ def _first_meeting(a: list[FlatEdge], b: list[FlatEdge]) -> tuple[int, float, in
             met = meetings(a[i].points, b[j].points)
             if met:
                 return i, met[-1][0], j, met[-1][1]
+    # At the hinge of a knife pleat the one run ends on the other, by a hair on either side of it.
+    for j in range(min(8, len(b))):
+        u = _touching(a[-1].points[-1], b[j].points)
+        if u is not None:
+            return len(a) - 1, 1.0, j, u
+    for i in range(len(a) - 1, max(-1, len(a) - 9), -1):
+        t = _touching(b[0].points[0], a[i].points)
+        if t is not None:
+            return i, t, 0, 0.0
     return None
+
+
+def _touching(z: complex, seg: Segment) -> float | None:
+    # Where a segment passes so near to a point that only rounding keeps it off.
+    across = 1j * heading(seg, 0.5) * _ON_CREASE
+    met = meetings((z - across, z + across), seg)
+    return met[0][1] if met else None
 
 
 def _length(edges: list[FlatEdge]) -> float:
@@ -196,22 +210,16 @@ def _cut_edge(edge: FlatEdge, t0: float, t1: float) -> FlatEdge:
     return FlatEdge(cut(edge.points, t0, t1), edge.layer, Stretch(index, start + span * t0, start + span * t1, node))
 
 
-def _beyond(line: tuple[complex, complex], run: list[Segment], other: complex) -> list[Segment]:
-    # From its start on, what of a run lies on the same side of a line as a point of the other run does.
+def _beyond(line: tuple[complex, complex], run: list[Segment], reach: float) -> list[Segment]:
+    # From its start on, what of a run comes before it crosses a line; nothing where it does not within reach.
     along = (line[1] - line[0]) / abs(line[1] - line[0])
-
-    def height(z: complex) -> float:
-        return ((z - line[0]) * along.conjugate()).imag
-
-    side = math.copysign(1.0, height(other))
     found: list[Segment] = []
     for seg in run:
-        w = [0.0 if abs(h) < _ON_CREASE else h * side for h in heights(seg, line[0], along)]
-        ends = [t for t in sign_changes(w) if t > 0]
-        if w[0] <= 0 and not (w[0] == 0 and max(w) > 0 and not ends):
+        if abs(seg[0] - run[0][0]) > reach:
             break
-        if ends:
-            found.append(cut(seg, 0.0, ends[0]))
-            break
+        for t in sign_changes([0.0 if abs(h) < _ON_CREASE else h for h in heights(seg, line[0], along)]):
+            part = cut(seg, 0.0, t)
+            if abs(part[-1] - run[0][0]) <= reach:
+                return [*found, part]
         found.append(seg)
-    return found
+    return []
