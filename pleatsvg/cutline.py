@@ -6,6 +6,7 @@ import itertools
 import math
 
 from pleatsvg.cutting import Cutting
+from pleatsvg.errors import FitError
 from pleatsvg.legs import FlatEdge, Leg, edges_of, legs_of
 from pleatsvg.meeting import meetings
 from pleatsvg.motion import Motion
@@ -107,21 +108,35 @@ class CutLine:
                 k += 1
                 continue
             spot = _first_meeting(a, b)
+            if spot is None:
+                # The one run ends short of the other, and its own fold line leads on to it.
+                into, out = self._along_creases(a[-1], b[0])
+                on_b = _first_meeting([into], b)
+                on_a = _first_meeting(a, [out]) if on_b is None else None
+                if on_b is not None:
+                    spot, a = (len(a), *on_b[1:]), [*a, into]
+                elif on_a is not None:
+                    spot, b = on_a, [out, *b]
             if spot is None and turns < 4 * len(legs) and len(parts) > 2:
                 # One of the two is so short that the other passes it by.
                 shorter = k if _length(a) < _length(b) else (k + 1) % len(parts)
-                if 0 < kept[shorter].layer < len(self.chords):
+                near = 4 * max(self.distances)
+                if 0 < kept[shorter].layer < len(self.chords) and _length(parts[shorter]) < near:
                     del parts[shorter], kept[shorter]
                     k = max(0, min(k, shorter) - 1)
                     continue
             if spot is None:
-                self.free.append(((a[-1].points[-1], b[0].points[0]),))
-                parts[k] = [*a, FlatEdge((a[-1].points[-1], b[0].points[0]), a[-1].layer, _NOWHERE)]
-            else:
-                i, t, j, u = spot
-                parts[k] = [*a[:i], _cut_edge(a[i], 0.0, t)]
-                parts[(k + 1) % len(parts)] = [_cut_edge(b[j], u, 1.0), *b[j + 1 :]]
-                self._note_free(parts[k], parts[(k + 1) % len(parts)])
+                z = a[-1].points[-1]
+                raise FitError(
+                    f"The cutting line near ({z.real:.0f}, {z.imag:.0f}) mm on the drawing",
+                    "cannot be closed",
+                    "fold lines meet there inside the allowance, and the edges on either side do not",
+                    "Take a smaller allowance on that edge, or move the slash lines apart.",
+                )
+            i, t, j, u = spot
+            parts[k] = [*a[:i], _cut_edge(a[i], 0.0, t)]
+            parts[(k + 1) % len(parts)] = [_cut_edge(b[j], u, 1.0), *b[j + 1 :]]
+            self._note_free(parts[k], parts[(k + 1) % len(parts)])
             k += 1
         edges = [edge for part in parts for edge in part if max(abs(z - edge.points[0]) for z in edge.points[1:]) > 0]
         return tuple(
@@ -140,8 +155,19 @@ class CutLine:
         reach = 2 * abs(b[0].points[0] - _where(Chord(0.0, 0.0, *of_a), Chord(0.0, 0.0, *of_b)))
         back = _beyond(of_b, [e.points[::-1] for e in reversed(a)], reach)
         run = [*[part[::-1] for part in reversed(back)], *_beyond(of_a, [e.points for e in b], reach)]
+        run = run or [e.points for e in (a[-1], b[0]) if e.origin.segment < 0]
         if run:
             self.free.append(tuple(run))
+
+    def _along_creases(self, a: FlatEdge, b: FlatEdge) -> tuple[FlatEdge, FlatEdge]:
+        # From the end of one run along its fold line to where the fold lines meet, and from there to the next run.
+        upwards = a.layer < b.layer
+        made = []
+        for edge, k in ((a, a.layer if upwards else a.layer - 1), (b, b.layer - 1 if upwards else b.layer)):
+            met = self.motions[k].of(self.out[k].top if upwards else self.out[k].hem)
+            points = (edge.points[-1], met) if edge is a else (met, edge.points[0])
+            made.append(FlatEdge(points, edge.layer, _NOWHERE))
+        return made[0], made[1]
 
     def _crease(self, k: int) -> tuple[complex, complex]:
         motion = self.motions[k]
