@@ -32,6 +32,7 @@ class CutLine:
         self.chords = chords
         self.free: list[tuple[Segment, ...]] = []
         self.distances = cutting.distances
+        self.fold_index = len(cutting.outline)
         self.short_top: set[int] = set()
         self.short_hem: set[int] = set()
         made: dict[int, Chord] = {}
@@ -110,13 +111,13 @@ class CutLine:
             spot = _first_meeting(a, b)
             if spot is None:
                 # The one run ends short of the other, and its own fold line leads on to it.
-                into, out = self._along_creases(a[-1], b[0])
-                on_b = _first_meeting([into], b)
-                on_a = _first_meeting(a, [out]) if on_b is None else None
+                into, out = self._led_on(a, b)
+                on_b = _first_meeting(into, b) if into else None
+                on_a = _first_meeting(a, out) if on_b is None and out else None
                 if on_b is not None:
-                    spot, a = (len(a), *on_b[1:]), [*a, into]
+                    spot, a = (len(a), *on_b[1:]), [*a, *into]
                 elif on_a is not None:
-                    spot, b = on_a, [out, *b]
+                    spot, b = on_a, [*out, *b]
             if spot is None and turns < 4 * len(legs) and len(parts) > 2:
                 # One of the two is so short that the other passes it by.
                 shorter = k if _length(a) < _length(b) else (k + 1) % len(parts)
@@ -146,9 +147,18 @@ class CutLine:
             ]
         )
 
+    def _on_fold(self, edge: FlatEdge) -> bool:
+        # The edge cut on the fold counts as a segment after the outline's last.
+        return edge.origin.segment == self.fold_index
+
     def _note_free(self, a: list[FlatEdge], b: list[FlatEdge]) -> None:
         # Beyond the point where the fold lines meet, cloth of two layers is asked for in one place: what of the cutting
         # line lies there folds onto nothing.
+        if any(self._on_fold(e) for e in (*a[-2:], *b[:2])):
+            beyond = [e.points for e in (a[-1], b[0]) if e.origin.segment < 0]
+            if beyond:
+                self.free.append(tuple(beyond))
+            return
         upwards = a[-1].layer < b[0].layer
         of_a = self._crease(a[-1].layer if upwards else a[-1].layer - 1)
         of_b = self._crease(b[0].layer - 1 if upwards else b[0].layer)
@@ -159,15 +169,26 @@ class CutLine:
         if run:
             self.free.append(tuple(run))
 
-    def _along_creases(self, a: FlatEdge, b: FlatEdge) -> tuple[FlatEdge, FlatEdge]:
-        # From the end of one run along its fold line to where the fold lines meet, and from there to the next run.
-        upwards = a.layer < b.layer
-        made = []
-        for edge, k in ((a, a.layer if upwards else a.layer - 1), (b, b.layer - 1 if upwards else b.layer)):
-            met = self.motions[k].of(self.out[k].top if upwards else self.out[k].hem)
-            points = (edge.points[-1], met) if edge is a else (met, edge.points[0])
-            made.append(FlatEdge(points, edge.layer, _NOWHERE))
-        return made[0], made[1]
+    def _led_on(self, a: list[FlatEdge], b: list[FlatEdge]) -> tuple[list[FlatEdge], list[FlatEdge]]:
+        # From the end of one run along its fold line to where the fold lines meet, and from there to the next run; at
+        # the edge cut on the fold, that edge produced.
+        ends: list[list[FlatEdge]] = []
+        upwards = a[-1].layer < b[0].layer
+        for edge, here, k in (
+            (a[-1], a[-1].points[-1], a[-1].layer if upwards else a[-1].layer - 1),
+            (b[0], b[0].points[0], b[0].layer - 1 if upwards else b[0].layer),
+        ):
+            if self._on_fold(edge):
+                other = edge.points[0] if edge is a[-1] else edge.points[-1]
+                there = here + (here - other) / abs(here - other) * 2 * max(self.distances)
+            elif 0 <= k < len(self.chords) and not (self._on_fold(a[-1]) or self._on_fold(b[0])):
+                there = self.motions[k].of(self.out[k].top if upwards else self.out[k].hem)
+            else:
+                ends.append([])
+                continue
+            points = (here, there) if edge is a[-1] else (there, here)
+            ends.append([FlatEdge(points, edge.layer, _NOWHERE)])
+        return ends[0], ends[1]
 
     def _crease(self, k: int) -> tuple[complex, complex]:
         motion = self.motions[k]

@@ -158,7 +158,7 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     finished_cut, cut_proof = None, None
     if cutting is not None:
         finished_cut = _finished_on_page(cutting.outline, ground, lines, sheet.offset, cutting)
-        if flat.free:
+        if any(room < 0 for crease in flat.creases for room in crease.rooms):
             finished_cut = replace(finished_cut, wanted=frozenset())
         cut_proof = fold_back(finished_cut, flat.cut, flat.creases, ())
         _refuse_unproven(piece, cut_proof)
@@ -573,9 +573,12 @@ def _facts(
 
 
 def _free_remarks(flat: Unfolded, unit: str) -> list[str]:
-    if not flat.free:
+    # A spot for each wedge; where its edges meet exactly nothing is left over, but the fold lines meet all the same.
+    found = [run[0][0] for run in flat.free]
+    met = [z for c in flat.creases for z, room in zip((c.out_top, c.out_hem), c.rooms, strict=True) if room < 0]
+    if not found and not met:
         return []
-    spots = listed([f"({run[0][0].real:.0f}, {run[0][0].imag:.0f})" for run in flat.free], 6)
+    spots = listed([f"({z.real:.0f}, {z.imag:.0f})" for z in dict.fromkeys(found or met)], 6)
     return [
         f"Fold lines meet inside the allowance near {spots} mm on the result's page: there the cutting line is that of the "
         "flat piece, and the small wedge between the lines stays unfolded; snip into it when you press the pleats."

@@ -280,7 +280,9 @@ def assert_cut_true(path: Path | str, allowances: float | Sequence[float] | None
     proof = prove_cut(path, allowances)
     said = list(proof.faults)
     if not proof.off_mm <= CUT_LIMIT_MM:
-        said.append(f"a folded cutting edge misses the parallel by {proof.off_mm:.4f} mm at {proof.where[0]:.3f} (flat)")
+        said.append(
+            f"a folded cutting edge misses the parallel by {proof.off_mm:.4f} mm at {proof.where[0]:.3f} (flat)"
+        )
     if not proof.bare_mm <= CUT_LIMIT_MM:
         said.append(f"the parallel is bare by {proof.bare_mm:.4f} mm at {proof.where[1]:.3f} (finished)")
     if (proof.free_mm > 0) != free:

@@ -625,11 +625,14 @@ def _whole(piece: _Piece) -> tuple[_Piece, int]:
         return piece, 0
     creases = piece.creases
     motions = folding_motions((crease.ends[0], crease.ends[1]) for crease in creases)
-    # The fold edge lies before the first crease or after the last: in the region that is nearer to it.
+    # The fold edge lies on the seam of the first region or of the last.
     seam = _Ring(piece.seam)
-    tops = seam.places(np.array([*[crease.ends[0] for crease in creases], edge[0]]))
-    ways = [min(seam.gap(tops[-1], tops[k]), seam.gap(tops[k], tops[-1])) for k in (0, len(creases) - 1)]
-    before = ways[0] < ways[1] if len(creases) > 1 else _is_before(seam, creases[0], edge)
+    if len(creases) == 1:
+        before = _is_before(seam, creases[0], edge)
+    else:
+        ring, tops, hems = _in_order(seam, creases)
+        middle = ring.places(edge.mean(keepdims=True))[0]
+        before = ring.gap(hems[0], middle) <= ring.gap(hems[0], tops[0])
     mirror = reflection(edge[0], edge[1])
 
     def there(line: _Line) -> _Line:
