@@ -66,7 +66,7 @@ def drawn_cutting(piece: FinishedPiece, ground: Ground, asked: Allowances, unit:
     spans: dict[int, list[float]] = {}
     distances: list[float] = []
     for seg, number in zip(ground.outline.segments, ground.edge_of, strict=True):
-        far = [_out_to(whole, point_at(seg, t), heading(seg, t)) for t in (0.1, 0.5, 0.9)]
+        far = [_out_to(whole, point_at(seg, t), heading(seg, t)) for t in (0.01, 0.25, 0.5, 0.75, 0.99)]
         if min(far) < -ON_LINE:
             spot = point_at(seg, 0.5)
             raise FitError(

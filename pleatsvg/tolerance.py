@@ -79,3 +79,6 @@ MITRE_LIMIT = 5.0
 
 ON_FOLD = 1.0
 """A line drawn to mark the fold edge lies this near the edge that it means; so does a slash line drawn on the fold edge."""
+
+HEM_WEDGE = 0.5
+"""How far a turned-up hem may lie beside a fold line before it is told: what a pressing cloth hides."""

@@ -205,7 +205,6 @@ def _compared(
     creases = piece.creases
     count = len(creases)
     outer = np.array([[c.nodes[0], c.nodes[-1]] for c in creases])
-    ends = np.array([c.ends for c in creases])
     # Walk it so that the tops come forward, as the seam does.
     seam, _, _ = foldback._in_order(foldback._Ring(piece.seam), creases)
     if (foldback._signed_area(seam.points) > 0) != (foldback._signed_area(cut.points) > 0):
