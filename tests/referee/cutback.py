@@ -268,11 +268,13 @@ def _bare(target: Points, laid: Any, piece: Any, motions: Any, outer: Any, away:
     return float(far[index]), complex(points[index])
 
 
-def assert_cut_true(path: Path | str, allowances: float | Sequence[float] | None, free: bool = False) -> CutProof:
+def assert_cut_true(
+    path: Path | str, allowances: float | Sequence[float] | None, free: bool | None = False
+) -> CutProof:
     """Raise AssertionError unless the cutting line of a result folds back within CUT_LIMIT_MM.
 
     Args:
-        free: whether stretches that fold onto nothing are to be there.
+        free: whether stretches that fold onto nothing are to be there; None where either will do.
     """
     __tracebackhide__ = True
     foldback.assert_true(path)
@@ -284,7 +286,7 @@ def assert_cut_true(path: Path | str, allowances: float | Sequence[float] | None
         )
     if not proof.bare_mm <= CUT_LIMIT_MM:
         said.append(f"the parallel is bare by {proof.bare_mm:.4f} mm at {proof.where[1]:.3f} (finished)")
-    if (proof.free_mm > 0) != free:
+    if free is not None and (proof.free_mm > 0) != free:
         said.append(f"{proof.free_mm:.2f} mm of the cutting line fold onto nothing")
     if said:
         raise AssertionError("\n  ".join([f"{Path(path).name}: the cutting line does not fold back true:", *said]))
