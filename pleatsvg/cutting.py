@@ -85,8 +85,8 @@ def distances_of(edges: tuple[Edge, ...], allowances: Allowances, fold: int | No
         if not 0 <= far <= WIDEST:
             raise FitError(
                 f"The allowance of edge {number}",
-                f"is {show(far)}",
-                f"it can be from nothing to {show(WIDEST)}",
+                f"is {given.get(number, allowances.everywhere)}",
+                f"it can be from nothing to {show(WIDEST, 'cm')}",
                 "Check the length and its unit.",
             )
     if fold is not None:

@@ -195,7 +195,7 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
 
 def _on_its_ground(piece: FinishedPiece, order: Order) -> tuple[FinishedPiece, Ground, list[str]]:
     if order.allowances.drawn is not None:
-        piece = inside_of(piece, order.allowances.drawn.mm)
+        piece = inside_of(piece, order.allowances.drawn)
     elif piece.only_cut:
         raise FitError(
             f"Piece '{piece.name}'",

@@ -19,7 +19,7 @@ from pleatsvg import pleat, read, write
 from tests.drawings.paper import drawing, polygon, slashes
 from tests.drawings.pieces import MIDDLE, SQUARE, made
 from tests.referee import foldback
-from tests.referee.cutback import parallel
+from tests.referee.cutback import edges_of, parallel
 
 FIXTURES = Path(__file__).parents[2] / "fixtures"
 KNIFE: dict[str, Any] = {"kind": "knife", "lap": "left", "intake": "4cm"}
@@ -37,41 +37,43 @@ def _far(one: Any, other: Any) -> float:
 def test_the_finished_cutting_line_is_shapely_s_mitred_buffer(name: str, tmp_path: Path) -> None:
     """GEOS, through shapely: buffer with mitred joins, limit 5.
 
-    GEOS first drops nodes of hollow parts that lie within a hundredth of the distance of a chord (its simplifying of
-    the input line), 0.15 mm at 15 mm; so the limit of 0.02 mm can be asked for where the outline has no hollows, and
-    0.15 mm where it has.
+    Of a flattened outline it mitres corners with the last chord's direction, so that its corners are off by up to
+    0.04 mm where curves meet there; away from corners and hollows it is exact to the chords.
     """
     out = tmp_path / "flat.svg"
     write(pleat(read(FIXTURES / f"{name}.svg"), allowance="15mm", kind="knife", lap="left", intake="2cm"), out)
     (piece,) = foldback._read(out)
-    buffer = shapely.Polygon(foldback._xy(piece.finished)).buffer(15, join_style="mitre", mitre_limit=5)
+    buffer = shapely.Polygon(foldback._xy(piece.finished)).buffer(15, join_style="mitre", mitre_limit=5).exterior
     ours = shapely.LinearRing(foldback._xy(piece.finished_cut))
-    hull = shapely.Polygon(foldback._xy(piece.finished))
-    hollow = hull.convex_hull.area - hull.area > 1.0
-    assert _far(ours, buffer.exterior) < (0.15 if hollow else 0.02) + 0.005
-    # The referee's own parallel, which simplifies nothing, is within 0.005 mm.
+    assert _far(ours, buffer) < 0.05
+    points, numbers = edges_of(piece.finished)
+    corners = points[numbers != np.roll(numbers, 1)]
+    spots = shapely.get_coordinates(shapely.segmentize(buffer, 0.5))
+    z = spots[:, 0] + 1j * spots[:, 1]
+    away = np.abs(z[:, None] - corners).min(axis=1) > 30
+    assert away.sum() > 500
+    assert shapely.distance(shapely.points(spots[away]), ours).max() < 0.005
+    # The referee's own parallel takes the curves' directions.
     exact = shapely.LinearRing(foldback._xy(parallel(piece.finished, np.full(len(piece.finished), 15.0))))
     assert _far(ours, exact) < 0.005
 
 
-def test_what_a_buffer_drops_in_a_hollow() -> None:
-    """Why shapely's buffer is no referee in hollows: measured on a round one of 60 mm radius, at 30 mm.
+def test_a_round_hollow_s_parallel_is_round() -> None:
+    """Definition of a parallel: 30 mm within a hollow of 60 mm radius it is a round one of 30 mm about the same middle.
 
-    The exact parallel is a round one of 30 mm about the same middle (definition of a parallel).
+    Asked of shapely's buffer and of the referee's parallel alike: GEOS may leave out nodes of hollows before it
+    buffers, and how much that comes to hangs on how finely they are flattened.
     """
     middle = 100 + 0j
     hollow = middle + 60 * np.exp(1j * np.radians(np.linspace(180, 0, 400)))
     outline = np.concatenate([hollow, [300, 300 + 200j, -100 + 200j, -100]])
     buffer = shapely.Polygon(foldback._xy(outline)).buffer(30, join_style="mitre", mitre_limit=5)
     exact = parallel(outline, np.full(len(outline), 30.0))
-
-    def off(points: Any) -> float:
+    for points in (shapely.get_coordinates(buffer.exterior), foldback._xy(exact)):
         z = points[:, 0] + 1j * points[:, 1]
-        z = z[(np.abs(z - middle) < 32) & (z.imag > 5)]
-        return float(np.abs(np.abs(z - middle) - 30).max())
-
-    assert off(shapely.get_coordinates(shapely.segmentize(buffer.exterior, 0.2))) > 0.02
-    assert off(foldback._xy(exact)) < 0.005
+        z = z[(np.abs(z - middle) < 32) & (z.imag > 3)]
+        assert len(z) > 200
+        assert np.abs(np.abs(z - middle) - 30).max() < 0.005
 
 
 @pytest.mark.parametrize("panel", [0, 2])
@@ -83,7 +85,7 @@ def test_each_panel_s_cutting_line_is_that_of_the_panel_alone(panel: int, tmp_pa
     region = foldback._region(seam, tops, hems, panel).ring
     buffer = shapely.Polygon(foldback._xy(region)).buffer(15, join_style="mitre", mitre_limit=5)
     cut = shapely.LinearRing(foldback._xy(piece.cut))
-    line = shapely.LineString(foldback._xy(piece.creases[0 if panel == 0 else -1].ends)).buffer(16)
+    line = shapely.LineString(foldback._xy(piece.creases[0 if panel == 0 else -1].ends)).buffer(22)
     assert _far_one_way(buffer.exterior.difference(line), cut) < 0.02
 
 

@@ -71,7 +71,7 @@ def _spoilt(text: str, folder: Path, name: str, change: str) -> Path:
 @pytest.mark.parametrize(
     ("name", "change"),
     [
-        ("cut-line", "numbers[0] += 0.05"),
+        ("cut-line", "numbers[1] += 0.05"),
         ("cut-line", "numbers[3] -= 0.05"),
         ("finished-line", "numbers[2] += 0.05"),
     ],
@@ -103,5 +103,5 @@ def test_a_line_that_stops_at_the_seam_is_seen(true_one: str, tmp_path: Path) ->
 
 
 def test_a_seam_outside_the_cutting_line_is_seen(true_one: str, tmp_path: Path) -> None:
-    out = _spoilt(true_one, tmp_path, "cut-line", "numbers[0] += 40; numbers[1] += 40")
+    out = _spoilt(true_one, tmp_path, "cut-line", "numbers[2] += 60; numbers[3] -= 60")
     assert prove_cut(out, 15).faults
