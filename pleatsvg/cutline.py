@@ -14,7 +14,7 @@ from pleatsvg.legs import FlatEdge, Leg, edges_of, legs_of, parted
 from pleatsvg.meeting import meetings
 from pleatsvg.motion import Motion, moved
 from pleatsvg.outline import Outline, Stretch
-from pleatsvg.segment import Segment, cut, heights, sign_changes
+from pleatsvg.segment import Segment, cut, heading, heights, sign_changes
 from pleatsvg.slash import Chord
 from pleatsvg.tolerance import ON_LINE
 
@@ -39,6 +39,7 @@ class CutLine:
         self.chords = chords
         self.free: list[tuple[Segment, ...]] = []
         self.distances = cutting.distances
+        self.fold_index = len(cutting.outline)
         self.short_top: set[int] = set()
         self.short_hem: set[int] = set()
         self.trimmed = False
@@ -234,25 +235,34 @@ class CutLine:
                 continue
             spot = _first_meeting(a, b)
             if spot is None:
-                # Each runs on as its own parallel, over the cloth that was dropped between them.
-                beyond, ahead = self._run_on(outline, kept[k], kept[(k + 1) % len(kept)])
-                a, b = [*a, *beyond], [*ahead, *b]
-                spot = _first_meeting(a, b)
+                # The one run ends short of the other, and its own fold line leads on to it.
+                into, out = self._led_on(a, b)
+                on_b = _first_meeting(into, b) if into else None
+                on_a = _first_meeting(a, out) if on_b is None and out else None
+                if on_b is not None:
+                    spot, a = (len(a), *on_b[1:]), [*a, *into]
+                elif on_a is not None:
+                    spot, b = on_a, [*out, *b]
             if spot is None and turns < 4 * len(legs) and len(parts) > 2:
                 # One of the two is so short that the other passes it by.
                 shorter = k if _length(a) < _length(b) else (k + 1) % len(parts)
-                if 0 < kept[shorter].layer < len(self.chords):
+                near = 4 * max(self.distances)
+                if 0 < kept[shorter].layer < len(self.chords) and _length(parts[shorter]) < near:
                     del parts[shorter], kept[shorter]
                     k = max(0, min(k, shorter) - 1)
                     continue
             if spot is None:
-                self.free.append(((a[-1].points[-1], b[0].points[0]),))
-                parts[k] = [*a, FlatEdge((a[-1].points[-1], b[0].points[0]), a[-1].layer, _NOWHERE)]
-            else:
-                i, t, j, u = spot
-                parts[k] = [*a[:i], _cut_edge(a[i], 0.0, t)]
-                parts[(k + 1) % len(parts)] = [_cut_edge(b[j], u, 1.0), *b[j + 1 :]]
-                self._note_free(parts[k], parts[(k + 1) % len(parts)])
+                z = a[-1].points[-1]
+                raise FitError(
+                    f"The cutting line near ({z.real:.0f}, {z.imag:.0f}) mm on the drawing",
+                    "cannot be closed",
+                    "fold lines meet there inside the allowance, and the edges on either side do not",
+                    "Take a smaller allowance on that edge, or move the slash lines apart.",
+                )
+            i, t, j, u = spot
+            parts[k] = [*a[:i], _cut_edge(a[i], 0.0, t)]
+            parts[(k + 1) % len(parts)] = [_cut_edge(b[j], u, 1.0), *b[j + 1 :]]
+            self._note_free(parts[k], parts[(k + 1) % len(parts)])
             k += 1
         edges = [edge for part in parts for edge in part if max(abs(z - edge.points[0]) for z in edge.points[1:]) > 0]
         return tuple(
@@ -262,29 +272,48 @@ class CutLine:
             ]
         )
 
-    def _run_on(self, outline: Outline, before: Leg, after: Leg) -> tuple[list[FlatEdge], list[FlatEdge]]:
-        out_way, in_way = self._way(before.layer), self._way(after.layer)
-        margin = _RUN_ON / min(outline.lengths[math.floor(place) % len(outline)] for place in (before.end, after.start))
-        margin = min(margin, 0.5)
-        end = before.end if out_way != in_way else (max if out_way > 0 else min)(before.end, after.start)
-        start = after.start if out_way != in_way else (min if in_way > 0 else max)(before.end, after.start)
-        return (
-            edges_of(outline, [before._replace(start=before.end, end=end + out_way * margin)], self.motions),
-            edges_of(outline, [after._replace(start=start - in_way * margin, end=after.start)], self.motions),
-        )
+    def _on_fold(self, edge: FlatEdge) -> bool:
+        # The edge cut on the fold counts as a segment after the outline's last.
+        return edge.origin.segment == self.fold_index
 
     def _note_free(self, a: list[FlatEdge], b: list[FlatEdge]) -> None:
         # Beyond the point where the fold lines meet, cloth of two layers is asked for in one place: what of the cutting
         # line lies there folds onto nothing.
+        if any(self._on_fold(e) for e in (*a[-2:], *b[:2])):
+            beyond = [e.points for e in (a[-1], b[0]) if e.origin.segment < 0]
+            if beyond:
+                self.free.append(tuple(beyond))
+            return
         upwards = a[-1].layer < b[0].layer
         of_a = self._crease(a[-1].layer if upwards else a[-1].layer - 1)
         of_b = self._crease(b[0].layer - 1 if upwards else b[0].layer)
-        back = [edge.points[::-1] for edge in reversed(a)]
-        of_before = max((_beyond(line, back) for line in (of_a, of_b)), key=len)
-        of_after = max((_beyond(line, [edge.points for edge in b]) for line in (of_a, of_b)), key=len)
-        run = [*[seg[::-1] for seg in reversed(of_before)], *of_after]
+        reach = 2 * abs(b[0].points[0] - _where(Chord(0.0, 0.0, *of_a), Chord(0.0, 0.0, *of_b)))
+        back = _beyond(of_b, [e.points[::-1] for e in reversed(a)], reach)
+        run = [*[part[::-1] for part in reversed(back)], *_beyond(of_a, [e.points for e in b], reach)]
+        run = run or [e.points for e in (a[-1], b[0]) if e.origin.segment < 0]
         if run:
             self.free.append(tuple(run))
+
+    def _led_on(self, a: list[FlatEdge], b: list[FlatEdge]) -> tuple[list[FlatEdge], list[FlatEdge]]:
+        # From the end of one run along its fold line to where the fold lines meet, and from there to the next run; at
+        # the edge cut on the fold, that edge produced.
+        ends: list[list[FlatEdge]] = []
+        upwards = a[-1].layer < b[0].layer
+        for edge, here, k in (
+            (a[-1], a[-1].points[-1], a[-1].layer if upwards else a[-1].layer - 1),
+            (b[0], b[0].points[0], b[0].layer - 1 if upwards else b[0].layer),
+        ):
+            if self._on_fold(edge):
+                other = edge.points[0] if edge is a[-1] else edge.points[-1]
+                there = here + (here - other) / abs(here - other) * 2 * max(self.distances)
+            elif 0 <= k < len(self.chords) and not (self._on_fold(a[-1]) or self._on_fold(b[0])):
+                there = self.motions[k].of(self.out[k].top if upwards else self.out[k].hem)
+            else:
+                ends.append([])
+                continue
+            points = (here, there) if edge is a[-1] else (there, here)
+            ends.append([FlatEdge(points, edge.layer, _NOWHERE)])
+        return ends[0], ends[1]
 
     def _crease(self, k: int) -> tuple[complex, complex]:
         motion = self.motions[k]
@@ -292,10 +321,7 @@ class CutLine:
 
 
 _REVERSED = 1e-7
-_AT_CREASE = 1e-5
-_RUN_ON = 10.0
-"""mm. How far two parts of the cutting line are run on to find where they meet."""
-
+_ON_CREASE = 1e-5
 _NOWHERE = Stretch(-1, 0.0, 1.0, 0)
 
 
@@ -327,7 +353,23 @@ def _first_meeting(a: list[FlatEdge], b: list[FlatEdge]) -> tuple[int, float, in
             met = meetings(a[i].points, b[j].points)
             if met:
                 return i, met[-1][0], j, met[-1][1]
+    # At the hinge of a knife pleat the one run ends on the other, by a hair on either side of it.
+    for j in range(min(8, len(b))):
+        u = _touching(a[-1].points[-1], b[j].points)
+        if u is not None:
+            return len(a) - 1, 1.0, j, u
+    for i in range(len(a) - 1, max(-1, len(a) - 9), -1):
+        t = _touching(b[0].points[0], a[i].points)
+        if t is not None:
+            return i, t, 0, 0.0
     return None
+
+
+def _touching(z: complex, seg: Segment) -> float | None:
+    # Where a segment passes so near to a point that only rounding keeps it off.
+    across = 1j * heading(seg, 0.5) * _ON_CREASE
+    met = meetings((z - across, z + across), seg)
+    return met[0][1] if met else None
 
 
 def _length(edges: list[FlatEdge]) -> float:
@@ -340,20 +382,16 @@ def _cut_edge(edge: FlatEdge, t0: float, t1: float) -> FlatEdge:
     return FlatEdge(cut(edge.points, t0, t1), edge.layer, Stretch(index, start + span * t0, start + span * t1, node))
 
 
-def _beyond(line: tuple[complex, complex], run: list[Segment]) -> list[Segment]:
-    # What of a run lies on the other side of a line than most of it does, from its start to where it crosses the line.
+def _beyond(line: tuple[complex, complex], run: list[Segment], reach: float) -> list[Segment]:
+    # From its start on, what of a run comes before it crosses a line; nothing where it does not within reach.
     along = (line[1] - line[0]) / abs(line[1] - line[0])
-    start = heights(run[0], line[0], along)[0]
-    body = max((h for seg in run for h in heights(seg, line[0], along)), key=abs)
-    if abs(start) < ON_LINE or (start > 0) == (body > 0):
-        return []
     found: list[Segment] = []
     for seg in run:
-        w = [0.0 if abs(h) < _AT_CREASE else h for h in heights(seg, line[0], along)]
-        shares = sign_changes(w)
-        if shares:
-            return [*found, cut(seg, 0.0, shares[0])]
+        if abs(seg[0] - run[0][0]) > reach:
+            break
+        for t in sign_changes([0.0 if abs(h) < _ON_CREASE else h for h in heights(seg, line[0], along)]):
+            part = cut(seg, 0.0, t)
+            if abs(part[-1] - run[0][0]) <= reach:
+                return [*found, part]
         found.append(seg)
-        if not w[-1]:
-            return found  # where the part ended before it was run on
-    return found
+    return []

@@ -32,7 +32,7 @@ from pleatsvg.selfcross import self_crossing
 from pleatsvg.sheet import Sheet, Subject, lay_on_sheet
 from pleatsvg.slash import SlashSet, in_order, placed_lines, run_of_lines, trimmed
 from pleatsvg.stitching import stitching_lines
-from pleatsvg.tolerance import CENTRE_BAND, DECIMALS, FLAT_GRAIN, FOLD_BACK, ON_FOLD
+from pleatsvg.tolerance import CENTRE_BAND, DECIMALS, FLAT_GRAIN, FOLD_BACK, HEM_WEDGE, ON_FOLD
 from pleatsvg.unfold import FlatLine, Join, Unfolded, layers_lie_apart, unfold
 from pleatsvg.words import numbers_in_words
 
@@ -183,7 +183,9 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
             finished_cut = replace(finished_cut, wanted=frozenset())
         cut_proof = fold_back(finished_cut, flat.cut, flat.creases, (), flat.joins)
         _refuse_unproven(piece, cut_proof)
-        remarks += _free_remarks(flat, order.unit)
+        remarks += _free_remarks(flat)
+        if order.allowances.hem_turn:
+            remarks += _turned_remarks(lines, pleats, unfolded, order.unit)
     grain_here = None
     if grain is not None:
         start, end = _rounded([z + sheet.offset for z in grain])
@@ -213,7 +215,7 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
 
 def _on_its_ground(piece: FinishedPiece, order: Order) -> tuple[FinishedPiece, Ground, list[str]]:
     if order.allowances.drawn is not None:
-        piece = inside_of(piece, order.allowances.drawn.mm)
+        piece = inside_of(piece, order.allowances.drawn)
     elif piece.only_cut:
         raise FitError(
             f"Piece '{piece.name}'",
@@ -751,13 +753,44 @@ def _facts(
     )
 
 
-def _free_remarks(flat: Unfolded, unit: str) -> list[str]:
-    if not flat.trimmed:
+def _free_remarks(flat: Unfolded) -> list[str]:
+    # A spot for each wedge; where its edges meet exactly nothing is left over, but the fold lines meet all the same.
+    found = [run[0][0] for run in flat.free]
+    met = [z for c in flat.creases for z, room in zip((c.out_top, c.out_hem), c.rooms, strict=True) if room < 0]
+    if not flat.trimmed or not (found or met):
         return []
-    spots = listed([f"({run[0][0].real:.0f}, {run[0][0].imag:.0f})" for run in flat.free], 6)
+    spots = listed([f"({z.real:.0f}, {z.imag:.0f})" for z in dict.fromkeys(found or met)], 6)
     return [
         f"Fold lines meet inside the allowance near {spots} mm on the result's page: there the cutting line is that of the "
         "flat piece, and the small wedge between the lines stays unfolded; snip into it when you press the pleats."
+    ]
+
+
+def _turned_remarks(lines: SlashSet, pleats: tuple[LaidPleat, ...], unfolded: Unfolded, unit: str) -> list[str]:
+    # Turned up, a fold line that meets the hem square lies on itself; at another angle the two part towards the edge.
+    worst, off = 0.0, 0.0
+    which: set[int] = set()
+    rooms = iter(unfolded.creases)
+    for pleat in pleats:
+        for fold in pleat.folds:
+            room = next(rooms).rooms[1]
+            way = fold.chord.hem - fold.chord.top
+            slant = abs(
+                math.asin(
+                    max(-1.0, min(1.0, (way.conjugate() * lines.outline.heading(fold.chord.hem_at)).real / abs(way)))
+                )
+            )
+            wedge = 2 * room * math.tan(slant)
+            if wedge > HEM_WEDGE:
+                which.add(pleat.number)
+                worst, off = max(worst, wedge), max(off, math.degrees(slant))
+    if not which:
+        return []
+    said = numbers_in_words(sorted(which))
+    return [
+        f"{said}: the folds meet the hem up to {off:.1f} degrees off square. Their lines run straight on through the hem "
+        f"allowance, so that turned up it lies up to {show(worst, unit)} beside them at its edge; ease in that wedge, or "
+        "turn the hem before you fold."
     ]
 
 

@@ -222,6 +222,10 @@ def _allowances(given: Any, drawn: str | Length | None, hem_turn: bool) -> Allow
         pairs = list(given.items())
     elif given is not None:
         for item in (given,) if isinstance(given, (str, Length)) else given:
+            if isinstance(item, str) and item.lstrip().startswith("="):
+                raise RequestError(
+                    "--allowance", f"is '{item}'", "no edge is named", "Write 'hem=4cm'; or 15mm for every edge."
+                )
             edge, equals, length = item.partition("=") if isinstance(item, str) else ("", "", item)
             pairs.append((edge, length) if equals else ("", item))
     for edge, value in pairs:

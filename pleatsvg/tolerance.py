@@ -88,3 +88,6 @@ ON_FOLD = 1.0
 
 LEAST_SEAM = 20.0
 """mm of seam that must be left above a kick pleat: less cannot be sewn."""
+
+HEM_WEDGE = 0.5
+"""How far a turned-up hem may lie beside a fold line before it is told: what a pressing cloth hides."""

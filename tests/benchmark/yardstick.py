@@ -29,6 +29,12 @@ def flattened(curves: list[Cubic], tolerance: float) -> Polygon:
     return Polygon(points)
 
 
+def unfold_both(seam: Polygon, lines: list[tuple[complex, complex]], depth: float, allowance: float) -> list[Polygon]:
+    """Return the flat piece within its seam and within its mitred cutting line; lengths in mm."""
+    cut = seam.buffer(allowance, join_style="mitre", mitre_limit=5)
+    return [unfold_knife(line, lines, depth) for line in (seam, cut)]
+
+
 def unfold_knife(seam: Polygon, lines: list[tuple[complex, complex]], depth: float, beyond: float = 5000.0) -> Polygon:
     """Return the flat piece with knife pleats pointing left, for upright lines from the left, depth in mm.
 
