@@ -13,6 +13,7 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 
+from pleatsvg.api import continue_onto
 from pleatsvg.batch import account
 from pleatsvg.batch.account import Record
 from pleatsvg.batch.jobfile import in_keys
@@ -86,7 +87,7 @@ class Maker:
         found: list[tuple[Record, bool, Future[None] | None]] = []
         drawing: Drawing | None = None
         for task in unit.tasks:
-            digest = hashlib.sha256(options_digest(task, self.plan.program) + seen).hexdigest()
+            digest = hashlib.sha256(options_digest(task, self.plan.program, file) + seen).hexdigest()
             kept = self._kept(task, digest)
             if kept:
                 found += [(record, True, None) for record in kept]
@@ -123,6 +124,10 @@ class Maker:
                         f"would be written by {times[same_file_key(output)]} pieces of this drawing",
                         "each result has a file of its own; capitals do not tell two names apart",
                         'Give the pieces other names, or write output = "{drawing}-{piece}-pleated".',
+                    )
+                if task.entry.onto is not None:
+                    piece = continue_onto(
+                        piece, task.entry.onto, near=file.parent, drawing_unit=task.entry.drawing_unit
                     )
                 result = pleat_piece(piece, task.entry.order)
                 made = result_bytes(result)
