@@ -105,11 +105,13 @@ class Maker:
                     (account.failed(_head(task), _unforeseen(error), time.perf_counter() - start), False, None)
                 )
                 continue
-            found += [(record, False, write) for record, write in self._results(task, pieces, digest, start)]
+            found += [
+                (record, False, write) for record, write in self._results(task, pieces, digest, start, file.parent)
+            ]
         return found
 
     def _results(
-        self, task: Task, pieces: list[FinishedPiece], digest: str, start: float
+        self, task: Task, pieces: list[FinishedPiece], digest: str, start: float, near: Path
     ) -> list[tuple[Record, Future[None] | None]]:
         outputs = [output_of(task, task.piece or piece.name, len(pieces) > 1) for piece in pieces]
         times = Counter([same_file_key(name) for name in outputs])
@@ -126,9 +128,7 @@ class Maker:
                         'Give the pieces other names, or write output = "{drawing}-{piece}-pleated".',
                     )
                 if task.entry.onto is not None:
-                    piece = continue_onto(
-                        piece, task.entry.onto, near=file.parent, drawing_unit=task.entry.drawing_unit
-                    )
+                    piece = continue_onto(piece, task.entry.onto, near=near, drawing_unit=task.entry.drawing_unit)
                 result = pleat_piece(piece, task.entry.order)
                 made = result_bytes(result)
                 sha256 = hashlib.sha256(made).hexdigest()
