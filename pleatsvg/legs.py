@@ -112,7 +112,7 @@ def edges_of(outline: Outline, legs: list[Leg], motions: list[Motion]) -> list[F
 
 
 def parted(
-    legs: list[Leg], creases: int, joins: Sequence[int], at_join: Callable[[int, int], Chord]
+    legs: list[Leg], creases: int, joins: Sequence[int], at_join: Callable[[int, int], Chord], around: int
 ) -> list[list[Leg]]:
     """Return the legs of each part when the flat piece is parted at some creases, from the first part to the last.
 
@@ -122,6 +122,7 @@ def parted(
         joins: at which ones it is parted, ascending.
         at_join: for a crease and a layer beside it, the line at which that layer ends there; its places are counted on
             like those of the legs.
+        around: how many segments the outline has, so many places once round.
     """
     tops: dict[int, list[Leg]] = {}
     hems: dict[int, list[Leg]] = {}
@@ -142,7 +143,9 @@ def parted(
         if not last:
             line = at_join(after, high)
             if high == 0:
-                way = _ending(_starting(way, 0, line.hem_at), 0, line.top_at)
+                # The first layer's way may run once round past the place where counting begins.
+                turns = round((way[-1].end - line.top_at) / around)
+                way = _ending(_starting(way, 0, line.hem_at), 0, line.top_at + turns * around)
             else:
                 way = _ending(way, high, line.top_at)
                 back = _starting(back, high, line.hem_at)
