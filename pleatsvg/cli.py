@@ -319,7 +319,7 @@ def pleat(
         face=face,
         slash=slash or (),
         at=at or (),
-        stack=_whole_number(stack, "--stack") or 1,
+        stack=_whole_number(stack, "--stack"),
         stitched=stitched,
         stitched_from=stitched_from,
         underlay=underlay,

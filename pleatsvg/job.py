@@ -150,6 +150,11 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     remarks += said
     allowed = order.allowances.everywhere
     join_allowance = allowed.mm if allowed is not None and cutting is not None else 0.0
+    if cutting is not None and not join_allowance and (joins or any(pleat.kick for pleat in pleats)):
+        remarks.append(
+            "Joins, and the seam above a kick pleat, have no allowance, since only single edges were given one; give "
+            "--allowance 15mm as well, or add yours outside them."
+        )
     if order.smooth_hem and joins:
         raise FitError(
             f"The hem of '{piece.name}'",
@@ -163,7 +168,7 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
             f"The hem runs smoothly over the hidden cloth; it leaves the folded hem by up to "
             f"{show(unfolded.hem_off, order.unit)}."
         )
-    _refuse_lapping_cloth(piece, lines, unfolded)
+    _refuse_lapping_cloth(piece, lines, unfolded, any(pleat.kick for pleat in pleats))
     grain = _carried_grain(piece, lines, unfolded)
     used = {line.name for line in lines_used}
     shapes = tuple([shape for shape in piece.shapes if shape.name not in used])
@@ -590,7 +595,7 @@ def _from_middle(lines: SlashSet, k: int) -> float:
     return (outline.sewn_distance(tops[0], float(after)) - outline.sewn_distance(float(before), tops[0])) / 2
 
 
-def _refuse_lapping_cloth(piece: FinishedPiece, lines: SlashSet, unfolded: Unfolded) -> None:
+def _refuse_lapping_cloth(piece: FinishedPiece, lines: SlashSet, unfolded: Unfolded, kicks: bool) -> None:
     if layers_lie_apart(unfolded, lines.hand):
         return
     spot = next((z for one in unfolded.cuts if (z := self_crossing(one, loops=False)) is not None), None)
@@ -599,7 +604,10 @@ def _refuse_lapping_cloth(piece: FinishedPiece, lines: SlashSet, unfolded: Unfol
             f"The flat piece '{piece.name}'",
             f"would lie over itself near ({spot.real:.0f}, {spot.imag:.0f}) mm on the drawing",
             "a piece is cut from one layer of cloth",
-            "Take a smaller intake or fewer lines in one piece, or part the piece at a seam first.",
+            "The two allowances of the seam above a kick pleat need room between them: take a smaller --allowance or a larger "
+            "intake, or give --underlay separate."
+            if kicks
+            else "Take a smaller intake or fewer lines in one piece, or part the piece at a seam first.",
         )
 
 
