@@ -155,7 +155,7 @@ def piece_order(
     remarks: list[str] = []
     unit = ""
     for options in pleats:
-        if not any(options.get(name) for name in ("kind", "intake", "depth", "lap", "hem_intake", "at", "count")):
+        if not any(options.get(name) for name in PLEAT_OPTIONS if name != "run"):
             continue  # the names of the slash lines may say it all
         asked, given, said = pleats_from(**{"kind": None, **options})
         made.append(asked)
@@ -404,9 +404,7 @@ def pleats_from(
             "Give one of these words.",
         )
     if underlay == "separate" and not chosen.backed:
-        remarks.append(
-            f"--underlay plays no part: {_a(chosen.noun)} has no underlay that can be a piece of its own."
-        )
+        remarks.append(f"--underlay plays no part: {_a(chosen.noun)} has no underlay that can be a piece of its own.")
     high = _length(height, "--height")
     if chosen.kicks and high is not None and high.mm <= 0:
         raise RequestError(
