@@ -740,6 +740,7 @@ def _whole(piece: _Piece) -> tuple[_Piece, int]:
         finished=_opened(piece.finished, folded_edge),
         creases=(*others, *creases) if before else (*creases, *others),
         landings=(*piece.landings, *[there(landing) for landing in piece.landings]),
+        free=(*piece.free, *[mirror.of(points) for points in piece.free]),
         fold_edge=None,
     )
     return whole, len(creases) if before else 0
