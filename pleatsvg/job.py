@@ -7,7 +7,7 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import islice, pairwise
+from itertools import accumulate, islice, pairwise
 
 import numpy as np
 
@@ -605,7 +605,7 @@ def _refuse_lapping_cloth(piece: FinishedPiece, lines: SlashSet, unfolded: Unfol
             f"would lie over itself near ({spot.real:.0f}, {spot.imag:.0f}) mm on the drawing",
             "a piece is cut from one layer of cloth",
             "The two allowances of the seam above a kick pleat need room between them: take a smaller --allowance or a larger "
-            "intake, or give --underlay separate."
+            "intake, leave out --hem-intake where it is the larger one, or give --underlay separate."
             if kicks
             else "Take a smaller intake or fewer lines in one piece, or part the piece at a seam first.",
         )
@@ -732,7 +732,9 @@ def _refuse_unproven(piece: FinishedPiece, proof: FoldBack) -> None:
 def _facts(
     pleats: tuple[LaidPleat, ...], flat: Unfolded, grain: tuple[complex, complex] | None
 ) -> tuple[PleatFacts, ...]:
-    # From a placement line to the nearest fold that lies on it, from there to the next one of the stack, and so on.
+    # From a placement line to the nearest fold that lies on it, from there to the next one of the stack, and so on. Parts
+    # are set apart by shifts alone, which are taken back.
+    apart = [0j, *accumulate(join.before[0] - join.after[0] for join in flat.joins)]
     folds: dict[tuple[int, int], FlatLine] = {(c.pleat, c.folds[0]): c for c in flat.creases}
     taken_top: dict[int, float] = {}
     taken_hem: dict[int, float] = {}
@@ -744,8 +746,9 @@ def _facts(
         ):
             before = placement
             for fold in side:
-                taken_top[fold.pleat] = taken_top.get(fold.pleat, 0.0) + abs(fold.top - before.top)
-                taken_hem[fold.pleat] = taken_hem.get(fold.pleat, 0.0) + abs(fold.hem - before.hem)
+                back = apart[flat.part_of(fold.layer)] - apart[flat.part_of(before.layer)] if flat.joins else 0j
+                taken_top[fold.pleat] = taken_top.get(fold.pleat, 0.0) + abs(fold.top - before.top + back)
+                taken_hem[fold.pleat] = taken_hem.get(fold.pleat, 0.0) + abs(fold.hem - before.hem + back)
                 before = fold
     off: dict[int, float] = {}
     if grain is not None:

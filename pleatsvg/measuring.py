@@ -93,7 +93,9 @@ def measured(piece: FinishedPiece, unit: str = "mm") -> Measured:
     good: list[StraightLine] = []
     for line in piece.slashes:
         if fold is not None and _lies_on(outline, fold, line):
-            odd.append(f"Slash line '{line.name}' lies on the fold edge: half a box or half an inverted pleat fits there.")
+            odd.append(
+                f"Slash line '{line.name}' lies on the fold edge: half a box or half an inverted pleat fits there."
+            )
             continue
         try:
             trimmed(outline, line, unit)

@@ -19,6 +19,7 @@ from pleatsvg.unfold import Unfolded
 _SIZES = (6.0, 5.0, SIZE)
 _PITCH = 1.35
 _GRAIN_BOX = 10.0
+_BARE_GRAIN = 4.5
 _SHORTEST_GRAIN = 30.0
 _SEAM_SHARES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)
 
@@ -137,18 +138,24 @@ def part_grains(
         spots = [z * along.conjugate() for seg in seam.segments for z in seg]
         left, _, right, _ = box_of(spots)
         longest = min(0.8 * length, 0.5 * (right - left))
-        for share in (1.0, 0.7, 0.5, 0.35, 0.25):
+        turn = readable(along)
+        down = direction(turn) * 1j
+        # As long as may be, in a narrow part without its word.
+        for share, high in [
+            *[(share, _GRAIN_BOX) for share in (1.0, 0.7, 0.5, 0.35, 0.0)],
+            (0.25, _BARE_GRAIN),
+            (0.0, 0.0),
+        ]:
             reach = max(_SHORTEST_GRAIN, share * longest)
-            middle = rooms.find(seam, along, reach, _GRAIN_BOX)
-            if middle is None:
-                continue
-            rooms.take_box(middle, along, reach, _GRAIN_BOX)
-            turn = readable(along)
-            down = direction(turn) * 1j
-            spot = middle + 2.5 * down
-            made.append((spot - along * reach / 2, spot + along * reach / 2))
-            words.append(Words("GRAIN", middle - 0.8 * down, turn, SIZE, "grain-label"))
-            break
+            middle = rooms.find(seam, along, reach, high)
+            if middle is not None:
+                worded = high == _GRAIN_BOX
+                rooms.take_box(middle, along, reach, max(high, _BARE_GRAIN))
+                spot = middle + 2.5 * down if worded else middle
+                made.append((spot - along * reach / 2, spot + along * reach / 2))
+                if worded:
+                    words.append(Words("GRAIN", middle - 0.8 * down, turn, SIZE, "grain-label"))
+                break
     return made, words
 
 

@@ -196,11 +196,11 @@ def lay_on_sheet(
                 on_fold = part.low == 0 if lines.first is not None else part.high == len(unfolded.creases)
                 return subject.cut_words(subject.ground.fold is not None and not on_fold)
 
-            named, part_rows = part_names(name, parts, unfolded, cut_of, rooms)
-            more += named
             if grain is not None:
                 grains, said = part_grains(parts, unfolded, grain, rooms)
                 more += said
+            named, part_rows = part_names(name, parts, unfolded, cut_of, rooms)
+            more += named
         words = (*words, *more)
     heading = (*_heading(subject, pleats, "" if parted else cut_words, parted or bool(sides)), *part_rows)
     left, top, right, bottom = _extent(unfolded.cuts, marks, lettering, carriage)
