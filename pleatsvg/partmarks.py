@@ -186,7 +186,8 @@ def seam_words(sides: Sequence[SeamSide], seams: Sequence[Outline], rooms: Rooms
             continue
         for share in _SEAM_SHARES:
             spot = side.top + way * share - side.out * (CLEAR + high / 2 + 0.3)
-            if rooms.find(seams[side.part], direction(turn), wide, high, spot) == spot:
+            found = rooms.find(seams[side.part], direction(turn), wide, high, spot)
+            if found is not None and abs(found - spot) < 1e-6:
                 rooms.take_box(spot, direction(turn), wide, high)
                 made.append(Words(text, spot, turn, SIZE, "seam-label", side.pleat))
                 break
