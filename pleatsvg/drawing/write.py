@@ -271,11 +271,11 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
             # The cutting line is closed along the fold; there it is covered, so that nobody cuts it.
             if max(abs(((z - top) / (hem - top)).imag) for z in edge.points) * abs(hem - top) < ON_LINE * 10:
                 _path(out, "fold-edge-ground", _open_data([edge.points]))
-                for end in edge.points:
+                for z in edge.points:
                     # Through the allowance, beyond the seam.
-                    seam_end = min((top, hem), key=lambda z: abs(z - end))
-                    if seam_end != end:
-                        _path(out, "fold-edge-run", f"M {_point(end)} L {_point(seam_end)}")
+                    near = top if abs(z - top) < abs(z - hem) else hem
+                    if near != z:
+                        _path(out, "fold-edge-run", f"M {_point(z)} L {_point(near)}")
         _path(out, "fold-edge", f"M {_point(top)} L {_point(hem)}")
         _marks(out, by_name.get("fold-edge-arrow", []), sheet.offset)
         out.append(_CLOSE)
