@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from lxml import etree
 
 from pleatsvg.drawing.affine import Affine
+from pleatsvg.drawing.css_length import ROOT_SIZE
 from pleatsvg.drawing.geometry import length_in_units
 from pleatsvg.drawing.names import SVG, tidy
 from pleatsvg.drawing.style import INHERITED, StyleSheets, is_plain
@@ -17,7 +18,7 @@ from pleatsvg.drawn import DrawnText
 from pleatsvg.errors import DrawingError
 
 _PLACES = ("x", "y", "dx", "dy", "rotate", "textLength", "lengthAdjust")
-_LOOKS = tuple(sorted((INHERITED - {"visibility", "color"}) | {"opacity"}))
+_LOOKS = tuple(sorted((INHERITED - {"visibility", "color", ROOT_SIZE}) | {"opacity"}))
 _SPACE = "{http://www.w3.org/XML/1998/namespace}space"
 _SWAPPED = {"start": "end", "end": "start"}
 
