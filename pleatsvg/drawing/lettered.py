@@ -5,6 +5,7 @@ Only text and tspan with their places come along; scripts, events, links and ani
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 
 from lxml import etree
@@ -23,6 +24,8 @@ _SPACE = "{http://www.w3.org/XML/1998/namespace}space"
 _SWAPPED = {"start": "end", "end": "start"}
 
 _WRITTEN = frozenset(f"{{{SVG}}}{name}" for name in ("tspan", "a", "textPath"))
+
+_NO_NUMBER = re.compile("nan|inf", re.IGNORECASE)
 
 LONGEST = 20_000
 """Characters of one text that are carried; more is a document, not a label."""
@@ -114,7 +117,9 @@ def _copied(
     element: etree._Element, style: Mapping[str, str], around: Mapping[str, str], sheets: StyleSheets
 ) -> etree._Element:
     tag = "text" if element.tag == f"{{{SVG}}}text" else "tspan"
-    attributes = {name: value for name in _PLACES if (value := element.get(name)) is not None}
+    attributes = {
+        name: value for name in _PLACES if (value := element.get(name)) is not None and not _NO_NUMBER.search(value)
+    }
     attributes |= {name: style[name] for name in _LOOKS if name in style and style[name] != around.get(name)}
     if element.get(_SPACE) == "preserve":
         attributes[_SPACE] = "preserve"
