@@ -11,9 +11,11 @@ from itertools import islice, pairwise
 
 import numpy as np
 
+from pleatsvg.allowance import NO_ALLOWANCE
 from pleatsvg.carry import Carriage, carry
 from pleatsvg.cutting import Cutting, cutting_line, distances_of
 from pleatsvg.drawncut import drawn_cutting, inside_of
+from pleatsvg.earlier import Earlier
 from pleatsvg.errors import FitError, ProofError, RequestError, SlashError, listed, near_names
 from pleatsvg.fold import FoldBack, Target, fold_back
 from pleatsvg.ground import Ground, fold_edge_of, ground_of, opened
@@ -26,6 +28,7 @@ from pleatsvg.marking import Marking
 from pleatsvg.motion import moved
 from pleatsvg.order import Order, PleatOrder, worded
 from pleatsvg.outline import Outline
+from pleatsvg.passes import Made, earlier_after, on_page, prove_earlier, shapes_after, slash_through, take_through
 from pleatsvg.piece import FinishedPiece, StraightLine
 from pleatsvg.segment import cut
 from pleatsvg.selfcross import self_crossing
@@ -34,7 +37,7 @@ from pleatsvg.slash import SlashSet, in_order, placed_lines, run_of_lines, trimm
 from pleatsvg.stitching import stitching_lines
 from pleatsvg.tolerance import CENTRE_BAND, DECIMALS, FLAT_GRAIN, FOLD_BACK, ON_FOLD
 from pleatsvg.unfold import FlatLine, Join, Unfolded, layers_lie_apart, unfold
-from pleatsvg.words import numbers_in_words
+from pleatsvg.words import lap_name, numbers_in_words, pleat_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +98,20 @@ class PleatedPiece:
     remarks: tuple[str, ...]
     marking: Marking
     unit: str
+    number: int = 1
+    """Of this pass."""
+
+    earlier: Earlier | None = None
+    """What earlier passes left, as written."""
+
+    before: PleatedPiece | None = None
+    """The pass before, where it was made in the same job."""
+
+    unfolded: Unfolded | None = None
+    """The flat piece before it was laid on the page, in the drawing's coordinates."""
+
+    allowance_words: str = ""
+    """What is said of the allowances."""
 
     @property
     def name(self) -> str:
@@ -142,9 +159,127 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     lines_used, asked_of, said = _lines(piece, order)
     remarks += said
     orders = _as_named(lines_used, asked_of)
+    numbers = sorted({asked.pass_ for asked in orders})
+    if numbers != list(range(1, len(numbers) + 1)):
+        raise RequestError(
+            "The passes",
+            f"are numbered {listed([str(number) for number in numbers])}",
+            "the first pass is 1, the next 2",
+            "Number them without a gap.",
+        )
+    if len(numbers) == 1:
+        return _one_pass(piece, ground, order, lines_used, orders, {line.name for line in lines_used}, remarks)
+    return _in_passes(piece, ground, order, lines_used, orders, remarks)
+
+
+def _in_passes(
+    piece: FinishedPiece,
+    ground: Ground,
+    order: Order,
+    lines_used: list[StraightLine],
+    orders: list[PleatOrder],
+    remarks: list[str],
+) -> PleatedPiece:
+    # Each pass is made on the flat piece of the one before. Lines of later passes are taken through all earlier ones.
+    if order.cloth_width is not None or any(asked.separate for asked in orders):
+        raise RequestError(
+            "Separate underlays and --cloth-width",
+            "are given with several passes",
+            "a further pass runs over the whole flat piece, not over its parts",
+            "Leave them out, or make one pass.",
+        )
+    used = {line.name for line in lines_used}
+    rest = list(zip(lines_used, orders, strict=True))
+    made: PleatedPiece | None = None
+    for number in range(1, max(asked.pass_ for asked in orders) + 1):
+        own = [(line, asked) for line, asked in rest if asked.pass_ == number]
+        rest = [(line, asked) for line, asked in rest if asked.pass_ > number]
+        if made is not None:
+            piece = _flat_as_piece(made)
+            ground = ground_of(piece)
+            order = replace(order, allowances=NO_ALLOWANCE, fold_edge=None, remarks=())
+            remarks = [*made.remarks]
+        made = _one_pass(piece, ground, order, [line for line, _ in own], [a for _, a in own], used, remarks, made)
+        assert made.unfolded is not None
+        rest = [
+            (_shifted_line(slash_through(line, made.lines, made.pleats, made.unfolded, number), made), asked)
+            for line, asked in rest
+        ]
+    assert made is not None
+    return made
+
+
+def _shifted_line(line: StraightLine, made: PleatedPiece) -> StraightLine:
+    return replace(line, start=line.start + made.sheet.offset, end=line.end + made.sheet.offset)
+
+
+def _flat_as_piece(made: PleatedPiece) -> FinishedPiece:
+    # The flat piece of a pass, as it would be read again from its result.
+    piece, flat, offset = made.finished, made.flat, made.sheet.offset
+    upright = made.lines.upright
+    kept = [("finished-line", made.finished_on_page.outline)]
+    if made.finished_cut is not None:
+        kept.append(("finished-cut-line", made.finished_cut.outline))
+    earlier = earlier_after(
+        Made(
+            made.number,
+            flat,
+            made.pleats,
+            {p.number: lap_name(p.request, upright) for p in made.pleats},
+            {p.number: pleat_words(p.request, upright, made.unit) for p in made.pleats},
+            offset,
+            made.sheet.marks,
+            made.sheet.words,
+            tuple([(line.name, line.pleat, line.fold, line.runs) for line in made.sheet.stitching]),
+            tuple(kept),
+            {fact.number: (fact.intake_top, fact.intake_hem) for fact in made.facts},
+            made.earlier,
+        )
+    )
+    shapes, texts = shapes_after(made.carriage, offset)
+    fold = None if flat.fold_edge is None else StraightLine("fold edge", *flat.fold_edge)
+    return replace(
+        piece,
+        outline=_clockwise(flat.outline),
+        slashes=(),
+        crossing_lines=(),
+        grain=None if made.grain is None else StraightLine("grainline", *made.grain),
+        fold_edge=fold,
+        centre=None,
+        shapes=shapes,
+        texts=texts,
+        cut=_clockwise(flat.cuts[0]) if flat.cut else None,
+        only_cut=False,
+        notes=(),
+        left_out=(),
+        earlier=earlier,
+    )
+
+
+def _clockwise(outline: Outline) -> Outline:
+    if outline.area < 0:
+        outline = outline.reversed()
+    left, top, _, _ = outline.box
+    start = min(outline.corners or range(len(outline)), key=lambda k: abs(outline.segments[k][0] - complex(left, top)))
+    return outline.starting_at(start)
+
+
+def _one_pass(
+    piece: FinishedPiece,
+    ground: Ground,
+    order: Order,
+    lines_used: list[StraightLine],
+    orders: list[PleatOrder],
+    used: set[str],
+    remarks: list[str],
+    before: PleatedPiece | None = None,
+) -> PleatedPiece:
     lines = _in_row(piece, ground, lines_used, order.unit)
     requests = _requests(piece, lines, [orders[k] for k in lines.given])
+    earlier = piece.earlier
     pleats = lay_out(lines, requests, order.unit)
+    if earlier is not None:
+        pleats = tuple([replace(pleat, number=pleat.number + earlier.pleats) for pleat in pleats])
     cutting = _cutting(piece, ground, lines, order, remarks)
     joins, said = _joins(piece, lines, pleats, cutting, order)
     remarks += said
@@ -153,11 +288,13 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     unfolded = unfold(lines, pleats, cutting, joins, join_allowance)
     _refuse_lapping_cloth(piece, lines, unfolded)
     grain = _carried_grain(piece, lines, unfolded)
-    used = {line.name for line in lines_used}
     shapes = tuple([shape for shape in piece.shapes if shape.name not in used])
     carriage = carry(shapes, piece.texts, lines, pleats, unfolded, order.unit)
     stitching = stitching_lines(lines, pleats, unfolded, cutting, order.marking)
-    subject = Subject(piece.name, lines, ground, cutting, order.marking, join_allowance, order.unit)
+    through = None if earlier is None else take_through(earlier, lines, pleats, unfolded)
+    subject = Subject(piece.name, lines, ground, cutting, order.marking, join_allowance, order.unit, through)
+    if before is not None:
+        subject = replace(subject, allowances=before.allowance_words)
     sheet = lay_on_sheet(subject, pleats, unfolded, carriage, grain, stitching)
     flat = _on_page(unfolded, sheet.offset)
     finished = _finished_on_page(lines.outline, ground, lines, sheet.offset)
@@ -177,6 +314,11 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
         start, end = _rounded([z + sheet.offset for z in grain])
         grain_here = (start, end)
     facts = _facts(pleats, flat, grain_here)
+    written = None
+    if through is not None:
+        written = on_page(through, sheet.offset)
+        prove_earlier(piece.name, through, written, flat.creases, sheet.offset)
+        remarks += through.remarks
     remarks += [*carriage.remarks, *sheet.remarks, *_grain_remarks(facts)]
     return PleatedPiece(
         piece,
@@ -196,6 +338,11 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
         (*piece.notes, *order.remarks, *remarks, *_not_carried(piece)),
         order.marking,
         order.unit,
+        1 if earlier is None else earlier.passes + 1,
+        written,
+        before,
+        unfolded,
+        subject.allowance_words(),
     )
 
 

@@ -25,11 +25,12 @@ from pleatsvg.marks import (
     notches,
 )
 from pleatsvg.outline import Outline
+from pleatsvg.passes import Through, as_words
 from pleatsvg.segment import Box, box_of
 from pleatsvg.slash import SlashSet
 from pleatsvg.stitching import StitchingLine
 from pleatsvg.unfold import Unfolded
-from pleatsvg.words import intake_words, numbers_in_words, pleat_words
+from pleatsvg.words import intake_words, numbers_down, numbers_in_words, pleat_words, told_words
 
 MARGIN = 15.0
 """Free edge of the page in mm; printers leave up to 6 mm bare."""
@@ -83,6 +84,9 @@ class Subject:
     marking: Marking
     join_allowance: float
     unit: str
+    through: Through | None = None
+    allowances: str = ""
+    """What is said of the allowances; left out, it follows from the cutting line."""
 
     def cut_words(self) -> str:
         """Return how often the piece is cut, in the words of the trade."""
@@ -93,6 +97,8 @@ class Subject:
 
     def allowance_words(self) -> str:
         """Return the allowances in one sentence."""
+        if self.allowances:
+            return self.allowances
         if self.cutting is None:
             return "The outline is the seam line; no seam or hem allowance is included, add yours outside it."
         by_edge: dict[str, list[float]] = {}
@@ -142,9 +148,10 @@ def lay_on_sheet(
         for p in pleats
     }
     cut_words = subject.cut_words()
-    rows = (name, f"flat, with {_counted(len(pleats))}", cut_words, "RIGHT SIDE UP")
+    through = subject.through
+    rows = (name, f"flat, with {_all_pleats(subject, pleats)}", cut_words, "RIGHT SIDE UP")
     bracket = fold_edge_arrow(unfolded, lines.hand, lines.last is not None)
-    obstacles = _obstacles(carriage)
+    obstacles = _obstacles(carriage) + list(through.obstacles if through is not None else ())
     if bracket and unfolded.fold_edge is not None:
         layer = len(unfolded.creases) if lines.last is not None else 0
         obstacles.append((layer, (*bracket[0].points[:4], *unfolded.fold_edge)))
@@ -167,7 +174,7 @@ def lay_on_sheet(
     )
     part_words, part_rows = _parts(subject, pleats, unfolded)
     heading = (*_heading(subject, pleats, cut_words), *part_rows)
-    left, top, right, bottom = _extent(unfolded.cuts, marks, lettering, carriage)
+    left, top, right, bottom = _extent(unfolded.cuts, marks, lettering, carriage, through)
     wide = [width_of(row, HEADING_SIZES[min(k, 1)]) for k, row in enumerate(heading)]
     above = HEADING_SIZES[0] + ROW_PITCH * (len(heading) - 1) + 10.0
     width = max(right - left, *wide, KEY_WIDTH) + 2 * MARGIN
@@ -260,6 +267,10 @@ def _key_rows(subject: Subject, unfolded: Unfolded, stitching: tuple[StitchingLi
     names = {line.name for line in stitching}
     rows = ["cut-line", "seam-line"] if unfolded.cut else ["seam-line"]
     roles = {line.role for line in (*unfolded.creases, *unfolded.placements)}
+    if subject.through is not None:
+        older = {line.tag.role for line in subject.through.earlier.lines}
+        roles |= {role.removesuffix("-line").removesuffix("-fold") for role in older}
+        names |= older
     rows.append("fold-line")
     rows += [f"{role}-line" for role in ("placement", "inner-fold", "stitch") if role.removesuffix("-fold") in roles]
     rows.append("lap")
@@ -281,15 +292,29 @@ def _counted(pleats: int) -> str:
 def _heading(subject: Subject, pleats: tuple[LaidPleat, ...], cut_words: str) -> tuple[str, ...]:
     upright, unit = subject.lines.upright, subject.unit
     rows = [
-        f"{subject.name}: flat piece with {_counted(len(pleats))}",
+        f"{subject.name}: flat piece with {_all_pleats(subject, pleats)}",
         f"RIGHT SIDE UP. {cut_words}.",
         subject.allowance_words(),
     ]
     alike: dict[str, list[int]] = {}
+    if subject.through is not None:
+        before = subject.through.earlier
+        rows.append(f"Fold pass {before.passes + 1} first, then pass {numbers_down(before.passes)} over it.")
+        for old in before.told:
+            words = old.said or told_words(old.kind, old.lap, old.intake_top, old.intake_hem, unit)
+            alike.setdefault(f"{words} (pass {old.pass_})", []).append(old.number)
+    behind = f" (pass {subject.through.earlier.passes + 1})" if subject.through is not None else ""
     for pleat in pleats:
-        alike.setdefault(pleat_words(pleat.request, upright, unit), []).append(pleat.number)
+        alike.setdefault(pleat_words(pleat.request, upright, unit) + behind, []).append(pleat.number)
     rows += [f"{numbers_in_words(numbers)}: {words}" for words, numbers in alike.items()]
     return tuple(rows)
+
+
+def _all_pleats(subject: Subject, pleats: tuple[LaidPleat, ...]) -> str:
+    if subject.through is None:
+        return _counted(len(pleats))
+    before = subject.through.earlier
+    return f"{_counted(len(before.told) + len(pleats))} in {before.passes + 1} passes"
 
 
 def _obstacles(carriage: Carriage) -> list[tuple[int, tuple[complex, ...]]]:
@@ -298,9 +323,12 @@ def _obstacles(carriage: Carriage) -> list[tuple[int, tuple[complex, ...]]]:
     return found + [(t.layer, tuple([t.motion.of(z) for z in t.text.box])) for t in carriage.texts]
 
 
-def _extent(flats: tuple[Outline, ...], marks: tuple[Mark, ...], lettering: Lettered, carriage: Carriage) -> Box:
+def _extent(flats: tuple[Outline, ...], marks: tuple[Mark, ...], lettering: Lettered, carriage: Carriage, through: Through | None) -> Box:
     points = [z for flat in flats for seg in flat.segments for z in seg]
     points += [z for mark in marks if mark.name in ("notch", "leader") for z in mark.points]
     points += [z for words in lettering.beyond for z in words.corners()]
     points += [z for line in carriage.lines for segment in line.segments for z in segment]
+    if through is not None:
+        points += [z for mark in through.earlier.marks for stroke in mark.strokes for seg in stroke for z in seg]
+        points += [z for words in through.earlier.words for z in as_words(words).corners()]
     return box_of(points)
