@@ -428,15 +428,16 @@ def take_through(
     marks: list[EarlierLine] = []
     lost = 0
     for mark in earlier.marks:
-        points = [z for stroke in mark.strokes for seg in stroke for z in (seg[0], seg[-1])]
-        homes = {_panel_of(z, lines, borders, panels) for z in points}
-        if len(homes) > 1:
-            lost += 1
-            continue
-        motion = homes.pop().motion
-        marks.append(
-            EarlierLine(mark.tag, tuple([tuple([moved(seg, motion) for seg in stroke]) for stroke in mark.strokes]))
-        )
+        # The signs at both ends of a line are one mark, so each stroke goes with its own panel.
+        strokes: list[tuple[Segment, ...]] = []
+        for stroke in mark.strokes:
+            homes = {_panel_of(z, lines, borders, panels) for seg in stroke for z in (seg[0], seg[-1])}
+            if len(homes) == 1:
+                motion = homes.pop().motion
+                strokes.append(tuple([moved(seg, motion) for seg in stroke]))
+        lost += len(strokes) < len(mark.strokes)
+        if strokes:
+            marks.append(EarlierLine(mark.tag, tuple(strokes)))
     words, unplaced = _words_through(earlier, lines, pleats, borders, panels, obstacles)
     remarks = []
     if lost or unplaced:
@@ -481,9 +482,10 @@ def _words_through(
     drawn = [fold.chord for pleat in pleats for fold in pleat.folds]
     drawn += [placement.chord for pleat in pleats for placement in pleat.placements]
     taken: list[_Box] = [
-        _box_of_points([z for stroke in mark.strokes for seg in stroke for z in seg])
+        _box_of_points([z for seg in stroke for z in seg])
         for mark in earlier.marks
         if mark.tag.role == "lap-arrow"
+        for stroke in mark.strokes
     ]
     made: list[EarlierWords] = []
     unplaced = 0
