@@ -15,6 +15,7 @@ from pleatsvg.errors import ProofError, RequestError, near_names
 from pleatsvg.job import PleatedPiece, pleat_piece
 from pleatsvg.length import Length, parse_length
 from pleatsvg.measuring import Measured, measured
+from pleatsvg.neighbour import continued
 from pleatsvg.order import PIECE_OPTIONS, PLEAT_OPTIONS, order_from, piece_order
 from pleatsvg.piece import FinishedPiece
 
@@ -67,6 +68,35 @@ def measure(piece: FinishedPiece, *, unit: str = "mm") -> Measured:
         unit: "mm", "cm" or "in", for lengths in words.
     """
     return measured(piece, unit)
+
+
+def continue_onto(
+    piece: FinishedPiece, onto: str, *, near: str | os.PathLike[str] = ".", drawing_unit: str | Length | None = None
+) -> FinishedPiece:
+    """Return a piece with its neighbour laid edge to edge, so that pleats can lie at the seam between them.
+
+    Args:
+        piece: as read.
+        onto: "EDGE=DRAWING", or "EDGE=DRAWING:EDGE" with the neighbour's edge too.
+        near: the folder that a drawing's name is relative to.
+        drawing_unit: cf. `read`.
+
+    Raises:
+        PleatError: the drawing cannot be read, or the edges do not fit.
+    """
+    edge, equals, rest = onto.partition("=")
+    if not equals or not rest.strip():
+        raise RequestError(
+            "--continue",
+            f"is '{onto}'",
+            "it names an edge and the drawing of the piece that is sewn to it",
+            "Write it as 'right side=skirt-back.svg', or 'right side=skirt-back.svg:left side'.",
+        )
+    name, colon, its_edge = rest.strip().rpartition(":")
+    if not colon or its_edge.strip().casefold().endswith((".svg", ".svgz")):
+        name, its_edge = rest.strip(), ""
+    other = read(Path(near) / name, drawing_unit=drawing_unit)
+    return continued(piece, edge.strip(), other, its_edge.strip() or None)
 
 
 def pleat(piece: FinishedPiece, *, pleats: Iterable[Mapping[str, Any]] | None = None, **options: Any) -> PleatedPiece:

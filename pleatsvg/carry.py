@@ -112,6 +112,14 @@ class _Carrier:
         path = shape.stroke
         chords = [fold.chord for pleat in self.pleats for fold in pleat.folds]
         met = [path_crossings(path, chord) for chord in chords]
+        at = 0
+        for pleat in self.pleats:
+            if pleat.kick is not None:
+                # Above a kick pleat its line is a seam, and what crosses it there is cut in two.
+                above = path_crossings(path, pleat.kick.whole)
+                if above and not any(met[at : at + len(pleat.folds)]):
+                    met[at : at + len(pleat.folds)] = [above] * len(pleat.folds)
+            at += len(pleat.folds)
         if shape.closed or not any(met):
             return self.shape(shape)
         if any(len(places) > 1 for places in met):

@@ -92,11 +92,7 @@ def _piece_from(drawing: Drawing, shape: DrawnShape, seams: _Seams, notes: list[
     outline = _closed(shape, notes)
     several = seams.named and len(known) > 1
     used = set(map(id, seams.used))
-    near = [
-        s
-        for s in drawing.shapes
-        if id(s) not in used and s.tag is None and (not several or _lies_on(outline, s))
-    ]
+    near = [s for s in drawing.shapes if id(s) not in used and s.tag is None and (not several or _lies_on(outline, s))]
     earlier = _earlier(name, drawing, shape, outline)
     slashes = tuple([_straight(s, notes) for s in near if s.part == "slash"])
     others = tuple([line for s in near if s.part is None and not s.closed and (line := _if_straight(s)) is not None])

@@ -104,7 +104,7 @@ def pleat(
         typer.Option(
             "--kind",
             metavar="KIND",
-            help="knife, box, inverted, tuck or pin-tuck. Needed, unless the names of the slash lines say it "
+            help="knife, box, inverted, kick, tuck or pin-tuck. Needed, unless the names of the slash lines say it "
             "('slash 2 inverted 12cm').",
         ),
     ] = None,
@@ -149,12 +149,15 @@ def pleat(
     stitched_from: Annotated[
         str | None, typer.Option("--stitched-from", metavar="top|hem|middle", help="Where that stitching lies.")
     ] = None,
+    height: Annotated[
+        str | None, typer.Option("--height", metavar="LENGTH", help="Height of a kick pleat, up from the hem.")
+    ] = None,
     underlay: Annotated[
         str | None,
         typer.Option(
             "--underlay",
             metavar="whole|separate",
-            help="Inverted pleats: the underlay in one with the piece, or a piece of its own, in the same or another cloth.",
+            help="Inverted and kick pleats: the underlay in one with the piece, or a piece of its own.",
         ),
     ] = None,
     slash: Annotated[
@@ -265,7 +268,24 @@ def pleat(
             help="Width of the cloth: a wider flat piece is parted at inner folds, with the fewest joins.",
         ),
     ] = None,
+    hem: Annotated[
+        str | None,
+        typer.Option(
+            "--hem",
+            metavar="folded|smooth",
+            help="The hem over hidden cloth: trued as folded, or one smooth curve for pleats that hang open.",
+        ),
+    ] = None,
     pair: Annotated[bool, typer.Option("--pair", help="The piece is cut twice, the second time mirrored.")] = False,
+    onto: Annotated[
+        str | None,
+        typer.Option(
+            "--continue",
+            metavar="EDGE=DRAWING",
+            help="Lay the piece that is sewn to this edge against it: pleats may lie at that seam (--slash EDGE) or run on "
+            "beneath it, and the two are parted at an inner fold instead.",
+        ),
+    ] = None,
     piece: _Piece = None,
     drawing_unit: _Unit = None,
     shows: _Shows = "right",
@@ -303,6 +323,7 @@ def pleat(
         stitched=stitched,
         stitched_from=stitched_from,
         underlay=underlay,
+        height=height,
         count=_whole_number(count),
         gap=gap,
         run=run,
@@ -318,6 +339,7 @@ def pleat(
         open_fold=open_fold,
         pair=pair,
         cloth_width=cloth_width,
+        hem=hem,
     )
     if output is None:
         raise RequestError("The output", "is missing", "the result needs a name of its own", "Give -o and a file name.")
@@ -327,9 +349,67 @@ def pleat(
     from pleatsvg.job import pleat_piece
 
     refuse_output(output, force, drawing)
-    result = pleat_piece(_read(drawing, piece, drawing_unit, shows), order)
+    drawn = _read(drawing, piece, drawing_unit, shows)
+    if onto is not None:
+        drawn = api.continue_onto(drawn, onto, drawing_unit=drawing_unit)
+    result = pleat_piece(drawn, order)
     api.write(result, output, force=force)
     typer.echo(report.pleated_json(result, output) if json else report.pleated_text(result, output))
+
+
+@app.command(short_help="Pleat a whole set of pieces from one job file.", no_args_is_help=True)
+def batch(
+    job: Annotated[
+        Path | None, typer.Argument(metavar="JOB.toml", help="The job file: which drawings, which pleats.")
+    ] = None,
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", metavar="DIR", help="The folder for the results; left out, 'pleated' beside JOB.toml."),
+    ] = None,
+    workers: Annotated[
+        str | None,
+        typer.Option("--workers", metavar="N", help="How many pieces are made at a time; left out, one to a core."),
+    ] = None,
+    only: Annotated[
+        list[str] | None,
+        typer.Option("--only", metavar="NAME", help="Only this piece or drawing (repeat for more)."),
+    ] = None,
+    keep_going: Annotated[
+        bool,
+        typer.Option(
+            "--keep-going/--stop-at-first", help="Go on after a piece that cannot be made, or stop there. Going on."
+        ),
+    ] = True,
+    resume: Annotated[
+        bool, typer.Option("--resume", help="Keep what an earlier run made of the same drawings and options.")
+    ] = False,
+    force: Annotated[bool, typer.Option("--force", help="Write over what is there.")] = False,
+    new: Annotated[
+        Path | None,
+        typer.Option("--new", metavar="FOLDER", help="Write a job file to fill in, from the drawings found in FOLDER."),
+    ] = None,
+) -> None:
+    """Pleat a whole set of pieces, as a job file asks for them.
+
+    Every result is proven and written whole or not at all; a drawing that cannot be pleated is told and the others are
+    made. Side seams and waistbands that belong together are held against one another. The output folder gets the
+    results, summary.json and summary.csv. A batch that was broken off, even by a power cut, goes on with --resume.
+
+    Examples:
+
+      pleatsvg batch --new drawings
+
+      pleatsvg batch wardrobe.toml --out pleated
+
+      pleatsvg batch wardrobe.toml --out pleated --resume
+    """
+    from pleatsvg.batch import command
+
+    count = _whole_number(workers, "--workers")
+    if new is not None:
+        typer.echo(command.new_job(new, job, force))
+        return
+    raise typer.Exit(command.batch(job, out, count, only or (), keep_going, resume, force))
 
 
 @app.command(short_help="Fold a result back, prove it, and draw it folded.", no_args_is_help=True)

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from pleatsvg.cutting import Cutting
 from pleatsvg.errors import FitError
+from pleatsvg.hems import Hidden, end_on, smoothed
+from pleatsvg.kick import KickTop, cut_tops, lines_meet
 from pleatsvg.legs import FlatEdge, Leg, edges_of, legs_of, parted
 from pleatsvg.meeting import meetings
-from pleatsvg.motion import Motion
+from pleatsvg.motion import Motion, moved
 from pleatsvg.outline import Outline, Stretch
-from pleatsvg.segment import Segment, cut, heights, sign_changes
+from pleatsvg.segment import Segment, cut, heading, heights, sign_changes
 from pleatsvg.slash import Chord
 from pleatsvg.tolerance import ON_LINE
 
@@ -30,14 +32,18 @@ class CutLine:
         last: Chord | None,
         joins: Sequence[int] = (),
         join_allowance: float = 0.0,
+        kicks: Mapping[int, KickTop] | None = None,
+        hidden: Sequence[Hidden] = (),
     ) -> None:
         self.motions = motions
         self.chords = chords
         self.free: list[tuple[Segment, ...]] = []
         self.distances = cutting.distances
+        self.fold_index = len(cutting.outline)
         self.short_top: set[int] = set()
         self.short_hem: set[int] = set()
         self.trimmed = False
+        self.kicks = kicks or {}
         made: dict[int, Chord] = {}
         for chord in (*chords, *[end for end in (first, last) if end is not None]):
             if id(chord) not in made:
@@ -47,10 +53,31 @@ class CutLine:
         counted = _counted([made[id(c)] for c in row], len(outline))
         low, high = int(first is not None), len(row) - int(last is not None)
         mine = counted[low:high]
+        paths = {k: self._over_kick(cutting, mine, k, join_allowance, set(joins)) for k in self.kicks}
+        folded = list(mine)
+        for k, (_, before, after) in paths.items():
+            # The panels on both sides run on to the allowance of the seam above the pleat.
+            mine[k] = mine[k]._replace(top_at=before)
+            mine[k + 3] = mine[k + 3]._replace(top_at=after)
         legs = legs_of(
-            outline, mine, counted[0] if first is not None else None, counted[-1] if last is not None else None
+            outline,
+            mine,
+            counted[0] if first is not None else None,
+            counted[-1] if last is not None else None,
+            {k: tops for k, (tops, _, _) in paths.items()},
         )
+        for k, (tops, before, after) in paths.items():
+            for layer, path in enumerate(tops, k):
+                self.free.append(tuple([moved(seg, motions[layer]) for seg in path]))
+            # What the seam's own allowance takes of the edge above it lies beyond the line that is folded farther down.
+            for layer, at, place in ((k, folded[k].top_at, before), (k + 4, folded[k + 3].top_at, after)):
+                beyond = edges_of(outline, [Leg(at, place, layer)], motions)
+                if beyond:
+                    self.free.append(tuple([edge.points for edge in beyond]))
         self.out = self._ended(mine)
+        if hidden and not any(self._is_reversed(leg) for leg in legs):
+            legs, curves = self._smooth(cutting, legs, mine, list(hidden))
+            self.free += [(curve,) for curve in curves]
         self.loops: tuple[int, ...] = ()
         if not any(self._is_reversed(leg) for leg in legs):
 
@@ -76,6 +103,49 @@ class CutLine:
             self.edges = self._trimmed(outline, legs)
             self.loops = (len(self.edges),)
 
+    def _smooth(
+        self, cutting: Cutting, legs: list[Leg], mine: list[Chord], hidden: list[Hidden]
+    ) -> tuple[list[Leg], list[Segment]]:
+        # As the seam's hem; the fold lines end on the curve.
+        outline = cutting.outline
+        n = len(outline)
+        hems: list[float] = []
+        for run in hidden:
+            at = cutting.produced(run.border).hem_at
+            near = mine[run.before].hem_at
+            hems.append(near + (at - near + n / 2) % n - n / 2)
+        smooth, curves = smoothed(outline, legs, hidden, hems, self.motions)
+        for run, curve in zip(hidden, curves, strict=True):
+            for k in range(run.before, run.after):
+                motion = self.motions[k]
+                spot = end_on(curve, motion.of(self.out[k].top), motion.of(self.out[k].hem))
+                self.out[k] = self.out[k]._replace(hem=motion.back(spot))
+        return smooth, curves
+
+    def _over_kick(
+        self, cutting: Cutting, mine: list[Chord], k: int, far: float, joins: set[int]
+    ) -> tuple[tuple[tuple[Segment, ...], ...], float, float]:
+        kick = self.kicks[k]
+        hand = 1.0 if cutting.outline.area > 0 else -1.0
+        across = -1j * hand * kick.along
+        n = len(cutting.outline)
+        ends: list[Chord] = []
+        for side in (across, -across):
+            whole = kick.whole
+            line = Chord(whole.top_at, whole.hem_at, whole.top + side * far, whole.hem + side * far)
+            ends.append(cutting.produced(line) if far else mine[k])
+        inner = [self.chords[k + j].hem - self.chords[k + j].top for j in (1, 2)]
+        tops = cut_tops(
+            kick,
+            across,
+            (inner[0] / abs(inner[0]), inner[1] / abs(inner[1])),
+            far,
+            (ends[0].top, ends[1].top),
+            (k + 1 in joins, k + 2 in joins),
+        )
+        before, after = (mine[k].top_at + (end.top_at - mine[k].top_at + n / 2) % n - n / 2 for end in ends)
+        return tops, before, after
+
     def _beside_join(self, cutting: Cutting, mine: Chord, k: int, layer: int, far: float) -> Chord:
         # Where a layer's cutting line runs beside a join: parallel to the crease, its allowance beyond it.
         chord = self.chords[k]
@@ -86,6 +156,15 @@ class CutLine:
         after = -1j * hand * along / abs(along)
         beyond = (after if layer == k else -after) * self._way(layer) * far
         line = cutting.produced(Chord(chord.top_at, chord.hem_at, chord.top + beyond, chord.hem + beyond))
+        for first, kick in self.kicks.items():
+            if first < k < first + 3:
+                # Beneath a kick pleat's top the join ends where its allowance meets that of the slanting top.
+                side = after if k == first + 2 else -after
+                slant = kick.slant(side)
+                out = -1j * slant if ((-1j * slant) * -kick.along.conjugate()).real > 0 else 1j * slant
+                line = line._replace(
+                    top=lines_meet(kick.tip + out * far, slant, chord.top + beyond, along / abs(along))
+                )
         n = len(cutting.outline)
 
         def near(place: float, to: float) -> float:
@@ -94,9 +173,15 @@ class CutLine:
         return Chord(near(line.top_at, mine.top_at), near(line.hem_at, mine.hem_at), line.top, line.hem)
 
     def _ended(self, row: list[Chord]) -> list[Chord]:
-        # Lines that cross inside the allowance end where they cross.
+        # Lines that cross inside the allowance end where they cross; those of a kick pleat end at its top.
         ended = list(row)
+        for first in self.kicks:
+            for k in range(first, first + 4):
+                self.short_top.add(k)
+                ended[k] = ended[k]._replace(top=self.chords[k].top)
         for k, (a, b) in enumerate(itertools.pairwise(row)):
+            if any(first <= k < first + 3 for first in self.kicks) or k in {f - 1 for f in self.kicks}:
+                continue
             p, q = self.chords[k], self.chords[k + 1]
             way = self._way(k + 1)
             if (b.top_at - a.top_at) * way < -_REVERSED:
@@ -118,7 +203,7 @@ class CutLine:
         return -1 if self.motions[layer].flips else 1
 
     def _is_reversed(self, leg: Leg) -> bool:
-        return leg.fold is None and (leg.end - leg.start) * self._way(leg.layer) < -_REVERSED
+        return leg.fold is None and not leg.path and (leg.end - leg.start) * self._way(leg.layer) < -_REVERSED
 
     def rooms(self, seam: Outline) -> list[tuple[float, float]]:
         """Return the allowance at both ends of each fold line, mm; -1 where it ends inside the allowance."""
@@ -150,25 +235,34 @@ class CutLine:
                 continue
             spot = _first_meeting(a, b)
             if spot is None:
-                # Each runs on as its own parallel, over the cloth that was dropped between them.
-                beyond, ahead = self._run_on(outline, kept[k], kept[(k + 1) % len(kept)])
-                a, b = [*a, *beyond], [*ahead, *b]
-                spot = _first_meeting(a, b)
+                # The one run ends short of the other, and its own fold line leads on to it.
+                into, out = self._led_on(a, b)
+                on_b = _first_meeting(into, b) if into else None
+                on_a = _first_meeting(a, out) if on_b is None and out else None
+                if on_b is not None:
+                    spot, a = (len(a), *on_b[1:]), [*a, *into]
+                elif on_a is not None:
+                    spot, b = on_a, [*out, *b]
             if spot is None and turns < 4 * len(legs) and len(parts) > 2:
                 # One of the two is so short that the other passes it by.
                 shorter = k if _length(a) < _length(b) else (k + 1) % len(parts)
-                if 0 < kept[shorter].layer < len(self.chords):
+                near = 4 * max(self.distances)
+                if 0 < kept[shorter].layer < len(self.chords) and _length(parts[shorter]) < near:
                     del parts[shorter], kept[shorter]
                     k = max(0, min(k, shorter) - 1)
                     continue
             if spot is None:
-                self.free.append(((a[-1].points[-1], b[0].points[0]),))
-                parts[k] = [*a, FlatEdge((a[-1].points[-1], b[0].points[0]), a[-1].layer, _NOWHERE)]
-            else:
-                i, t, j, u = spot
-                parts[k] = [*a[:i], _cut_edge(a[i], 0.0, t)]
-                parts[(k + 1) % len(parts)] = [_cut_edge(b[j], u, 1.0), *b[j + 1 :]]
-                self._note_free(parts[k], parts[(k + 1) % len(parts)])
+                z = a[-1].points[-1]
+                raise FitError(
+                    f"The cutting line near ({z.real:.0f}, {z.imag:.0f}) mm on the drawing",
+                    "cannot be closed",
+                    "fold lines meet there inside the allowance, and the edges on either side do not",
+                    "Take a smaller allowance on that edge, or move the slash lines apart.",
+                )
+            i, t, j, u = spot
+            parts[k] = [*a[:i], _cut_edge(a[i], 0.0, t)]
+            parts[(k + 1) % len(parts)] = [_cut_edge(b[j], u, 1.0), *b[j + 1 :]]
+            self._note_free(parts[k], parts[(k + 1) % len(parts)])
             k += 1
         edges = [edge for part in parts for edge in part if max(abs(z - edge.points[0]) for z in edge.points[1:]) > 0]
         return tuple(
@@ -178,29 +272,48 @@ class CutLine:
             ]
         )
 
-    def _run_on(self, outline: Outline, before: Leg, after: Leg) -> tuple[list[FlatEdge], list[FlatEdge]]:
-        out_way, in_way = self._way(before.layer), self._way(after.layer)
-        margin = _RUN_ON / min(outline.lengths[math.floor(place) % len(outline)] for place in (before.end, after.start))
-        margin = min(margin, 0.5)
-        end = before.end if out_way != in_way else (max if out_way > 0 else min)(before.end, after.start)
-        start = after.start if out_way != in_way else (min if in_way > 0 else max)(before.end, after.start)
-        return (
-            edges_of(outline, [before._replace(start=before.end, end=end + out_way * margin)], self.motions),
-            edges_of(outline, [after._replace(start=start - in_way * margin, end=after.start)], self.motions),
-        )
+    def _on_fold(self, edge: FlatEdge) -> bool:
+        # The edge cut on the fold counts as a segment after the outline's last.
+        return edge.origin.segment == self.fold_index
 
     def _note_free(self, a: list[FlatEdge], b: list[FlatEdge]) -> None:
         # Beyond the point where the fold lines meet, cloth of two layers is asked for in one place: what of the cutting
         # line lies there folds onto nothing.
+        if any(self._on_fold(e) for e in (*a[-2:], *b[:2])):
+            beyond = [e.points for e in (a[-1], b[0]) if e.origin.segment < 0]
+            if beyond:
+                self.free.append(tuple(beyond))
+            return
         upwards = a[-1].layer < b[0].layer
         of_a = self._crease(a[-1].layer if upwards else a[-1].layer - 1)
         of_b = self._crease(b[0].layer - 1 if upwards else b[0].layer)
-        back = [edge.points[::-1] for edge in reversed(a)]
-        of_before = max((_beyond(line, back) for line in (of_a, of_b)), key=len)
-        of_after = max((_beyond(line, [edge.points for edge in b]) for line in (of_a, of_b)), key=len)
-        run = [*[seg[::-1] for seg in reversed(of_before)], *of_after]
+        reach = 2 * abs(b[0].points[0] - _where(Chord(0.0, 0.0, *of_a), Chord(0.0, 0.0, *of_b)))
+        back = _beyond(of_b, [e.points[::-1] for e in reversed(a)], reach)
+        run = [*[part[::-1] for part in reversed(back)], *_beyond(of_a, [e.points for e in b], reach)]
+        run = run or [e.points for e in (a[-1], b[0]) if e.origin.segment < 0]
         if run:
             self.free.append(tuple(run))
+
+    def _led_on(self, a: list[FlatEdge], b: list[FlatEdge]) -> tuple[list[FlatEdge], list[FlatEdge]]:
+        # From the end of one run along its fold line to where the fold lines meet, and from there to the next run; at
+        # the edge cut on the fold, that edge produced.
+        ends: list[list[FlatEdge]] = []
+        upwards = a[-1].layer < b[0].layer
+        for edge, here, k in (
+            (a[-1], a[-1].points[-1], a[-1].layer if upwards else a[-1].layer - 1),
+            (b[0], b[0].points[0], b[0].layer - 1 if upwards else b[0].layer),
+        ):
+            if self._on_fold(edge):
+                other = edge.points[0] if edge is a[-1] else edge.points[-1]
+                there = here + (here - other) / abs(here - other) * 2 * max(self.distances)
+            elif 0 <= k < len(self.chords) and not (self._on_fold(a[-1]) or self._on_fold(b[0])):
+                there = self.motions[k].of(self.out[k].top if upwards else self.out[k].hem)
+            else:
+                ends.append([])
+                continue
+            points = (here, there) if edge is a[-1] else (there, here)
+            ends.append([FlatEdge(points, edge.layer, _NOWHERE)])
+        return ends[0], ends[1]
 
     def _crease(self, k: int) -> tuple[complex, complex]:
         motion = self.motions[k]
@@ -208,10 +321,7 @@ class CutLine:
 
 
 _REVERSED = 1e-7
-_AT_CREASE = 1e-5
-_RUN_ON = 10.0
-"""mm. How far two parts of the cutting line are run on to find where they meet."""
-
+_ON_CREASE = 1e-5
 _NOWHERE = Stretch(-1, 0.0, 1.0, 0)
 
 
@@ -243,7 +353,23 @@ def _first_meeting(a: list[FlatEdge], b: list[FlatEdge]) -> tuple[int, float, in
             met = meetings(a[i].points, b[j].points)
             if met:
                 return i, met[-1][0], j, met[-1][1]
+    # At the hinge of a knife pleat the one run ends on the other, by a hair on either side of it.
+    for j in range(min(8, len(b))):
+        u = _touching(a[-1].points[-1], b[j].points)
+        if u is not None:
+            return len(a) - 1, 1.0, j, u
+    for i in range(len(a) - 1, max(-1, len(a) - 9), -1):
+        t = _touching(b[0].points[0], a[i].points)
+        if t is not None:
+            return i, t, 0, 0.0
     return None
+
+
+def _touching(z: complex, seg: Segment) -> float | None:
+    # Where a segment passes so near to a point that only rounding keeps it off.
+    across = 1j * heading(seg, 0.5) * _ON_CREASE
+    met = meetings((z - across, z + across), seg)
+    return met[0][1] if met else None
 
 
 def _length(edges: list[FlatEdge]) -> float:
@@ -256,20 +382,16 @@ def _cut_edge(edge: FlatEdge, t0: float, t1: float) -> FlatEdge:
     return FlatEdge(cut(edge.points, t0, t1), edge.layer, Stretch(index, start + span * t0, start + span * t1, node))
 
 
-def _beyond(line: tuple[complex, complex], run: list[Segment]) -> list[Segment]:
-    # What of a run lies on the other side of a line than most of it does, from its start to where it crosses the line.
+def _beyond(line: tuple[complex, complex], run: list[Segment], reach: float) -> list[Segment]:
+    # From its start on, what of a run comes before it crosses a line; nothing where it does not within reach.
     along = (line[1] - line[0]) / abs(line[1] - line[0])
-    start = heights(run[0], line[0], along)[0]
-    body = max((h for seg in run for h in heights(seg, line[0], along)), key=abs)
-    if abs(start) < ON_LINE or (start > 0) == (body > 0):
-        return []
     found: list[Segment] = []
     for seg in run:
-        w = [0.0 if abs(h) < _AT_CREASE else h for h in heights(seg, line[0], along)]
-        shares = sign_changes(w)
-        if shares:
-            return [*found, cut(seg, 0.0, shares[0])]
+        if abs(seg[0] - run[0][0]) > reach:
+            break
+        for t in sign_changes([0.0 if abs(h) < _ON_CREASE else h for h in heights(seg, line[0], along)]):
+            part = cut(seg, 0.0, t)
+            if abs(part[-1] - run[0][0]) <= reach:
+                return [*found, part]
         found.append(seg)
-        if not w[-1]:
-            return found  # where the part ended before it was run on
-    return found
+    return []

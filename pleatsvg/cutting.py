@@ -11,7 +11,7 @@ from pleatsvg.allowance import Allowances
 from pleatsvg.edges import Edge, edge_named
 from pleatsvg.errors import FitError
 from pleatsvg.ground import Ground
-from pleatsvg.length import show
+from pleatsvg.length import Length, show
 from pleatsvg.meeting import meetings
 from pleatsvg.motion import moved, reflection
 from pleatsvg.outline import Outline
@@ -77,14 +77,24 @@ def distances_of(edges: tuple[Edge, ...], allowances: Allowances, fold: int | No
         FitError: an edge is not there, or an allowance is not one.
     """
     found = {edge.number: allowances.everywhere.mm if allowances.everywhere else 0.0 for edge in edges}
+    given: dict[int, Length] = {}
     for name, length in allowances.edges:
-        found[edge_named(edges, name).number] = length.mm
+        edge = edge_named(edges, name)
+        if edge.number in given:
+            raise FitError(
+                f"The allowance of the {edge.name} (edge {edge.number})",
+                f"is given twice, {given[edge.number]} and {length}",
+                "an edge has one allowance",
+                "Keep one of the two.",
+            )
+        given[edge.number] = length
+        found[edge.number] = length.mm
     for number, far in found.items():
         if not 0 <= far <= WIDEST:
             raise FitError(
                 f"The allowance of edge {number}",
-                f"is {show(far)}",
-                f"it can be from nothing to {show(WIDEST)}",
+                f"is {given.get(number, allowances.everywhere)}",
+                f"it can be from nothing to {show(WIDEST, 'cm')}",
                 "Check the length and its unit.",
             )
     if fold is not None:

@@ -8,7 +8,7 @@ from pleatsvg.allowance import Allowances
 from pleatsvg.cutting import Cutting, distances_of
 from pleatsvg.errors import FitError
 from pleatsvg.ground import Ground
-from pleatsvg.length import show
+from pleatsvg.length import Length, show
 from pleatsvg.motion import moved, reflection
 from pleatsvg.outline import Outline
 from pleatsvg.parallel import parallel_outline
@@ -20,8 +20,8 @@ UNEVEN = 1.0
 """mm. By how much an allowance may vary along an edge, or differ from what was asked for, before it is told."""
 
 
-def inside_of(piece: FinishedPiece, inset: float) -> FinishedPiece:
-    """Return the piece with its drawn outline taken as the cutting line, and the seam that lies `inset` mm inside it.
+def inside_of(piece: FinishedPiece, asked: Length) -> FinishedPiece:
+    """Return the piece with its drawn outline taken as the cutting line, and the seam that lies so far inside it as `asked`.
 
     An edge marked as cut on the fold has no allowance: the seam runs along it.
 
@@ -29,11 +29,11 @@ def inside_of(piece: FinishedPiece, inset: float) -> FinishedPiece:
         FitError: the outline is too narrow for that.
     """
     outline = piece.cut if piece.cut is not None and piece.only_cut else piece.outline
-    found = parallel_outline(outline, tuple(_insets(piece, outline, inset)), inside=True)
+    found = parallel_outline(outline, tuple(_insets(piece, outline, asked.mm)), inside=True)
     if found is None or found[0].area <= 0:
         raise FitError(
             f"The seam of '{piece.name}'",
-            f"cannot be drawn {show(inset)} inside the cutting line",
+            f"cannot be drawn {asked} inside the cutting line",
             "the piece is too narrow, or a curve on it too tight, for that",
             "Give a smaller --allowance-drawn, or draw the seam as well.",
         )
@@ -66,7 +66,7 @@ def drawn_cutting(piece: FinishedPiece, ground: Ground, asked: Allowances, unit:
     spans: dict[int, list[float]] = {}
     distances: list[float] = []
     for seg, number in zip(ground.outline.segments, ground.edge_of, strict=True):
-        far = [_out_to(whole, point_at(seg, t), heading(seg, t)) for t in (0.1, 0.5, 0.9)]
+        far = [_out_to(whole, point_at(seg, t), heading(seg, t)) for t in (0.01, 0.25, 0.5, 0.75, 0.99)]
         if min(far) < -ON_LINE:
             spot = point_at(seg, 0.5)
             raise FitError(

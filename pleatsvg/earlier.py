@@ -7,7 +7,6 @@ from typing import NamedTuple
 
 from pleatsvg.segment import Segment
 
-
 CAPITALS = 0.73
 """Height of capitals as a share of the font size (Liberation Sans and DejaVu Sans, measured)."""
 

@@ -67,6 +67,10 @@ class OutputError(PleatError):
     """The result cannot be written where it was asked for."""
 
 
+class JobError(PleatError):
+    """The job file cannot be followed; the element names it and the line."""
+
+
 class RequestError(PleatError):
     """The request is wrong in itself, whatever the drawing."""
 

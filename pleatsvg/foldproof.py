@@ -374,6 +374,7 @@ def _silhouette(done: FoldedPass, edges: list[_Edge]) -> tuple[_Most, bool]:
 
 def _poke(done: FoldedPass, edges: list[_Edge]) -> _Most:
     finished = done.finished
+    free = Nearest(done.free) if done.free else None
     most = _Most()
     for edge in edges:
         if edge.matched:
@@ -389,12 +390,24 @@ def _poke(done: FoldedPass, edges: list[_Edge]) -> _Most:
         top, hem = laid.of(crease.top), laid.of(crease.hem)
         if abs(hem - top) <= FOLD_BACK:
             continue
-        for t in _outside(finished, top, hem):
+        # An end on a free edge may leave the outline with it.
+        loose = [free is not None and free.of(z).away <= FOLD_BACK for z in (crease.top, crease.hem)]
+        outside = _outside(finished, top, hem)
+        if loose[0]:
+            outside = [t for k, t in enumerate(outside) if not _goes_on(outside[: k + 1], 0.0)]
+        if loose[1]:
+            outside = [t for k, t in enumerate(outside) if not _goes_on(outside[k:][::-1], 1.0)]
+        for t in outside:
             z = top + t * (hem - top)
             most.see(
                 finished.nearest.of(z).away, f"{crease.words}, {where(crease.top + t * (crease.hem - crease.top))},"
             )
     return most
+
+
+def _goes_on(shares: list[float], end: float) -> bool:
+    # Do these shares run on from one end of a line without a break?
+    return bool(shares) and abs(shares[0] - end) < 1e-9 and all(abs(b - a) < 0.26 for a, b in pairwise(shares))
 
 
 def _outside(outline: FoundOutline, a: complex, b: complex) -> list[float]:

@@ -35,7 +35,7 @@ from pleatsvg.selfcross import self_crossing
 from pleatsvg.sheet import Sheet, Subject, lay_on_sheet
 from pleatsvg.slash import SlashSet, in_order, placed_lines, run_of_lines, trimmed
 from pleatsvg.stitching import stitching_lines
-from pleatsvg.tolerance import CENTRE_BAND, DECIMALS, FLAT_GRAIN, FOLD_BACK, ON_FOLD
+from pleatsvg.tolerance import CENTRE_BAND, DECIMALS, FLAT_GRAIN, FOLD_BACK, HEM_WEDGE, ON_FOLD
 from pleatsvg.unfold import FlatLine, Join, Unfolded, layers_lie_apart, unfold
 from pleatsvg.words import lap_name, numbers_in_words, pleat_words
 
@@ -285,7 +285,19 @@ def _one_pass(
     remarks += said
     allowed = order.allowances.everywhere
     join_allowance = allowed.mm if allowed is not None and cutting is not None else 0.0
-    unfolded = unfold(lines, pleats, cutting, joins, join_allowance)
+    if order.smooth_hem and joins:
+        raise FitError(
+            f"The hem of '{piece.name}'",
+            "was to be smooth, but the flat piece is cut in parts",
+            "a join ends at a hem that is trued as folded",
+            "Leave out --hem smooth, or --underlay separate and --cloth-width.",
+        )
+    unfolded = unfold(lines, pleats, cutting, joins, join_allowance, order.smooth_hem)
+    if order.smooth_hem:
+        remarks.append(
+            f"The hem runs smoothly over the hidden cloth; it leaves the folded hem by up to "
+            f"{show(unfolded.hem_off, order.unit)}."
+        )
     _refuse_lapping_cloth(piece, lines, unfolded)
     grain = _carried_grain(piece, lines, unfolded)
     shapes = tuple([shape for shape in piece.shapes if shape.name not in used])
@@ -303,12 +315,14 @@ def _one_pass(
     finished_cut, cut_proof = None, None
     if cutting is not None:
         finished_cut = _finished_on_page(cutting.outline, ground, lines, sheet.offset, cutting)
-        if unfolded.trimmed or unfolded.joins:
+        if unfolded.trimmed or unfolded.joins or unfolded.hem_off or any(pleat.kick for pleat in pleats):
             # What is trimmed covers less of the finished line; the allowances of joins lie beyond their layers.
             finished_cut = replace(finished_cut, wanted=frozenset())
         cut_proof = fold_back(finished_cut, flat.cut, flat.creases, (), flat.joins)
         _refuse_unproven(piece, cut_proof)
-        remarks += _free_remarks(flat, order.unit)
+        remarks += _free_remarks(flat)
+        if order.allowances.hem_turn:
+            remarks += _turned_remarks(lines, pleats, unfolded, order.unit)
     grain_here = None
     if grain is not None:
         start, end = _rounded([z + sheet.offset for z in grain])
@@ -348,7 +362,7 @@ def _one_pass(
 
 def _on_its_ground(piece: FinishedPiece, order: Order) -> tuple[FinishedPiece, Ground, list[str]]:
     if order.allowances.drawn is not None:
-        piece = inside_of(piece, order.allowances.drawn.mm)
+        piece = inside_of(piece, order.allowances.drawn)
     elif piece.only_cut:
         raise FitError(
             f"Piece '{piece.name}'",
@@ -435,6 +449,8 @@ def _joins(
                 else [here[-1] if pleat.request.half < 0 else here[0]]
             )
         at += len(pleat.folds)
+    if piece.shared is not None:
+        joins = _with_seam(piece, pleats, inner, joins)
     if order.cloth_width is None:
         return joins, []
     allowed = order.allowances.everywhere
@@ -454,6 +470,30 @@ def _joins(
     wide = show(order.cloth_width, order.unit)
     remark = f"The cloth is {wide} wide: the flat piece was parted by {words}, each at an inner fold."
     return found, [remark] if added else []
+
+
+def _with_seam(piece: FinishedPiece, pleats: tuple[LaidPleat, ...], inner: list[int], joins: list[int]) -> list[int]:
+    # Two pieces laid together are parted again at the inner fold nearest to the seam that was given up.
+    assert piece.shared is not None
+    if not inner:
+        raise FitError(
+            f"The pieces '{piece.name}'",
+            "have no pleat with an inner fold",
+            "two pieces laid together are parted again at one, where the join is hidden",
+            "Slash along the seam between them, as in --slash 'right side'; tucks hide no join.",
+        )
+    middle = (piece.shared.start + piece.shared.end) / 2
+    folds = [fold.chord for pleat in pleats for fold in pleat.folds]
+
+    def off(k: int) -> float:
+        along = folds[k].hem - folds[k].top
+        return abs(((middle - folds[k].top) * along.conjugate()).imag / abs(along))
+
+    return (
+        sorted({*joins, min(inner, key=off)})
+        if not any(off(k) < min(map(off, inner)) + ON_FOLD for k in joins)
+        else joins
+    )
 
 
 def _cross_grain(piece: FinishedPiece, lines: SlashSet) -> complex:
@@ -592,6 +632,7 @@ def _requests(piece: FinishedPiece, lines: SlashSet, orders: list[PleatOrder]) -
                 asked.stack,
                 asked.stitched,
                 asked.separate,
+                asked.height,
             )
         requests.append(made[id(asked), way, half])
     return requests
@@ -624,7 +665,10 @@ def _named_lines(piece: FinishedPiece, wanted: str, unit: str) -> list[StraightL
     if found:
         return found
     if plain == "all":
-        return [*piece.slashes, *[line for line in piece.crossing_lines if _crosses(piece, line, unit)]]
+        return [
+            *piece.slashes,
+            *[line for line in piece.crossing_lines if line != piece.shared and _crosses(piece, line, unit)],
+        ]
     raise SlashError(
         f"Slash line '{wanted}'",
         "is not on this piece",
@@ -803,6 +847,7 @@ def _on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
         fold_edge,
         seam_loops=unfolded.seam_loops,
         cut_loops=unfolded.cut_loops,
+        trimmed=unfolded.trimmed,
         joins=tuple(joins),
     )
 
@@ -855,13 +900,44 @@ def _facts(
     )
 
 
-def _free_remarks(flat: Unfolded, unit: str) -> list[str]:
-    if not flat.free:
+def _free_remarks(flat: Unfolded) -> list[str]:
+    # A spot for each wedge; where its edges meet exactly nothing is left over, but the fold lines meet all the same.
+    found = [run[0][0] for run in flat.free]
+    met = [z for c in flat.creases for z, room in zip((c.out_top, c.out_hem), c.rooms, strict=True) if room < 0]
+    if not flat.trimmed or not (found or met):
         return []
-    spots = listed([f"({run[0][0].real:.0f}, {run[0][0].imag:.0f})" for run in flat.free], 6)
+    spots = listed([f"({z.real:.0f}, {z.imag:.0f})" for z in dict.fromkeys(found or met)], 6)
     return [
         f"Fold lines meet inside the allowance near {spots} mm on the result's page: there the cutting line is that of the "
         "flat piece, and the small wedge between the lines stays unfolded; snip into it when you press the pleats."
+    ]
+
+
+def _turned_remarks(lines: SlashSet, pleats: tuple[LaidPleat, ...], unfolded: Unfolded, unit: str) -> list[str]:
+    # Turned up, a fold line that meets the hem square lies on itself; at another angle the two part towards the edge.
+    worst, off = 0.0, 0.0
+    which: set[int] = set()
+    rooms = iter(unfolded.creases)
+    for pleat in pleats:
+        for fold in pleat.folds:
+            room = next(rooms).rooms[1]
+            way = fold.chord.hem - fold.chord.top
+            slant = abs(
+                math.asin(
+                    max(-1.0, min(1.0, (way.conjugate() * lines.outline.heading(fold.chord.hem_at)).real / abs(way)))
+                )
+            )
+            wedge = 2 * room * math.tan(slant)
+            if wedge > HEM_WEDGE:
+                which.add(pleat.number)
+                worst, off = max(worst, wedge), max(off, math.degrees(slant))
+    if not which:
+        return []
+    said = numbers_in_words(sorted(which))
+    return [
+        f"{said}: the folds meet the hem up to {off:.1f} degrees off square. Their lines run straight on through the hem "
+        f"allowance, so that turned up it lies up to {show(worst, unit)} beside them at its edge; ease in that wedge, or "
+        "turn the hem before you fold."
     ]
 
 

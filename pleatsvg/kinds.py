@@ -109,6 +109,9 @@ class Kind:
     stitched: bool = False
     """Whether it lies on the face, held by stitching: its edge is the stitching line, its other fold the fold line."""
 
+    kicks: bool = False
+    """Whether it lies in the lower part of its line only, which is a seam above it."""
+
     backed: bool = False
     """Whether an underlay lies behind two meeting folds, that can be a piece of its own."""
 
@@ -162,6 +165,13 @@ KINDS: dict[str, Kind] = {
             "two folds meet on the slash line, the underlay lies behind them",
             backed=True,
             stacks=True,
+        ),
+        Kind(
+            "kick",
+            *_alike(Fold(0, 0), Fold(0, -1), Fold(0, +1), Fold(0, 0)),
+            "an inverted pleat in the lower part of a seam",
+            backed=True,
+            kicks=True,
         ),
         Kind(
             "tuck",

@@ -13,12 +13,13 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from pleatsvg.errors import FitError
+from pleatsvg.kick import KickTop, lines_meet
 from pleatsvg.kinds import FoldList, Kind
 from pleatsvg.length import show
 from pleatsvg.outline import Outline
 from pleatsvg.segment import Segment, cut, heading, point_at, sign_changes, turn_between
 from pleatsvg.slash import Chord, SlashSet
-from pleatsvg.tolerance import CORNER_REACH, CORNER_TURN, NOISE, ON_LINE, SAME_SPOT
+from pleatsvg.tolerance import CORNER_REACH, CORNER_TURN, LEAST_SEAM, NOISE, ON_LINE, SAME_SPOT
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +35,7 @@ class PleatRequest:
             intake is that of the whole pleat.
         stack: how many layers of the pleat lie on one another.
         separate: the underlay is a piece of its own, joined at the inner folds.
+        height: of a kick pleat, up from the hem.
         stitched: where a tuck is stitched: (None, "") all along, else how far and from where, "top", "hem" or "middle".
     """
 
@@ -46,6 +48,7 @@ class PleatRequest:
     stack: int = 1
     stitched: tuple[float | None, str] = (None, "")
     separate: bool = False
+    height: float = 0.0
 
     @property
     def list(self) -> FoldList:
@@ -84,6 +87,7 @@ class LaidPleat:
     placements: tuple[LaidPlacement, ...]
     first: Chord
     last: Chord
+    kick: KickTop | None = None
 
 
 class _MisfitError(Exception):
@@ -120,6 +124,8 @@ def _laid(lines: SlashSet, number: int, chord: Chord, request: PleatRequest, uni
     name = lines.names[number - 1]
     folds = request.list
     depths = request.intake_top / folds.depths_taken, request.intake_hem / folds.depths_taken
+    if request.kind.kicks:
+        return _kick(lines, number, chord, request, unit)
     edges: dict[int, Chord] = {0: chord}
     made: dict[tuple[int, int], Chord] = {}
     laid: list[LaidFold] = []
@@ -139,6 +145,87 @@ def _laid(lines: SlashSet, number: int, chord: Chord, request: PleatRequest, uni
     first = chord if request.half > 0 else edges[listed[0].edge]
     last = chord if request.half < 0 else edges[listed[-1].edge]
     return LaidPleat(number, name, request, tuple(laid), placements, first, last)
+
+
+def _kick(lines: SlashSet, number: int, chord: Chord, request: PleatRequest, unit: str) -> LaidPleat:
+    # An inverted pleat over the lower part of its slash line, its layers' tops slanting down from the tip.
+    name = lines.names[number - 1]
+    said = f"Pleat {number} at '{name}'"
+    length = abs(chord.hem - chord.top)
+    if not 0 < request.height < length - LEAST_SEAM:
+        raise FitError(
+            said,
+            f"is {show(request.height, unit)} high on a line {show(length, unit)} long",
+            f"at least {show(LEAST_SEAM, unit)} of seam must be left above a kick pleat",
+            "Give a smaller --height, or make it an inverted pleat from top to hem.",
+        )
+    if request.half:
+        raise FitError(
+            said,
+            "lies on the fold edge",
+            "above a kick pleat its line is a seam, and cloth cut on the fold has none there",
+            "Leave out the fold edge and cut a pair, with the line as a seam.",
+        )
+    along = (chord.hem - chord.top) / length
+    across = lines.across(chord)
+    tip = chord.hem - along * request.height
+    base = Chord(chord.top_at, chord.hem_at, tip, chord.hem)
+    folds = request.list
+    depths = request.intake_top / folds.depths_taken, request.intake_hem / folds.depths_taken
+    inner: dict[int, Chord] = {}
+    for side in (-1, 1):
+        top = KickTop(chord, tip, tip, tip)
+        inner[side] = _kick_line(lines, number, base, side, depths, top.slant(across * side), request, unit)
+    laid = [
+        LaidFold(base if not fold.reach else inner[fold.reach], "inner" if fold.reach else "fold")
+        for fold in folds.folds
+    ]
+    placements = tuple([LaidPlacement(base, p.folds_before, p.carries) for p in folds.placements])
+    kick = KickTop(chord, tip, inner[-1].top, inner[1].top)
+    return LaidPleat(number, name, request, tuple(laid), placements, chord, chord, kick)
+
+
+def _kick_line(
+    lines: SlashSet,
+    number: int,
+    base: Chord,
+    side: int,
+    depths: tuple[float, float],
+    slant: complex,
+    request: PleatRequest,
+    unit: str,
+) -> Chord:
+    outline = lines.outline
+    a, b = depths
+    reach = abs(base.hem - base.top)
+    said = f"Pleat {number} at '{lines.names[number - 1]}'"
+    if abs(b - a) >= reach or a <= 0 or b <= 0:
+        raise FitError(
+            said,
+            f"would change its depth from {show(a, unit)} to {show(b, unit)} over {show(reach, unit)}",
+            "a kick pleat takes up something at both its ends, and tapers by less than its height",
+            "Bring the two intakes nearer to each other.",
+        )
+    along = (base.hem - base.top) / reach
+    away = lines.across(base) * side
+    sine = (b - a) / reach
+    cosine = math.sqrt(1 - sine * sine)
+    direction, normal = along * cosine + away * sine, away * cosine - along * sine
+    line = _Line(base.top + a * normal, direction, normal, away)
+    top = lines_meet(base.top, slant, line.origin, direction)
+    hem_at, fits = _walk(outline, line, base.hem_at, base.top_at, -side)
+    hem = outline.point(hem_at)
+    low, high = line.along(top), line.along(hem)
+    met = {math.floor(hem_at) % len(outline)}
+    if fits and high > low and outline.crossed_only_in(met, line.origin, direction, low + ON_LINE, high - ON_LINE):
+        return Chord(base.top_at, hem_at, top, hem)
+    way = side_word(side, lines.upright)
+    raise FitError(
+        said,
+        f"has an underlay {show(max(a, b), unit)} deep that does not lie beneath the piece on its {way}",
+        "an underlay must lie wholly beneath the piece, and its slanting top above the hem",
+        "Take a smaller intake or a greater --height, or move the slash line farther from that seam.",
+    )
 
 
 def _face_edge(lines: SlashSet, number: int, chord: Chord, edge: int, request: PleatRequest, unit: str) -> Chord:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
-from pleatsvg.motion import Motion, moved
+from pleatsvg.motion import STAY, Motion, moved
 from pleatsvg.outline import Outline, Stretch
 from pleatsvg.segment import Segment, cut
 from pleatsvg.slash import Chord
@@ -23,7 +23,8 @@ class FlatEdge(NamedTuple):
 class Leg(NamedTuple):
     """A way along an outline, from place to place, that one layer takes; or (`fold`) along the fold edge itself.
 
-    `join` says that the line is no fold edge but a crease at which the flat piece is parted.
+    `join` says that the line is no fold edge but a crease at which the flat piece is parted. A `path` is a way of its own,
+    off the outline, as at the top of a kick pleat; `flat` says that it is given as it lies on the flat piece.
     """
 
     start: float
@@ -31,16 +32,29 @@ class Leg(NamedTuple):
     layer: int
     fold: Chord | None = None
     join: bool = False
+    path: tuple[Segment, ...] = ()
+    flat: bool = False
 
 
-def legs_of(outline: Outline, chords: list[Chord], first: Chord | None, last: Chord | None) -> list[Leg]:
+def legs_of(
+    outline: Outline,
+    chords: list[Chord],
+    first: Chord | None,
+    last: Chord | None,
+    paths: Mapping[int, Sequence[tuple[Segment, ...]]] | None = None,
+) -> list[Leg]:
     """Return the legs once round, from the hem end of the first crease on.
 
     Args:
         outline: walked so that the creases' top ends ascend in place.
         chords: the fold lines on the finished piece, in order.
         first, last: the fold edge, where it lies before or after them all.
+        paths: for the first crease of each kick pleat, the ways along its top of the five layers from there on; the first
+            and the last of these layers go on along the outline.
     """
+    paths = paths or {}
+    on_top = {k + layer: path for k, tops in paths.items() for layer, path in enumerate(tops)}
+    off_seam = {k + layer for k in paths for layer in (1, 2, 3)}
     n = len(outline)
     end = len(chords)
     if first is None:
@@ -51,7 +65,17 @@ def legs_of(outline: Outline, chords: list[Chord], first: Chord | None, last: Ch
             Leg(1.0, 0.0, 0, first),
             Leg(first.top_at, chords[0].top_at, 0),
         ]
-    legs += [Leg(a.top_at, b.top_at, k) for k, (a, b) in enumerate(itertools.pairwise(chords), 1)]
+    if 0 in paths:
+        legs.append(Leg(0.0, 0.0, 0, path=on_top[0]))
+    for k, (a, b) in enumerate(itertools.pairwise(chords), 1):
+        if k - 4 in paths:
+            legs.append(Leg(0.0, 0.0, k, path=paths[k - 4][4]))
+        if k not in off_seam:
+            legs.append(Leg(a.top_at, b.top_at, k))
+        if k in paths or k in off_seam:
+            legs.append(Leg(0.0, 0.0, k, path=paths[k][0] if k in paths else on_top[k]))
+    if end - 4 in paths:
+        legs.append(Leg(0.0, 0.0, end, path=paths[end - 4][4]))
     if last is None:
         legs.append(Leg(chords[-1].top_at, chords[-1].hem_at, end))
     else:
@@ -70,8 +94,11 @@ def edges_of(outline: Outline, legs: list[Leg], motions: list[Motion]) -> list[F
     A fold edge comes from a segment of its own, numbered after the outline's last.
     """
     edges: list[FlatEdge] = []
-    for start, end, layer, fold, leg_joins in legs:
-        motion = motions[layer]
+    for start, end, layer, fold, leg_joins, path, flat in legs:
+        motion = motions[layer] if not flat else STAY
+        if path:
+            edges += [FlatEdge(moved(seg, motion), layer, Stretch(-1, 0.0, 1.0, 0)) for seg in path]
+            continue
         if fold is not None:
             line = (fold.top, fold.hem) if start < end else (fold.hem, fold.top)
             index = -1 if leg_joins else len(outline)
@@ -115,28 +142,29 @@ def parted(
         if not last:
             line = at_join(after, high)
             if high == 0:
-                way[0] = way[0]._replace(start=line.hem_at)
-                way[-1] = way[-1]._replace(end=line.top_at)
+                way = _ending(_starting(way, 0, line.hem_at), 0, line.top_at)
             else:
                 way = _ending(way, high, line.top_at)
                 back = _starting(back, high, line.hem_at)
-            way.append(Leg(0.0, 1.0, high, line, True))
-        way += back
+            back.insert(0, Leg(0.0, 1.0, high, line, True))
         if low > 0:
             line = at_join(before, low)
             way = _starting(way, low, line.top_at)
-            way = _ending(way, low, line.hem_at)
-            way.append(Leg(1.0, 0.0, low, line, True))
-        parts.append(way)
+            if low == creases:
+                way = _ending(way, low, line.hem_at)
+            else:
+                back = _ending(back, low, line.hem_at)
+            back.append(Leg(1.0, 0.0, low, line, True))
+        parts.append([*way, *back])
     return parts
 
 
 def _ending(way: list[Leg], layer: int, place: float) -> list[Leg]:
     # The last leg of a layer along the outline ends at a place.
-    k = max((k for k, leg in enumerate(way) if leg.layer == layer and leg.fold is None), default=None)
+    k = max((k for k, leg in enumerate(way) if leg.layer == layer and leg.fold is None and not leg.path), default=None)
     return way if k is None else [*way[:k], way[k]._replace(end=place), *way[k + 1 :]]
 
 
 def _starting(way: list[Leg], layer: int, place: float) -> list[Leg]:
-    k = next((k for k, leg in enumerate(way) if leg.layer == layer and leg.fold is None), None)
+    k = next((k for k, leg in enumerate(way) if leg.layer == layer and leg.fold is None and not leg.path), None)
     return way if k is None else [*way[:k], way[k]._replace(start=place), *way[k + 1 :]]

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import cmath
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from pleatsvg.edges import Edge, seam_edges
-from pleatsvg.errors import SlashError, listed
+from pleatsvg.errors import FitError, SlashError, listed
+from pleatsvg.ground import fold_edge_of
 from pleatsvg.length import show
 from pleatsvg.outline import Outline
 from pleatsvg.piece import FinishedPiece, StraightLine
+from pleatsvg.segment import point_at
 from pleatsvg.slash import in_order, trimmed
 from pleatsvg.tolerance import SMALLEST_EDGE
 
@@ -50,6 +52,8 @@ class Measured:
             last; one more than there are lines.
         odd: whatever looks odd, in plain words.
         unit: of lengths in words.
+        fold: the edge that is cut on the fold, or None.
+        whole_width: of the piece opened out there, square to the fold edge, or None.
     """
 
     piece: FinishedPiece
@@ -60,6 +64,8 @@ class Measured:
     hem_spaces: tuple[float, ...]
     odd: tuple[str, ...]
     unit: str
+    fold: Edge | None = None
+    whole_width: float | None = None
 
 
 def measured(piece: FinishedPiece, unit: str = "mm") -> Measured:
@@ -89,12 +95,32 @@ def measured(piece: FinishedPiece, unit: str = "mm") -> Measured:
         odd.append(f"Not carried onto a result: {listed(piece.left_out)}.")
     if not piece.slashes:
         odd.append("No slash lines are named; draw them, or place them with --at or --count when you pleat.")
+    if piece.only_cut:
+        odd.append(
+            "Only a cutting line is drawn: everything above is measured on it. Give --allowance-drawn and the allowance it "
+            "includes when you pleat, and the seam is drawn inside it."
+        )
+    fold, width = None, None
+    try:
+        fold = fold_edge_of(piece)
+        width = _whole_width(outline, fold) if fold is not None else None
+    except FitError as error:
+        odd.append(str(error))
+    found = Measured(piece, edges, (), True, (), (), tuple(odd), unit)
     if good:
         try:
-            return _with_lines(piece, edges, good, odd, unit)
+            found = _with_lines(piece, edges, good, odd, unit)
         except SlashError as error:
-            odd.append(str(error))
-    return Measured(piece, edges, (), True, (), (), tuple(odd), unit)
+            found = replace(found, odd=(*odd, str(error)))
+    return replace(found, fold=fold, whole_width=width)
+
+
+def _whole_width(outline: Outline, fold: Edge) -> float:
+    # Twice the way from the fold edge to what lies farthest from it.
+    a, b = outline.point(fold.start), outline.point(fold.end)
+    flip = (1j * (b - a) / abs(b - a)).conjugate()
+    off = [((point_at(seg, k / 16) - a) * flip).real for seg in outline.segments for k in range(17)]
+    return 2 * max(map(abs, off))
 
 
 def _edge_at(edges: tuple[Edge, ...], outline: Outline, node: int) -> str:

@@ -20,6 +20,11 @@ class Motion(NamedTuple):
         """Return where the point `z` comes to lie."""
         return self.turn * (z.conjugate() if self.flips else z) + self.shift
 
+    def back(self, z: complex) -> complex:
+        """Return the point that comes to lie at `z`."""
+        there = (z - self.shift) * self.turn.conjugate()
+        return there.conjugate() if self.flips else there
+
     def after(self, first: Motion) -> Motion:
         """Return the motion that does `first`, then this one."""
         if self.flips:

@@ -34,6 +34,7 @@ PLEAT_OPTIONS = (
     "stitched",
     "stitched_from",
     "underlay",
+    "height",
     "slash",
     "at",
     "count",
@@ -59,6 +60,7 @@ class PleatOrder:
         stack: how many layers lie on one another.
         stitched: cf. `PleatRequest`.
         separate: whether the underlay is a piece of its own.
+        height: of a kick pleat, up from the hem, in mm.
         pass_: in which pass they are made, from 1.
         given: the options as given, for slash lines whose names say something else.
     """
@@ -74,6 +76,7 @@ class PleatOrder:
     stitched: tuple[float | None, str] = (None, "")
     given: tuple[tuple[str, Any], ...] = ()
     separate: bool = False
+    height: float = 0.0
     pass_: int = 1
 
 
@@ -90,6 +93,7 @@ class Order:
         fold_edge: the seam edge that is cut on the fold, where the drawing does not name it.
         open_fold: write the whole piece that a half one becomes when its fold edge is opened out.
         cloth_width: in mm, or None.
+        smooth_hem: the hem runs smoothly over hidden cloth, for pleats that hang open there.
     """
 
     pleats: tuple[PleatOrder, ...]
@@ -100,6 +104,7 @@ class Order:
     fold_edge: str | None = None
     open_fold: bool = False
     cloth_width: float | None = None
+    smooth_hem: bool = False
 
 
 def order_from(**options: Any) -> Order:
@@ -130,6 +135,7 @@ def piece_order(
     edge_stitch: str | Length | None = None,
     pair: bool = False,
     cloth_width: str | Length | None = None,
+    hem: str | None = None,
 ) -> Order:
     """Return the order for one piece.
 
@@ -145,6 +151,7 @@ def piece_order(
         stitch_down: how far down from the top each fold is stitched through all layers.
         edge_stitch: how far down each fold is stitched through by itself, or "full".
         pair: the piece is cut twice, the second time mirrored.
+        hem: "folded" for the trued zigzag of pleats pressed to the hem, "smooth" for pleats that hang open there.
         cloth_width: where the flat piece is wider than this, it is parted at inner folds.
 
     Raises:
@@ -167,6 +174,10 @@ def piece_order(
         raise RequestError("--notch", f"is '{notch}'", near_names(notch, list(NOTCHES)), "Give one of these words.")
     if notch == "snip" and not (allowances.asked or allowances.drawn):
         remarks.append("--notch snip plays no part: a snip goes into the allowance, and none was asked for.")
+    if hem not in (None, "folded", "smooth"):
+        raise RequestError(
+            "--hem", f"is '{hem}'", near_names(str(hem), ["folded", "smooth"]), "Give one of these words."
+        )
     wide = _length(cloth_width, "--cloth-width")
     if wide is not None and wide.mm < 100:
         raise RequestError(
@@ -180,7 +191,15 @@ def piece_order(
         pair,
     )
     return Order(
-        tuple(made), unit or "mm", tuple(remarks), allowances, marking, fold_edge, open_fold, wide.mm if wide else None
+        tuple(made),
+        unit or "mm",
+        tuple(remarks),
+        allowances,
+        marking,
+        fold_edge,
+        open_fold,
+        wide.mm if wide else None,
+        hem == "smooth",
     )
 
 
@@ -222,6 +241,10 @@ def _allowances(given: Any, drawn: str | Length | None, hem_turn: bool) -> Allow
         pairs = list(given.items())
     elif given is not None:
         for item in (given,) if isinstance(given, (str, Length)) else given:
+            if isinstance(item, str) and item.lstrip().startswith("="):
+                raise RequestError(
+                    "--allowance", f"is '{item}'", "no edge is named", "Write 'hem=4cm'; or 15mm for every edge."
+                )
             edge, equals, length = item.partition("=") if isinstance(item, str) else ("", "", item)
             pairs.append((edge, length) if equals else ("", item))
     for edge, value in pairs:
@@ -274,6 +297,7 @@ def pleats_from(
     stitched: str | Length | None = None,
     stitched_from: str | None = None,
     underlay: str | None = None,
+    height: str | Length | None = None,
     slash: Iterable[str] = (),
     at: Iterable[str | Length] = (),
     count: int | None = None,
@@ -294,6 +318,7 @@ def pleats_from(
         stitched: how far a tuck is stitched; left out, all along.
         stitched_from: top, hem or middle; left out, the top.
         underlay: "separate" for a piece of its own behind an inverted pleat; left out or "whole", in one with it.
+        height: of a kick pleat, up from the hem.
         slash: names of drawn slash lines; "all" for every straight line across the piece.
         at: distances along the top seam at which to place lines.
         count: so many lines at equal spaces.
@@ -315,6 +340,7 @@ def pleats_from(
         "stitched": stitched,
         "stitched_from": stitched_from,
         "underlay": underlay,
+        "height": height,
     }
     chosen = _kind(kind)
     if isinstance(stack, bool) or not isinstance(stack, int) or not 1 <= stack <= MOST_LAYERS:
@@ -396,6 +422,16 @@ def pleats_from(
         remarks.append(
             f"--underlay plays no part: {_a(chosen.name)} pleat has no underlay that can be a piece of its own."
         )
+    high = _length(height, "--height")
+    if chosen.kicks and (high is None or high.mm <= 0):
+        raise RequestError(
+            "The height of a kick pleat",
+            "is missing",
+            "above it its line is a seam",
+            "Give --height 20cm, up from the hem.",
+        )
+    if not chosen.kicks and high is not None:
+        remarks.append(f"--height plays no part: {_a(chosen.name)} pleat runs from top to hem.")
     names = tuple(slash)
     how = _stitched(chosen, stitched, stitched_from, remarks)
     placing = _placing(at, count, run, along, _length(gap, "--gap"), bool(names))
@@ -411,6 +447,7 @@ def pleats_from(
         how,
         tuple([(k, v) for k, v in given_options.items() if v]),
         underlay == "separate" and chosen.backed,
+        high.mm if high is not None and chosen.kicks else 0.0,
     )
     return asked, given.unit, remarks
 
@@ -491,7 +528,11 @@ def worded(name: str, asked: PleatOrder | None) -> PleatOrder | None:
             said["kind"] = word
         elif word in LAPS and (word not in ("centre", "sides") or "kind" in said):
             said["lap"] = word
-        elif word in ("face", "hem", "depth", "intake") and k + 1 < len(words) and _LENGTH_WORD.match(words[k + 1]):
+        elif (
+            word in ("face", "hem", "depth", "intake", "height")
+            and k + 1 < len(words)
+            and _LENGTH_WORD.match(words[k + 1])
+        ):
             said["hem_intake" if word == "hem" else word] = words[k + 1]
             k += 1
         elif word in ("double", "triple"):

@@ -147,10 +147,11 @@ def parallel_outline(
     segments: list[Segment] = []
     sources: list[int] = []
     for k in range(n):
-        for part in (*joins[k], *runs[k]):
+        for place, part in enumerate((*joins[k], *runs[k])):
             if max([abs(z - part[0]) for z in part[1:]]) > NOISE:
                 segments.append(part)
-                sources.append(k)
+                # A mitre's first line runs on from the segment before it.
+                sources.append((k - 1) % n if place == 0 and len(joins[k]) > 1 else k)
     segments, sources = _closed(*_lines_joined(segments, sources))
     raw = Outline(tuple(segments))
     if clean and self_crossing(raw) is None:
@@ -246,7 +247,8 @@ def _lines_joined(segments: list[Segment], sources: list[int]) -> tuple[list[Seg
         if abs((p.conjugate() * q).imag) <= 1e-9 * abs(p) * abs(q) and (p.conjugate() * q).real > 0:
             made[0] = (a, c)
             made.pop()
-            of.pop()
+            before = of.pop()
+            of[0] = before if abs(p) > abs(q) else of[0]
     return made, of
 
 

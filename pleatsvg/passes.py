@@ -188,7 +188,9 @@ def earlier_after(made: Made) -> Earlier:
     ]
     kept = [EarlierLine(Tag(role, number), (outline.segments,)) for role, outline in made.kept]
     told = [
-        EarlierPleat(number, p.number, kinds[p.number], made.laps[p.number], *made.intakes[p.number], made.said[p.number])
+        EarlierPleat(
+            number, p.number, kinds[p.number], made.laps[p.number], *made.intakes[p.number], made.said[p.number]
+        )
         for p in made.pleats
     ]
     return Earlier(
@@ -269,7 +271,9 @@ class _Part(NamedTuple):
     segments: tuple[Segment, ...]
 
 
-def _parts(path: tuple[Segment, ...], lines: SlashSet, chords: Sequence[Chord], motions: Sequence[Motion]) -> list[_Part]:
+def _parts(
+    path: tuple[Segment, ...], lines: SlashSet, chords: Sequence[Chord], motions: Sequence[Motion]
+) -> list[_Part]:
     # A path cut at every fold line, each part with every layer of cloth that lies there, and moved with it.
     across = [lines.across(chord).conjugate() for chord in chords]
     places = sorted({0.0, float(len(path)), *[at for chord in chords for at in path_crossings(path, chord)]})
@@ -409,18 +413,14 @@ class Through:
     remarks: tuple[str, ...]
 
 
-def take_through(
-    earlier: Earlier, lines: SlashSet, pleats: tuple[LaidPleat, ...], unfolded: Unfolded
-) -> Through:
+def take_through(earlier: Earlier, lines: SlashSet, pleats: tuple[LaidPleat, ...], unfolded: Unfolded) -> Through:
     """Return all that earlier passes left, taken through the pleats of a new one."""
     chords = list(unfolded.out_chords)
     taken: list[EarlierLine] = []
     layers: list[tuple[tuple[int, ...], ...]] = []
     obstacles: list[tuple[int, tuple[complex, ...]]] = []
     for line in earlier.lines:
-        runs = [
-            run for stroke in line.strokes for run in _chained(_parts(stroke, lines, chords, unfolded.motions))
-        ]
+        runs = [run for stroke in line.strokes for run in _chained(_parts(stroke, lines, chords, unfolded.motions))]
         taken.append(EarlierLine(line.tag, tuple([run.segments for run in runs])))
         layers.append(tuple([run.layers for run in runs]))
         obstacles += [pair for run in runs for pair in zip(run.layers, run.segments, strict=True)]
@@ -541,12 +541,7 @@ def on_page(through: Through, offset: complex) -> Earlier:
     """Return what earlier passes left where it is written, rounded to the decimals that are written."""
 
     def there(strokes: tuple[tuple[Segment, ...], ...], shift: complex) -> tuple[tuple[Segment, ...], ...]:
-        return tuple(
-            [
-                tuple([tuple([_rounded(z + shift) for z in seg]) for seg in stroke])
-                for stroke in strokes
-            ]
-        )
+        return tuple([tuple([tuple([_rounded(z + shift) for z in seg]) for seg in stroke]) for stroke in strokes])
 
     old = through.earlier
     return replace(

@@ -72,3 +72,6 @@ class FinishedPiece:
 
     earlier: Earlier | None = field(default=None)
     """What earlier passes left on it, where it is a result of ours that is pleated once more."""
+
+    shared: StraightLine | None = field(default=None)
+    """Where two pieces were laid edge to edge, the seam between them, or None."""

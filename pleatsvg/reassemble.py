@@ -151,6 +151,12 @@ def _each_once(lines: list[ResultLine]) -> list[ResultLine]:
 
 def _part_of(line: ResultLine, outlines: list[Outline]) -> int:
     points = [z for stroke in line.strokes for seg in stroke for z in (seg[0], seg[-1])]
+    if line.role == "free-edge":
+        # It runs along the edge of its part, from node to node.
+        def off(outline: Outline) -> float:
+            return sum(min(abs(seg[0] - z) for seg in outline.segments) for z in points)
+
+        return min(range(len(outlines)), key=lambda k: off(outlines[k]))
     middle = (points[0] + points[-1]) / 2
     for k, outline in enumerate(outlines):
         if outline.holds(middle):

@@ -294,6 +294,12 @@ def _span(seam: FoundOutline, line: ResultLine, other_half: bool = False) -> Spa
         places = (first.segment + first.share, second.segment + second.share)
         return Span(line, top, hem, *places, 0.0, bend, other_half)
     short = max(0.0, -length / 2 - before.along, after.along - length / 2)
+    if line.kind == "kick":
+        # It ends at the kick's own top, a corner of the flat piece, near which its line may run out beside the seam.
+        spot = seam.nearest.of(top)
+        if spot.away <= FOLD_BACK:
+            short = max(0.0, after.along - length / 2)
+            return Span(line, top, after.point, spot.segment + spot.share, after.at, short, bend, other_half)
     return Span(line, before.point, after.point, before.at, after.at, short, bend, other_half)
 
 

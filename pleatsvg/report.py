@@ -24,12 +24,19 @@ def measured_text(found: Measured) -> str:
         f"  page        {size}; one drawing unit is {page.mm_per_unit:.5g} mm, from {page.scale_from}",
         f"  piece       {show(right - left, unit)} wide, {show(bottom - top, unit)} high as drawn",
         "",
-        "Seam edges, clockwise from the top left",
+        "Edges of the cutting line, clockwise from the top left"
+        if piece.only_cut
+        else "Seam edges, clockwise from the top left",
     ]
     width = max(len(e.name) for e in found.edges)
     for e in found.edges:
+        on_fold = ", cut on the fold" if found.fold is not None and e.number == found.fold.number else ""
         rows.append(
-            f"  {e.number:>2}  {e.name:<{width}}  {show(e.length, unit):>10}  {'straight' if e.straight else 'curved'}"
+            f"  {e.number:>2}  {e.name:<{width}}  {show(e.length, unit):>10}  {'straight' if e.straight else 'curved'}{on_fold}"
+        )
+    if found.whole_width is not None:
+        rows.append(
+            f"  The piece is one half; opened out it is {show(found.whole_width, unit)} wide, square to the fold edge."
         )
     if found.lines:
         first, second = end_words(found.upright)
@@ -93,12 +100,15 @@ def _measured_data(found: Measured) -> dict[str, Any]:
         },
         "box_mm": list(outline.box),
         "area_mm2": outline.area,
+        "outline_is": "cutting line" if piece.only_cut else "seam",
+        "whole_width_mm": found.whole_width,
         "edges": [
             {
                 "number": e.number,
                 "name": e.name,
                 "length_mm": e.length,
                 "straight": e.straight,
+                "cut_on_fold": found.fold is not None and e.number == found.fold.number,
                 "from_mm": _pair(outline.point(e.start)),
                 "to_mm": _pair(outline.point(e.end)),
             }

@@ -323,7 +323,13 @@ def _obstacles(carriage: Carriage) -> list[tuple[int, tuple[complex, ...]]]:
     return found + [(t.layer, tuple([t.motion.of(z) for z in t.text.box])) for t in carriage.texts]
 
 
-def _extent(flats: tuple[Outline, ...], marks: tuple[Mark, ...], lettering: Lettered, carriage: Carriage, through: Through | None) -> Box:
+def _extent(
+    flats: tuple[Outline, ...],
+    marks: tuple[Mark, ...],
+    lettering: Lettered,
+    carriage: Carriage,
+    through: Through | None,
+) -> Box:
     points = [z for flat in flats for seg in flat.segments for z in seg]
     points += [z for mark in marks if mark.name in ("notch", "leader") for z in mark.points]
     points += [z for words in lettering.beyond for z in words.corners()]

@@ -71,6 +71,9 @@ CENTRE_BAND = 1.0
 SMALLEST_EDGE = 1.0
 """A seam edge shorter than this is mentioned as odd: most are slips of the hand."""
 
+MATCH = 3.2
+"""How far two seam edges that are sewn to one another may differ: accepted by many, 1.6 is strict (Threads #200)."""
+
 OFFSET = 0.003
 """How far a cutting line may lie from the true parallel of the seam: a seventh of what its folding back is held to."""
 
@@ -82,3 +85,9 @@ MITRE_LIMIT = 5.0
 
 ON_FOLD = 1.0
 """A line drawn to mark the fold edge lies this near the edge that it means; so does a slash line drawn on the fold edge."""
+
+LEAST_SEAM = 20.0
+"""mm of seam that must be left above a kick pleat: less cannot be sewn."""
+
+HEM_WEDGE = 0.5
+"""How far a turned-up hem may lie beside a fold line before it is told: what a pressing cloth hides."""

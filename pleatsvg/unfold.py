@@ -16,9 +16,11 @@ from typing import NamedTuple
 
 from pleatsvg.cutline import CutLine
 from pleatsvg.cutting import Cutting
+from pleatsvg.hems import end_on, farthest_off, hidden_runs, smoothed
+from pleatsvg.kick import KickTop, seam_tops
 from pleatsvg.layout import LaidPleat
 from pleatsvg.legs import FlatEdge, edges_of, legs_of, parted
-from pleatsvg.motion import STAY, Motion, reflection
+from pleatsvg.motion import STAY, Motion, moved, reflection
 from pleatsvg.outline import Outline
 from pleatsvg.segment import Box, Segment, box_of
 from pleatsvg.slash import Chord, SlashSet
@@ -82,6 +84,7 @@ class Unfolded:
         fold_edge: the edge cut on the fold, from its top to its hem, or None.
         trimmed: whether layers of the cutting line were trimmed, since fold lines meet inside the allowance.
         seam_loops, cut_loops: how many edges of `seam` and `cut` bound each part.
+        hem_off: how far a smooth hem leaves the folded one at its most, mm.
         joins: where the parts are sewn together again.
         out_chords: the fold lines on the finished piece, produced to its cutting line (to its seam where there is none).
     """
@@ -99,6 +102,7 @@ class Unfolded:
     seam_loops: tuple[int, ...] = ()
     cut_loops: tuple[int, ...] = ()
     joins: tuple[Join, ...] = ()
+    hem_off: float = 0.0
 
     @cached_property
     def seams(self) -> tuple[Outline, ...]:
@@ -126,6 +130,7 @@ def unfold(
     cutting: Cutting | None = None,
     joins: Sequence[int] = (),
     join_allowance: float = 0.0,
+    smooth_hem: bool = False,
 ) -> Unfolded:
     """Return the flat piece.
 
@@ -135,6 +140,7 @@ def unfold(
         cutting: the finished piece's cutting line, or None.
         joins: the creases at which it is parted, counted from 0, ascending; the parts are set apart from each other.
         join_allowance: beyond each of them, in mm.
+        smooth_hem: the hem runs smoothly over hidden cloth; not where the piece is parted.
     """
     outline = lines.outline
     motions: list[Motion] = [STAY]
@@ -149,6 +155,13 @@ def unfold(
                 after = Motion(after.turn, after.shift + apart, after.flips)
             motions.append(after)
             chords.append(fold.chord)
+    kicks: dict[int, KickTop] = {}
+    at = 0
+    for pleat in pleats:
+        if pleat.kick is not None:
+            kicks[at] = pleat.kick
+        at += len(pleat.folds)
+    runs_hidden = hidden_runs(pleats) if smooth_hem else []
     out = chords
     cut_edges: tuple[FlatEdge, ...] = ()
     free: list[tuple[Segment, ...]] = []
@@ -156,7 +169,7 @@ def unfold(
     trimmed = False
     cut_loops: tuple[int, ...] = ()
     if cutting is not None:
-        made = CutLine(cutting, chords, motions, lines.first, lines.last, joins, join_allowance)
+        made = CutLine(cutting, chords, motions, lines.first, lines.last, joins, join_allowance, kicks, runs_hidden)
         out, cut_edges, free = made.out, made.edges, made.free
         rooms = made.rooms(lines.outline)
         trimmed = made.trimmed
@@ -198,7 +211,20 @@ def unfold(
     for terminal, motion in ((lines.first, motions[0]), (lines.last, motions[-1])):
         if terminal is not None:
             fold_edge = motion.of(terminal.top), motion.of(terminal.hem)
-    legs = legs_of(outline, chords, lines.first, lines.last)
+    paths = {k: seam_tops(kick) for k, kick in kicks.items()}
+    legs = legs_of(outline, chords, lines.first, lines.last, paths)
+    hem_off = 0.0
+    if runs_hidden:
+        folded = edges_of(outline, [leg for leg in legs if leg.fold is None and not leg.path], motions)
+        legs, curves = smoothed(outline, legs, runs_hidden, [run.border.hem_at for run in runs_hidden], motions)
+        last = max(k for k, edge in enumerate(folded) if edge.layer == len(motions) - 1)
+        for run, curve in zip(runs_hidden, curves, strict=True):
+            free.append((curve,))
+            hidden = [edge.points for edge in folded[last:] if run.before < edge.layer < run.after]
+            hem_off = max(hem_off, farthest_off(curve, hidden))
+            creases[run.before : run.after] = [
+                _ended_on(line, curve, cutting is None) for line in creases[run.before : run.after]
+            ]
     parts = parted(legs, len(chords), joins, lambda k, _: chords[k]) if joins else [legs]
     runs = [edges_of(outline, part, motions) for part in parts]
     made_joins = [
@@ -217,14 +243,33 @@ def unfold(
         tuple(motions),
         tuple(panels),
         cut_edges,
-        tuple(free),
+        (*free, *[run for k, tops in paths.items() for run in _kick_edges(tops, motions, k, joins)]),
         fold_edge,
         tuple(out),
         trimmed,
         tuple([len(run) for run in runs]),
         cut_loops,
         tuple(made_joins),
+        hem_off,
     )
+
+
+def _ended_on(line: FlatLine, curve: Segment, alone: bool) -> FlatLine:
+    # A line of a pleat with a smooth hem ends there, and so does its end on the cutting line where there is none.
+    hem = end_on(curve, line.top, line.hem)
+    return line._replace(hem=hem, out_hem=hem) if alone else line._replace(hem=hem)
+
+
+def _kick_edges(
+    tops: tuple[tuple[Segment, ...], ...], motions: list[Motion], first: int, joins: Sequence[int]
+) -> list[tuple[Segment, ...]]:
+    # The seam and the slanting tops above a kick pleat, once along them on the flat piece, part by part.
+    runs: list[list[Segment]] = [[]]
+    for layer, path in enumerate(tops, first):
+        if layer - 1 in joins:
+            runs.append([])
+        runs[-1] += [moved(seg, motions[layer]) for seg in path]
+    return [tuple(run) for run in runs]
 
 
 def layers_lie_apart(unfolded: Unfolded, hand: float) -> bool:

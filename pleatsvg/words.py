@@ -6,8 +6,7 @@ from pleatsvg.kinds import KINDS
 from pleatsvg.layout import PleatRequest
 from pleatsvg.length import show
 
-
-_ALIKE = {"box": "folds point away from each other", "inverted": "folds meet"}
+_ALIKE = {"box": "folds point away from each other", "inverted": "folds meet", "kick": "folds meet"}
 
 
 def lap_words(request: PleatRequest, upright: bool) -> str:
@@ -56,6 +55,8 @@ def pleat_words(request: PleatRequest, upright: bool, unit: str) -> str:
     first, second = end_words(upright)
     where = {"top": f"from the {first}", "hem": f"from the {second}", "middle": "in the middle"}.get(whence, "")
     stitched = "" if far is None else f", stitched {show(far, unit)} {where}, then released"
+    if request.kind.kicks:
+        stack = f", {show(request.height, unit)} high"
     return f"{request.kind.name}{stack}{face}, {intake}, {lap_words(request, upright)}{stitched}{half}"
 
 

@@ -28,6 +28,7 @@ from pleatsvg.marks import Mark
 from pleatsvg.passes import ROLE_CLASS, as_words
 from pleatsvg.segment import Segment
 from pleatsvg.sheet import HEADING_SIZES, MARGIN, ROW_PITCH, Sheet
+from pleatsvg.tolerance import ON_LINE
 from pleatsvg.unfold import FlatLine
 from pleatsvg.words import lap_name
 
@@ -52,7 +53,8 @@ _STYLES: dict[str, Style] = {
     "grain-line": _lined(_INK, "0.5"),
     "free-edge": _lined("#5f6b66", "0.5", "0.5 1"),
     "join-line": _lined(_INK, "0.5", "8 1.5 1 1.5"),
-    "fold-edge": _lined(_INK, "0.5", "14 2 3 2 3 2"),
+    "fold-edge": _lined(_INK, "0.5", "12 3 2 3"),
+    "fold-edge-ground": _lined("#ffffff", "1.3"),
     "baste-line": _lined("#7a5200", "0.4", "6 4"),
     "edge-stitch-line": _lined("#1e6b3a", "0.4", "1.5 1"),
     "stitch-down-line": _lined("#1e6b3a", "0.6", "4 1.2"),
@@ -214,6 +216,9 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
         out.append(_open_layer("cutting-line", "Cutting line"))
         for outline in flat.cuts:
             _path(out, "cut-line", _closed_data(outline.segments), passes)
+        out.append(_CLOSE)
+    if flat.free:
+        out.append(_open_layer("free-edges", "Free edges"))
         for run in flat.free:
             _path(out, "free-edge", _open_data(run), passes)
         out.append(_CLOSE)
@@ -260,6 +265,10 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
     if flat.fold_edge is not None:
         out.append(_open_layer("fold-edge", "Fold edge: cut on the fold"))
         top, hem = flat.fold_edge
+        for edge in flat.cut:
+            # The cutting line is closed along the fold; there it is covered, so that nobody cuts it.
+            if max(abs(((z - top) / (hem - top)).imag) for z in edge.points) * abs(hem - top) < ON_LINE * 10:
+                _path(out, "fold-edge-ground", _open_data([edge.points]), passes)
         _path(out, "fold-edge", f"M {_point(top)} L {_point(hem)}", passes)
         _marks(out, by_name.get("fold-edge-arrow", []), sheet.offset, passes)
         out.append(_CLOSE)
@@ -585,7 +594,7 @@ _KEY_ROWS: dict[str, tuple[str, tuple[tuple[str, _Strokes], ...], str]] = {
     ),
     "fold-edge": (
         "fold-edge",
-        (("", (((64, -0.4), (64, -4), (90, -4), (90, -0.4)),)),),
+        (("", (((64, -0.4), (64, -2.4), (90, -2.4), (90, -0.4)),)),),
         "FOLD EDGE: lay this edge on a fold of the cloth; do not cut it",
     ),
     "join-line": ("join-line", (), "JOIN: sew the parts together here, equal numbers and notches meeting"),

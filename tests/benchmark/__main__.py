@@ -18,7 +18,8 @@ from pleatsvg.drawing.read import drawing_from
 from pleatsvg.drawing.write import result_bytes
 from pleatsvg.job import pleat_piece
 from pleatsvg.order import order_from
-from tests.benchmark.yardstick import Cubic, flattened, unfold_knife
+from tests.benchmark.batch import batch_rows
+from tests.benchmark.yardstick import Cubic, flattened, unfold_both, unfold_knife
 
 FIXTURES = Path(__file__).parents[2] / "fixtures"
 
@@ -63,10 +64,10 @@ def drawing(lines: int, spacing: float) -> tuple[bytes, list[Cubic], list[tuple[
     return text.encode(), curves, [(complex(x, 0), complex(x, 600)) for x in xs]
 
 
-def whole_job(data: bytes, intake: str) -> bytes:
+def whole_job(data: bytes, intake: str, allowance: str | None = None) -> bytes:
     """Read, pleat, prove, mark and write, in memory."""
     piece = finished_piece(drawing_from(data, "piece.svg"))
-    return result_bytes(pleat_piece(piece, order_from(kind="knife", intake=intake, lap="left")))
+    return result_bytes(pleat_piece(piece, order_from(kind="knife", intake=intake, lap="left", allowance=allowance)))
 
 
 def process_seconds(command: list[str], runs: int) -> float:
@@ -86,6 +87,10 @@ def main() -> int:
     own = seconds(lambda: whole_job(data, "40mm"), 20, 15)
     floor = seconds(lambda: unfold_knife(flattened(curves, 0.01), lines, 20.0), 20, 15)
     rows.append(("whole job, 6 lines, against shapely unfolding alone", own, floor, 0.75))
+
+    own = seconds(lambda: whole_job(data, "40mm", "15mm"), 20, 15)
+    floor = seconds(lambda: unfold_both(flattened(curves, 0.01), lines, 20.0, 15.0), 20, 15)
+    rows.append(("the same with an allowance, seam and cutting line", own, floor, 1.0))
 
     per_line = {}
     for count in (6, 60, 300):
@@ -117,6 +122,7 @@ def main() -> int:
         rows.append(("a wrong command against imports alone", process_seconds([*call, "plaet"], 11), floor, 0.6))
         wrong = [*call, "pleat", job[0], "-o", out, "--kind", "knife", "--intake", "6", "--lap", "left"]
         rows.append(("a length without unit against imports alone", process_seconds(wrong, 11), floor, 0.6))
+    rows += batch_rows(seconds)
     failed = False
     for what, own, floor, limit in rows:
         ratio = own / floor

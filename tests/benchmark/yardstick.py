@@ -29,21 +29,30 @@ def flattened(curves: list[Cubic], tolerance: float) -> Polygon:
     return Polygon(points)
 
 
-def unfold_knife(seam: Polygon, lines: list[tuple[complex, complex]], depth: float) -> Polygon:
-    """Return the flat piece with knife pleats pointing left, for upright lines from the left, depth in mm."""
+def unfold_both(seam: Polygon, lines: list[tuple[complex, complex]], depth: float, allowance: float) -> list[Polygon]:
+    """Return the flat piece within its seam and within its mitred cutting line; lengths in mm."""
+    cut = seam.buffer(allowance, join_style="mitre", mitre_limit=5)
+    return [unfold_knife(line, lines, depth) for line in (seam, cut)]
+
+
+def unfold_knife(seam: Polygon, lines: list[tuple[complex, complex]], depth: float, beyond: float = 5000.0) -> Polygon:
+    """Return the flat piece with knife pleats pointing left, for upright lines from the left, depth in mm.
+
+    Lines are run on `beyond` their ends; less than the way to where they meet, if they fan.
+    """
     regions: list[Polygon] = []
     motion = np.array([1.0, 0.0, 0.0, 1.0, 0.0, 0.0])
     left_line: tuple[complex, complex] | None = None
     for top, hem in [*lines, (math.inf + 0j, math.inf + 0j)]:
         last = math.isinf(top.real)
-        panel = _between(seam, left_line, None if last else (top, hem))
+        panel = _between(seam, left_line, None if last else (top, hem), beyond)
         regions.append(_moved(panel, motion))
         if last:
             break
         along = (hem - top) / abs(hem - top)
         shift = depth * along * -1j
         inner = (top + shift, hem + shift)
-        strip = _between(seam, (top, hem), inner)
+        strip = _between(seam, (top, hem), inner, beyond)
         regions.append(_moved(strip, motion))
         motion = _after(motion, _reflection(*inner))
         regions.append(_moved(strip, motion))
@@ -52,7 +61,12 @@ def unfold_knife(seam: Polygon, lines: list[tuple[complex, complex]], depth: flo
     return unary_union(regions)
 
 
-def _between(seam: Polygon, left: tuple[complex, complex] | None, right: tuple[complex, complex] | None) -> Polygon:
+def _between(
+    seam: Polygon,
+    left: tuple[complex, complex] | None,
+    right: tuple[complex, complex] | None,
+    beyond: float,
+) -> Polygon:
     far = 5000.0
     ring: list[complex] = []
     for line, away in ((left, -far), (right, far)):
@@ -60,7 +74,7 @@ def _between(seam: Polygon, left: tuple[complex, complex] | None, right: tuple[c
             ends = (complex(away, -far), complex(away, far))
         else:
             along = (line[1] - line[0]) / abs(line[1] - line[0])
-            ends = (line[0] - far * along, line[1] + far * along)
+            ends = (line[0] - beyond * along, line[1] + beyond * along)
         ring += ends if away < 0 else ends[::-1]
     band = Polygon([(z.real, z.imag) for z in ring])
     return seam.intersection(band)

@@ -31,6 +31,7 @@ INVERTED = ("--kind", "inverted", "--intake", "120mm")
 # -------------------------------------------------------------------------------------------------------------- help
 
 CONTRACT = {
+    "batch": {"--out", "--workers", "--only", "--keep-going", "--stop-at-first", "--resume", "--force", "--new"},
     "measure": {"--json", "--piece", "--unit", "--drawing-unit", "--shows"},
     "fold": {"-o", "--output", "--side", "--steps", "--json", "--force"},
     "pleat": {

@@ -21,7 +21,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -148,6 +148,12 @@ class Motion:
         moved: Points = self.turn * (np.conj(points) if self.over else points) + self.shift
         return moved
 
+    def inverse(self) -> Motion:
+        """The motion that undoes this one."""
+        turn = self.turn if self.over else self.turn.conjugate()
+        shift = self.shift.conjugate() if self.over else self.shift
+        return Motion(turn, -turn * shift, self.over)
+
     def __matmul__(self, first: Motion) -> Motion:
         """The product: ``first``, then this one."""
         if self.over:
@@ -184,6 +190,8 @@ class _Line:
     ends: Points
     kind: str
     lap: str
+    nodes: Points
+    """All of its nodes: where an allowance is drawn, the line runs on from the seam to the cutting line."""
 
     @property
     def words(self) -> str:
@@ -198,6 +206,12 @@ class _Piece:
     finished: Points
     creases: tuple[_Line, ...]
     landings: tuple[_Line, ...]
+    fold_edge: Points | None
+    """The edge cut on the fold, from its top to its hem."""
+    cut: Points | None
+    finished_cut: Points | None
+    free: tuple[Points, ...]
+    """Stretches of the cutting line that fold onto nothing by design."""
 
 
 _TOKEN = re.compile(r"\s*,?\s*(?:([A-Za-z])|([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?))")
@@ -315,7 +329,18 @@ def _closed_path(elements: Sequence[Any], name: str) -> Points:
     return subpaths[0][0]
 
 
-def _straight_line(element: Any, role: str) -> _Line:
+def _on_seam(nodes: Points, seam: _Ring) -> Points:
+    """The two nodes at which a line meets the flat seam: of those that follow one another, the pair nearest to it."""
+    if len(nodes) == 2:
+        return nodes
+    if len(nodes) > 4:
+        raise CannotFoldError(f"a line of a pleat has {len(nodes)} nodes; at most four have a meaning")
+    away = seam.distance(nodes)
+    at = min(range(len(nodes) - 1), key=lambda k: max(away[k], away[k + 1]))
+    return nodes[at : at + 2]
+
+
+def _straight_line(element: Any, role: str, seam: _Ring) -> _Line:
     _check_in_place(element)
     what = f"{role} line of pleat {element.get('data-pleat')}"
     subpaths = read_path(str(element.get("d", "")))
@@ -338,7 +363,8 @@ def _straight_line(element: Any, role: str) -> _Line:
     for name in ("data-kind", "data-lap"):
         if element.get(name) is None:
             raise CannotFoldError(f"{what} has no {name}")
-    return _Line(role, pleat, folds, points[[0, -1]], str(element.get("data-kind")), str(element.get("data-lap")))
+    ends = _on_seam(points, seam)
+    return _Line(role, pleat, folds, ends, str(element.get("data-kind")), str(element.get("data-lap")), points)
 
 
 def _read_piece(group: Any) -> _Piece:
@@ -350,14 +376,16 @@ def _read_piece(group: Any) -> _Piece:
     for element in found.get("finished-line", []):
         if element.get("data-pass") != "1":
             raise CannotFoldError(f"finished-line has data-pass {element.get('data-pass')!r}; only pass 1 is folded")
-    creases = [_straight_line(element, "outer") for element in found.get("fold-line", [])]
-    creases += [_straight_line(element, "inner") for element in found.get("inner-fold-line", [])]
-    landings = [_straight_line(element, "placement") for element in found.get("placement-line", [])]
+    seam = _closed_path(found.get("seam-line", []), "seam-line")
+    ring = _Ring(seam)
+    creases = [_straight_line(element, "outer", ring) for element in found.get("fold-line", [])]
+    creases += [_straight_line(element, "inner", ring) for element in found.get("inner-fold-line", [])]
+    landings = [_straight_line(element, "placement", ring) for element in found.get("placement-line", [])]
     for element in found.get("stitch-line", []):
         if element.get("data-crease") is not None:
-            creases.append(_straight_line(element, "stitch"))
+            creases.append(_straight_line(element, "stitch", ring))
         else:
-            landings.append(_straight_line(element, "stitch-mate"))
+            landings.append(_straight_line(element, "stitch-mate", ring))
     for crease in creases:
         if len(crease.folds) != 1:
             raise CannotFoldError(f"{crease.words}: data-fold must be one number")
@@ -367,11 +395,27 @@ def _read_piece(group: Any) -> _Piece:
             raise CannotFoldError(f"{one.words} is there twice")
     return _Piece(
         str(group.get("data-piece")),
-        _closed_path(found.get("seam-line", []), "seam-line"),
+        seam,
         _closed_path(found.get("finished-line", []), "finished-line"),
         tuple(creases),
         tuple(landings),
+        _open_line(found.get("fold-edge", [])),
+        _closed_path(found["cut-line"], "cut-line") if "cut-line" in found else None,
+        _closed_path(found["finished-cut-line"], "finished-cut-line") if "finished-cut-line" in found else None,
+        tuple([points for element in found.get("free-edge", []) for points, _ in read_path(element.get("d", ""))]),
     )
+
+
+def _open_line(elements: Sequence[Any]) -> Points | None:
+    if not elements:
+        return None
+    if len(elements) > 1:
+        raise CannotFoldError(f"{len(elements)} fold-edge elements in a piece, not one")
+    _check_in_place(elements[0])
+    subpaths = read_path(str(elements[0].get("d", "")))
+    if len(subpaths) != 1 or subpaths[0][1] or len(subpaths[0][0]) != 2:
+        raise CannotFoldError("fold-edge is not one straight line")
+    return subpaths[0][0]
 
 
 def _read(path: Path | str) -> list[_Piece]:
@@ -557,8 +601,68 @@ class _Worst:
             self.places[name] = f"{words} near ({point.real:.3f}, {point.imag:.3f})"
 
 
-def _fold(piece: _Piece) -> Proof:
+def _opened(points: Points, edge: Points) -> Points:
+    """A closed half outline with the edge cut on the fold left out and its mirror image joined on there, mm."""
+    ring = _Ring(points)
+    away = ring.distance(edge)
+    if away.max() > CRACK_MM:
+        raise CannotFoldError(f"the fold edge ends {away.max():.4g} mm off the outline")
+    start, end = ring.places(edge)
+    length = float(abs(edge[1] - edge[0]))
+    if abs(ring.gap(start, end) - length) > abs(ring.gap(end, start) - length):
+        start, end = end, start
+    half = ring.run(end, start)  # all but the way along the fold
+    return np.concatenate([half, reflection(edge[0], edge[1]).of(half)[::-1][1:-1]])
+
+
+def _whole(piece: _Piece) -> tuple[_Piece, int]:
+    """A half piece opened out flat at its fold edge, and which region its finished outline is laid on.
+
+    The mirrored creases are numbered below zero.  A piece with no fold edge is itself.
+    """
+    edge = piece.fold_edge
+    if edge is None:
+        return piece, 0
+    creases = piece.creases
+    motions = folding_motions((crease.ends[0], crease.ends[1]) for crease in creases)
+    # The fold edge lies on the seam of the first region or of the last.
+    seam = _Ring(piece.seam)
+    if len(creases) == 1:
+        before = _is_before(seam, creases[0], edge)
+    else:
+        ring, tops, hems = _in_order(seam, creases)
+        middle = ring.places(edge.mean(keepdims=True))[0]
+        before = ring.gap(hems[0], middle) <= ring.gap(hems[0], tops[0])
+    mirror = reflection(edge[0], edge[1])
+
+    def there(line: _Line) -> _Line:
+        return replace(line, pleat=-line.pleat, ends=mirror.of(line.ends), nodes=mirror.of(line.nodes))
+
+    folded_edge = motions[0 if before else -1].of(edge)
+    others = tuple([there(crease) for crease in reversed(creases)])
+    whole = replace(
+        piece,
+        seam=_opened(piece.seam, edge),
+        finished=_opened(piece.finished, folded_edge),
+        creases=(*others, *creases) if before else (*creases, *others),
+        landings=(*piece.landings, *[there(landing) for landing in piece.landings]),
+        fold_edge=None,
+    )
+    return whole, len(creases) if before else 0
+
+
+def _is_before(seam: _Ring, crease: _Line, edge: Points) -> bool:
+    # With one crease alone either side would do; the finished outline is laid on the panel that lies left of it, above
+    # it on a level line, so what counts is on which side of the crease the edge lies.
+    way = crease.ends[1] - crease.ends[0]
+    level = abs(way.real) > abs(way.imag)
+    off = complex(edge.mean() - crease.ends.mean())
+    return off.imag < 0 if level else off.real < 0
+
+
+def _fold(half: _Piece) -> Proof:
     worst = _Worst(dict.fromkeys(_MEASURES, 0.0), {})
+    piece, home = _whole(half)
     creases = piece.creases
     seam, tops, hems = _in_order(_Ring(piece.seam), creases)
     finished = _Ring(piece.finished)
@@ -566,7 +670,7 @@ def _fold(piece: _Piece) -> Proof:
         finished = finished.turned()
     flat_area = abs(_signed_area(seam.points))
     regions = [_region(seam, tops, hems, number) for number in range(len(creases) + 1)]
-    motions = folding_motions((crease.ends[0], crease.ends[1]) for crease in creases)
+    motions = _laid_on(creases, home)
     names = _region_names(creases)
 
     _see_creases(worst, seam, creases)
@@ -594,18 +698,24 @@ def _fold(piece: _Piece) -> Proof:
         worst.see("poke_out_mm", finished.distance(moved[out]), flat[out], f"{names[number]}, flat")
     _see_silhouette(worst, folded, finished)
     faults = _see_landings(worst, piece, regions, motions)
-    faults += _lap_faults(creases, motions)
+    faults += _lap_faults(half.creases, motions[home:])
     return Proof(
         piece=piece.name,
         region_count=len(regions),
         raw_runs=tuple(raw_runs),
         flat_area_mm2=flat_area,
         finished_area_mm2=abs(_signed_area(finished.points)),
-        intakes=_intakes(piece),
+        intakes=_intakes(half),
         faults=tuple(faults),
         places=worst.places,
         **worst.values,
     )
+
+
+def _laid_on(creases: Sequence[_Line], home: int) -> list[Motion]:
+    """The folding motions with region ``home`` left where it is."""
+    motions = folding_motions((crease.ends[0], crease.ends[1]) for crease in creases)
+    return [motions[home].inverse() @ motion for motion in motions]
 
 
 def _region_names(creases: Sequence[_Line]) -> list[str]:

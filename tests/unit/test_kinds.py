@@ -106,6 +106,10 @@ DEEPER = Kind(
 )
 
 
+WHOLE = [kind for kind in KINDS.values() if not kind.kicks]
+"""The kinds that run from top to hem."""
+
+
 def lines_on(outline: Outline, *lines: tuple[complex, complex]) -> SlashSet:
     return in_order(outline, [StraightLine(f"slash {k}", a, b) for k, (a, b) in enumerate(lines, 1)])
 
@@ -115,7 +119,7 @@ def unfolded(lines: SlashSet, request: PleatRequest) -> Unfolded:
 
 
 @pytest.mark.parametrize("towards", [-1, 1])
-@pytest.mark.parametrize("kind", [STACKED, DEEPER, *KINDS.values()], ids=lambda kind: kind.name)
+@pytest.mark.parametrize("kind", [STACKED, DEEPER, *WHOLE], ids=lambda kind: kind.name)
 def test_a_kind_on_a_plain_panel_takes_up_its_intake(kind: Kind, towards: int) -> None:
     """Two pleats of 120 in a panel 600 wide make 840; area grows by the intake times the length. Derived."""
     lines = lines_on(PANEL, (200 + 0j, 200 + 400j), (420 + 0j, 420 + 400j))
@@ -129,7 +133,7 @@ def test_a_kind_on_a_plain_panel_takes_up_its_intake(kind: Kind, towards: int) -
 
 @pytest.mark.parametrize("towards", [-1, 1])
 @pytest.mark.parametrize(("top", "hem"), [(80.0, 80.0), (80.0, 120.0), (96.0, 0.0)], ids=["parallel", "taper", "hinge"])
-@pytest.mark.parametrize("kind", [STACKED, DEEPER, *KINDS.values()], ids=lambda kind: kind.name)
+@pytest.mark.parametrize("kind", [STACKED, DEEPER, *WHOLE], ids=lambda kind: kind.name)
 def test_a_kind_unfolds_and_folds_back(kind: Kind, top: float, hem: float, towards: int) -> None:
     """On a curved piece, with nothing told but the list; proven by the program and by reflections worked out here."""
     lines = lines_on(SKIRT, (-70 + 0j, -100 + 620j), (60 + 0j, 90 + 620j))
@@ -173,3 +177,16 @@ def test_a_new_kind_takes_its_place_beside_the_others(kind: Kind) -> None:
         fold_back(Target(lines.outline, lines.outline.segments), flat.seam, flat.creases, flat.placements).worst < 1e-9
     )
     assert [len(list(run)) for _, run in itertools.groupby(c.pleat for c in flat.creases)] == [2, 4, 4]
+
+
+def test_a_kick_pleat_adds_its_layers_below_its_tip_only() -> None:
+    """Intake 120 (depth 30), 150 high: 120 x 150 of cloth less four triangles of 30 x 30 / 2 at the slanting tops."""
+    lines = lines_on(PANEL, (300 + 0j, 300 + 400j))
+    flat = unfolded(lines, PleatRequest(KINDS["kick"], 1, 120.0, 120.0, height=150.0))
+    assert flat.outline.area == pytest.approx(600 * 400 + 120 * 150 - 4 * 30 * 30 / 2, abs=1e-6)
+    left, _, right, _ = flat.outline.box
+    assert right - left == pytest.approx(720, abs=1e-9)
+    tops = [crease.top.imag for crease in flat.creases]
+    assert tops == pytest.approx([250, 280, 280, 250], abs=1e-9)
+    finished = Target(lines.outline, lines.outline.segments)
+    assert fold_back(finished, flat.seam, flat.creases, flat.placements).worst < 1e-9

@@ -1,0 +1,249 @@
+"""Running a batch: hand out the drawings, keep account of what comes back, and close with a summary."""
+
+from __future__ import annotations
+
+import signal
+import threading
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from types import FrameType
+from typing import Any
+
+from pleatsvg.batch import account
+from pleatsvg.batch.account import Record, as_line
+from pleatsvg.batch.crew import Crew, Told, spare_collecting, told
+from pleatsvg.batch.journal import JOURNAL, SUMMARY, Journal
+from pleatsvg.batch.making import Maker
+from pleatsvg.batch.matching import MatchResult, matched
+from pleatsvg.batch.progress import Progress
+from pleatsvg.batch.summary import write_summary
+from pleatsvg.batch.tasks import Plan, output_of
+from pleatsvg.errors import OutputError, PleatError
+
+
+@dataclass
+class Outcome:
+    """What came of a batch.
+
+    Attributes:
+        counts: of "made", "kept" (among those made) and "failed" results.
+        undone: tasks that were not come to.
+        broken_off: by the person.
+        matches: what was compared.
+        unsaved: why the summary could not be written, or "".
+    """
+
+    counts: Counter[str] = field(default_factory=Counter)
+    undone: int = 0
+    broken_off: bool = False
+    matches: list[MatchResult] = field(default_factory=list)
+    unsaved: str = ""
+
+    @property
+    def good(self) -> bool:
+        """Whether everything was made and agrees."""
+        misses = [match for match in self.matches if not match.agrees]
+        return not (self.counts["failed"] or self.undone or self.broken_off or misses or self.unsaved)
+
+
+def refuse_earlier_run(plan: Plan, resume: bool) -> None:
+    """Refuse an output folder in which an earlier batch has left its account, unless that is what is meant.
+
+    Raises:
+        OutputError: it holds one, and neither --resume nor --force was given.
+    """
+    if not resume and not plan.force and any((plan.folder / name).exists() for name in (SUMMARY, JOURNAL)):
+        raise OutputError(
+            f"The output folder '{plan.folder.name}'",
+            "holds the results of an earlier batch",
+            "nothing is written over unasked",
+            "Add --resume to make only what is new or changed, --force to make all again, or give another --out.",
+        )
+
+
+def run_batch(
+    plan: Plan, journal: Journal, *, workers: int, resume: bool, stop_at_first: bool, progress: Progress
+) -> Outcome:
+    """Make everything in a plan and write its summary.
+
+    Args:
+        plan: what there is to do.
+        journal: of the output folder, open; it is left with this run's records.
+        workers: processes; with 1 all is done in this one.
+        resume: keep what an earlier run made and nothing has changed since.
+        stop_at_first: hand out no more after a piece that cannot be made.
+        progress: is told of each piece.
+    """
+    journal.clear_leftovers()
+    before, written, carried = _earlier(plan, journal, resume)
+    if resume:
+        journal.go_on()
+    else:
+        journal.begin_anew()
+    for record in carried:
+        journal.add(record["task"], record["part"], as_line(record))
+    outcome = Outcome()
+    run = _Run(plan, journal, outcome, stop_at_first, progress)
+    maker = Maker(plan, before, written)
+    with _Interrupts() as interrupts:
+        try:
+            if workers > 1:
+                run.with_crew(maker, workers, interrupts)
+            else:
+                with spare_collecting():
+                    run.alone(maker, interrupts)
+        finally:
+            progress.close()
+    outcome.broken_off = interrupts.asked
+    if outcome.broken_off:
+        journal.clear_leftovers()
+    come_to = {task for task, _ in journal.places}
+    outcome.undone = len([task for unit in plan.units for task in unit.tasks if task.number not in come_to])
+    left_out = len([task for task in plan.others if task.number not in come_to])
+    # Of pieces that were left out on purpose there is nothing to compare.
+    outcome.matches = [m for m in matched(plan.job, journal.records()) if m.first_mm is not None or not plan.others]
+    try:
+        write_summary(plan.folder, plan.job.said, journal.records, outcome.matches, outcome.undone + left_out)
+    except PleatError as error:
+        outcome.unsaved = str(error)
+    return outcome
+
+
+def _earlier(
+    plan: Plan, journal: Journal, resume: bool
+) -> tuple[Mapping[str, list[bytes]], Mapping[str, str], list[Record]]:
+    # What earlier runs made: by digest, to be kept; by file name, what may be written over; and what stands for the
+    # tasks that --only leaves out of this run.
+    found: dict[str, dict[int, bytes]] = {}
+    written: dict[str, str] = {}
+    others: dict[tuple[str, str], Record] = {}
+    for record, line in journal.earlier():
+        try:
+            if record["state"] != "made":
+                continue
+            found.setdefault(str(record["digest"]), {})[int(record["part"])] = line
+            written[str(record["output"])] = str(record["sha256"])
+            if plan.others:
+                others[str(record["drawing"]), str(record["output"])] = record
+        except (KeyError, TypeError, ValueError):
+            continue  # a record that somebody has spoilt
+    carried: list[Record] = []
+    if others:
+        for task in plan.others:
+            for (drawing, output), record in others.items():
+                if drawing == task.drawing and output == output_of(
+                    task, task.piece or str(record.get("own_name")), record.get("of", 1) > 1
+                ):
+                    carried.append({**record, "task": task.number, "line": task.entry.line})
+    if not resume:
+        return {}, written, carried
+    return {digest: [parts[k] for k in sorted(parts)] for digest, parts in found.items()}, written, carried
+
+
+class _Run:
+    def __init__(self, plan: Plan, journal: Journal, outcome: Outcome, stop_at_first: bool, progress: Progress) -> None:
+        self.plan = plan
+        self.journal = journal
+        self.outcome = outcome
+        self.stop_at_first = stop_at_first
+        self.progress = progress
+
+    def alone(self, maker: Maker, interrupts: _Interrupts) -> None:
+        before: Callable[[], Told] = list  # what is being written while the next drawing is in hand
+        for number in self._numbers(interrupts):
+            self._handed(number)
+            try:
+                with interrupts.at_once():
+                    begun = told(maker, number)
+            except KeyboardInterrupt:
+                break
+            self._take(before())
+            before = begun
+            if self.stop_at_first:
+                self._take(before())
+                before = list
+            self.progress.beat()
+        self._take(before())
+        maker.end_writing()
+
+    def with_crew(self, maker: Maker, workers: int, interrupts: _Interrupts) -> None:
+        crew = Crew(maker, workers, self.journal.handle)
+
+        def tick() -> bool:
+            self.progress.beat()
+            return interrupts.asked
+
+        try:
+            for number, found in crew.run(self._numbers(interrupts), self._handed, tick):
+                self._take(found if not isinstance(found, str) else self._lost(number, found))
+        finally:
+            crew.end()
+
+    def _numbers(self, interrupts: _Interrupts) -> Iterator[int]:
+        for number in range(len(self.plan.units)):
+            if interrupts.asked or (self.stop_at_first and self.outcome.counts["failed"]):
+                return
+            yield number
+
+    def _handed(self, number: int) -> None:
+        self.progress.in_hand(self.plan.units[number].tasks[0].drawing)
+
+    def _take(self, found: Told) -> None:
+        for place, (line, record, kept) in enumerate(found):
+            self.journal.add(record["task"], record["part"], line)
+            self.outcome.counts[record["state"]] += 1
+            self.outcome.counts["kept"] += kept
+            last = place + 1 == len(found) or found[place + 1][1]["task"] != record["task"]
+            self.progress.done(record, kept, last)
+
+    def _lost(self, number: int, words: str) -> Told:
+        # A worker that came to an end takes all that was asked of its drawing with it.
+        lost: Told = []
+        for task in self.plan.units[number].tasks:
+            head = account.heading_of(task, 1, task.entry.name or task.piece or task.drawing, None)
+            record = account.failed(head, words, 0.0)
+            lost.append((as_line(record), record, False))
+        return lost
+
+
+class _Interrupts:
+    """Ctrl-C as a wish that is asked after, so that no line of the account is broken in two; at once where that is safe."""
+
+    def __init__(self) -> None:
+        self.asked = False
+        self.safe = False
+        self.before: Any = None
+
+    def __enter__(self) -> _Interrupts:
+        if threading.current_thread() is threading.main_thread():
+            self.before = signal.signal(signal.SIGINT, self._told)
+        return self
+
+    def __exit__(self, *raised: object) -> None:
+        if self.before is not None:
+            signal.signal(signal.SIGINT, self.before)
+
+    def _told(self, signum: int, frame: FrameType | None) -> None:
+        self.asked = True
+        if self.safe:
+            self.safe = False
+            raise KeyboardInterrupt
+
+    def at_once(self) -> _AtOnce:
+        """Within this, Ctrl-C raises KeyboardInterrupt where it stands."""
+        return _AtOnce(self)
+
+
+class _AtOnce:
+    def __init__(self, interrupts: _Interrupts) -> None:
+        self.interrupts = interrupts
+
+    def __enter__(self) -> None:
+        self.interrupts.safe = True
+        if self.interrupts.asked:
+            self.interrupts.safe = False
+            raise KeyboardInterrupt
+
+    def __exit__(self, *raised: object) -> None:
+        self.interrupts.safe = False

@@ -1,0 +1,144 @@
+"""The summary of a batch: summary.json and summary.csv in the output folder, and the table at the end."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Callable, Iterable, Iterator
+from pathlib import Path
+from typing import Any
+
+from pleatsvg import __version__
+from pleatsvg.batch.account import Record
+from pleatsvg.batch.journal import SUMMARY, TABLE
+from pleatsvg.batch.matching import MatchResult
+from pleatsvg.drawing.write import write_whole
+from pleatsvg.length import show
+
+Records = Callable[[], Iterable[Record]]
+
+_COLUMNS = (
+    "piece",
+    "drawing",
+    "output",
+    "state",
+    "pleats",
+    "finished_mm",
+    "flat_mm",
+    "hem_finished_mm",
+    "hem_flat_mm",
+    "fold_back_mm",
+    "warnings",
+    "words",
+    "seconds",
+)
+
+
+def write_summary(folder: Path, job: str, records: Records, matches: list[MatchResult], undone: int) -> None:
+    """Write summary.json and summary.csv, each whole or not at all.
+
+    Args:
+        folder: the output folder.
+        job: the job file's name.
+        records: yields them in order.
+        matches: what was compared.
+        undone: how many tasks were not come to.
+
+    Raises:
+        OutputError: the disk does not take them.
+    """
+    write_whole(folder / SUMMARY, _json(job, records, matches, undone))
+    write_whole(folder / TABLE, _csv(records))
+
+
+def _json(job: str, records: Records, matches: list[MatchResult], undone: int) -> bytes:
+    counts = {"made": 0, "failed": 0}
+    pieces = io.BytesIO()  # one piece to a line: short to read, and quick to look through
+    for record in records():
+        counts[record["state"]] += 1
+        pieces.write(b",\n    " if pieces.tell() else b"\n    ")
+        pieces.write(_one_line(record))
+    head = {"program": f"pleatsvg {__version__}", "job": job, **counts, "undone": undone}
+    rows = [f"  {json.dumps(key)}: {json.dumps(value, ensure_ascii=False)},\n" for key, value in head.items()]
+    told = ",".join(["\n    " + _one_line(match.data()).decode() for match in matches])
+    end = f'\n  ],\n  "matches": [{told}{chr(10) + "  " if told else ""}]\n}}\n'
+    return b"".join(
+        [b"{\n", "".join(rows).encode(errors="backslashreplace"), b'  "pieces": [', pieces.getbuffer(), end.encode()]
+    )
+
+
+def _one_line(data: dict[str, Any]) -> bytes:
+    return json.dumps(data, ensure_ascii=False).encode(errors="backslashreplace")
+
+
+def _csv(records: Records) -> bytes:
+    text = io.StringIO(newline="")
+    writer = csv.writer(text)
+    writer.writerow(_COLUMNS)
+    for record in records():
+        made = record["state"] == "made"
+        top, hem = record.get("top_seam_mm", {}), record.get("hem_seam_mm", {})
+        writer.writerow(
+            [
+                _plain(record["piece"]),
+                _plain(record["drawing"]),
+                _plain(record["output"] or ""),
+                record["state"],
+                record.get("pleats", ""),
+                *[seam.get(key, "") for seam in (top, hem) for key in ("finished", "flat")],
+                f"{record['fold_back_mm']:.9f}" if made else "",
+                len(record["warnings"]) if made else "",
+                _plain(" | ".join(record["warnings"]) if made else record["message"]),
+                record["seconds"],
+            ]
+        )
+    return text.getvalue().encode("utf-8-sig", errors="backslashreplace")
+
+
+def _plain(words: str) -> str:
+    # A cell that begins like a formula would be reckoned by a spreadsheet; names come from strangers.
+    return f"'{words}" if words.startswith(("=", "+", "-", "@", "\t", "\r")) else words
+
+
+_HEADINGS = ("piece", "pleats", "finished", "flat", "fold-back", "warnings", "seconds")
+
+
+def table(records: Records) -> Iterator[str]:
+    """Yield the rows of the table at the end: widths are those of the seam that the pleats' tops lie on."""
+    widths = [len(word) for word in _HEADINGS]
+    for record in records():
+        widths = [max(width, len(cell)) for width, cell in zip(widths, _cells(record), strict=True)]
+    widths[0] = min(widths[0], 48)
+    yield _row(_HEADINGS, widths)
+    for record in records():
+        yield _row(_cells(record), widths)
+
+
+def _cells(record: Record) -> tuple[str, ...]:
+    name = printable(record["piece"])
+    seconds = f"{record['seconds']:.2f} s"
+    if record["state"] != "made":
+        return (name, "-", "-", "-", "not made", "-", seconds)
+    seam, unit = record["top_seam_mm"], record["unit"]
+    return (
+        name,
+        str(record["pleats"]),
+        show(seam["finished"], unit),
+        show(seam["flat"], unit),
+        f"{record['fold_back_mm']:.6f} mm",
+        str(len(record["warnings"])),
+        seconds,
+    )
+
+
+def _row(cells: Iterable[str], widths: list[int]) -> str:
+    words = list(cells)
+    name = words[0] if len(words[0]) <= widths[0] else words[0][: widths[0] - 3] + "..."
+    rest = [f"{word:>{width}}" for word, width in zip(words[1:], widths[1:], strict=True)]
+    return "  ".join([f"{name:<{widths[0]}}", *rest]).rstrip()
+
+
+def printable(words: str) -> str:
+    """Return a text on one line, without what would move a terminal's cursor."""
+    return "".join([letter if letter.isprintable() else "?" for letter in " ".join(words.split())])

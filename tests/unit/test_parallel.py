@@ -1,0 +1,136 @@
+"""Parallels of segments and outlines, and crossings of segments. Lengths in mm, y down the page."""
+
+from __future__ import annotations
+
+import cmath
+import math
+
+import pytest
+
+from pleatsvg.allowance import Allowances
+from pleatsvg.cutting import distances_of
+from pleatsvg.edges import seam_edges
+from pleatsvg.errors import FitError
+from pleatsvg.length import parse_length
+from pleatsvg.meeting import meetings
+from pleatsvg.outline import Outline
+from pleatsvg.parallel import parallel_of, parallel_outline
+from pleatsvg.segment import Segment, point_at
+from pleatsvg.selfcross import self_crossing
+from pleatsvg.tolerance import MITRE_LIMIT
+
+
+def arc(centre: complex, radius: float, start: float, end: float) -> Segment:
+    """A cubic for an arc of at most 90 degrees, angles in degrees; within 3e-4 radii at 90."""
+    a, b = math.radians(start), math.radians(end)
+    k = 4 / 3 * math.tan((b - a) / 4)
+    p, q = centre + cmath.rect(radius, a), centre + cmath.rect(radius, b)
+    return p, p + 1j * k * (p - centre), q - 1j * k * (q - centre), q
+
+
+def ring(*corners: complex) -> Outline:
+    return Outline(tuple((a, b) for a, b in zip(corners, (*corners[1:], corners[0]), strict=True)))
+
+
+SQUARE = ring(0j, 100 + 0j, 100 + 100j, 100j)
+
+
+def test_a_line_s_parallel_is_a_line() -> None:
+    assert parallel_of((0j, 100 + 0j), 15.0, 1.0) == ((-15j, 100 - 15j),)
+
+
+@pytest.mark.parametrize("distance", [-0.0, 5.0, 40.0])
+def test_an_arc_s_parallel_is_an_arc(distance: float) -> None:
+    parts = parallel_of(arc(0j, 100.0, 0, 15), distance, 1.0)
+    off = [abs(abs(point_at(part, t / 8)) - 100 - distance) for part in parts for t in range(9)]
+    assert max(off) < 0.003
+
+
+def test_corners_are_mitred_and_pieces_may_have_an_allowance_on_some_edges_only() -> None:
+    found = parallel_outline(SQUARE, (15.0, 0.0, 40.0, 15.0))
+    assert found is not None
+    assert found[0].area == pytest.approx((100 + 15) * (100 + 15 + 40))
+    assert found[0].box == (-15.0, -15.0, 100.0, 140.0)
+
+
+def test_the_parallel_inside_a_square_is_a_square() -> None:
+    found = parallel_outline(SQUARE, (15.0,) * 4, inside=True)
+    assert found is not None
+    assert found[0].area == pytest.approx(70 * 70)
+    gone = parallel_outline(SQUARE, (60.0,) * 4, inside=True)
+    assert gone is None or gone[0].area <= 0
+
+
+def test_sharp_corners_are_squared_off_at_the_mitre_limit() -> None:
+    point = ring(0j, 300 + 10j, 20j)  # 3.8 degrees at the right
+    found = parallel_outline(point, (10.0,) * 3)
+    assert found is not None
+    # Square to the bisector, which is level here.
+    assert found[0].box[2] == pytest.approx(300 + 10 * MITRE_LIMIT, abs=1e-6)
+    ends = [seg for seg in found[0].segments if seg[0].real > 349.9 and seg[1].real > 349.9]
+    assert len(ends) == 1
+
+
+def test_a_tight_armhole_gives_a_clean_line() -> None:
+    # A half-round hollow of 20 mm radius in the top, with 30 mm: nothing of it is left but a straight edge.
+    hollow = (arc(150, 20.0, 180, 90), arc(150, 20.0, 90, 0))
+    sides = ((170 + 0j, 300 + 0j), (300 + 0j, 300 + 200j), (300 + 200j, 200j), (200j, 0j), (0j, 130 + 0j))
+    outline = Outline((*hollow, *sides))
+    assert outline.area > 0
+    found = parallel_outline(outline, (30.0,) * len(outline))
+    assert found is not None
+    assert self_crossing(found[0]) is None
+    assert found[0].area == pytest.approx(360 * 260, abs=0.01)
+    # And 12 mm leave a round of 8 mm in it.
+    found = parallel_outline(outline, (12.0,) * len(outline))
+    assert found is not None
+    lost = found[0].area - 324 * 224
+    assert lost < 0
+    inner = [seg for seg in found[0].segments if len(seg) == 4]
+    assert max(abs(abs(point_at(seg, t / 4) - 150) - 8) for seg in inner for t in range(5)) < 0.01
+
+
+def test_a_cusp_in_the_parallel_of_an_ellipse_is_cleaned() -> None:
+    # The curve bends to 12.5 mm at its ends; inside by 20 it turns back on itself there.
+    k = 4 / 3 * math.tan(math.pi / 8)
+    a, b = 200.0, 50.0
+    quarter = [
+        (complex(a, 0), complex(a, k * b), complex(k * a, b), complex(0, b)),
+        (complex(0, b), complex(-k * a, b), complex(-a, k * b), complex(-a, 0)),
+        (complex(-a, 0), complex(-a, -k * b), complex(-k * a, -b), complex(0, -b)),
+        (complex(0, -b), complex(k * a, -b), complex(a, -k * b), complex(a, 0)),
+    ]
+    ellipse = Outline(tuple(quarter))
+    found = parallel_outline(ellipse, (20.0,) * 4, inside=True)
+    assert found is not None
+    assert self_crossing(found[0]) is None
+    points = [point_at(seg, t / 8) for seg in found[0].segments for t in range(8)]
+    edge = [point_at(seg, t / 400) for seg in ellipse.segments for t in range(400)]
+    assert min(abs(p - q) for p in points[::7] for q in edge) > 20 - 0.01
+
+
+def test_a_dart_narrower_than_the_allowance_is_closed_over() -> None:
+    dart = ring(0j, 145 + 0j, 150 + 80j, 155 + 0j, 300 + 0j, 300 + 200j, 200j)
+    found = parallel_outline(dart, (15.0,) * len(dart))
+    assert found is not None
+    assert self_crossing(found[0]) is None
+    assert found[0].area == pytest.approx(330 * 230, abs=0.5)
+
+
+def test_crossings_of_segments() -> None:
+    ((t, u),) = meetings((0j, 10 + 10j), (10 + 0j, 10j))
+    assert (t, u) == (pytest.approx(0.5), pytest.approx(0.5))
+    assert meetings((0j, 10 + 0j), (0 + 1j, 10 + 1j)) == []
+    quarter = arc(0j, 10.0, 0, 90)
+    other = arc(10 + 0j, 10.0, 180, 90)
+    ((t, u),) = meetings(quarter, other)
+    assert abs(point_at(quarter, t) - point_at(other, u)) < 1e-6
+    assert point_at(quarter, t).real == pytest.approx(5, abs=0.01)
+
+
+def test_an_edge_has_one_allowance() -> None:
+    edges = seam_edges(SQUARE)
+    cm = [parse_length(text, "--allowance") for text in ("1cm", "2cm")]
+    assert distances_of(edges, Allowances(cm[0], (("hem", cm[1]),)), fold=4) == {1: 10.0, 2: 10.0, 3: 20.0, 4: 0.0}
+    with pytest.raises(FitError, match="is given twice"):
+        distances_of(edges, Allowances(None, (("hem", cm[0]), ("3", cm[1]))), None)
