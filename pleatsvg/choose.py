@@ -149,13 +149,12 @@ def _earlier(name: str, drawing: Drawing, shape: DrawnShape, outline: Outline) -
 
     words = [t for t in drawing.texts if t.earlier is not None and t.earlier.tag.piece == shape.group]
     found = earlier_from(own, words, outline)
-    if found is not None and found.joined:
+    if found is not None and (found.joined or any(pleat.kind == "kick" for pleat in found.told)):
         raise FitError(
             f"Piece '{name}'",
-            "was cut in parts by the pass before",
-            "a further pass runs over the whole flat piece",
-            "Make the first pass again without --cloth-width and separate underlays, and part the piece when all passes "
-            "are made.",
+            "was cut in parts, or has kick pleats, from the pass before",
+            "a further pass runs over the whole flat piece, not over parts or extensions of it",
+            "Make the first pass again without --cloth-width, separate underlays and kick pleats.",
         )
     return found
 

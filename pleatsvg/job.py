@@ -18,7 +18,7 @@ from pleatsvg.drawncut import drawn_cutting, inside_of
 from pleatsvg.earlier import Earlier
 from pleatsvg.errors import FitError, ProofError, RequestError, SlashError, listed, near_names
 from pleatsvg.fold import FoldBack, Target, fold_back
-from pleatsvg.ground import Ground, fold_edge_of, ground_of, opened
+from pleatsvg.ground import Ground, fold_edge_of, ground_of, ground_of_lines, opened
 from pleatsvg.joins import joins_for_width
 from pleatsvg.kinds import KINDS
 from pleatsvg.layout import LaidPleat, PleatRequest, lay_out
@@ -35,7 +35,7 @@ from pleatsvg.selfcross import self_crossing
 from pleatsvg.sheet import Sheet, Subject, lay_on_sheet
 from pleatsvg.slash import SlashSet, in_order, placed_lines, run_of_lines, trimmed
 from pleatsvg.stitching import stitching_lines
-from pleatsvg.tolerance import CENTRE_BAND, DECIMALS, FLAT_GRAIN, FOLD_BACK, HEM_WEDGE, ON_FOLD
+from pleatsvg.tolerance import CENTRE_BAND, DECIMALS, FLAT_GRAIN, FOLD_BACK, HEM_WEDGE, ON_FOLD, ON_LINE
 from pleatsvg.unfold import FlatLine, Join, Unfolded, layers_lie_apart, unfold
 from pleatsvg.words import lap_name, numbers_in_words, pleat_words
 
@@ -181,12 +181,19 @@ def _in_passes(
     remarks: list[str],
 ) -> PleatedPiece:
     # Each pass is made on the flat piece of the one before. Lines of later passes are taken through all earlier ones.
-    if order.cloth_width is not None or any(asked.separate for asked in orders):
+    if order.cloth_width is not None or any(asked.separate or asked.kind.kicks for asked in orders):
         raise RequestError(
-            "Separate underlays and --cloth-width",
-            "are given with several passes",
-            "a further pass runs over the whole flat piece, not over its parts",
+            "Kick pleats, separate underlays and --cloth-width",
+            "are asked for with several passes",
+            "a further pass runs over the whole flat piece, not over parts or extensions of it",
             "Leave them out, or make one pass.",
+        )
+    if piece.shared is not None:
+        raise RequestError(
+            "--continue",
+            "is given with several passes",
+            "a further pass runs over one piece, not over two that are sewn together",
+            "Leave it out, or make one pass.",
         )
     used = {line.name for line in lines_used}
     rest = list(zip(lines_used, orders, strict=True))
@@ -197,20 +204,24 @@ def _in_passes(
         if made is not None:
             piece = _flat_as_piece(made)
             ground = ground_of(piece)
-            order = replace(order, allowances=NO_ALLOWANCE, fold_edge=None, remarks=())
+            order = replace(order, allowances=NO_ALLOWANCE, fold_edge=None, smooth_hem=False, remarks=())
             remarks = [*made.remarks]
         made = _one_pass(piece, ground, order, [line for line, _ in own], [a for _, a in own], used, remarks, made)
-        assert made.unfolded is not None
-        rest = [
-            (_shifted_line(slash_through(line, made.lines, made.pleats, made.unfolded, number), made), asked)
-            for line, asked in rest
-        ]
+        rest = [(_line_through(line, made), asked) for line, asked in rest]
     assert made is not None
     return made
 
 
-def _shifted_line(line: StraightLine, made: PleatedPiece) -> StraightLine:
-    return replace(line, start=line.start + made.sheet.offset, end=line.end + made.sheet.offset)
+def _line_through(line: StraightLine, made: PleatedPiece) -> StraightLine:
+    # A line for a later pass, on the page of this one's flat piece.
+    fold = made.ground.fold or made.ground.crossed
+    if fold is not None and made.flat.fold_edge is not None:
+        way = (fold.end - fold.start) / abs(fold.end - fold.start)
+        if max(abs(((z - fold.start) * way.conjugate()).imag) for z in (line.start, line.end)) <= ON_FOLD:
+            return replace(line, start=made.flat.fold_edge[0], end=made.flat.fold_edge[1])
+    assert made.unfolded is not None
+    there = slash_through(line, made.finished.outline, made.lines, made.pleats, made.unfolded, made.number)
+    return replace(there, start=there.start + made.sheet.offset, end=there.end + made.sheet.offset)
 
 
 def _flat_as_piece(made: PleatedPiece) -> FinishedPiece:
@@ -274,6 +285,7 @@ def _one_pass(
     remarks: list[str],
     before: PleatedPiece | None = None,
 ) -> PleatedPiece:
+    ground = ground_of_lines(piece, ground, lines_used)
     lines = _in_row(piece, ground, lines_used, order.unit)
     requests = _requests(piece, lines, [orders[k] for k in lines.given])
     earlier = piece.earlier
@@ -293,6 +305,8 @@ def _one_pass(
             "Leave out --hem smooth, or --underlay separate and --cloth-width.",
         )
     unfolded = unfold(lines, pleats, cutting, joins, join_allowance, order.smooth_hem)
+    if ground.crossed is not None:
+        unfolded = replace(unfolded, fold_edge=_crossed_fold(piece, ground.crossed, lines, unfolded))
     if order.smooth_hem:
         remarks.append(
             f"The hem runs smoothly over the hidden cloth; it leaves the folded hem by up to "
@@ -384,6 +398,32 @@ def _on_its_ground(piece: FinishedPiece, order: Order) -> tuple[FinishedPiece, G
     whole = opened(piece, ground)
     remark = "The half piece was opened out at its fold edge; what is drawn on it is there twice, texts once."
     return whole, ground_of(whole), [remark]
+
+
+def _crossed_fold(
+    piece: FinishedPiece, fold: StraightLine, lines: SlashSet, unfolded: Unfolded
+) -> tuple[complex, complex]:
+    # Lines that run across the fold edge lengthen it; cloth is folded along it, so it must stay straight.
+    along = (fold.end - fold.start) / abs(fold.end - fold.start)
+    spots: list[complex] = []
+    for edge in unfolded.seam:
+        if edge.origin.segment >= 0:
+            there = cut(lines.outline.segments[edge.origin.segment], edge.origin.t0, edge.origin.t1)
+            if max(abs(((z - fold.start) * along.conjugate()).imag) for z in there) <= ON_LINE:
+                spots += (edge.points[0], edge.points[-1])
+    way = max((b - a for a in spots for b in spots), key=abs)
+    first = min(spots, key=lambda z: (z * way.conjugate()).real)
+    off = max(abs(((z - first) * (way / abs(way)).conjugate()).imag) for z in spots)
+    if off > FOLD_BACK:
+        slants = [abs(90 - abs(math.degrees(cmath.phase((c.hem - c.top) / along)))) for c in unfolded.out_chords]
+        raise FitError(
+            f"The fold edge of '{piece.name}'",
+            f"would break by {off:.2f} mm: a fold line meets it up to {max(slants):.2f} degrees off square",
+            f"cloth is laid on the fold along a straight line (within {FOLD_BACK} mm)",
+            "Draw lines that run across the fold edge square to it, with one intake at both ends; or add --open-fold.",
+        )
+    last = first + way
+    return (first, last) if (first.imag, first.real) <= (last.imag, last.real) else (last, first)
 
 
 def _in_row(piece: FinishedPiece, ground: Ground, used: list[StraightLine], unit: str) -> SlashSet:
@@ -511,9 +551,17 @@ def _cutting(piece: FinishedPiece, ground: Ground, lines: SlashSet, order: Order
     asked = order.allowances
     if piece.cut is not None:
         cutting, said = drawn_cutting(piece, ground, asked, order.unit)
-        remarks += said
+        if piece.earlier is None or asked.asked:  # ours leaves the seam at the corners that unfolding makes
+            remarks += said
     elif asked.asked:
-        fold = fold_edge_of(piece, order.fold_edge) if ground.fold is not None else None
+        if piece.earlier is not None:
+            raise FitError(
+                f"The allowance of '{piece.name}'",
+                "was asked for in a later pass, and the result has no cutting line",
+                "a cutting line lies true only where it was unfolded with the first seam",
+                "Give --allowance with the first pass; it runs on through the others.",
+            )
+        fold = fold_edge_of(piece, order.fold_edge) if ground.on_fold else None
         by_edge = distances_of(ground.edges, asked, fold.number if fold is not None else None)
         if not any(by_edge.values()):
             return None

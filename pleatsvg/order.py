@@ -161,7 +161,9 @@ def piece_order(
     remarks: list[str] = []
     unit = ""
     for options in pleats:
-        if not any(options.get(name) for name in ("kind", "intake", "depth", "lap", "hem_intake", "at", "count")):
+        if not any(
+            options.get(name) for name in ("kind", "intake", "depth", "lap", "hem_intake", "at", "count", "pass")
+        ):
             continue  # the names of the slash lines may say it all
         of_pass = _pass(options.get("pass", 1))
         asked, given, said = pleats_from(**{"kind": None, **{k: v for k, v in options.items() if k != "pass"}})

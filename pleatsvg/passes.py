@@ -41,7 +41,7 @@ from pleatsvg.piece import StraightLine
 from pleatsvg.runon import parts_between, path_crossings
 from pleatsvg.segment import Segment, point_at
 from pleatsvg.slash import Chord, SlashSet, trimmed
-from pleatsvg.tolerance import DECIMALS, FOLD_BACK, ON_LINE
+from pleatsvg.tolerance import DECIMALS, FOLD_BACK, MEETING, ON_LINE
 from pleatsvg.unfold import FlatLine, Unfolded
 
 ROLE_CLASS = {
@@ -276,7 +276,8 @@ def _parts(
 ) -> list[_Part]:
     # A path cut at every fold line, each part with every layer of cloth that lies there, and moved with it.
     across = [lines.across(chord).conjugate() for chord in chords]
-    places = sorted({0.0, float(len(path)), *[at for chord in chords for at in path_crossings(path, chord)]})
+    ends = [fold for fold in (lines.first, lines.last) if fold is not None]
+    places = sorted({0.0, float(len(path)), *[at for chord in (*chords, *ends) for at in path_crossings(path, chord)]})
     found: list[_Part] = []
     for start, end in pairwise(places):
         parts = tuple(parts_between(path, start, end))
@@ -284,7 +285,13 @@ def _parts(
             continue
         middle = point_at(parts[len(parts) // 2], 0.5)
         after = [((middle - c.top) * flip).real for c, flip in zip(chords, across, strict=True)]
+        before, behind = [
+            fold is not None and ((middle - fold.top) * lines.across(fold).conjugate()).real
+            for fold in (lines.first, lines.last)
+        ]
         for layer, motion in enumerate(motions):
+            if (layer == 0 and before < -ON_LINE) or (layer == len(chords) and behind > ON_LINE):
+                continue  # the cloth ends at the fold edge
             way = -1.0 if motion.flips else 1.0
             if (layer == 0 or way * after[layer - 1] >= -ON_LINE) and (
                 layer == len(chords) or way * after[layer] <= ON_LINE
@@ -292,6 +299,23 @@ def _parts(
                 found.append(_Part(layer, start, end, tuple([moved(seg, motion) for seg in parts])))
     found.sort(key=lambda part: (part.layer, part.start if not motions[part.layer].flips else -part.start))
     return found
+
+
+def _past_the_fold(path: tuple[Segment, ...], lines: SlashSet) -> tuple[Segment, ...]:
+    # Of a half piece, an underlay may lie beneath the other half: a path that ends on the fold edge runs on over it.
+    fold = lines.first or lines.last
+    if fold is None:
+        return path
+    mirror = reflection(fold.top, fold.hem)
+    for turned in (False, True):
+        way = tuple([seg[::-1] for seg in reversed(path)]) if turned else path
+        end = way[-1][-1]
+        if abs(mirror.of(end) - end) <= 2 * MEETING:
+            there = [moved(seg[::-1], mirror) for seg in reversed(way)]
+            there[0] = (end, *there[0][1:])
+            whole = (*way, *there)
+            return tuple([seg[::-1] for seg in reversed(whole)]) if turned else whole
+    return path
 
 
 class _Run(NamedTuple):
@@ -342,20 +366,26 @@ def _turned(part: _Part) -> _Part:
 
 
 def slash_through(
-    line: StraightLine, lines: SlashSet, pleats: tuple[LaidPleat, ...], unfolded: Unfolded, number: int
+    line: StraightLine,
+    drawn: Outline,
+    lines: SlashSet,
+    pleats: tuple[LaidPleat, ...],
+    unfolded: Unfolded,
+    number: int,
 ) -> StraightLine:
     """Return a line for a later pass, drawn on the finished piece, where it lies on the flat piece.
 
     Args:
         line: as drawn.
+        drawn: the seam that it is drawn on.
         lines, pleats, unfolded: the pass that it is taken through.
         number: of that pass.
 
     Raises:
         SlashError: it does not come out straight, or does not part the flat piece.
     """
-    chord = trimmed(lines.outline, line)
-    path = ((chord.top, chord.hem),)
+    chord = trimmed(drawn, line)
+    path: tuple[Segment, ...] = ((chord.top, chord.hem),)
     chords = [fold.chord for pleat in pleats for fold in pleat.folds]
     said = f"Slash line '{line.name}' of pass {number + 1}"
     crossed = [k for k, c in enumerate(chords) if path_crossings(path, c)]
@@ -364,7 +394,7 @@ def slash_through(
         motion = _panel_of((chord.top + chord.hem) / 2, lines, borders, panels).motion
         start, end = moved(path[0], motion)
         return StraightLine(line.name, start, end, line.family)
-    runs = _chained(_parts(path, lines, chords, unfolded.motions))
+    runs = _chained(_parts(_past_the_fold(path, lines), lines, chords, unfolded.motions))
     if len(runs) != 1:
         raise SlashError(
             said,
@@ -420,7 +450,11 @@ def take_through(earlier: Earlier, lines: SlashSet, pleats: tuple[LaidPleat, ...
     layers: list[tuple[tuple[int, ...], ...]] = []
     obstacles: list[tuple[int, tuple[complex, ...]]] = []
     for line in earlier.lines:
-        runs = [run for stroke in line.strokes for run in _chained(_parts(stroke, lines, chords, unfolded.motions))]
+        runs = [
+            run
+            for stroke in line.strokes
+            for run in _chained(_parts(_past_the_fold(stroke, lines), lines, chords, unfolded.motions))
+        ]
         taken.append(EarlierLine(line.tag, tuple([run.segments for run in runs])))
         layers.append(tuple([run.layers for run in runs]))
         obstacles += [pair for run in runs for pair in zip(run.layers, run.segments, strict=True)]
@@ -490,10 +524,12 @@ def _words_through(
     made: list[EarlierWords] = []
     unplaced = 0
     stays = [(words, _box_of_words(words, words.middle)[1]) for words in earlier.words]
-    for words, own in stays:
+    wanted = [(words, own, True) for words, own in stays]
+    while wanted:
+        words, own, whole = wanted.pop(0)
         way = cmath.rect(1.0, math.radians(words.turn))
         on_cloth = lines.outline.holds(words.middle)
-        others = [box for other, box in stays if other is not words]
+        others = [box for other, box in stays if box is not own]
         for k in range(2 * _SLIDES + 1):
             step = (k + 1) // 2 * (1 if k % 2 else -1) * _SLIDE_STEP
             middle = words.middle + step * way
@@ -511,8 +547,11 @@ def _words_through(
             taken.append(box)
             break
         else:
-            unplaced += 1
-            taken.append(own)
+            short = words.text.partition(", ")[0]
+            if whole and short != words.text:
+                wanted.insert(0, (words._replace(text=short), own, False))
+            else:
+                unplaced += 1
     return made, unplaced
 
 

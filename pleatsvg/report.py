@@ -190,7 +190,7 @@ def pleated_json(result: PleatedPiece, output: Path) -> str:
             },
             "cut_fold_back_mm": None if result.cut_proof is None else result.cut_proof.worst,
             "allowances_mm": None if result.cutting is None else _allowances(result),
-            "cut_on_fold": result.ground.fold is not None,
+            "cut_on_fold": result.ground.on_fold,
             "remarks": list(result.remarks),
         },
         indent=2,

@@ -29,6 +29,7 @@ from pleatsvg.passes import Through, as_words
 from pleatsvg.segment import Box, box_of
 from pleatsvg.slash import SlashSet
 from pleatsvg.stitching import StitchingLine
+from pleatsvg.tolerance import ON_LINE
 from pleatsvg.unfold import Unfolded
 from pleatsvg.words import intake_words, numbers_down, numbers_in_words, pleat_words, told_words
 
@@ -90,7 +91,7 @@ class Subject:
 
     def cut_words(self) -> str:
         """Return how often the piece is cut, in the words of the trade."""
-        on_fold = self.ground.fold is not None
+        on_fold = self.ground.on_fold
         if self.marking.pair:
             return "CUT A PAIR ON THE FOLD" if on_fold else "CUT A PAIR, the second mirrored"
         return "CUT 1 ON THE FOLD" if on_fold else "CUT 1"
@@ -150,11 +151,15 @@ def lay_on_sheet(
     cut_words = subject.cut_words()
     through = subject.through
     rows = (name, f"flat, with {_all_pleats(subject, pleats)}", cut_words, "RIGHT SIDE UP")
+    crossed = subject.ground.crossed is not None
     bracket = fold_edge_arrow(unfolded, lines.hand, lines.last is not None)
+    if crossed and bracket and not unfolded.outline.holds(sum(bracket[0].points[1:3]) / 2):
+        bracket = fold_edge_arrow(unfolded, lines.hand, True)
     obstacles = _obstacles(carriage) + list(through.obstacles if through is not None else ())
     if bracket and unfolded.fold_edge is not None:
-        layer = len(unfolded.creases) if lines.last is not None else 0
-        obstacles.append((layer, (*bracket[0].points[:4], *unfolded.fold_edge)))
+        ends = range(len(unfolded.creases) + 1)
+        at_layers = ends if crossed else ends[-1:] if lines.last is not None else ends[:1]
+        obstacles += [(layer, (*bracket[0].points[:4], *unfolded.fold_edge)) for layer in at_layers]
     layers = {
         (p.number, place): f".{p.request.list.layer_of(place)}"
         for p in pleats
@@ -164,6 +169,13 @@ def lay_on_sheet(
     quiet = frozenset([p.number for p in pleats if p.request.kind.name == "pin-tuck"])
     lettering = lettered(rows, labels, unfolded, lines.hand, grain, obstacles, layers, quiet)
     notched, without = notches(unfolded, subject.marking.notch)
+    if crossed and unfolded.fold_edge is not None:
+        # Nothing can be snipped on the fold of the cloth.
+        at, to = unfolded.fold_edge
+        if unfolded.cut and subject.marking.notch != "triangle":
+            snipped = [line.role for line in (*unfolded.creases, *unfolded.placements) if line.role != "inner"]
+            without -= sum(1 for role in snipped if role == "fold" or subject.marking.notch == "snip")
+        notched = [mark for mark in notched if abs(((mark.points[0] - at) / (to - at)).imag * abs(to - at)) > ON_LINE]
     marks = (
         *notched,
         *end_signs(unfolded, subject.marking.mark),
@@ -183,7 +195,7 @@ def lay_on_sheet(
     key = _key_rows(subject, unfolded, stitching)
     height = max(KEY_HEIGHT, 20.0 + ROW_PITCH * len(key))
     remarks = []
-    if without:
+    if without > 0:
         remarks.append(
             f"{without} notches were left out, since a snip must stop {show(SNIP_CLEAR, unit)} short of the seam and be at "
             f"least {show(SHORTEST_SNIP, unit)} long; mark those fold lines with chalk, or give --notch triangle."
@@ -193,7 +205,13 @@ def lay_on_sheet(
         float(int(width) + 1),
         float(int(key_top + height + MARGIN) + 1),
         marks,
-        (*lettering.words, *lettering.beyond, *_stitching_words(stitching), *_bracket_words(bracket), *part_words),
+        (
+            *lettering.words,
+            *lettering.beyond,
+            *_stitching_words(stitching),
+            *_bracket_words(bracket, unfolded),
+            *part_words,
+        ),
         heading,
         complex(MARGIN, key_top),
         key,
@@ -231,13 +249,21 @@ def _parts(subject: Subject, pleats: tuple[LaidPleat, ...], unfolded: Unfolded) 
     return made, tuple(rows)
 
 
-def _bracket_words(bracket: list[Mark]) -> list[Words]:
+def _bracket_words(bracket: list[Mark], unfolded: Unfolded) -> list[Words]:
     # Along the bent arrow, between it and the edge.
     if not bracket:
         return []
     start, corner, other, _ = bracket[0].points[:4]
     middle = (corner + other) / 2 + (start - corner) / 2
     text = "LAY THIS EDGE ON THE FOLD"
+    way = (other - corner) / abs(other - corner)
+    reach = abs(other - corner) / 2
+    need = width_of(text, STITCH_SIZE) / 2 + 2.0
+    # Clear of the lines that run across the fold edge.
+    ends = [z for line in (*unfolded.creases, *unfolded.placements) for z in (line.top, line.hem)]
+    met = [((z - middle) * way.conjugate()).real for z in ends if abs(((z - start) * way.conjugate()).imag) < 1.0]
+    shifts = [k * side * 5.0 for k in range(int(reach / 5)) for side in (1, -1) if k * 5.0 + need <= reach]
+    middle += next((s for s in shifts if all(abs(at - s) > need for at in met)), 0.0) * way
     if width_of(text, STITCH_SIZE) > abs(other - corner) - 12.0:
         return []
     return [Words(text, middle, readable((other - corner) / abs(other - corner)), STITCH_SIZE, "fold-edge-label")]
