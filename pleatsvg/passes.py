@@ -245,7 +245,8 @@ def shapes_after(carriage: Carriage, offset: complex) -> tuple[tuple[DrawnShape,
         ]
     )
     texts = []
-    for text, motion, _ in carriage.texts:
+    for carried in carriage.texts:
+        text, motion = carried.text, carried.motion
         turn, shift = motion.turn, motion.shift + offset
         a, b, c, d, e, f = text.matrix
         # The columns of a matrix are vectors, and its last one a point.
