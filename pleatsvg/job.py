@@ -160,6 +160,9 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     remarks += said
     orders = _as_named(lines_used, asked_of)
     numbers = sorted({asked.pass_ for asked in orders})
+    if piece.earlier is not None and numbers[0] > 1:  # counted on from the passes that the result has had
+        orders = [replace(asked, pass_=asked.pass_ - piece.earlier.passes) for asked in orders]
+        numbers = sorted({asked.pass_ for asked in orders})
     if numbers != list(range(1, len(numbers) + 1)):
         raise RequestError(
             "The passes",

@@ -973,9 +973,7 @@ def _fold_passes(piece: _Piece) -> list[Proof]:
     while piece.earlier:
         piece, broken, place = _undone(piece)
         proof = _fold(piece)
-        proofs.append(
-            replace(proof, crease_broken_mm=broken, places={**proof.places, "crease_broken_mm": place})
-        )
+        proofs.append(replace(proof, crease_broken_mm=broken, places={**proof.places, "crease_broken_mm": place}))
     return proofs
 
 
@@ -1007,8 +1005,10 @@ def _undone(piece: _Piece) -> tuple[_Piece, float, str]:
         edge = _edge_on(whole.finished, motions[number].of(edge))
     made = []
     worst, place = 0.0, ""
+    cloth = [_Cloth(region, motion) for region, motion in zip(regions, motions, strict=True)]
+    flat_piece = _polygon(whole.finished)
     for line in lines:
-        folded_line, off = _folded_line(line, whole.creases, regions, motions, whole.finished)
+        folded_line, off = _folded_line(line, whole.creases, cloth, flat_piece)
         made.append(folded_line)
         if off > worst:
             worst, place = off, line.words
@@ -1030,56 +1030,62 @@ def _edge_on(outline: Points, line: Points) -> Points:
     return np.array([on[int(np.argmin(reach))], on[int(np.argmax(reach))]])
 
 
-def _folded_line(
-    line: _Strokes,
-    creases: Sequence[_Line],
-    regions: Sequence[_Region],
-    motions: Sequence[Motion],
-    flat: Points,
-) -> tuple[_Line, float]:
+class _Cloth:
+    """A region of the last pass: its area on the flat piece and folded, and how it is folded."""
+
+    def __init__(self, region: _Region, motion: Motion) -> None:
+        self.motion = motion
+        self.flat = _polygon(region.ring) if len(region.ring) >= 3 else shapely.Polygon()
+        self.folded = _polygon(motion.of(region.ring)) if len(region.ring) >= 3 else shapely.Polygon()
+        shapely.prepare(self.flat)
+
+
+def _folded_line(line: _Strokes, creases: Sequence[_Line], cloth: Sequence[_Cloth], flat: Any) -> tuple[_Line, float]:
     """A line of an earlier pass on that pass's flat piece, and how far it is bent, broken or missing there (mm)."""
-    numbers = range(len(regions))
-    parts: list[tuple[int, Points]] = []
-    drawn = dict.fromkeys(numbers, 0.0)
-    polygons = [_polygon(region.ring) if len(region.ring) >= 3 else None for region in regions]
-    for stroke in line.strokes:
-        for start, end in pairwise(stroke):
-            shares = [0.0, 1.0]
-            for crease in creases:
-                way = crease.ends[1] - crease.ends[0]
-                a, b = ((z - crease.ends[0]) * np.conj(way) for z in (start, end))
-                if a.imag * b.imag < 0:
-                    shares.append(float(a.imag / (a.imag - b.imag)))
-            for low, high in pairwise(sorted(shares)):
-                if (high - low) * abs(end - start) < 1e-7:
-                    continue
-                part = np.array([start + low * (end - start), start + high * (end - start)])
-                number = _home(regions, numbers, complex(part.mean()))
-                parts.append((number, motions[number].of(part)))
-                inside = polygons[number]
-                if inside is not None:
-                    drawn[number] += float(shapely.LineString(_xy(part)).intersection(inside).length)
-    first, last = parts[0][1][0], parts[-1][1][-1]
-    points = np.concatenate([part for _, part in parts])
-    along = (last - first) / abs(last - first) if abs(last - first) > TIE_MM else None
-    if along is None:
+    drawn = [0.0] * len(cloth)
+    parts = [part for stroke in line.strokes for pair in pairwise(stroke) for part in _cut_at(pair, creases)]
+    middles = shapely.points(_xy(np.array([part.mean() for part in parts])))
+    folded = []
+    for part, middle in zip(parts, middles, strict=True):
+        number = int(np.argmin([one.flat.distance(middle) if not one.flat.is_empty else math.inf for one in cloth]))
+        folded.append(cloth[number].motion.of(part))
+        drawn[number] += float(shapely.LineString(_xy(part)).intersection(cloth[number].flat).length)
+    first, last = folded[0][0], folded[-1][-1]
+    if abs(last - first) <= TIE_MM:
         raise CannotFoldError(f"{line.words} comes to nothing once the later passes are folded")
-    reach = ((points - first) * np.conj(along)).real
-    ends = np.array([points[int(np.argmin(reach))], points[int(np.argmax(reach))]])
-    straight = shapely.LineString(_xy(ends))
-    off = float(np.abs(((points - ends[0]) * np.conj((ends[1] - ends[0]) / abs(ends[1] - ends[0]))).imag).max())
-    reached = float(reach.min())
-    for low, high in sorted((float(r.min()), float(r.max())) for r in np.split(reach, len(reach) // 2)):
+    along = (last - first) / abs(last - first)
+    places = (np.array(folded) - first) * np.conj(along)
+    off = float(np.abs(places.imag).max())
+    reached = float(places.real.min())
+    for low, high in sorted((float(pair.min()), float(pair.max())) for pair in places.real):
         off = max(off, low - reached)
         reached = max(reached, high)
-    for number, motion in enumerate(motions):
-        if polygons[number] is not None:
-            there = straight.intersection(_polygon(motion.of(regions[number].ring)))
-            off = max(off, abs(float(there.length) - drawn[number]))
-    inside = straight.intersection(_polygon(flat))
-    xy = shapely.get_coordinates(inside)
-    on = np.array(sorted(xy[:, 0] + 1j * xy[:, 1], key=lambda z: ((z - ends[0]) * np.conj(ends[1] - ends[0])).real))
-    return _Line(line.role, line.pleat, line.folds, on[[0, -1]], line.kind, line.lap, ends), off
+    ends = first + along * np.array([places.real.min(), places.real.max()])
+    # On every layer it must run as far as the cloth does.
+    far = shapely.LineString(_xy(np.array([ends.mean() - 1e4 * along, ends.mean() + 1e4 * along]))).intersection(flat)
+    middle = shapely.Point(ends.mean().real, ends.mean().imag)
+    across = min(shapely.get_parts(far), key=lambda run: run.distance(middle))
+    for one, length in zip(cloth, drawn, strict=True):
+        off = max(off, abs(float(across.intersection(one.folded).length) - length))
+    # Where an allowance is drawn it runs on beyond the seam; there it ends on the seam.
+    xy = shapely.get_coordinates(across)
+    seam_at = np.sort((((xy[:, 0] + 1j * xy[:, 1]) - first) * np.conj(along)).real)
+    low, high = max(places.real.min(), seam_at[0]), min(places.real.max(), seam_at[-1])
+    on = first + along * np.array([low, high])
+    return _Line(line.role, line.pleat, line.folds, on, line.kind, line.lap, ends), off
+
+
+def _cut_at(pair: tuple[complex, complex], creases: Sequence[_Line]) -> Iterator[Points]:
+    start, end = pair
+    shares = [0.0, 1.0]
+    for crease in creases:
+        way = crease.ends[1] - crease.ends[0]
+        a, b = ((z - crease.ends[0]) * np.conj(way) for z in (start, end))
+        if a.imag * b.imag < 0:
+            shares.append(float(a.imag / (a.imag - b.imag)))
+    for low, high in pairwise(sorted(shares)):
+        if (high - low) * abs(end - start) >= 1e-7:
+            yield np.array([start + low * (end - start), start + high * (end - start)])
 
 
 # ----------------------------------------------------------------------------------------------- what to call
