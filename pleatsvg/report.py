@@ -10,7 +10,7 @@ from pleatsvg.job import PleatedPiece
 from pleatsvg.length import show
 from pleatsvg.measuring import Measured, MeasuredLine
 from pleatsvg.tolerance import FOLD_BACK
-from pleatsvg.words import end_words, lap_name, numbers_in_words, pleat_words
+from pleatsvg.words import end_words, lap_name, numbers_in_words, pleat_words, told_words
 
 
 def measured_text(found: Measured) -> str:
@@ -131,12 +131,18 @@ def _pair(z: complex) -> list[float]:
 def pleated_text(result: PleatedPiece, output: Path) -> str:
     """Return what was made, in plain words."""
     unit, upright = result.unit, result.lines.upright
-    count = len(result.facts)
-    rows = [f"{result.name}: {count} {'pleat' if count == 1 else 'pleats'}"]
+    before = result.earlier.told if result.earlier is not None else ()
+    count = len(result.facts) + len(before)
+    passes = f" in {result.number} passes" if before else ""
+    rows = [f"{result.name}: {count} {'pleat' if count == 1 else 'pleats'}{passes}"]
     alike: dict[str, list[int]] = {}
+    for old in before:
+        words = old.said or told_words(old.kind, old.lap, old.intake_top, old.intake_hem, unit)
+        alike.setdefault(f"{words} (pass {old.pass_})", []).append(old.number)
     for fact in result.facts:
         grain = "" if fact.grain_degrees is None else f"; {fact.grain_degrees:.1f} degrees to the grain"
-        alike.setdefault(f"{pleat_words(fact.request, upright, unit)}{grain}", []).append(fact.number)
+        behind = f" (pass {result.number})" if before else ""
+        alike.setdefault(f"{pleat_words(fact.request, upright, unit)}{grain}{behind}", []).append(fact.number)
     rows += [f"  {numbers_in_words(numbers)}: {words}" for words, numbers in alike.items()]
     for word, (finished, flat) in zip(end_words(upright), (result.top_lengths, result.hem_lengths), strict=True):
         whole = (
@@ -178,6 +184,18 @@ def pleated_json(result: PleatedPiece, output: Path) -> str:
                     "grain_degrees": f.grain_degrees,
                 }
                 for f in result.facts
+            ],
+            "pass": result.number,
+            "earlier_pleats": [
+                {
+                    "pass": old.pass_,
+                    "number": old.number,
+                    "kind": old.kind,
+                    "lap": old.lap,
+                    "measured_intake_mm": old.intake_top,
+                    "measured_hem_intake_mm": old.intake_hem,
+                }
+                for old in (result.earlier.told if result.earlier is not None else ())
             ],
             "top_seam_mm": {"finished": result.top_lengths[0], "flat": result.top_lengths[1]},
             "hem_seam_mm": {"finished": result.hem_lengths[0], "flat": result.hem_lengths[1]},
