@@ -113,10 +113,28 @@ class PleatedPiece:
     allowance_words: str = ""
     """What is said of the allowances."""
 
+    earlier_miss: float = 0.0
+    """The largest miss of a line of an earlier pass when this one is folded back, in mm."""
+
     @property
     def name(self) -> str:
         """What the piece is called."""
         return self.finished.name
+
+    @property
+    def first(self) -> PleatedPiece:
+        """The first pass of the job that made it."""
+        return self if self.before is None else self.before.first
+
+    @property
+    def count(self) -> int:
+        """How many pleats it has, those of earlier passes too."""
+        return len(self.facts) + (len(self.earlier.told) if self.earlier is not None else 0)
+
+    @property
+    def worst_miss(self) -> float:
+        """The largest miss of the fold-back of any pass made in this job, in mm."""
+        return max(self.proof.worst, self.earlier_miss, self.before.worst_miss if self.before is not None else 0.0)
 
     @cached_property
     def top_lengths(self) -> tuple[float, float]:
@@ -345,10 +363,10 @@ def _one_pass(
         start, end = _rounded([z + sheet.offset for z in grain])
         grain_here = (start, end)
     facts = _facts(pleats, flat, grain_here)
-    written = None
+    written, miss = None, 0.0
     if through is not None:
         written = on_page(through, sheet.offset)
-        prove_earlier(piece.name, through, written, flat.creases, sheet.offset)
+        miss = prove_earlier(piece.name, through, written, flat.creases, sheet.offset)
         remarks += through.remarks
     remarks += [*carriage.remarks, *sheet.remarks, *_grain_remarks(facts)]
     return PleatedPiece(
@@ -374,6 +392,7 @@ def _one_pass(
         before,
         unfolded,
         subject.allowance_words(),
+        miss,
     )
 
 

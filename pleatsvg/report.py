@@ -132,7 +132,7 @@ def pleated_text(result: PleatedPiece, output: Path) -> str:
     """Return what was made, in plain words."""
     unit, upright = result.unit, result.lines.upright
     before = result.earlier.told if result.earlier is not None else ()
-    count = len(result.facts) + len(before)
+    count = result.count
     passes = f" in {result.number} passes" if before else ""
     rows = [f"{result.name}: {count} {'pleat' if count == 1 else 'pleats'}{passes}"]
     alike: dict[str, list[int]] = {}
@@ -144,16 +144,23 @@ def pleated_text(result: PleatedPiece, output: Path) -> str:
         behind = f" (pass {result.number})" if before else ""
         alike.setdefault(f"{pleat_words(fact.request, upright, unit)}{grain}{behind}", []).append(fact.number)
     rows += [f"  {numbers_in_words(numbers)}: {words}" for words, numbers in alike.items()]
-    for word, (finished, flat) in zip(end_words(upright), (result.top_lengths, result.hem_lengths), strict=True):
-        whole = (
-            ""
-            if result.ground.fold is None
-            else (f" (cut on the fold: {show(2 * finished, unit)} and {show(2 * flat, unit)} on the whole)")
-        )
-        rows.append(f"  seam at the {word}: {show(finished, unit)} finished, {show(flat, unit)} flat{whole}")
-    rows.append(
-        f"  folded back from the drawn creases: largest miss {result.proof.worst:.6f} mm (limit {FOLD_BACK} mm)"
-    )
+    made = [result]
+    while made[0].before is not None:
+        made.insert(0, made[0].before)
+    for one in made:
+        behind = f" (pass {one.number})" if len(made) > 1 else ""
+        for word, (finished, flat) in zip(
+            end_words(one.lines.upright), (one.top_lengths, one.hem_lengths), strict=True
+        ):
+            whole = (
+                ""
+                if one.ground.fold is None
+                else (f" (cut on the fold: {show(2 * finished, unit)} and {show(2 * flat, unit)} on the whole)")
+            )
+            rows.append(
+                f"  seam at the {word}: {show(finished, unit)} finished, {show(flat, unit)} flat{whole}{behind}"
+            )
+    rows.append(f"  folded back from the drawn creases: largest miss {result.worst_miss:.6f} mm (limit {FOLD_BACK} mm)")
     if result.cut_proof is not None:
         rows.append(f"  cutting line folded back: largest miss {result.cut_proof.worst:.6f} mm (limit {FOLD_BACK} mm)")
     rows += [f"  note: {remark}" for remark in result.remarks]
@@ -199,11 +206,12 @@ def pleated_json(result: PleatedPiece, output: Path) -> str:
             ],
             "top_seam_mm": {"finished": result.top_lengths[0], "flat": result.top_lengths[1]},
             "hem_seam_mm": {"finished": result.hem_lengths[0], "flat": result.hem_lengths[1]},
-            "fold_back_mm": result.proof.worst,
+            "fold_back_mm": result.worst_miss,
             "fold_back": {
                 "raw_edges_mm": result.proof.raw_edges,
                 "folds_on_placement_mm": result.proof.folds,
                 "uncovered_seam_mm": result.proof.bare,
+                "earlier_lines_mm": result.earlier_miss,
                 "limit_mm": FOLD_BACK,
             },
             "cut_fold_back_mm": None if result.cut_proof is None else result.cut_proof.worst,

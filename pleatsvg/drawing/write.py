@@ -197,10 +197,9 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
     sheet, flat = result.sheet, result.flat
     name = escaped(result.name)
     passes, earlier = result.number, result.earlier
-    count = len(result.pleats) + (len(earlier.told) if earlier is not None else 0)
     more = (
-        f' class="piece" data-piece="{name}" data-passes="{passes}" data-pleats="{count}" '
-        f'data-fold-back-mm="{result.proof.worst:.9f}"'
+        f' class="piece" data-piece="{name}" data-passes="{passes}" data-pleats="{result.count}" '
+        f'data-fold-back-mm="{result.worst_miss:.9f}"'
     )
     if result.cut_proof is not None:
         more += f' data-cut-fold-back-mm="{result.cut_proof.worst:.9f}"'
