@@ -301,7 +301,8 @@ def _earlier(out: list[str], earlier: Earlier) -> None:
             tag = mark.tag
             if tag.pass_ == number:
                 snip = tag.role == "notch" and sum(map(len, mark.strokes)) == 1
-                style = _SNIP if snip else _MARK_STYLES.get(tag.line, _MARK_STYLES[""])
+                of = tag.line or ("fold" if tag.role == "lap-arrow" else tag.role.removesuffix("-end"))
+                style = _SNIP if snip else _MARK_STYLES.get(of, _MARK_STYLES[""])
                 before, after, end = path_stencil(tag.role, style)
                 data = " ".join([_open_data(stroke) for stroke in mark.strokes])
                 out.append(f"{before}{data}{after}{_of_tag(tag)}{end}")
