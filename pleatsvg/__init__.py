@@ -9,14 +9,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from pleatsvg.api import measure, pleat, read, read_all, write
+    from pleatsvg.api import continue_onto, measure, pleat, read, read_all, write
     from pleatsvg.errors import PleatError
     from pleatsvg.length import Length
 
 __version__ = "0.1.0"
-__all__ = ["Length", "PleatError", "measure", "pleat", "read", "read_all", "write"]
+__all__ = ["Length", "PleatError", "continue_onto", "measure", "pleat", "read", "read_all", "write"]
 
 _ROOMS = {
+    "continue_onto": "pleatsvg.api",
     "measure": "pleatsvg.api",
     "pleat": "pleatsvg.api",
     "read": "pleatsvg.api",

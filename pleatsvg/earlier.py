@@ -85,7 +85,17 @@ MARKS = frozenset({"notch", "lap-arrow", "fold-end", "placement-end", "stitch-en
 """Classes of marks that go with their panel."""
 
 RENEWED = frozenset(
-    {"fold-edge-arrow", "leader", "piece-label", "grain-label", "fold-edge-label", "part-label", "join-line"}
+    {
+        "fold-edge-arrow",
+        "fold-edge-ground",
+        "fold-edge-run",
+        "leader",
+        "piece-label",
+        "grain-label",
+        "fold-edge-label",
+        "part-label",
+        "join-line",
+    }
 )
 """Classes of what a later pass makes anew, and of joins, which it does not take."""
 

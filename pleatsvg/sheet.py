@@ -272,9 +272,12 @@ def _bracket_words(bracket: list[Mark], unfolded: Unfolded) -> list[Words]:
 def _stitching_words(stitching: tuple[StitchingLine, ...]) -> list[Words]:
     # Each line of stitching says which it is, at the end of it, where there is room: clear of the fold's own words.
     made: list[Words] = []
+    both = len({line.name for line in stitching if line.words}) > 1
     for line in stitching:
         if not line.words:
             continue
+        # Where two lines run beside a fold, the words of the one nearer to it stand beyond the other's.
+        off = 8.2 if both and line.name == "edge-stitch-line" else 3.2
         along = line.words_along
         length = abs(line.runs[0][0][-1] - line.runs[0][0][0])
         width = width_of(line.words, STITCH_SIZE)
@@ -283,7 +286,7 @@ def _stitching_words(stitching: tuple[StitchingLine, ...]) -> list[Words]:
         else:
             at = line.words_at + along * (length - 6.0 - width / 2)
         made.append(
-            Words(line.words, at + line.words_side * 3.2, readable(along), STITCH_SIZE, "stitch-label", line.pleat)
+            Words(line.words, at + line.words_side * off, readable(along), STITCH_SIZE, "stitch-label", line.pleat)
         )
     return made
 

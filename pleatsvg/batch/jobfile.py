@@ -47,7 +47,7 @@ PIECE_OPTIONS = tuple(_PIECE_KINDS)
 """The options that hold for a piece as a whole."""
 
 _OF_PLEATS = PLEAT_OPTIONS
-_OF_PIECE = ("drawing", "piece", "name", "output", *DRAWING_KEYS, *PIECE_OPTIONS)
+_OF_PIECE = ("drawing", "piece", "name", "output", "continue", *DRAWING_KEYS, *PIECE_OPTIONS)
 _OF_DEFAULTS = ("output", *DRAWING_KEYS, *PIECE_OPTIONS, *PLEAT_OPTIONS)
 _OF_MATCH = ("name", "first", "second", "length", "tolerance")
 _LENGTHS = ("drawing_unit", "length", "tolerance")
@@ -68,6 +68,7 @@ class JobPiece:
         options: of the piece as a whole, as typed.
         pleats: for each run of pleats that are alike, its options as typed.
         order: all of it, checked.
+        onto: the edge and the drawing of a piece that is sewn to it; cf. `pleatsvg.api.continue_onto`.
     """
 
     line: int
@@ -80,6 +81,7 @@ class JobPiece:
     options: Mapping[str, Any]
     pleats: tuple[Mapping[str, Any], ...]
     order: Order
+    onto: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -400,6 +402,7 @@ class _Reader:
             options,
             tuple(pleats),
             made,
+            own.get("continue"),
         )
 
     def _order_of(

@@ -13,6 +13,7 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 
+from pleatsvg.api import continue_onto
 from pleatsvg.batch import account
 from pleatsvg.batch.account import Record
 from pleatsvg.batch.jobfile import in_keys
@@ -86,7 +87,7 @@ class Maker:
         found: list[tuple[Record, bool, Future[None] | None]] = []
         drawing: Drawing | None = None
         for task in unit.tasks:
-            digest = hashlib.sha256(options_digest(task, self.plan.program) + seen).hexdigest()
+            digest = hashlib.sha256(options_digest(task, self.plan.program, file) + seen).hexdigest()
             kept = self._kept(task, digest)
             if kept:
                 found += [(record, True, None) for record in kept]
@@ -104,11 +105,13 @@ class Maker:
                     (account.failed(_head(task), _unforeseen(error), time.perf_counter() - start), False, None)
                 )
                 continue
-            found += [(record, False, write) for record, write in self._results(task, pieces, digest, start)]
+            found += [
+                (record, False, write) for record, write in self._results(task, pieces, digest, start, file.parent)
+            ]
         return found
 
     def _results(
-        self, task: Task, pieces: list[FinishedPiece], digest: str, start: float
+        self, task: Task, pieces: list[FinishedPiece], digest: str, start: float, near: Path
     ) -> list[tuple[Record, Future[None] | None]]:
         outputs = [output_of(task, task.piece or piece.name, len(pieces) > 1) for piece in pieces]
         times = Counter([same_file_key(name) for name in outputs])
@@ -124,6 +127,8 @@ class Maker:
                         "each result has a file of its own; capitals do not tell two names apart",
                         'Give the pieces other names, or write output = "{drawing}-{piece}-pleated".',
                     )
+                if task.entry.onto is not None:
+                    piece = continue_onto(piece, task.entry.onto, near=near, drawing_unit=task.entry.drawing_unit)
                 result = pleat_piece(piece, task.entry.order)
                 made = result_bytes(result)
                 sha256 = hashlib.sha256(made).hexdigest()

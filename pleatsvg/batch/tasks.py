@@ -274,10 +274,18 @@ def program_digest() -> str:
     return made.hexdigest()
 
 
-def options_digest(task: Task, program: str) -> bytes:
+def options_digest(task: Task, program: str, file: str | os.PathLike[str]) -> bytes:
     """Return a digest of all that a task's results depend on beside the drawing's bytes."""
     entry = task.entry
     asked = [program, Path(task.drawing).name, task.piece, entry.drawing_unit, entry.shows, entry.options, entry.pleats]
     pattern = entry.output[0] if entry.output is not None else None
+    if entry.onto is not None:
+        # The neighbour's drawing counts, too; one that cannot be read is told when the piece is made.
+        name = entry.onto.partition("=")[2].strip()
+        near = Path(file).parent
+        for one in (near / name, near / name.rpartition(":")[0]):
+            if one.is_file():
+                asked.append(hashlib.sha256(one.read_bytes()).hexdigest())
+        asked.append(entry.onto)
     numbered = task.number if pattern is not None and "{number}" in pattern else 0
     return json.dumps([*asked, pattern, numbered], sort_keys=True, default=str).encode(errors="surrogatepass")

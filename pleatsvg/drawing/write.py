@@ -55,6 +55,7 @@ _STYLES: dict[str, Style] = {
     "join-line": _lined(_INK, "0.5", "8 1.5 1 1.5"),
     "fold-edge": _lined(_INK, "0.5", "12 3 2 3"),
     "fold-edge-ground": _lined("#ffffff", "1.3"),
+    "fold-edge-run": _lined(_INK, "0.5", "3 3"),
     "baste-line": _lined("#7a5200", "0.4", "6 4"),
     "edge-stitch-line": _lined("#1e6b3a", "0.4", "1.5 1"),
     "stitch-down-line": _lined("#1e6b3a", "0.6", "4 1.2"),
@@ -268,6 +269,11 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
             # The cutting line is closed along the fold; there it is covered, so that nobody cuts it.
             if max(abs(((z - top) / (hem - top)).imag) for z in edge.points) * abs(hem - top) < ON_LINE * 10:
                 _path(out, "fold-edge-ground", _open_data([edge.points]), passes)
+                for z in edge.points:
+                    # Through the allowance, beyond the seam.
+                    near = top if abs(z - top) < abs(z - hem) else hem
+                    if near != z:
+                        _path(out, "fold-edge-run", f"M {_point(z)} L {_point(near)}", passes)
         _path(out, "fold-edge", f"M {_point(top)} L {_point(hem)}", passes)
         _marks(out, by_name.get("fold-edge-arrow", []), sheet.offset, passes)
         out.append(_CLOSE)
