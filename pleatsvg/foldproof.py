@@ -165,7 +165,8 @@ def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
         tuple(figures),
         tuple(faults),
         tuple(more),
-        abs(passes[0].seam.area),
+        # Where a later pass runs across the fold edge its flat piece is half of the whole.
+        abs(passes[0].seam.area) * (2 if passes[0].centre is None and passes[-1].centre is not None else 1),
         abs(passes[-1].finished.area),
     )
 

@@ -47,8 +47,11 @@ _UNSEEN = _tags(
 _LEFT_OUT = {f"{{{SVG}}}{name}": name for name in ("image", "foreignObject", "video", "audio", "iframe", "canvas")}
 _ACTING = _tags("animate animateMotion animateTransform set script")
 _SCRIPT = f"{{{SVG}}}script"
-_OWN_FURNITURE = frozenset({"heading", "key", "finished"})
+_OWN_FURNITURE = frozenset({"heading", "key"})
 """Layers of our own results that are not the piece: read as a drawing, a result is its piece and nothing else."""
+
+_OWN_HIDDEN = "finished"
+"""The hidden layer of a piece in our own results: what it was to become, which is read with it."""
 
 _TEXT, _USE, _SVG, _SWITCH, _SYMBOL, _G = (
     f"{{{SVG}}}{name}" for name in ["text", "use", "svg", "switch", "symbol", "g"]
@@ -165,6 +168,8 @@ class Walk:
         if element.get("class") in _OWN_FURNITURE and not self._hidden_too:
             return
         style = self.sheets.of(element, around.style)
+        if element.get("class") == _OWN_HIDDEN and _in_own_piece(element):
+            style.pop("display", None)
         if is_hidden(style) and not self._hidden_too:
             self.left_out.append(f"hidden '{said_of(element)}'")
             return
@@ -411,6 +416,11 @@ class Walk:
                     "browsers do not agree which of them sizes a drawing within a drawing",
                     f"State its {name} as an attribute alone.",
                 )
+
+
+def _in_own_piece(element: etree._Element) -> bool:
+    parent = element.getparent()
+    return parent is not None and parent.get("class") == "piece" and parent.get("data-piece") is not None
 
 
 def _is_chosen(child: etree._Element) -> bool:
