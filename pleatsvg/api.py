@@ -132,7 +132,7 @@ def pleat(piece: FinishedPiece, *, pleats: Iterable[Mapping[str, Any]] | None = 
     for name in itertools.chain.from_iterable(runs):
         if name not in PLEAT_OPTIONS:
             raise RequestError(
-                f"The option '{name}'", "is not known", near_names(name, PLEAT_OPTIONS), "Check its spelling."
+                f"The option '{name}'", "is not known", near_names(name, list(PLEAT_OPTIONS)), "Check its spelling."
             )
     return pleat_piece(piece, piece_order([_in_rows(run) for run in runs], **options))
 

@@ -56,7 +56,7 @@ class Carriage:
     remarks: tuple[str, ...] = ()
 
 
-class _Panel(NamedTuple):
+class Panel(NamedTuple):
     """A visible part of the finished piece: the layer that it is, and how that lies on the flat piece."""
 
     layer: int
@@ -98,7 +98,7 @@ class _Carrier:
         self.unit = unit
         self.remarks: list[str] = []
         self.over: dict[int, list[str]] = {}
-        self.borders, self.panels = _visible(pleats, unfolded)
+        self.borders, self.panels = visible(pleats, unfolded)
 
     def after(self, z: complex, chord: Chord) -> float:
         """Return how far a point lies after a line; negative before it."""
@@ -217,19 +217,19 @@ class _Carrier:
             yield f"{numbers_in_words(pleats)} {verb} {what} {listed}."
 
 
-def _visible(pleats: tuple[LaidPleat, ...], unfolded: Unfolded) -> tuple[list[Chord], list[_Panel]]:
-    # The edges between what is seen of the folded piece, and what is seen: the panels, and the faces of box pleats.
+def visible(pleats: tuple[LaidPleat, ...], unfolded: Unfolded) -> tuple[list[Chord], list[Panel]]:
+    """Return the edges between what is seen of the folded piece, and what is seen: panels, and faces of box pleats."""
     borders: list[Chord] = []
-    panels = [_Panel(0, STAY)]
+    panels = [Panel(0, STAY)]
     layer = 0
     for pleat in pleats:
         for fold, after in zip(pleat.folds, (*pleat.folds[1:], None), strict=True):
             layer += 1
             if fold.role == "fold" and after is not None and after.role == "fold" and after.chord is not fold.chord:
                 borders.append(fold.chord)
-                panels.append(_Panel(layer, unfolded.motions[layer]))
+                panels.append(Panel(layer, unfolded.motions[layer]))
         borders.append(pleat.last)
-        panels.append(_Panel(layer, unfolded.motions[layer]))
+        panels.append(Panel(layer, unfolded.motions[layer]))
     return borders, panels
 
 

@@ -7,7 +7,8 @@ from collections import Counter
 from typing import NamedTuple
 
 from pleatsvg.drawn import Drawing, DrawnShape
-from pleatsvg.errors import DrawingError, OutlineError, SlashError, cut_short, listed, near_names
+from pleatsvg.earlier import Earlier
+from pleatsvg.errors import DrawingError, FitError, OutlineError, SlashError, cut_short, listed, near_names
 from pleatsvg.joining import joined_loops, widest_gap
 from pleatsvg.outline import Outline
 from pleatsvg.parts import rest_of_name
@@ -59,12 +60,12 @@ def _candidates(drawing: Drawing, notes: list[str]) -> _Seams:
         notes += remarks
         apart = set(map(id, strokes))
         return _Seams([s for s in named if id(s) not in apart] + loops, True, named)
-    cuts = [s for s in drawing.shapes if s.part == "cut" and s.closed]
+    cuts = [s for s in drawing.shapes if s.part == "cut" and s.closed and s.tag is None]
     if cuts:
         return _Seams(cuts, True, cuts)
-    closed = [s for s in drawing.shapes if s.closed and s.part is None]
+    closed = [s for s in drawing.shapes if s.closed and s.part is None and s.tag is None]
     if not closed:
-        loops, used, remarks = joined_loops([s for s in drawing.shapes if s.part is None])
+        loops, used, remarks = joined_loops([s for s in drawing.shapes if s.part is None and s.tag is None])
         notes += remarks
         return _Seams(loops, False, used)
     return _Seams(closed, False, [])
@@ -91,7 +92,8 @@ def _piece_from(drawing: Drawing, shape: DrawnShape, seams: _Seams, notes: list[
     outline = _closed(shape, notes)
     several = seams.named and len(known) > 1
     used = set(map(id, seams.used))
-    near = [s for s in drawing.shapes if id(s) not in used and (not several or _lies_on(outline, s))]
+    near = [s for s in drawing.shapes if id(s) not in used and s.tag is None and (not several or _lies_on(outline, s))]
+    earlier = _earlier(name, drawing, shape, outline)
     slashes = tuple([_straight(s, notes) for s in near if s.part == "slash"])
     others = tuple([line for s in near if s.part is None and not s.closed and (line := _if_straight(s)) is not None])
     left_out = list(drawing.left_out)
@@ -110,9 +112,10 @@ def _piece_from(drawing: Drawing, shape: DrawnShape, seams: _Seams, notes: list[
             carried.append(s)
         else:
             beside.append(f"'{s.name}'")
-    on_it = [t for t in drawing.texts if outline.holds(sum(t.box) / len(t.box))]
+    texts = [t for t in drawing.texts if t.earlier is None]
+    on_it = [t for t in texts if outline.holds(sum(t.box) / len(t.box))]
     if not several:
-        beside += [f"text '{t.name}'" for t in drawing.texts if t not in on_it]
+        beside += [f"text '{t.name}'" for t in texts if t not in on_it]
     if beside:
         notes.append(f"Lying beside the piece, and left out: {listed(beside)}.")
     return FinishedPiece(
@@ -133,7 +136,27 @@ def _piece_from(drawing: Drawing, shape: DrawnShape, seams: _Seams, notes: list[
         texts=tuple(on_it),
         cut=cut,
         only_cut=shape.part == "cut",
+        earlier=earlier,
     )
+
+
+def _earlier(name: str, drawing: Drawing, shape: DrawnShape, outline: Outline) -> Earlier | None:
+    # What earlier passes left on a result of ours; of several pieces, on this one.
+    own = [s for s in drawing.shapes if s.tag is not None and s.tag.piece == shape.group]
+    if not own:
+        return None
+    from pleatsvg.passes import earlier_from  # of no use to a drawing that is none of our results
+
+    words = [t for t in drawing.texts if t.earlier is not None and t.earlier.tag.piece == shape.group]
+    found = earlier_from(own, words, outline)
+    if found is not None and (found.joined or any(pleat.kind == "kick" for pleat in found.told)):
+        raise FitError(
+            f"Piece '{name}'",
+            "was cut in parts, or has kick pleats, from the pass before",
+            "a further pass runs over the whole flat piece, not over parts or extensions of it",
+            "Make the first pass again without --cloth-width, separate underlays and kick pleats.",
+        )
+    return found
 
 
 def _chosen(drawing: Drawing, seams: _Seams, wanted: str | None, notes: list[str]) -> DrawnShape:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from pleatsvg.earlier import EarlierWords, Tag
 from pleatsvg.segment import Segment
 
 
@@ -38,6 +39,8 @@ class DrawnShape:
     closed: bool
     group: str
     look: tuple[tuple[str, str], ...] = ()
+    tag: Tag | None = None
+    """What it says of itself, where it belongs to a result of ours that is read again."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +64,8 @@ class DrawnText:
     matrix: tuple[float, ...]
     box: tuple[complex, ...]
     markup: str
+    earlier: EarlierWords | None = None
+    """The words as those of an earlier pass, where they belong to a result of ours that is read again."""
 
 
 @dataclass(frozen=True, slots=True)

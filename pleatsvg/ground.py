@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pleatsvg.edges import Edge, edge_named, seam_edges
@@ -11,7 +12,7 @@ from pleatsvg.outline import Outline
 from pleatsvg.piece import FinishedPiece, StraightLine
 from pleatsvg.segment import Segment
 from pleatsvg.selfcross import self_crossing
-from pleatsvg.tolerance import ON_FOLD, ON_LINE
+from pleatsvg.tolerance import ON_FOLD, ON_LINE, RUN_ON
 
 FOLD_EDGE = "fold edge"
 """The name under which the fold edge stands in a row of slash lines; no drawn line can have it, since it names a part."""
@@ -34,6 +35,13 @@ class Ground:
     edge_of: tuple[int, ...]
     drawn: tuple[bool, ...]
     fold: StraightLine | None = None
+    crossed: StraightLine | None = None
+    """The fold edge where the lines run across it: the drawn half is pleated as it is then, and the other half with it."""
+
+    @property
+    def on_fold(self) -> bool:
+        """Whether the piece is cut on the fold."""
+        return self.fold is not None or self.crossed is not None
 
 
 def ground_of(piece: FinishedPiece, fold_edge: str | None = None) -> Ground:
@@ -86,6 +94,26 @@ def ground_of(piece: FinishedPiece, fold_edge: str | None = None) -> Ground:
         (True,) * len(rest) + (False,) * len(rest),
         StraightLine(FOLD_EDGE, *ends),
     )
+
+
+def ground_of_lines(piece: FinishedPiece, ground: Ground, lines: Sequence[StraightLine]) -> Ground:
+    """Return what pleats along some lines are laid out on: where these run across the fold edge, the drawn half alone."""
+    fold = ground.fold
+    if fold is None:
+        return ground
+    along = (fold.end - fold.start) / abs(fold.end - fold.start)
+    for line in lines:
+        way = line.end - line.start
+        if abs((way * along.conjugate()).imag) <= abs((way * along.conjugate()).real):
+            continue
+        for z in (line.start, line.end):
+            w = (z - fold.start) * along.conjugate()
+            if abs(w.imag) <= RUN_ON and -ON_FOLD <= w.real <= abs(fold.end - fold.start) + ON_FOLD:
+                outline = piece.outline
+                return Ground(
+                    outline, ground.edges, _edge_of(outline, ground.edges), (True,) * len(outline), None, fold
+                )
+    return ground
 
 
 def fold_edge_of(piece: FinishedPiece, fold_edge: str | None = None) -> Edge | None:

@@ -11,12 +11,14 @@ from itertools import accumulate, islice, pairwise
 
 import numpy as np
 
+from pleatsvg.allowance import NO_ALLOWANCE
 from pleatsvg.carry import Carriage, carry
 from pleatsvg.cutting import Cutting, cutting_line, distances_of
 from pleatsvg.drawncut import drawn_cutting, inside_of
+from pleatsvg.earlier import Earlier
 from pleatsvg.errors import FitError, ProofError, RequestError, SlashError, listed, near_names
 from pleatsvg.fold import FoldBack, Target, fold_back
-from pleatsvg.ground import Ground, fold_edge_of, ground_of, opened
+from pleatsvg.ground import Ground, fold_edge_of, ground_of, ground_of_lines, opened
 from pleatsvg.joins import joins_for_width
 from pleatsvg.kinds import KINDS
 from pleatsvg.layout import LaidPleat, PleatRequest, lay_out
@@ -26,15 +28,16 @@ from pleatsvg.marking import Marking
 from pleatsvg.motion import moved
 from pleatsvg.order import Order, PleatOrder, worded
 from pleatsvg.outline import Outline
+from pleatsvg.passes import Made, earlier_after, on_page, prove_earlier, shapes_after, slash_through, take_through
 from pleatsvg.piece import FinishedPiece, StraightLine
 from pleatsvg.segment import cut
 from pleatsvg.selfcross import self_crossing
 from pleatsvg.sheet import Sheet, Subject, lay_on_sheet
 from pleatsvg.slash import SlashSet, in_order, placed_lines, run_of_lines, trimmed
 from pleatsvg.stitching import stitching_lines
-from pleatsvg.tolerance import CENTRE_BAND, DECIMALS, FLAT_GRAIN, FOLD_BACK, HEM_WEDGE, ON_FOLD
+from pleatsvg.tolerance import CENTRE_BAND, DECIMALS, FLAT_GRAIN, FOLD_BACK, HEM_WEDGE, ON_FOLD, ON_LINE
 from pleatsvg.unfold import FlatLine, Join, Unfolded, layers_lie_apart, unfold
-from pleatsvg.words import numbers_in_words
+from pleatsvg.words import lap_name, numbers_in_words, pleat_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,11 +98,43 @@ class PleatedPiece:
     remarks: tuple[str, ...]
     marking: Marking
     unit: str
+    number: int = 1
+    """Of this pass."""
+
+    earlier: Earlier | None = None
+    """What earlier passes left, as written."""
+
+    before: PleatedPiece | None = None
+    """The pass before, where it was made in the same job."""
+
+    unfolded: Unfolded | None = None
+    """The flat piece before it was laid on the page, in the drawing's coordinates."""
+
+    allowance_words: str = ""
+    """What is said of the allowances."""
+
+    earlier_miss: float = 0.0
+    """The largest miss of a line of an earlier pass when this one is folded back, in mm."""
 
     @property
     def name(self) -> str:
         """What the piece is called."""
         return self.finished.name
+
+    @property
+    def first(self) -> PleatedPiece:
+        """The first pass of the job that made it."""
+        return self if self.before is None else self.before.first
+
+    @property
+    def count(self) -> int:
+        """How many pleats it has, those of earlier passes too."""
+        return len(self.facts) + (len(self.earlier.told) if self.earlier is not None else 0)
+
+    @property
+    def worst_miss(self) -> float:
+        """The largest miss of the fold-back of any pass made in this job, in mm."""
+        return max(self.proof.worst, self.earlier_miss, self.before.worst_miss if self.before is not None else 0.0)
 
     @cached_property
     def top_lengths(self) -> tuple[float, float]:
@@ -142,9 +177,142 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     lines_used, asked_of, said = _lines(piece, order)
     remarks += said
     orders = _as_named(lines_used, asked_of)
+    numbers = sorted({asked.pass_ for asked in orders})
+    if piece.earlier is not None and numbers[0] > 1:  # counted on from the passes that the result has had
+        orders = [replace(asked, pass_=asked.pass_ - piece.earlier.passes) for asked in orders]
+        numbers = sorted({asked.pass_ for asked in orders})
+    if numbers != list(range(1, len(numbers) + 1)):
+        raise RequestError(
+            "The passes",
+            f"are numbered {listed([str(number) for number in numbers])}",
+            "the first pass is 1, the next 2",
+            "Number them without a gap.",
+        )
+    if len(numbers) == 1:
+        return _one_pass(piece, ground, order, lines_used, orders, {line.name for line in lines_used}, remarks)
+    return _in_passes(piece, ground, order, lines_used, orders, remarks)
+
+
+def _in_passes(
+    piece: FinishedPiece,
+    ground: Ground,
+    order: Order,
+    lines_used: list[StraightLine],
+    orders: list[PleatOrder],
+    remarks: list[str],
+) -> PleatedPiece:
+    # Each pass is made on the flat piece of the one before. Lines of later passes are taken through all earlier ones.
+    if order.cloth_width is not None or any(asked.separate or asked.kind.kicks for asked in orders):
+        raise RequestError(
+            "Kick pleats, separate underlays and --cloth-width",
+            "are asked for with several passes",
+            "a further pass runs over the whole flat piece, not over parts or extensions of it",
+            "Leave them out, or make one pass.",
+        )
+    if piece.shared is not None:
+        raise RequestError(
+            "--continue",
+            "is given with several passes",
+            "a further pass runs over one piece, not over two that are sewn together",
+            "Leave it out, or make one pass.",
+        )
+    used = {line.name for line in lines_used}
+    rest = list(zip(lines_used, orders, strict=True))
+    made: PleatedPiece | None = None
+    for number in range(1, max(asked.pass_ for asked in orders) + 1):
+        own = [(line, asked) for line, asked in rest if asked.pass_ == number]
+        rest = [(line, asked) for line, asked in rest if asked.pass_ > number]
+        if made is not None:
+            piece = _flat_as_piece(made)
+            ground = ground_of(piece)
+            order = replace(order, allowances=NO_ALLOWANCE, fold_edge=None, smooth_hem=False, remarks=())
+            remarks = [*made.remarks]
+        made = _one_pass(piece, ground, order, [line for line, _ in own], [a for _, a in own], used, remarks, made)
+        rest = [(_line_through(line, made), asked) for line, asked in rest]
+    assert made is not None
+    return made
+
+
+def _line_through(line: StraightLine, made: PleatedPiece) -> StraightLine:
+    # A line for a later pass, on the page of this one's flat piece.
+    fold = made.ground.fold or made.ground.crossed
+    if fold is not None and made.flat.fold_edge is not None:
+        way = (fold.end - fold.start) / abs(fold.end - fold.start)
+        if max(abs(((z - fold.start) * way.conjugate()).imag) for z in (line.start, line.end)) <= ON_FOLD:
+            return replace(line, start=made.flat.fold_edge[0], end=made.flat.fold_edge[1])
+    assert made.unfolded is not None
+    there = slash_through(line, made.finished.outline, made.lines, made.pleats, made.unfolded, made.number)
+    return replace(there, start=there.start + made.sheet.offset, end=there.end + made.sheet.offset)
+
+
+def _flat_as_piece(made: PleatedPiece) -> FinishedPiece:
+    # The flat piece of a pass, as it would be read again from its result.
+    piece, flat, offset = made.finished, made.flat, made.sheet.offset
+    upright = made.lines.upright
+    kept = [("finished-line", made.finished_on_page.outline)]
+    if made.finished_cut is not None:
+        kept.append(("finished-cut-line", made.finished_cut.outline))
+    earlier = earlier_after(
+        Made(
+            made.number,
+            flat,
+            made.pleats,
+            {p.number: lap_name(p.request, upright) for p in made.pleats},
+            {p.number: pleat_words(p.request, upright, made.unit) for p in made.pleats},
+            offset,
+            made.sheet.marks,
+            made.sheet.words,
+            tuple([(line.name, line.pleat, line.fold, line.runs) for line in made.sheet.stitching]),
+            tuple(kept),
+            {fact.number: (fact.intake_top, fact.intake_hem) for fact in made.facts},
+            made.earlier,
+        )
+    )
+    shapes, texts = shapes_after(made.carriage, offset)
+    fold = None if flat.fold_edge is None else StraightLine("fold edge", *flat.fold_edge)
+    return replace(
+        piece,
+        outline=_clockwise(flat.outline),
+        slashes=(),
+        crossing_lines=(),
+        grain=None if made.grain is None else StraightLine("grainline", *made.grain),
+        fold_edge=fold,
+        centre=None,
+        shapes=shapes,
+        texts=texts,
+        cut=_clockwise(flat.cuts[0]) if flat.cut else None,
+        only_cut=False,
+        notes=(),
+        left_out=(),
+        earlier=earlier,
+    )
+
+
+def _clockwise(outline: Outline) -> Outline:
+    if outline.area < 0:
+        outline = outline.reversed()
+    left, top, _, _ = outline.box
+    start = min(outline.corners or range(len(outline)), key=lambda k: abs(outline.segments[k][0] - complex(left, top)))
+    return outline.starting_at(start)
+
+
+def _one_pass(
+    piece: FinishedPiece,
+    ground: Ground,
+    order: Order,
+    lines_used: list[StraightLine],
+    orders: list[PleatOrder],
+    used: set[str],
+    remarks: list[str],
+    before: PleatedPiece | None = None,
+) -> PleatedPiece:
+    ground = ground_of_lines(piece, ground, lines_used)
     lines = _in_row(piece, ground, lines_used, order.unit)
     requests = _requests(piece, lines, [orders[k] for k in lines.given])
+    earlier = piece.earlier
     pleats = lay_out(lines, requests, order.unit)
+    if earlier is not None:
+        pleats = tuple([replace(pleat, number=pleat.number + earlier.pleats) for pleat in pleats])
     cutting = _cutting(piece, ground, lines, order, remarks)
     joins, said = _joins(piece, lines, pleats, cutting, order)
     remarks += said
@@ -163,6 +331,8 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
             "Leave out --hem smooth, or --underlay separate and --cloth-width.",
         )
     unfolded = unfold(lines, pleats, cutting, joins, join_allowance, order.smooth_hem)
+    if ground.crossed is not None:
+        unfolded = replace(unfolded, fold_edge=_crossed_fold(piece, ground.crossed, lines, unfolded))
     if order.smooth_hem:
         remarks.append(
             f"The hem runs smoothly over the hidden cloth; it leaves the folded hem by up to "
@@ -170,11 +340,13 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
         )
     _refuse_lapping_cloth(piece, lines, unfolded, any(pleat.kick for pleat in pleats))
     grain = _carried_grain(piece, lines, unfolded)
-    used = {line.name for line in lines_used}
     shapes = tuple([shape for shape in piece.shapes if shape.name not in used])
     carriage = carry(shapes, piece.texts, lines, pleats, unfolded, order.unit)
     stitching = stitching_lines(lines, pleats, unfolded, cutting, order.marking)
-    subject = Subject(piece.name, lines, ground, cutting, order.marking, join_allowance, order.unit)
+    through = None if earlier is None else take_through(earlier, lines, pleats, unfolded)
+    subject = Subject(piece.name, lines, ground, cutting, order.marking, join_allowance, order.unit, through)
+    if before is not None:
+        subject = replace(subject, allowances=before.allowance_words)
     sheet = lay_on_sheet(subject, pleats, unfolded, carriage, grain, stitching)
     flat = _on_page(unfolded, sheet.offset)
     finished = _finished_on_page(lines.outline, ground, lines, sheet.offset)
@@ -196,6 +368,11 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
         start, end = _rounded([z + sheet.offset for z in grain])
         grain_here = (start, end)
     facts = _facts(pleats, flat, grain_here)
+    written, miss = None, 0.0
+    if through is not None:
+        written = on_page(through, sheet.offset)
+        miss = prove_earlier(piece.name, through, written, flat.creases, sheet.offset)
+        remarks += through.remarks
     remarks += [*carriage.remarks, *sheet.remarks, *_grain_remarks(facts)]
     return PleatedPiece(
         piece,
@@ -215,6 +392,12 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
         (*piece.notes, *order.remarks, *remarks, *_not_carried(piece)),
         order.marking,
         order.unit,
+        1 if earlier is None else earlier.passes + 1,
+        written,
+        before,
+        unfolded,
+        subject.allowance_words(),
+        miss,
     )
 
 
@@ -242,6 +425,32 @@ def _on_its_ground(piece: FinishedPiece, order: Order) -> tuple[FinishedPiece, G
     whole = opened(piece, ground)
     remark = "The half piece was opened out at its fold edge; what is drawn on it is there twice, texts once."
     return whole, ground_of(whole), [remark]
+
+
+def _crossed_fold(
+    piece: FinishedPiece, fold: StraightLine, lines: SlashSet, unfolded: Unfolded
+) -> tuple[complex, complex]:
+    # Lines that run across the fold edge lengthen it; cloth is folded along it, so it must stay straight.
+    along = (fold.end - fold.start) / abs(fold.end - fold.start)
+    spots: list[complex] = []
+    for edge in unfolded.seam:
+        if edge.origin.segment >= 0:
+            there = cut(lines.outline.segments[edge.origin.segment], edge.origin.t0, edge.origin.t1)
+            if max(abs(((z - fold.start) * along.conjugate()).imag) for z in there) <= ON_LINE:
+                spots += (edge.points[0], edge.points[-1])
+    way = max((b - a for a in spots for b in spots), key=abs)
+    first = min(spots, key=lambda z: (z * way.conjugate()).real)
+    off = max(abs(((z - first) * (way / abs(way)).conjugate()).imag) for z in spots)
+    if off > FOLD_BACK:
+        slants = [abs(90 - abs(math.degrees(cmath.phase((c.hem - c.top) / along)))) for c in unfolded.out_chords]
+        raise FitError(
+            f"The fold edge of '{piece.name}'",
+            f"would break by {off:.2f} mm: a fold line meets it up to {max(slants):.2f} degrees off square",
+            f"cloth is laid on the fold along a straight line (within {FOLD_BACK} mm)",
+            "Draw lines that run across the fold edge square to it, with one intake at both ends; or add --open-fold.",
+        )
+    last = first + way
+    return (first, last) if (first.imag, first.real) <= (last.imag, last.real) else (last, first)
 
 
 def _in_row(piece: FinishedPiece, ground: Ground, used: list[StraightLine], unit: str) -> SlashSet:
@@ -369,9 +578,17 @@ def _cutting(piece: FinishedPiece, ground: Ground, lines: SlashSet, order: Order
     asked = order.allowances
     if piece.cut is not None:
         cutting, said = drawn_cutting(piece, ground, asked, order.unit)
-        remarks += said
+        if piece.earlier is None or asked.asked:  # ours leaves the seam at the corners that unfolding makes
+            remarks += said
     elif asked.asked:
-        fold = fold_edge_of(piece, order.fold_edge) if ground.fold is not None else None
+        if piece.earlier is not None:
+            raise FitError(
+                f"The allowance of '{piece.name}'",
+                "was asked for in a later pass, and the result has no cutting line",
+                "a cutting line lies true only where it was unfolded with the first seam",
+                "Give --allowance with the first pass; it runs on through the others.",
+            )
+        fold = fold_edge_of(piece, order.fold_edge) if ground.on_fold else None
         by_edge = distances_of(ground.edges, asked, fold.number if fold is not None else None)
         if not any(by_edge.values()):
             return None

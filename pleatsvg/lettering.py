@@ -14,15 +14,13 @@ from itertools import pairwise
 from operator import itemgetter
 from typing import NamedTuple
 
+from pleatsvg.earlier import CAPITALS as CAPITALS
 from pleatsvg.marks import Arrows, Mark, stitched_span
 from pleatsvg.segment import point_at
 from pleatsvg.unfold import Unfolded
 
 SIZE = 4.2
 """Font size of labels in mm: capitals 3 mm high in the usual sans-serif faces."""
-
-CAPITALS = 0.73
-"""Height of capitals as a share of the font size (Liberation Sans and DejaVu Sans, measured)."""
 
 CLEAR = 1.8
 """Free space in mm between a line and the words beside it."""

@@ -20,6 +20,9 @@ STITCHED_FROM = ("top", "hem", "middle")
 MOST_LAYERS = 5
 """More layers of one pleat cannot be pressed."""
 
+MOST_PASSES = 4
+"""Passes over one piece: pleats down, tucks across, and as much again."""
+
 PLEAT_OPTIONS = (
     "kind",
     "intake",
@@ -38,6 +41,7 @@ PLEAT_OPTIONS = (
     "gap",
     "run",
     "along",
+    "pass",
 )
 """The options that may differ from pleat to pleat of one piece."""
 
@@ -57,6 +61,7 @@ class PleatOrder:
         stitched: cf. `PleatRequest`.
         separate: whether the underlay is a piece of its own.
         height: of a kick pleat, up from the hem, in mm.
+        pass_: in which pass they are made, from 1.
         given: the options as given, for slash lines whose names say something else.
     """
 
@@ -72,6 +77,7 @@ class PleatOrder:
     given: tuple[tuple[str, Any], ...] = ()
     separate: bool = False
     height: float = 0.0
+    pass_: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +163,9 @@ def piece_order(
     for options in pleats:
         if not any(options.get(name) for name in PLEAT_OPTIONS if name != "run"):
             continue  # the names of the slash lines may say it all
-        asked, given, said = pleats_from(**{"kind": None, **options})
+        of_pass = _pass(options.get("pass", 1))
+        asked, given, said = pleats_from(**{"kind": None, **{k: v for k, v in options.items() if k != "pass"}})
+        asked = replace(asked, pass_=of_pass)
         made.append(asked)
         unit = unit or given
         remarks += said
@@ -196,6 +204,17 @@ def piece_order(
         wide.mm if wide else None,
         hem == "smooth",
     )
+
+
+def _pass(number: Any) -> int:
+    if isinstance(number, bool) or not isinstance(number, int) or not 1 <= number <= MOST_PASSES:
+        raise RequestError(
+            "The pass",
+            f"is {number!r}",
+            f"from 1 to {MOST_PASSES} passes can be made, each across the pleats of those before",
+            "Give 2 for pleats that are made across the others.",
+        )
+    return number
 
 
 PIECE_OPTIONS = tuple(piece_order.__kwdefaults__ or ())
@@ -531,7 +550,9 @@ def worded(name: str, asked: PleatOrder | None) -> PleatOrder | None:
     idle = [remark for remark in remarks if remark.split()[0].lstrip("-").replace("-", "_") in said]
     if idle:
         raise _not_as_named(name, idle[0].rstrip("."))
-    return replace(made, slash=() if asked is None else asked.slash, placing=None if asked is None else asked.placing)
+    if asked is None:
+        return replace(made, slash=(), placing=None)
+    return replace(made, slash=asked.slash, placing=asked.placing, pass_=asked.pass_)
 
 
 def _not_as_named(name: str, why: str) -> SlashError:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from pleatsvg.drawn import DrawnShape, DrawnText, PageFacts
+from pleatsvg.earlier import Earlier
 from pleatsvg.outline import Outline
 
 
@@ -68,6 +69,9 @@ class FinishedPiece:
     only_cut: bool = field(default=False)
     """Whether the drawing has no seam: `outline` is its cutting line then, and stands for the seam until an allowance is
     given."""
+
+    earlier: Earlier | None = field(default=None)
+    """What earlier passes left on it, where it is a result of ours that is pleated once more."""
 
     shared: StraightLine | None = field(default=None)
     """Where two pieces were laid edge to edge, the seam between them, or None."""

@@ -8,7 +8,7 @@ one is folded first, and what it gives is the flat piece of the pass before.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -179,7 +179,10 @@ def _one_pass(
     halves = False
     if edge is not None and any(span.line.crease for span in spans):
         halves = whole or not any(span.line.crease and _ends_on(span, edge) for span in spans)
-    if halves and edge is not None:
+    if halves and whole and edge is not None and any(line.crease and _meets(line, edge) for line in pleated):
+        # They run across the fold edge: each is one with its mirror image.
+        spans = _sorted([_span(seam, _joined_over(line, edge)) for line in pleated])
+    elif halves and edge is not None:
         first = _begins_at(seam, edge, [span for span in spans if span.line.crease])
         if not whole:
             seam = FoundOutline(doubled(seam, edge))
@@ -197,7 +200,7 @@ def _one_pass(
         middle = (edge[0] + edge[1]) / 2
         home = _layer_of(middle, creases, range(len(creases) + 1), 1.0 if seam.area > 0 else -1.0)
         centre = motions[home].of(edge[0]), motions[home].of(edge[1])
-        if halves and not whole:
+        if halves:
             finished = FoundOutline(doubled(finished, centre))
     if (finished.area > 0) != (seam.area > 0):
         finished = FoundOutline(finished.reversed().segments)
@@ -236,6 +239,19 @@ def _longest_grain(lines: list[ResultLine]) -> tuple[tuple[Segment, ...], ...]:
     # That which was drawn on the piece; the parts that it does not lie on have shorter ones of their own.
     grains = [line.strokes for line in lines if line.role == "grain-line" and line.strokes]
     return max(grains, key=lambda strokes: sum(abs(seg[-1] - seg[0]) for seg in strokes[0]), default=())
+
+
+def _joined_over(line: ResultLine, edge: tuple[complex, complex]) -> ResultLine:
+    if not _meets(line, edge):
+        return line
+    other = mirrored_line(line, edge)
+    return replace(line, strokes=(*line.strokes, *other.strokes))
+
+
+def _meets(line: ResultLine, edge: tuple[complex, complex]) -> bool:
+    # Whether it ends on the fold edge, but does not run along it.
+    top, hem, _ = _ends(line.strokes)
+    return lies_along((top,), edge) != lies_along((hem,), edge)
 
 
 def _cutting(

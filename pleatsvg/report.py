@@ -10,7 +10,7 @@ from pleatsvg.job import PleatedPiece
 from pleatsvg.length import show
 from pleatsvg.measuring import Measured, MeasuredLine
 from pleatsvg.tolerance import FOLD_BACK
-from pleatsvg.words import end_words, lap_name, numbers_in_words, pleat_words
+from pleatsvg.words import end_words, lap_name, numbers_in_words, pleat_words, told_words
 
 
 def measured_text(found: Measured) -> str:
@@ -131,23 +131,36 @@ def _pair(z: complex) -> list[float]:
 def pleated_text(result: PleatedPiece, output: Path) -> str:
     """Return what was made, in plain words."""
     unit, upright = result.unit, result.lines.upright
-    count = len(result.facts)
-    rows = [f"{result.name}: {count} {'pleat' if count == 1 else 'pleats'}"]
+    before = result.earlier.told if result.earlier is not None else ()
+    count = result.count
+    passes = f" in {result.number} passes" if before else ""
+    rows = [f"{result.name}: {count} {'pleat' if count == 1 else 'pleats'}{passes}"]
     alike: dict[str, list[int]] = {}
+    for old in before:
+        words = old.said or told_words(old.kind, old.lap, old.intake_top, old.intake_hem, unit)
+        alike.setdefault(f"{words} (pass {old.pass_})", []).append(old.number)
     for fact in result.facts:
         grain = "" if fact.grain_degrees is None else f"; {fact.grain_degrees:.1f} degrees to the grain"
-        alike.setdefault(f"{pleat_words(fact.request, upright, unit)}{grain}", []).append(fact.number)
+        behind = f" (pass {result.number})" if before else ""
+        alike.setdefault(f"{pleat_words(fact.request, upright, unit)}{grain}{behind}", []).append(fact.number)
     rows += [f"  {numbers_in_words(numbers)}: {words}" for words, numbers in alike.items()]
-    for word, (finished, flat) in zip(end_words(upright), (result.top_lengths, result.hem_lengths), strict=True):
-        whole = (
-            ""
-            if result.ground.fold is None
-            else (f" (cut on the fold: {show(2 * finished, unit)} and {show(2 * flat, unit)} on the whole)")
-        )
-        rows.append(f"  seam at the {word}: {show(finished, unit)} finished, {show(flat, unit)} flat{whole}")
-    rows.append(
-        f"  folded back from the drawn creases: largest miss {result.proof.worst:.6f} mm (limit {FOLD_BACK} mm)"
-    )
+    made = [result]
+    while made[0].before is not None:
+        made.insert(0, made[0].before)
+    for one in made:
+        behind = f" (pass {one.number})" if len(made) > 1 else ""
+        for word, (finished, flat) in zip(
+            end_words(one.lines.upright), (one.top_lengths, one.hem_lengths), strict=True
+        ):
+            whole = (
+                ""
+                if one.ground.fold is None
+                else (f" (cut on the fold: {show(2 * finished, unit)} and {show(2 * flat, unit)} on the whole)")
+            )
+            rows.append(
+                f"  seam at the {word}: {show(finished, unit)} finished, {show(flat, unit)} flat{whole}{behind}"
+            )
+    rows.append(f"  folded back from the drawn creases: largest miss {result.worst_miss:.6f} mm (limit {FOLD_BACK} mm)")
     if result.cut_proof is not None:
         rows.append(f"  cutting line folded back: largest miss {result.cut_proof.worst:.6f} mm (limit {FOLD_BACK} mm)")
     rows += [f"  note: {remark}" for remark in result.remarks]
@@ -179,18 +192,31 @@ def pleated_json(result: PleatedPiece, output: Path) -> str:
                 }
                 for f in result.facts
             ],
+            "pass": result.number,
+            "earlier_pleats": [
+                {
+                    "pass": old.pass_,
+                    "number": old.number,
+                    "kind": old.kind,
+                    "lap": old.lap,
+                    "measured_intake_mm": old.intake_top,
+                    "measured_hem_intake_mm": old.intake_hem,
+                }
+                for old in (result.earlier.told if result.earlier is not None else ())
+            ],
             "top_seam_mm": {"finished": result.top_lengths[0], "flat": result.top_lengths[1]},
             "hem_seam_mm": {"finished": result.hem_lengths[0], "flat": result.hem_lengths[1]},
-            "fold_back_mm": result.proof.worst,
+            "fold_back_mm": result.worst_miss,
             "fold_back": {
                 "raw_edges_mm": result.proof.raw_edges,
                 "folds_on_placement_mm": result.proof.folds,
                 "uncovered_seam_mm": result.proof.bare,
+                "earlier_lines_mm": result.earlier_miss,
                 "limit_mm": FOLD_BACK,
             },
             "cut_fold_back_mm": None if result.cut_proof is None else result.cut_proof.worst,
             "allowances_mm": None if result.cutting is None else _allowances(result),
-            "cut_on_fold": result.ground.fold is not None,
+            "cut_on_fold": result.ground.on_fold,
             "remarks": list(result.remarks),
         },
         indent=2,

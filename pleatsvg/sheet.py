@@ -26,12 +26,14 @@ from pleatsvg.marks import (
 )
 from pleatsvg.outline import Outline
 from pleatsvg.partmarks import Part, part_grains, part_names, parts_of, seam_words, seams_above
+from pleatsvg.passes import Through, as_words
 from pleatsvg.rooms import Rooms, direction
 from pleatsvg.segment import Box, box_of
 from pleatsvg.slash import SlashSet
 from pleatsvg.stitching import StitchingLine
+from pleatsvg.tolerance import ON_LINE
 from pleatsvg.unfold import Unfolded
-from pleatsvg.words import intake_words, numbers_in_words, pleat_words
+from pleatsvg.words import intake_words, numbers_down, numbers_in_words, pleat_words, told_words
 
 MARGIN = 15.0
 """Free edge of the page in mm; printers leave up to 6 mm bare."""
@@ -87,6 +89,9 @@ class Subject:
     marking: Marking
     join_allowance: float
     unit: str
+    through: Through | None = None
+    allowances: str = ""
+    """What is said of the allowances; left out, it follows from the cutting line."""
 
     def cut_words(self, beside_fold: bool = False) -> str:
         """Return how often the piece is cut, in the words of the trade.
@@ -96,13 +101,15 @@ class Subject:
         """
         if beside_fold:
             return "CUT 2 PAIRS, half of them mirrored" if self.marking.pair else "CUT A PAIR, the second mirrored"
-        on_fold = self.ground.fold is not None
+        on_fold = self.ground.on_fold
         if self.marking.pair:
             return "CUT A PAIR ON THE FOLD" if on_fold else "CUT A PAIR, the second mirrored"
         return "CUT 1 ON THE FOLD" if on_fold else "CUT 1"
 
     def allowance_words(self, joined: bool = False) -> str:
         """Return the allowances in one sentence; `joined` where the piece is in parts that are sewn together."""
+        if self.allowances:
+            return self.allowances
         if self.cutting is None:
             return "The outline is the seam line; no seam or hem allowance is included, add yours outside it."
         by_edge: dict[str, list[float]] = {}
@@ -156,12 +163,17 @@ def lay_on_sheet(
     quiet = frozenset([p.number for p in pleats if p.request.kind.name == "pin-tuck"])
     labels |= _run_labels(pleats, quiet, upright, unit)
     cut_words = subject.cut_words()
-    rows = (name, f"flat, with {_counted(len(pleats))}", cut_words, "RIGHT SIDE UP")
+    through = subject.through
+    rows = (name, f"flat, with {_all_pleats(subject, pleats)}", cut_words, "RIGHT SIDE UP")
+    crossed = subject.ground.crossed is not None
     bracket = fold_edge_arrow(unfolded, lines.hand, lines.last is not None)
-    obstacles = _obstacles(carriage)
+    if crossed and bracket and not unfolded.outline.holds(sum(bracket[0].points[1:3]) / 2):
+        bracket = fold_edge_arrow(unfolded, lines.hand, True)
+    obstacles = _obstacles(carriage) + list(through.obstacles if through is not None else ())
     if bracket and unfolded.fold_edge is not None:
-        layer = len(unfolded.creases) if lines.last is not None else 0
-        obstacles.append((layer, (*bracket[0].points[:4], *unfolded.fold_edge)))
+        ends = range(len(unfolded.creases) + 1)
+        at_layers = ends if crossed else ends[-1:] if lines.last is not None else ends[:1]
+        obstacles += [(layer, (*bracket[0].points[:4], *unfolded.fold_edge)) for layer in at_layers]
     layers = {
         (p.number, place): f".{p.request.list.layer_of(place)}"
         for p in pleats
@@ -173,6 +185,13 @@ def lay_on_sheet(
     lettering = lettered(() if parted else rows, labels, unfolded, lines.hand, grain, obstacles, layers, arrows, quiet)
     notched, without = notches(unfolded, subject.marking.notch, arrows.stitched)
     sides = seams_above(pleats, unfolded, lines.hand)
+    if crossed and unfolded.fold_edge is not None:
+        # Nothing can be snipped on the fold of the cloth.
+        at, to = unfolded.fold_edge
+        if unfolded.cut and subject.marking.notch != "triangle":
+            snipped = [line.role for line in (*unfolded.creases, *unfolded.placements) if line.role != "inner"]
+            without -= sum(1 for role in snipped if role == "fold" or subject.marking.notch == "snip")
+        notched = [mark for mark in notched if abs(((mark.points[0] - at) / (to - at)).imag * abs(to - at)) > ON_LINE]
     marks = (
         *notched,
         *end_signs(unfolded, subject.marking.mark),
@@ -183,11 +202,13 @@ def lay_on_sheet(
         *seam_notches([side[:4] for side in sides], subject.join_allowance),
         *lettering.leaders,
     )
-    words = (*lettering.words, *_stitching_words(stitching), *_bracket_words(bracket))
+    words = (*lettering.words, *_stitching_words(stitching), *_bracket_words(bracket, unfolded))
     grains: list[tuple[complex, complex]] = []
     part_rows: tuple[str, ...] = ()
     if parted or sides:
         rooms = _rooms(unfolded, marks, words, stitching, carriage, grain)
+        for _, points in through.obstacles if through is not None else ():
+            rooms.take_line(points)
         more = seam_words(sides, unfolded.seams, rooms)
         if parted:
             parts = parts_of(unfolded, pleats)
@@ -203,7 +224,7 @@ def lay_on_sheet(
             more += named
         words = (*words, *more)
     heading = (*_heading(subject, pleats, "" if parted else cut_words, parted or bool(sides)), *part_rows)
-    left, top, right, bottom = _extent(unfolded.cuts, marks, lettering, carriage)
+    left, top, right, bottom = _extent(unfolded.cuts, marks, lettering, carriage, through)
     wide = [width_of(row, HEADING_SIZES[min(k, 1)]) for k, row in enumerate(heading)]
     above = HEADING_SIZES[0] + ROW_PITCH * (len(heading) - 1) + 10.0
     width = max(right - left, *wide, KEY_WIDTH) + 2 * MARGIN
@@ -212,7 +233,7 @@ def lay_on_sheet(
     key = _key_rows(subject, unfolded, stitching)
     height = max(KEY_HEIGHT, 20.0 + ROW_PITCH * len(key))
     remarks = []
-    if without:
+    if without > 0:
         remarks.append(
             f"{without} notches were left out, since a snip must stop {show(SNIP_CLEAR, unit)} short of the seam and be at "
             f"least {show(SHORTEST_SNIP, unit)} long; mark those fold lines with chalk, or give --notch triangle."
@@ -283,13 +304,21 @@ def _rooms(
     return rooms
 
 
-def _bracket_words(bracket: list[Mark]) -> list[Words]:
+def _bracket_words(bracket: list[Mark], unfolded: Unfolded) -> list[Words]:
     # Along the bent arrow, between it and the edge.
     if not bracket:
         return []
     start, corner, other, _ = bracket[0].points[:4]
     middle = (corner + other) / 2 + (start - corner) / 2
     text = "LAY THIS EDGE ON THE FOLD"
+    way = (other - corner) / abs(other - corner)
+    reach = abs(other - corner) / 2
+    need = width_of(text, STITCH_SIZE) / 2 + 2.0
+    # Clear of the lines that run across the fold edge.
+    ends = [z for line in (*unfolded.creases, *unfolded.placements) for z in (line.top, line.hem)]
+    met = [((z - middle) * way.conjugate()).real for z in ends if abs(((z - start) * way.conjugate()).imag) < 1.0]
+    shifts = [k * side * 5.0 for k in range(int(reach / 5)) for side in (1, -1) if k * 5.0 + need <= reach]
+    middle += next((s for s in shifts if all(abs(at - s) > need for at in met)), 0.0) * way
     if width_of(text, STITCH_SIZE) > abs(other - corner) - 12.0:
         return []
     return [Words(text, middle, readable((other - corner) / abs(other - corner)), STITCH_SIZE, "fold-edge-label")]
@@ -298,9 +327,12 @@ def _bracket_words(bracket: list[Mark]) -> list[Words]:
 def _stitching_words(stitching: tuple[StitchingLine, ...]) -> list[Words]:
     # Each line of stitching says which it is, at the end of it, where there is room: clear of the fold's own words.
     made: list[Words] = []
+    both = len({line.name for line in stitching if line.words}) > 1
     for line in stitching:
         if not line.words:
             continue
+        # Where two lines run beside a fold, the words of the one nearer to it stand beyond the other's.
+        off = 8.2 if both and line.name == "edge-stitch-line" else 3.2
         along = line.words_along
         length = abs(line.runs[0][0][-1] - line.runs[0][0][0])
         width = width_of(line.words, STITCH_SIZE)
@@ -309,7 +341,7 @@ def _stitching_words(stitching: tuple[StitchingLine, ...]) -> list[Words]:
         else:
             at = line.words_at + along * (length - 6.0 - width / 2)
         made.append(
-            Words(line.words, at + line.words_side * 3.2, readable(along), STITCH_SIZE, "stitch-label", line.pleat)
+            Words(line.words, at + line.words_side * off, readable(along), STITCH_SIZE, "stitch-label", line.pleat)
         )
     return made
 
@@ -319,6 +351,10 @@ def _key_rows(subject: Subject, unfolded: Unfolded, stitching: tuple[StitchingLi
     names = {line.name for line in stitching}
     rows = ["cut-line", "seam-line"] if unfolded.cut else ["seam-line"]
     roles = {line.role for line in (*unfolded.creases, *unfolded.placements)}
+    if subject.through is not None:
+        older = {line.tag.role for line in subject.through.earlier.lines}
+        roles |= {role.removesuffix("-line").removesuffix("-fold") for role in older}
+        names |= older
     # A tuck has no placement line: its arrows run from stitching line to stitching line, its fold line has no signs.
     tucked = "stitch" in roles
     laid = "placement" in roles
@@ -344,15 +380,29 @@ def _counted(pleats: int) -> str:
 def _heading(subject: Subject, pleats: tuple[LaidPleat, ...], cut_words: str, joined: bool) -> tuple[str, ...]:
     upright, unit = subject.lines.upright, subject.unit
     rows = [
-        f"{subject.name}: flat piece with {_counted(len(pleats))}",
+        f"{subject.name}: flat piece with {_all_pleats(subject, pleats)}",
         f"RIGHT SIDE UP. {cut_words}." if cut_words else "RIGHT SIDE UP.",
         subject.allowance_words(joined),
     ]
     alike: dict[str, list[int]] = {}
+    if subject.through is not None:
+        before = subject.through.earlier
+        rows.append(f"Fold pass {before.passes + 1} first, then pass {numbers_down(before.passes)} over it.")
+        for old in before.told:
+            words = old.said or told_words(old.kind, old.lap, old.intake_top, old.intake_hem, unit)
+            alike.setdefault(f"{words} (pass {old.pass_})", []).append(old.number)
+    behind = f" (pass {subject.through.earlier.passes + 1})" if subject.through is not None else ""
     for pleat in pleats:
-        alike.setdefault(pleat_words(pleat.request, upright, unit), []).append(pleat.number)
+        alike.setdefault(pleat_words(pleat.request, upright, unit) + behind, []).append(pleat.number)
     rows += [f"{numbers_in_words(numbers)}: {words}" for words, numbers in alike.items()]
     return tuple(rows)
+
+
+def _all_pleats(subject: Subject, pleats: tuple[LaidPleat, ...]) -> str:
+    if subject.through is None:
+        return _counted(len(pleats))
+    before = subject.through.earlier
+    return f"{_counted(len(before.told) + len(pleats))} in {before.passes + 1} passes"
 
 
 def _obstacles(carriage: Carriage) -> list[tuple[int, tuple[complex, ...]]]:
@@ -361,9 +411,18 @@ def _obstacles(carriage: Carriage) -> list[tuple[int, tuple[complex, ...]]]:
     return found + [(t.layer, tuple([t.motion.of(z) for z in t.text.box])) for t in carriage.texts]
 
 
-def _extent(flats: tuple[Outline, ...], marks: tuple[Mark, ...], lettering: Lettered, carriage: Carriage) -> Box:
+def _extent(
+    flats: tuple[Outline, ...],
+    marks: tuple[Mark, ...],
+    lettering: Lettered,
+    carriage: Carriage,
+    through: Through | None,
+) -> Box:
     points = [z for flat in flats for seg in flat.segments for z in seg]
     points += [z for mark in marks if mark.name in ("notch", "leader") for z in mark.points]
     points += [z for words in lettering.beyond for z in words.corners()]
     points += [z for line in carriage.lines for segment in line.segments for z in segment]
+    if through is not None:
+        points += [z for mark in through.earlier.marks for stroke in mark.strokes for seg in stroke for z in seg]
+        points += [z for words in through.earlier.words for z in as_words(words).corners()]
     return box_of(points)

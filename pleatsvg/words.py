@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from pleatsvg.kinds import KINDS
 from pleatsvg.layout import PleatRequest
 from pleatsvg.length import show
+
+_ALIKE = {"box": "folds point away from each other", "inverted": "folds meet", "kick": "folds meet"}
 
 
 def lap_words(request: PleatRequest, upright: bool) -> str:
     """Return how the folds point, both ways of saying it: "fold points left (right over left)"."""
     kind = request.kind
     if not kind.needs_lap:
-        return {"box": "folds point away from each other", "inverted": "folds meet", "kick": "folds meet"}.get(
-            kind.name, "alike on both sides"
-        )
+        return _ALIKE.get(kind.name, "alike on both sides")
     if kind.stitched:
         return f"pressed {lap_name(request, upright)}"
     if upright:
@@ -60,6 +61,27 @@ def pleat_words(request: PleatRequest, upright: bool, unit: str) -> str:
 
 
 _STACKS = {2: "double", 3: "triple"}
+
+
+_LAPS = {
+    "left": "fold points left (right over left)",
+    "right": "fold points right (left over right)",
+    "up": "fold points up (lower over upper)",
+    "down": "fold points down (upper over lower)",
+}
+
+
+def told_words(kind: str, lap: str, top: float, hem: float, unit: str) -> str:
+    """Return a pleat of an earlier pass in one phrase, from what its lines say and what they measure (mm)."""
+    known = KINDS.get(kind)
+    way = f"pressed {lap}" if known is not None and known.stitched else _LAPS.get(lap, _ALIKE.get(kind, ""))
+    intake = intake_words(round(top, 2), round(hem, 2), lap not in ("up", "down"), unit)
+    return ", ".join([part for part in (kind or "pleat", intake, way) if part])
+
+
+def numbers_down(highest: int) -> str:
+    """Return passes in the order of folding, from the last to the first: "2, then 1"."""
+    return ", then ".join(str(number) for number in range(highest, 0, -1))
 
 
 def numbers_in_words(numbers: list[int]) -> str:

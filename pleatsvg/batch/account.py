@@ -42,18 +42,19 @@ def made(head: Record, result: PleatedPiece, digest: str, of: int, sha256: str, 
         edges: whether the lengths of the finished seam edges are wanted.
         seconds: that it took.
     """
+    first = result.first
     record: Record = head | {
         "state": "made",
         "own_name": result.name,
-        "pleats": len(result.facts),
+        "pleats": result.count,
         "unit": result.unit,
-        "top_seam_mm": {"finished": round(result.top_lengths[0], 6), "flat": round(result.top_lengths[1], 6)},
-        "hem_seam_mm": {"finished": round(result.hem_lengths[0], 6), "flat": round(result.hem_lengths[1], 6)},
-        "fold_back_mm": round(result.proof.worst, 9),
+        "top_seam_mm": {"finished": round(first.top_lengths[0], 6), "flat": round(first.top_lengths[1], 6)},
+        "hem_seam_mm": {"finished": round(first.hem_lengths[0], 6), "flat": round(first.hem_lengths[1], 6)},
+        "fold_back_mm": round(result.worst_miss, 9),
         "warnings": list(result.remarks),
     }
     if edges:
-        found = seam_edges(result.finished.outline)
+        found = seam_edges(first.finished.outline)
         record["edges_mm"] = {edge.name: round(edge.length, 6) for edge in found}
     return record | {"of": of, "digest": digest, "sha256": sha256, "seconds": round(seconds, 4)}
 

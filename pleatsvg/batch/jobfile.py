@@ -40,7 +40,7 @@ def _signature(function: Callable[..., object]) -> dict[str, str]:
 
 
 _PIECE_KINDS = _signature(piece_order)
-_KINDS = _signature(order.pleats_from) | _PIECE_KINDS
+_KINDS = _signature(order.pleats_from) | _PIECE_KINDS | {"pass": "int"}
 """What Python type each option takes, in words."""
 
 PIECE_OPTIONS = tuple(_PIECE_KINDS)

@@ -5,30 +5,42 @@ Only text and tspan with their places come along; scripts, events, links and ani
 
 from __future__ import annotations
 
+import cmath
+import math
+import re
 from collections.abc import Mapping
 
 from lxml import etree
 
 from pleatsvg.drawing.affine import Affine
+from pleatsvg.drawing.css_length import ROOT_SIZE
 from pleatsvg.drawing.geometry import length_in_units
 from pleatsvg.drawing.names import SVG, tidy
 from pleatsvg.drawing.style import INHERITED, StyleSheets, is_plain
 from pleatsvg.drawn import DrawnText
+from pleatsvg.earlier import CAPITALS, EarlierWords, Tag
 from pleatsvg.errors import DrawingError
 
 _PLACES = ("x", "y", "dx", "dy", "rotate", "textLength", "lengthAdjust")
-_LOOKS = tuple(sorted((INHERITED - {"visibility", "color"}) | {"opacity"}))
+_LOOKS = tuple(sorted((INHERITED - {"visibility", "color", ROOT_SIZE}) | {"opacity"}))
 _SPACE = "{http://www.w3.org/XML/1998/namespace}space"
 _SWAPPED = {"start": "end", "end": "start"}
 
 _WRITTEN = frozenset(f"{{{SVG}}}{name}" for name in ("tspan", "a", "textPath"))
+
+_NO_NUMBER = re.compile("nan|inf", re.IGNORECASE)
 
 LONGEST = 20_000
 """Characters of one text that are carried; more is a document, not a label."""
 
 
 def text_of(
-    element: etree._Element, group: str, matrix: Affine, style: Mapping[str, str], sheets: StyleSheets
+    element: etree._Element,
+    group: str,
+    matrix: Affine,
+    style: Mapping[str, str],
+    sheets: StyleSheets,
+    tag: Tag | None = None,
 ) -> DrawnText | None:
     """Return a text element as it can be carried, or None where it says nothing.
 
@@ -40,6 +52,7 @@ def text_of(
         matrix: from its user units to mm on the page.
         style: resolved.
         sheets: the drawing's style sheets, for the parts of the text.
+        tag: what a label of our own result says of itself, or None.
     """
     words = tidy(_words_within(element))
     if not words or len(words) > LONGEST:
@@ -71,7 +84,16 @@ def text_of(
         matrix=tuple(matrix),
         box=tuple([matrix.of(z) for z in corners]),
         markup=markup,
+        earlier=None if tag is None else _label(tag, words, matrix, size, complex(left + width / 2, y)),
     )
+
+
+def _label(tag: Tag, words: str, matrix: Affine, size: float, base: complex) -> EarlierWords:
+    # A label of ours is placed by its middle, half-way up its capitals.
+    way = complex(matrix.a, matrix.b)
+    scale = abs(way)
+    middle = matrix.of(base - 0.5j * CAPITALS * size)
+    return EarlierWords(tag, words, middle, math.degrees(cmath.phase(way)), size * scale)
 
 
 def _words_within(element: etree._Element) -> str:
@@ -113,7 +135,9 @@ def _copied(
     element: etree._Element, style: Mapping[str, str], around: Mapping[str, str], sheets: StyleSheets
 ) -> etree._Element:
     tag = "text" if element.tag == f"{{{SVG}}}text" else "tspan"
-    attributes = {name: value for name in _PLACES if (value := element.get(name)) is not None}
+    attributes = {
+        name: value for name in _PLACES if (value := element.get(name)) is not None and not _NO_NUMBER.search(value)
+    }
     attributes |= {name: style[name] for name in _LOOKS if name in style and style[name] != around.get(name)}
     if element.get(_SPACE) == "preserve":
         attributes[_SPACE] = "preserve"

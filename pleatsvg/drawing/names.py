@@ -7,6 +7,8 @@ import unicodedata
 
 from lxml import etree
 
+from pleatsvg.earlier import CREASES, EVERY, Tag
+
 SVG = "http://www.w3.org/2000/svg"
 INKSCAPE = "http://www.inkscape.org/namespaces/inkscape"
 SERIF = "http://www.serif.com/"
@@ -60,6 +62,45 @@ def part_of_class(element: etree._Element) -> str | None:
         if word in _CLASSES:
             return _CLASSES[word]
     return None
+
+
+def tag_of(element: etree._Element, part: int = 0) -> Tag | None:
+    """Return what a pattern line, a mark or a label of our own results says of itself; None for all else.
+
+    Args:
+        element: a shape or a text.
+        part: to tell the strokes of one element from those of another.
+    """
+    role = next((word for word in (element.get("class") or "").split() if word in EVERY), None)
+    if role is None:
+        return None
+    for around in element.iterancestors(f"{{{SVG}}}g"):
+        if "piece" in (around.get("class") or "").split() and around.get("data-piece") is not None:
+            break
+    else:
+        return None
+    shown = _DASHES.search(element.get("style") or "")
+    return Tag(
+        role,
+        _whole(element.get("data-pass")) or 1,
+        _whole(element.get("data-pleat")),
+        tuple([_whole(word) for word in (element.get("data-fold") or "").split()]),
+        tidy(element.get("data-kind") or ""),
+        tidy(element.get("data-lap") or ""),
+        role in CREASES or element.get("data-crease") is not None,
+        tidy(element.get("data-line") or ""),
+        tidy(element.get("data-end") or ""),
+        shown[1] if shown else "",
+        part,
+        tidy(around.get("data-piece") or ""),
+    )
+
+
+_DASHES = re.compile(r"stroke-dasharray:\s*([\d., ]+)")
+
+
+def _whole(text: str | None) -> int:
+    return int(text) if text and text.isascii() and text.isdigit() and len(text) <= 6 else 0
 
 
 def says_something(name: str) -> bool:

@@ -15,13 +15,14 @@ from pleatsvg.drawing.affine import IDENTITY, Affine
 from pleatsvg.drawing.css_transform import Box, transform_about
 from pleatsvg.drawing.geometry import length_in_units
 from pleatsvg.drawing.lettered import text_of
-from pleatsvg.drawing.names import tidy
+from pleatsvg.drawing.names import tag_of, tidy
 from pleatsvg.drawing.page import MM_PER_UNIT, page_of, view_box_of
 from pleatsvg.drawing.shapes import strokes_of
 from pleatsvg.drawing.source import bytes_of, root_of
 from pleatsvg.drawing.style import MOVING, StyleSheets, is_plain
 from pleatsvg.drawing.walk import SHAPES, Leaf, Walk, said_of
 from pleatsvg.drawn import Drawing, DrawnShape, DrawnText, PageFacts
+from pleatsvg.earlier import Tag
 from pleatsvg.errors import DrawingError
 from pleatsvg.length import Length, show_far
 from pleatsvg.segment import Segment, extent_of
@@ -54,9 +55,10 @@ def drawing_from(data: bytes, source: str, unit_is: Length | None = None, shows_
         here = leaf.here
         try:
             if leaf.element.tag in SHAPES:
-                shapes += _drawn(leaf, families)
+                shapes += _drawn(leaf, families, tag_of(leaf.element, len(shapes)))
             else:
-                text = text_of(leaf.element, here.group, here.matrix, here.style, walk.sheets)
+                tag = tag_of(leaf.element)
+                text = text_of(leaf.element, here.group, here.matrix, here.style, walk.sheets, tag)
                 if text is not None:
                     texts.append(text)
         except OverflowError:  # numbers that are finite, but whose distance is not
@@ -127,7 +129,7 @@ def extent_in_units(
     return Box(left, top, max(b[2] for b in boxes) - left, max(b[3] for b in boxes) - top)
 
 
-def _drawn(leaf: Leaf, families: dict[str, int]) -> list[DrawnShape]:
+def _drawn(leaf: Leaf, families: dict[str, int], tag: Tag | None) -> list[DrawnShape]:
     element, name, here = leaf.element, leaf.name, leaf.here
     kind = etree.QName(element).localname
     said = f"'{name}'" if name else f"'{said_of(element)}'"
@@ -148,12 +150,12 @@ def _drawn(leaf: Leaf, families: dict[str, int]) -> list[DrawnShape]:
         if not own:
             around = leaf.around.family or kind
             own = f"{around} {families[family]}"
-        if here.part != "seam" and _is_there_and_back(segments):
+        if here.part != "seam" and tag is None and _is_there_and_back(segments):
             segments = segments[:1]
             closed = False
         else:
             closed = stroke.closed or abs(segments[0][0] - segments[-1][-1]) <= ON_LINE
-        found.append(DrawnShape(own, family, here.part, segments, closed, here.group, look))
+        found.append(DrawnShape(own, family, None if tag else here.part, segments, closed, here.group, look, tag))
     return found
 
 

@@ -47,8 +47,11 @@ _UNSEEN = _tags(
 _LEFT_OUT = {f"{{{SVG}}}{name}": name for name in ("image", "foreignObject", "video", "audio", "iframe", "canvas")}
 _ACTING = _tags("animate animateMotion animateTransform set script")
 _SCRIPT = f"{{{SVG}}}script"
-_OWN_FURNITURE = frozenset({"heading", "key", "finished"})
+_OWN_FURNITURE = frozenset({"heading", "key"})
 """Layers of our own results that are not the piece: read as a drawing, a result is its piece and nothing else."""
+
+_OWN_HIDDEN = "finished"
+"""The hidden layer of a piece in our own results: what it was to become, which is read with it."""
 
 _TEXT, _USE, _SVG, _SWITCH, _SYMBOL, _G = (
     f"{{{SVG}}}{name}" for name in ["text", "use", "svg", "switch", "symbol", "g"]
@@ -165,6 +168,8 @@ class Walk:
         if element.get("class") in _OWN_FURNITURE and not self._hidden_too:
             return
         style = self.sheets.of(element, around.style)
+        if element.get("class") == _OWN_HIDDEN and _in_own_piece(element):
+            style.pop("display", None)
         if is_hidden(style) and not self._hidden_too:
             self.left_out.append(f"hidden '{said_of(element)}'")
             return
@@ -407,10 +412,15 @@ class Walk:
             if abs(wanted - used[name]) > 1e-9 * max(1.0, whole):
                 raise DrawingError(
                     f"'{said_of(element)}'",
-                    f"has {name}: {here.style[name][:40]} in its style, against {used[name]:.6g} by its attributes",
+                    f"has {name}: {here.style[name][:40]} in its style, against {_plain_number(used[name])} by its attributes",
                     "browsers do not agree which of them sizes a drawing within a drawing",
                     f"State its {name} as an attribute alone.",
                 )
+
+
+def _in_own_piece(element: etree._Element) -> bool:
+    parent = element.getparent()
+    return parent is not None and parent.get("class") == "piece" and parent.get("data-piece") is not None
 
 
 def _is_chosen(child: etree._Element) -> bool:
@@ -424,3 +434,8 @@ def _is_chosen(child: etree._Element) -> bool:
 def said_of(element: etree._Element) -> str:
     """Return what to call an element in a message: its name, or its tag and line."""
     return given_name(element) or f"{etree.QName(element).localname} at line {element.sourceline}"
+
+
+def _plain_number(value: float) -> str:
+    # As a person would write it, without powers of ten.
+    return f"{value:.4f}".rstrip("0").rstrip(".") if abs(value) < 1e9 else "more than 1000000000"

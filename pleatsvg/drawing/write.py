@@ -20,10 +20,12 @@ from pleatsvg.carry import CarriedLine
 from pleatsvg.drawing.affine import Affine
 from pleatsvg.drawing.names import INKSCAPE, SVG
 from pleatsvg.drawing.stencil import Style, attributes, escaped, path_stencil, text_stencil
+from pleatsvg.earlier import Earlier, Tag
 from pleatsvg.errors import OutputError
 from pleatsvg.job import PleatedPiece, PleatFacts
 from pleatsvg.lettering import CAPITALS, Words
 from pleatsvg.marks import Mark, stitched_span
+from pleatsvg.passes import ROLE_CLASS, as_words
 from pleatsvg.segment import Segment
 from pleatsvg.sheet import HEADING_SIZES, MARGIN, ROW_PITCH, Sheet
 from pleatsvg.tolerance import ON_LINE
@@ -53,6 +55,7 @@ _STYLES: dict[str, Style] = {
     "join-line": _lined(_INK, "0.5", "8 1.5 1 1.5"),
     "fold-edge": _lined(_INK, "0.5", "12 3 2 3"),
     "fold-edge-ground": _lined("#ffffff", "1.3"),
+    "fold-edge-run": _lined(_INK, "0.5", "3 3"),
     "baste-line": _lined("#7a5200", "0.4", "6 4"),
     "edge-stitch-line": _lined("#1e6b3a", "0.4", "1.5 1"),
     "stitch-down-line": _lined("#1e6b3a", "0.6", "4 1.2"),
@@ -60,13 +63,6 @@ _STYLES: dict[str, Style] = {
 """Fold lines are solid, placement lines dash-dotted, so a black print tells them apart; the seam is broken as a
 stitching line is (Univ. of Arkansas pattern symbols), never thinner than 0.35 mm."""
 
-_ROLE_CLASS = {
-    "fold": "fold-line",
-    "placement": "placement-line",
-    "inner": "inner-fold-line",
-    "stitch": "stitch-line",
-    "mate": "stitch-line",
-}
 _MARK_STYLES: dict[str, Style] = {
     "fold": _lined("#b3261e", "0.5"),
     "placement": _lined("#0b5fa5", "0.5"),
@@ -202,31 +198,34 @@ def _heading(out: list[str], sheet: Sheet) -> None:
 def _piece(out: list[str], result: PleatedPiece) -> None:
     sheet, flat = result.sheet, result.flat
     name = escaped(result.name)
+    passes, earlier = result.number, result.earlier
     more = (
-        f' class="piece" data-piece="{name}" data-passes="1" data-pleats="{len(result.pleats)}" '
-        f'data-fold-back-mm="{result.proof.worst:.9f}"'
+        f' class="piece" data-piece="{name}" data-passes="{passes}" data-pleats="{result.count}" '
+        f'data-fold-back-mm="{result.worst_miss:.9f}"'
     )
     if result.cut_proof is not None:
         more += f' data-cut-fold-back-mm="{result.cut_proof.worst:.9f}"'
     out.append(_open_layer("piece", f"Piece: {name}", more))
     out.append(_open_layer("finished-shape", "Finished shape (hidden)", ' class="finished" style="display:none"'))
-    _path(out, "finished-line", _closed_data(result.finished_on_page.outline.segments))
+    for line in earlier.kept if earlier is not None else ():
+        _path(out, line.tag.role, _closed_data(line.strokes[0]), line.tag.pass_)
+    _path(out, "finished-line", _closed_data(result.finished_on_page.outline.segments), passes)
     if result.finished_cut is not None:
-        _path(out, "finished-cut-line", _closed_data(result.finished_cut.outline.segments))
+        _path(out, "finished-cut-line", _closed_data(result.finished_cut.outline.segments), passes)
     out.append(_CLOSE)
     if flat.cut:
         out.append(_open_layer("cutting-line", "Cutting line"))
         for outline in flat.cuts:
-            _path(out, "cut-line", _closed_data(outline.segments))
+            _path(out, "cut-line", _closed_data(outline.segments), passes)
         out.append(_CLOSE)
     if flat.free:
         out.append(_open_layer("free-edges", "Free edges"))
         for run in flat.free:
-            _path(out, "free-edge", _open_data(run))
+            _path(out, "free-edge", _open_data(run), passes)
         out.append(_CLOSE)
     out.append(_open_layer("seam", "Seam line"))
     for outline in flat.seams:
-        _path(out, "seam-line", _closed_data(outline.segments))
+        _path(out, "seam-line", _closed_data(outline.segments), passes)
     out.append(_CLOSE)
     if flat.joins:
         out.append(_open_layer("joins", "Joins"))
@@ -235,7 +234,7 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
             crease = flat.creases[join.crease]
             more = f' data-join="{join.number}" data-pleat="{crease.pleat}" data-fold="{crease.folds[0]}"'
             for top, hem in (join.before, join.after):
-                out.append(f'{before}M {_point(top)} L {_point(hem)}{after} data-pass="1"{more}{end}')
+                out.append(f'{before}M {_point(top)} L {_point(hem)}{after} data-pass="{passes}"{more}{end}')
         out.append(_CLOSE)
     about = {
         p.number: f' data-pleat="{p.number}" data-kind="{p.request.kind.name}" '
@@ -255,14 +254,14 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
         if role == "stitch" and not any(line.role == role for line in lines):
             continue
         out.append(_open_layer(identifier, plain))
-        _lines(out, role, lines, about, result.marking.mark, stitched)
+        _lines(out, role, lines, about, result.marking.mark, stitched, passes)
         if role == "stitch":
-            _lines(out, "mate", lines, about, result.marking.mark, stitched)
-        _marks(out, by_name.get(f"{role}-end", []), sheet.offset)
+            _lines(out, "mate", lines, about, result.marking.mark, stitched, passes)
+        _marks(out, by_name.get(f"{role}-end", []), sheet.offset, passes)
         out.append(_CLOSE)
     for name, identifier, plain in (("notch", "notches", "Notches"), ("lap-arrow", "lap-arrows", "Lap arrows")):
         out.append(_open_layer(identifier, plain))
-        _marks(out, by_name.get(name, []), sheet.offset)
+        _marks(out, by_name.get(name, []), sheet.offset, passes)
         out.append(_CLOSE)
     if flat.fold_edge is not None:
         out.append(_open_layer("fold-edge", "Fold edge: cut on the fold"))
@@ -270,24 +269,72 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
         for edge in flat.cut:
             # The cutting line is closed along the fold; there it is covered, so that nobody cuts it.
             if max(abs(((z - top) / (hem - top)).imag) for z in edge.points) * abs(hem - top) < ON_LINE * 10:
-                _path(out, "fold-edge-ground", _open_data([edge.points]))
-        _path(out, "fold-edge", f"M {_point(top)} L {_point(hem)}")
-        _marks(out, by_name.get("fold-edge-arrow", []), sheet.offset)
+                _path(out, "fold-edge-ground", _open_data([edge.points]), passes)
+                for z in edge.points:
+                    # Through the allowance, beyond the seam.
+                    near = top if abs(z - top) < abs(z - hem) else hem
+                    if near != z:
+                        _path(out, "fold-edge-run", f"M {_point(z)} L {_point(near)}", passes)
+        _path(out, "fold-edge", f"M {_point(top)} L {_point(hem)}", passes)
+        _marks(out, by_name.get("fold-edge-arrow", []), sheet.offset, passes)
         out.append(_CLOSE)
-    _stitching(out, sheet)
+    _stitching(out, sheet, passes)
     if result.grain is not None:
         out.append(_open_layer("grain", "Grainline"))
-        _path(out, "grain-line", _grain_data(*result.grain))
+        _path(out, "grain-line", _grain_data(*result.grain), passes)
         for grain in sheet.grains:
             first, last = _rounded(_shifted(grain, sheet.offset))
-            _path(out, "grain-line", _grain_data(first, last))
+            _path(out, "grain-line", _grain_data(first, last), passes)
         out.append(_CLOSE)
+    if earlier is not None:
+        _earlier(out, earlier)
     _carried(out, result)
     out.append(_open_layer("lettering", "Lettering", _LETTERS))
-    _marks(out, by_name.get("leader", []), sheet.offset)
+    _marks(out, by_name.get("leader", []), sheet.offset, passes)
     labels = {fact.number: about[fact.number] + _label_facts(fact) for fact in result.facts}
-    _lettering(out, sheet.words, sheet.offset, about, labels)
+    _lettering(out, sheet.words, sheet.offset, about, labels, f' data-pass="{passes}"' if passes > 1 else "")
     out.append(_CLOSE + _CLOSE)
+
+
+def _earlier(out: list[str], earlier: Earlier) -> None:
+    # What the passes before left: their lines in as many strokes as the later folds part them, their marks and words.
+    for number in range(1, earlier.passes + 1):
+        out.append(_open_layer(f"pass-{number}", f"Pass {number}: lines and words", _LETTERS))
+        for line in earlier.lines:
+            tag = line.tag
+            if tag.pass_ == number and line.strokes:
+                before, after, end = path_stencil(tag.role, _STYLES[tag.role])
+                data = " ".join([_open_data(stroke) for stroke in line.strokes])
+                seen = f' style="stroke-dasharray:{escaped(tag.dashes.strip())}"' if tag.dashes else ""
+                out.append(f"{before}{data}{after}{seen}{_of_tag(tag)}{end}")
+        for mark in earlier.marks:
+            tag = mark.tag
+            if tag.pass_ == number:
+                snip = tag.role == "notch" and sum(map(len, mark.strokes)) == 1
+                of = tag.line or ("fold" if tag.role == "lap-arrow" else tag.role.removesuffix("-end"))
+                style = _SNIP if snip else _MARK_STYLES.get(of, _MARK_STYLES[""])
+                before, after, end = path_stencil(tag.role, style)
+                data = " ".join([_open_data(stroke) for stroke in mark.strokes])
+                out.append(f"{before}{data}{after}{_of_tag(tag)}{end}")
+        for words in earlier.words:
+            if words.tag.pass_ == number:
+                _lettering(out, [as_words(words)], 0j, {}, {}, _of_tag(words.tag))
+        out.append(_CLOSE)
+
+
+def _of_tag(tag: Tag) -> str:
+    more = f' data-pass="{tag.pass_}"'
+    if tag.pleat:
+        more += f' data-pleat="{tag.pleat}"'
+    if tag.kind:
+        more += f' data-kind="{escaped(tag.kind)}" data-lap="{escaped(tag.lap)}"'
+    if tag.folds:
+        more += f' data-fold="{_listed(tag.folds)}"'
+    if tag.crease and tag.role == "stitch-line":
+        more += ' data-crease="yes"'
+    if tag.end:
+        more += f' data-line="{escaped(tag.line)}" data-end="{escaped(tag.end)}"'
+    return more
 
 
 def _carried(out: list[str], result: PleatedPiece) -> None:
@@ -297,7 +344,7 @@ def _carried(out: list[str], result: PleatedPiece) -> None:
         if lines:
             out.append(_open_layer(identifier, plain))
             for line in lines:
-                out.append(_carried_line(line, offset))
+                out.append(_carried_line(line, offset, result.number))
             out.append(_CLOSE)
     if result.carriage.texts:
         out.append(_open_layer("carried-lettering", "Carried lettering"))
@@ -313,7 +360,7 @@ def _carried(out: list[str], result: PleatedPiece) -> None:
         out.append(_CLOSE)
 
 
-def _carried_line(line: CarriedLine, offset: complex) -> str:
+def _carried_line(line: CarriedLine, offset: complex, passes: int) -> str:
     moved = [_rounded(_shifted(seg, offset)) for seg in line.segments]
     data = _closed_data(moved) if line.closed else _open_data(moved)
     look = dict(line.look)
@@ -324,7 +371,7 @@ def _carried_line(line: CarriedLine, offset: complex) -> str:
             look |= {"stroke": _INK, "stroke-width": "0.4"}
     name = "balance-line" if line.balance else "carried-line"
     styled = "".join([f' {key}="{escaped(value)}"' for key, value in look.items()])
-    return f'<path class="{name}" d="{data}"{styled} data-pass="1" data-name="{escaped(line.name)}" />\n'
+    return f'<path class="{name}" d="{data}"{styled} data-pass="{passes}" data-name="{escaped(line.name)}" />\n'
 
 
 def _shifted(segment: Segment, offset: complex) -> Segment:
@@ -336,18 +383,18 @@ def _label_facts(fact: PleatFacts) -> str:
     return text if fact.grain_degrees is None else f'{text} data-grain-degrees="{fact.grain_degrees:.3f}"'
 
 
-def _path(out: list[str], name: str, data: str) -> None:
+def _path(out: list[str], name: str, data: str, pass_: int) -> None:
     before, after, end = path_stencil(name, _STYLES[name])
-    out.append(f'{before}{data}{after} data-pass="1"{end}')
+    out.append(f'{before}{data}{after} data-pass="{pass_}"{end}')
 
 
-@lru_cache(maxsize=8)
-def _line_form(role: str) -> str:
+@lru_cache(maxsize=16)
+def _line_form(role: str, pass_: int) -> str:
     # A line's SVG with its data, how much of it is seen, its pleat and its folds left open.
-    name = _ROLE_CLASS[role]
+    name = ROLE_CLASS[role]
     before, after, end = path_stencil(name, _STYLES[name])
     crease = ' data-crease="yes"' if role == "stitch" else ""
-    return f'{before}M %s{after}%s data-pass="1"%s data-fold="%s"{crease}{end}'
+    return f'{before}M %s{after}%s data-pass="{pass_}"%s data-fold="%s"{crease}{end}'
 
 
 def _lines(
@@ -357,8 +404,9 @@ def _lines(
     about: dict[int, str],
     mark: float | None,
     stitched: dict[int, tuple[float | None, str]],
+    pass_: int,
 ) -> None:
-    form = _line_form(role)
+    form = _line_form(role, pass_)
     for line in lines:
         if line.role == role:
             # Nodes where it meets the seam, ends on the cutting line.
@@ -383,7 +431,7 @@ def _lines(
 
 def _seen(role: str, start: float, end: float) -> str:
     # The line is written whole, so that it folds true; its dashes show what is to be seen of it.
-    dashes = dict(_STYLES[_ROLE_CLASS[role]]).get("stroke-dasharray", "")
+    dashes = dict(_STYLES[ROLE_CLASS[role]]).get("stroke-dasharray", "")
     pattern = [float(word) for word in dashes.split()] or [end - start, 0.0]
     made: list[float] = [0.0, start] if start else []
     left = end - start
@@ -400,7 +448,7 @@ def _seen(role: str, start: float, end: float) -> str:
     return f' style="stroke-dasharray:{",".join(f"{run:.6g}" for run in made)}"'
 
 
-def _stitching(out: list[str], sheet: Sheet) -> None:
+def _stitching(out: list[str], sheet: Sheet, pass_: int) -> None:
     for name, identifier, plain in (
         ("baste-line", "basting-line", "Basting line"),
         ("edge-stitch-line", "edge-stitching", "Edge stitching"),
@@ -414,7 +462,7 @@ def _stitching(out: list[str], sheet: Sheet) -> None:
         for line in lines:
             data = " ".join([_open_data([_rounded(_shifted(seg, sheet.offset)) for seg in run]) for run in line.runs])
             more = f' data-pleat="{line.pleat}" data-fold="{line.fold}"' if line.pleat else ""
-            out.append(f'{before}{data}{after} data-pass="1"{more}{end}')
+            out.append(f'{before}{data}{after} data-pass="{pass_}"{more}{end}')
         out.append(_CLOSE)
 
 
@@ -427,26 +475,26 @@ def _listed(folds: tuple[int, ...]) -> str:
 
 
 @lru_cache(maxsize=64)
-def _mark_form(name: str, line: str, end: str, strokes: tuple[int, ...]) -> str:
+def _mark_form(name: str, line: str, end: str, strokes: tuple[int, ...], pass_: int) -> str:
     # A mark's SVG with its points, its pleat and its folds left open.
     # A snip lies on its own fold line, and is seen by its weight.
     style = _SNIP if name == "notch" and strokes == (2,) else _MARK_STYLES[line]
     before, after, close = path_stencil(name, style)
     more = f' data-line="{line}" data-end="{end}"' if end else ""
-    return f'{before}{_runs(strokes)}{after} data-pass="1" data-pleat="%s" data-fold="%s"{more}{close}'
+    return f'{before}{_runs(strokes)}{after} data-pass="{pass_}" data-pleat="%s" data-fold="%s"{more}{close}'
 
 
 def _runs(strokes: tuple[int, ...]) -> str:
     return " ".join(["M %.3f,%.3f" + " L %.3f,%.3f" * (points - 1) for points in strokes])
 
 
-def _marks(out: list[str], marks: list[Mark], offset: complex) -> None:
+def _marks(out: list[str], marks: list[Mark], offset: complex, pass_: int) -> None:
     # All forms of a layer are filled in one go.
     forms: list[str] = []
     values: list[float | int | str] = []
     fill = values.append
     for name, points, strokes, line, pleat, folds, end in marks:
-        forms.append(_mark_form(name, line, end, strokes))
+        forms.append(_mark_form(name, line, end, strokes, pass_))
         for z in points:
             here = z + offset
             fill(here.real)
@@ -479,14 +527,19 @@ def _label_form(name: str, size: float, turned: bool) -> str:
 
 
 def _lettering(
-    out: list[str], words: Sequence[Words], offset: complex, about: dict[int, str], labels: dict[int, str]
+    out: list[str],
+    words: Sequence[Words],
+    offset: complex,
+    about: dict[int, str],
+    labels: dict[int, str],
+    behind: str = "",
 ) -> None:
     # The middle is half-way up the capitals; the baseline lies half of their height below it.
     for text, middle, turn, size, name, pleat in words:
         here = middle + offset
         x, y = here.real, here.imag
         base = y + size * CAPITALS / 2
-        more = (labels if name == "pleat-label" else about).get(pleat, "")
+        more = (labels if name == "pleat-label" else about).get(pleat, "") + behind
         if turn:
             out.append(_label_form(name, size, True) % (x, base, turn, x, y, more, escaped(text)))
         else:

@@ -107,6 +107,9 @@ class Proof:
     """What is wrong in words: a lap that points the other way, an outer fold with no placement line."""
     places: Mapping[str, str]
     """Measure name -> where its largest value was met."""
+    crease_broken_mm: float = 0.0
+    """Of an earlier pass, once the later ones are folded: how far a line strays from a straight one, how long a piece
+    of it is missing, or by how much it is too short or too long on any layer of cloth that lies where it runs."""
 
     def failures(self, limit: float = LIMIT_MM) -> list[str]:
         """Every measure beyond its limit as one readable line; ``limit`` in mm, areas take it x 100 mm."""
@@ -128,6 +131,7 @@ _MEASURES = {
     "poke_out_mm": "a folded layer pokes out of the finished outline",
     "fold_on_placement_mm": "a fold line misses its placement line",
     "stitch_on_stitch_mm": "the two stitch lines of a tuck do not meet",
+    "crease_broken_mm": "a line of an earlier pass is bent or broken once the later ones are folded",
     "area_error_mm2": "a region does not keep its area",
 }
 
@@ -212,6 +216,32 @@ class _Piece:
     finished_cut: Points | None
     free: tuple[Points, ...]
     """Stretches of the cutting line that fold onto nothing by design."""
+    earlier: tuple[_Pass, ...] = ()
+    """The passes before the last one, the last of them first."""
+
+
+@dataclass(frozen=True)
+class _Strokes:
+    """A line of an earlier pass as the later ones have left it: open polylines on the flat piece, mm."""
+
+    role: str
+    pleat: int
+    folds: tuple[int, ...]
+    kind: str
+    lap: str
+    strokes: tuple[Points, ...]
+
+    @property
+    def words(self) -> str:
+        return f"pleat {self.pleat} {self.role} fold {' '.join(str(fold) for fold in self.folds)}"
+
+
+@dataclass(frozen=True)
+class _Pass:
+    """An earlier pass as it is drawn: what it was to become, and its lines."""
+
+    finished: Points
+    lines: tuple[_Strokes, ...]
 
 
 _TOKEN = re.compile(r"\s*,?\s*(?:([A-Za-z])|([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?))")
@@ -340,21 +370,12 @@ def _on_seam(nodes: Points, seam: _Ring) -> Points:
     return nodes[at : at + 2]
 
 
-def _straight_line(element: Any, role: str, seam: _Ring) -> _Line:
+def _strokes(element: Any, role: str) -> _Strokes:
     _check_in_place(element)
     what = f"{role} line of pleat {element.get('data-pleat')}"
     subpaths = read_path(str(element.get("d", "")))
-    if len(subpaths) != 1 or subpaths[0][1] or len(subpaths[0][0]) < 2:
+    if not subpaths or any(closed or len(points) < 2 for points, closed in subpaths):
         raise CannotFoldError(f"{what} is not one open path")
-    points = subpaths[0][0]
-    chord = points[-1] - points[0]
-    if abs(chord) <= STRAIGHT_MM:
-        raise CannotFoldError(f"{what} has no length")
-    across = ((points - points[0]) / chord).imag * abs(chord)
-    if np.abs(across).max() > STRAIGHT_MM:
-        raise CannotFoldError(f"{what} is bent by {np.abs(across).max():.4g} mm")
-    if element.get("data-pass") != "1":
-        raise CannotFoldError(f"{what} has data-pass {element.get('data-pass')!r}; only pass 1 is folded")
     try:
         pleat = int(element.get("data-pleat", ""))
         folds = tuple(int(number) for number in str(element.get("data-fold", "")).split())
@@ -363,19 +384,37 @@ def _straight_line(element: Any, role: str, seam: _Ring) -> _Line:
     for name in ("data-kind", "data-lap"):
         if element.get(name) is None:
             raise CannotFoldError(f"{what} has no {name}")
-    ends = _on_seam(points, seam)
-    return _Line(role, pleat, folds, ends, str(element.get("data-kind")), str(element.get("data-lap")), points)
+    kind, lap = str(element.get("data-kind")), str(element.get("data-lap"))
+    return _Strokes(role, pleat, folds, kind, lap, tuple(points for points, _ in subpaths))
+
+
+def _straight_line(element: Any, role: str, seam: _Ring) -> _Line:
+    line = _strokes(element, role)
+    what = f"{role} line of pleat {line.pleat}"
+    if len(line.strokes) != 1:
+        raise CannotFoldError(f"{what} is not one open path")
+    points = line.strokes[0]
+    chord = points[-1] - points[0]
+    if abs(chord) <= STRAIGHT_MM:
+        raise CannotFoldError(f"{what} has no length")
+    across = ((points - points[0]) / chord).imag * abs(chord)
+    if np.abs(across).max() > STRAIGHT_MM:
+        raise CannotFoldError(f"{what} is bent by {np.abs(across).max():.4g} mm")
+    return _Line(role, line.pleat, line.folds, _on_seam(points, seam), line.kind, line.lap, points)
 
 
 def _read_piece(group: Any) -> _Piece:
-    found: dict[str, list[Any]] = {}
+    every: dict[str, list[Any]] = {}
     for element in group.iter():
         if _local(element) == "path":
             for name in _classes(element):
-                found.setdefault(name, []).append(element)
-    for element in found.get("finished-line", []):
-        if element.get("data-pass") != "1":
-            raise CannotFoldError(f"finished-line has data-pass {element.get('data-pass')!r}; only pass 1 is folded")
+                every.setdefault(name, []).append(element)
+    last = max((_pass_of(element) for name in _OF_PLEATS for element in every.get(name, [])), default=1)
+    found = {
+        name: [element for element in elements if name not in _OF_PASSES or _pass_of(element) == last]
+        for name, elements in every.items()
+    }
+    earlier = tuple(_read_pass(every, number) for number in range(last - 1, 0, -1))
     parts = _joined_parts(found.get("seam-line", []), found.get("join-line", []))
     seam = parts.seam
     creases = [parts.line(element, "outer") for element in found.get("fold-line", [])]
@@ -409,6 +448,7 @@ def _read_piece(group: Any) -> _Piece:
                 for points, _ in read_path(element.get("d", ""))
             ]
         ),
+        earlier,
     )
 
 
@@ -477,7 +517,7 @@ def _joined_parts(seams: Sequence[Any], joins: Sequence[Any]) -> _Parts:
         motions[other] = Motion(complex(turn), complex(there[0] - turn * ends[0]), False)
         whole = _sewn(whole, motions[other].of(outlines[other]), there)
     if len(motions) < len(outlines):
-        raise CannotFoldError("a part has no join to the others")
+        raise CannotFoldError(f"{len(outlines)} seam-line elements in a piece, of which one has no join to the others")
     return _Parts(parts.rings, tuple([motions[k] for k in range(len(outlines))]), whole)
 
 
@@ -498,6 +538,28 @@ def _sewn(one: Points, other: Points, edge: Points) -> Points:
         if np.abs(np.abs(along - edge[0]) + np.abs(along - edge[1]) - length).max() > CRACK_MM:
             raise CannotFoldError("a join line is no edge of its part")
     return np.concatenate([chains[0][:-1], chains[1][::-1][:-1]])
+
+
+_OF_PLEATS = {"fold-line": "outer", "inner-fold-line": "inner", "placement-line": "placement", "stitch-line": "stitch"}
+_OF_PASSES = {*_OF_PLEATS, "finished-line", "finished-cut-line"}
+
+
+def _pass_of(element: Any) -> int:
+    text = str(element.get("data-pass"))
+    if not re.fullmatch(r"[1-9]", text):
+        raise CannotFoldError(f"a {element.get('class')!r} element has data-pass {text!r}, not a number from 1 to 9")
+    return int(text)
+
+
+def _read_pass(every: Mapping[str, Sequence[Any]], number: int) -> _Pass:
+    finished = [element for element in every.get("finished-line", []) if _pass_of(element) == number]
+    lines = []
+    for name, role in _OF_PLEATS.items():
+        for element in every.get(name, []):
+            if _pass_of(element) == number:
+                mate = name == "stitch-line" and element.get("data-crease") is None
+                lines.append(_strokes(element, "stitch-mate" if mate else role))
+    return _Pass(_closed_path(finished, "finished-line"), tuple(lines))
 
 
 def _open_line(elements: Sequence[Any]) -> Points | None:
@@ -718,6 +780,8 @@ def _whole(piece: _Piece) -> tuple[_Piece, int]:
     if edge is None:
         return piece, 0
     creases = piece.creases
+    if any(_meets(crease.ends, edge) for crease in creases):
+        return replace(piece, fold_edge=None), 0  # they run across the fold edge, so the half is folded as it is
     motions = folding_motions((crease.ends[0], crease.ends[1]) for crease in creases)
     # The fold edge lies on the seam of the first region or of the last.
     seam = _Ring(piece.seam)
@@ -744,6 +808,12 @@ def _whole(piece: _Piece) -> tuple[_Piece, int]:
         fold_edge=None,
     )
     return whole, len(creases) if before else 0
+
+
+def _meets(ends: Points, edge: Points) -> bool:
+    """Whether a line ends on the fold edge, but does not run along it."""
+    off = np.abs(((ends - edge[0]) / (edge[1] - edge[0])).imag) * abs(edge[1] - edge[0])
+    return bool((off[0] <= LIMIT_MM) != (off[1] <= LIMIT_MM))
 
 
 def _is_before(seam: _Ring, crease: _Line, edge: Points) -> bool:
@@ -1023,26 +1093,159 @@ def _fold_lists(kind: str, lap: str, count: int, on_fold: bool) -> set[str]:
     return set()
 
 
+# ---------------------------------------------------------------------------------------------- earlier passes
+
+
+def _fold_passes(piece: _Piece) -> list[Proof]:
+    """Every pass folded, the last one first; what it gives is the flat piece of the pass before."""
+    proofs = [_fold(piece)]
+    while piece.earlier:
+        piece, broken, place = _undone(piece)
+        proof = _fold(piece)
+        proofs.append(replace(proof, crease_broken_mm=broken, places={**proof.places, "crease_broken_mm": place}))
+    return proofs
+
+
+def _undone(piece: _Piece) -> tuple[_Piece, float, str]:
+    """The flat piece that the last pass was made on, with the lines of the pass before folded back onto it; how far the
+    worst of these is bent, broken or missing (mm), and which that is."""
+    whole, home = _whole(piece)
+    edge = piece.fold_edge
+    before, *rest = piece.earlier
+    finished, lines = before.finished, before.lines
+    if edge is not None and len(whole.creases) > len(piece.creases):
+        # The last pass folds both halves: lines that end on the fold edge are one with their mirror image.
+        if not all(_meets(np.array([line.strokes[0][0], line.strokes[-1][-1]]), edge) for line in lines):
+            raise CannotFoldError("two passes beside the fold edge of a half piece are not folded")
+        mirror = reflection(edge[0], edge[1])
+        lines = tuple(
+            replace(line, strokes=(*line.strokes, *[mirror.of(stroke) for stroke in line.strokes])) for line in lines
+        )
+        before_edge = _is_before(_Ring(piece.seam), piece.creases[0], edge)
+        folded = folding_motions((crease.ends[0], crease.ends[1]) for crease in piece.creases)
+        middle = folded[0 if before_edge else -1].of(edge)
+        finished = _opened(finished, _edge_on(finished, middle))
+        edge = None
+    seam, tops, hems = _in_order(_Ring(whole.seam), whole.creases)
+    regions = [_region(seam, tops, hems, number) for number in range(len(whole.creases) + 1)]
+    motions = _laid_on(whole.creases, home)
+    if edge is not None:
+        number = _home(regions, range(len(regions)), complex(edge.mean()))
+        edge = _edge_on(whole.finished, motions[number].of(edge))
+    made = []
+    worst, place = 0.0, ""
+    cloth = [_Cloth(region, motion) for region, motion in zip(regions, motions, strict=True)]
+    flat_piece = _polygon(whole.finished)
+    for line in lines:
+        folded_line, off = _folded_line(line, whole.creases, cloth, flat_piece)
+        made.append(folded_line)
+        if off > worst:
+            worst, place = off, line.words
+    creases = [line for line in made if line.role in ("outer", "inner", "stitch")]
+    creases.sort(key=lambda line: (line.pleat, line.folds))
+    landings = [line for line in made if line.role in ("placement", "stitch-mate")]
+    flat = _Piece(
+        piece.name, whole.finished, finished, tuple(creases), tuple(landings), edge, None, None, (), tuple(rest)
+    )
+    return flat, worst, place
+
+
+def _edge_on(outline: Points, line: Points) -> Points:
+    """The straight edge of an outline along a line: the first and the last of its corners there."""
+    along = (line[1] - line[0]) / abs(line[1] - line[0])
+    away = (outline - line[0]) * np.conj(along)
+    on = outline[np.abs(away.imag) <= LIMIT_MM]
+    reach = ((on - line[0]) * np.conj(along)).real
+    return np.array([on[int(np.argmin(reach))], on[int(np.argmax(reach))]])
+
+
+class _Cloth:
+    """A region of the last pass: its area on the flat piece and folded, and how it is folded."""
+
+    def __init__(self, region: _Region, motion: Motion) -> None:
+        self.motion = motion
+        self.flat = _polygon(region.ring) if len(region.ring) >= 3 else shapely.Polygon()
+        self.folded = _polygon(motion.of(region.ring)) if len(region.ring) >= 3 else shapely.Polygon()
+        shapely.prepare(self.flat)
+
+
+def _folded_line(line: _Strokes, creases: Sequence[_Line], cloth: Sequence[_Cloth], flat: Any) -> tuple[_Line, float]:
+    """A line of an earlier pass on that pass's flat piece, and how far it is bent, broken or missing there (mm)."""
+    drawn = [0.0] * len(cloth)
+    parts = [part for stroke in line.strokes for pair in pairwise(stroke) for part in _cut_at(pair, creases)]
+    middles = shapely.points(_xy(np.array([part.mean() for part in parts])))
+    folded = []
+    for part, middle in zip(parts, middles, strict=True):
+        number = int(np.argmin([one.flat.distance(middle) if not one.flat.is_empty else math.inf for one in cloth]))
+        folded.append(cloth[number].motion.of(part))
+        drawn[number] += float(shapely.LineString(_xy(part)).intersection(cloth[number].flat).length)
+    first, last = folded[0][0], folded[-1][-1]
+    if abs(last - first) <= TIE_MM:
+        raise CannotFoldError(f"{line.words} comes to nothing once the later passes are folded")
+    along = (last - first) / abs(last - first)
+    places = (np.array(folded) - first) * np.conj(along)
+    off = float(np.abs(places.imag).max())
+    reached = float(places.real.min())
+    for low, high in sorted((float(pair.min()), float(pair.max())) for pair in places.real):
+        off = max(off, low - reached)
+        reached = max(reached, high)
+    ends = first + along * np.array([places.real.min(), places.real.max()])
+    # On every layer it must run as far as the cloth does.
+    far = shapely.LineString(_xy(np.array([ends.mean() - 1e4 * along, ends.mean() + 1e4 * along]))).intersection(flat)
+    middle = shapely.Point(ends.mean().real, ends.mean().imag)
+    across = min(shapely.get_parts(far), key=lambda run: run.distance(middle))
+    for one, length in zip(cloth, drawn, strict=True):
+        off = max(off, abs(float(across.intersection(one.folded).length) - length))
+    # Where an allowance is drawn it runs on beyond the seam; there it ends on the seam.
+    xy = shapely.get_coordinates(across)
+    seam_at = np.sort((((xy[:, 0] + 1j * xy[:, 1]) - first) * np.conj(along)).real)
+    low, high = max(places.real.min(), seam_at[0]), min(places.real.max(), seam_at[-1])
+    on = first + along * np.array([low, high])
+    return _Line(line.role, line.pleat, line.folds, on, line.kind, line.lap, ends), off
+
+
+def _cut_at(pair: tuple[complex, complex], creases: Sequence[_Line]) -> Iterator[Points]:
+    start, end = pair
+    shares = [0.0, 1.0]
+    for crease in creases:
+        way = crease.ends[1] - crease.ends[0]
+        a, b = ((z - crease.ends[0]) * np.conj(way) for z in (start, end))
+        if a.imag * b.imag < 0:
+            shares.append(float(a.imag / (a.imag - b.imag)))
+    for low, high in pairwise(sorted(shares)):
+        if (high - low) * abs(end - start) >= 1e-7:
+            yield np.array([start + low * (end - start), start + high * (end - start)])
+
+
 # ----------------------------------------------------------------------------------------------- what to call
 
 
 def prove_all(path: Path | str) -> dict[str, Proof]:
-    """Fold every piece of a result back; piece name -> proof.  Raises CannotFoldError."""
+    """Fold every piece of a result back; piece name -> proof.  Raises CannotFoldError.
+
+    Of a piece made in several passes the proof under its own name is that of the first, which is folded last; the others
+    stand under "NAME, pass 2".
+    """
     proofs: dict[str, Proof] = {}
     for piece in _read(path):
         if piece.name in proofs:
             raise CannotFoldError(f"two pieces are called {piece.name!r}")
-        proofs[piece.name] = _fold(piece)
+        first, *later = reversed(_fold_passes(piece))
+        proofs[piece.name] = first
+        proofs |= {f"{piece.name}, pass {number}": proof for number, proof in enumerate(later, 2)}
     return proofs
 
 
 def prove(path: Path | str, piece: str | None = None) -> Proof:
-    """Fold one piece back; it need not be named where the result holds only one.  Raises CannotFoldError."""
+    """Fold one piece back; it need not be named where the result holds only one.  Raises CannotFoldError.
+
+    Of a piece made in several passes this is the proof of the first, on the flat piece that the others fold back to.
+    """
     pieces = _read(path)
     chosen = [one for one in pieces if piece is None or one.name == piece]
     if len(chosen) != 1:
         raise CannotFoldError(f"{len(chosen)} pieces to choose from: {', '.join(one.name for one in pieces)}")
-    return _fold(chosen[0])
+    return _fold_passes(chosen[0])[-1]
 
 
 def assert_true(path: Path | str, limit: float = LIMIT_MM) -> None:

@@ -1,0 +1,644 @@
+"""A further pass over a flat piece: what the earlier passes left on it is taken through the new pleats.
+
+The lines of an earlier pass fold every layer of the later one's pleats, so each is cut at the new fold lines, and goes with
+every layer of cloth that lies where it runs, exactly as the seam does. Its marks and words go with the panel that they lie
+on. A line for a later pass, drawn on the finished piece, goes the same way through the earlier pleats, and must come out
+straight. All in mm.
+"""
+
+from __future__ import annotations
+
+import cmath
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import NamedTuple
+
+from pleatsvg.carry import Carriage, Panel, visible
+from pleatsvg.drawn import DrawnShape, DrawnText
+from pleatsvg.earlier import (
+    CREASES,
+    EVERY,
+    KEPT,
+    LABELS,
+    MARKS,
+    PLEAT_LINES,
+    RUNNING,
+    Earlier,
+    EarlierLine,
+    EarlierPleat,
+    EarlierWords,
+    Tag,
+)
+from pleatsvg.errors import ProofError, SlashError
+from pleatsvg.layout import LaidPleat
+from pleatsvg.lettering import Words
+from pleatsvg.marks import Mark
+from pleatsvg.motion import STAY, Motion, moved, reflection
+from pleatsvg.outline import Outline
+from pleatsvg.piece import StraightLine
+from pleatsvg.runon import parts_between, path_crossings
+from pleatsvg.segment import Segment, point_at
+from pleatsvg.slash import Chord, SlashSet, trimmed
+from pleatsvg.tolerance import DECIMALS, FOLD_BACK, MEETING, ON_LINE
+from pleatsvg.unfold import FlatLine, Unfolded
+
+ROLE_CLASS = {
+    "fold": "fold-line",
+    "placement": "placement-line",
+    "inner": "inner-fold-line",
+    "stitch": "stitch-line",
+    "mate": "stitch-line",
+}
+"""The class under which each line of a pleat is written."""
+
+_CLEAR = 1.0
+"""mm that words of an earlier pass keep from a new pleat."""
+
+_SLIDE_STEP = 4.0
+_SLIDES = 150
+
+
+# ------------------------------------------------------------------------------------ from a result to earlier passes
+
+
+def earlier_from(shapes: Sequence[DrawnShape], texts: Sequence[DrawnText], outline: Outline) -> Earlier | None:
+    """Return what earlier passes left, from the tagged shapes and texts of a result that is read again, or None."""
+    strokes: dict[Tag, list[tuple[Segment, ...]]] = {}
+    for shape in shapes:
+        if shape.tag is not None and shape.tag.role in EVERY:
+            strokes.setdefault(shape.tag, []).append(shape.stroke)
+    made = [EarlierLine(tag, tuple(runs)) for tag, runs in strokes.items()]
+    words = tuple([t.earlier for t in texts if t.earlier is not None and t.earlier.tag.role in LABELS])
+    lines = tuple([line for line in made if line.tag.role in RUNNING])
+    if not any(line.tag.role in CREASES for line in lines):
+        return None
+    return Earlier(
+        passes=max(line.tag.pass_ for line in lines),
+        pleats=max(line.tag.pleat for line in lines),
+        lines=lines,
+        marks=tuple([line for line in made if line.tag.role in MARKS]),
+        words=words,
+        kept=tuple([line for line in made if line.tag.role in KEPT]),
+        joined=any(line.tag.role == "join-line" for line in made),
+        told=_told(lines, outline),
+    )
+
+
+def _told(lines: Sequence[EarlierLine], outline: Outline) -> tuple[EarlierPleat, ...]:
+    # The intake of each pleat is measured from its placement lines to the folds that come to lie on them.
+    by_pleat: dict[tuple[int, int], list[EarlierLine]] = {}
+    for line in lines:
+        if line.tag.pleat and line.tag.role in PLEAT_LINES:
+            by_pleat.setdefault((line.tag.pass_, line.tag.pleat), []).append(line)
+    found: list[EarlierPleat] = []
+    for (number, pleat), own in sorted(by_pleat.items()):
+        ends = [(line, _seam_ends(line, outline)) for line in own]
+        taken = [0.0, 0.0]
+        for landing, at in ends:
+            tuck = landing.tag.role == "stitch-line" and not landing.tag.crease
+            if landing.tag.role != "placement-line" and not tuck:
+                continue
+            wanted = "stitch-line" if tuck else "fold-line"
+            on = [
+                there
+                for line, there in ends
+                if line.tag.role == wanted and line is not landing and set(line.tag.folds) <= set(landing.tag.folds)
+            ]
+            for end in (0, 1):
+                steps = [there[end] - at[end] for there in on]
+                first = next((s for s in steps if abs(s) > ON_LINE), 1 + 0j)
+                for side in (1, -1):
+                    taken[end] += max([abs(s) for s in steps if side * (s / first).real > 0], default=0.0)
+        tag = own[0].tag
+        found.append(EarlierPleat(number, pleat, tag.kind, tag.lap, taken[0], taken[1]))
+    return tuple(found)
+
+
+def _seam_ends(line: EarlierLine, outline: Outline) -> tuple[complex, complex]:
+    start, end = line.strokes[0][0][0], line.strokes[-1][-1][-1]
+    if abs(end - start) <= ON_LINE:
+        return start, end
+    along = (end - start) / abs(end - start)
+    hits = outline.crossings((start + end) / 2, along)
+    top = max([hit for hit in hits if hit.along < 0], key=lambda hit: hit.along, default=None)
+    hem = min([hit for hit in hits if hit.along > 0], key=lambda hit: hit.along, default=None)
+    return (start, end) if top is None or hem is None else (top.point, hem.point)
+
+
+class Made(NamedTuple):
+    """A pass that was just made, as the next one finds it.
+
+    Attributes:
+        number: of the pass.
+        flat: as written, on the page.
+        pleats: laid out.
+        laps, said: of each pleat, by number.
+        offset: from the coordinates of the marks and words to the page.
+        marks, words: of the sheet.
+        stitching: (class, pleat, fold, strokes) of each line of stitching.
+        kept: the finished line and, where there is one, the finished cutting line, as written.
+        dashes: that show how much of a line is to be seen.
+    """
+
+    number: int
+    flat: Unfolded
+    pleats: tuple[LaidPleat, ...]
+    laps: dict[int, str]
+    said: dict[int, str]
+    offset: complex
+    marks: tuple[Mark, ...]
+    words: tuple[Words, ...]
+    stitching: tuple[tuple[str, int, int, tuple[tuple[Segment, ...], ...]], ...]
+    kept: tuple[tuple[str, Outline], ...]
+    intakes: dict[int, tuple[float, float]]
+    before: Earlier | None
+
+
+def earlier_after(made: Made) -> Earlier:
+    """Return all that stands on the flat piece of a pass that was just made, for the next one to take through."""
+    kinds = {p.number: p.request.kind.name for p in made.pleats}
+    number, flat, old = made.number, made.flat, made.before
+
+    def tag_of(role: str, pleat: int, folds: tuple[int, ...], crease: bool = False) -> Tag:
+        return Tag(role, number, pleat, folds, kinds.get(pleat, ""), made.laps.get(pleat, ""), crease)
+
+    lines = [
+        EarlierLine(
+            tag_of(ROLE_CLASS[line.role], line.pleat, line.folds, line.role in ("fold", "inner", "stitch")),
+            (_straight(line),),
+        )
+        for line in (*flat.creases, *flat.placements)
+    ]
+    lines += [
+        EarlierLine(tag_of(name, pleat, (fold,) if fold else ()), _shifted(runs, made.offset))
+        for name, pleat, fold, runs in made.stitching
+    ]
+    lines += [EarlierLine(tag_of("free-edge", 0, ()), (run,)) for run in flat.free]
+    marks = []
+    for mark in made.marks:
+        if mark.name in MARKS:
+            tag = tag_of(mark.name, mark.pleat, mark.folds)._replace(line=mark.line, end=mark.end)
+            marks.append(EarlierLine(tag, _shifted(_strokes_of(mark), made.offset)))
+    words = [
+        EarlierWords(tag_of(w.name, w.pleat, ()), w.text, w.middle + made.offset, w.turn, w.size)
+        for w in made.words
+        if w.name in LABELS
+    ]
+    kept = [EarlierLine(Tag(role, number), (outline.segments,)) for role, outline in made.kept]
+    told = [
+        EarlierPleat(
+            number, p.number, kinds[p.number], made.laps[p.number], *made.intakes[p.number], made.said[p.number]
+        )
+        for p in made.pleats
+    ]
+    return Earlier(
+        passes=number,
+        pleats=max(p.number for p in made.pleats),
+        lines=(*(old.lines if old else ()), *lines),
+        marks=(*(old.marks if old else ()), *marks),
+        words=(*(old.words if old else ()), *words),
+        kept=(*(old.kept if old else ()), *kept),
+        joined=bool(flat.joins),
+        told=(*(old.told if old else ()), *told),
+    )
+
+
+def _straight(line: FlatLine) -> tuple[Segment, ...]:
+    # With nodes where it meets the seam, as it is written.
+    spots = [line.top, line.hem]
+    if line.out_top != line.top:
+        spots.insert(0, line.out_top)
+    if line.out_hem != line.hem:
+        spots.append(line.out_hem)
+    return tuple(pairwise(spots))
+
+
+def _strokes_of(mark: Mark) -> tuple[tuple[Segment, ...], ...]:
+    found: list[tuple[Segment, ...]] = []
+    at = 0
+    for count in mark.strokes:
+        found.append(tuple(pairwise(mark.points[at : at + count])))
+        at += count
+    return tuple(found)
+
+
+def _shifted(strokes: Iterable[Sequence[Segment]], offset: complex) -> tuple[tuple[Segment, ...], ...]:
+    return tuple([tuple([tuple([z + offset for z in seg]) for seg in stroke]) for stroke in strokes])
+
+
+def shapes_after(carriage: Carriage, offset: complex) -> tuple[tuple[DrawnShape, ...], tuple[DrawnText, ...]]:
+    """Return what was carried through a pass as drawn on its flat piece, for the next pass to carry."""
+    shapes = tuple(
+        [
+            DrawnShape(
+                line.name,
+                line.name,
+                "balance" if line.balance else "carried",
+                _shifted((line.segments,), offset)[0],
+                line.closed,
+                "",
+                line.look,
+            )
+            for line in carriage.lines
+        ]
+    )
+    texts = []
+    for carried in carriage.texts:
+        text, motion = carried.text, carried.motion
+        turn, shift = motion.turn, motion.shift + offset
+        a, b, c, d, e, f = text.matrix
+        # The columns of a matrix are vectors, and its last one a point.
+        first, second, last = turn * complex(a, b), turn * complex(c, d), turn * complex(e, f) + shift
+        texts.append(
+            replace(
+                text,
+                start=turn * text.start + shift,
+                matrix=(first.real, first.imag, second.real, second.imag, last.real, last.imag),
+                box=tuple([turn * z + shift for z in text.box]),
+            )
+        )
+    return shapes, tuple(texts)
+
+
+# ------------------------------------------------------------------------------------------ through the new pleats
+
+
+class _Part(NamedTuple):
+    layer: int
+    start: float
+    end: float
+    segments: tuple[Segment, ...]
+
+
+def _parts(
+    path: tuple[Segment, ...], lines: SlashSet, chords: Sequence[Chord], motions: Sequence[Motion]
+) -> list[_Part]:
+    # A path cut at every fold line, each part with every layer of cloth that lies there, and moved with it.
+    across = [lines.across(chord).conjugate() for chord in chords]
+    ends = [fold for fold in (lines.first, lines.last) if fold is not None]
+    places = sorted({0.0, float(len(path)), *[at for chord in (*chords, *ends) for at in path_crossings(path, chord)]})
+    found: list[_Part] = []
+    for start, end in pairwise(places):
+        parts = tuple(parts_between(path, start, end))
+        if not parts:
+            continue
+        middle = point_at(parts[len(parts) // 2], 0.5)
+        after = [((middle - c.top) * flip).real for c, flip in zip(chords, across, strict=True)]
+        before, behind = [
+            fold is not None and ((middle - fold.top) * lines.across(fold).conjugate()).real
+            for fold in (lines.first, lines.last)
+        ]
+        for layer, motion in enumerate(motions):
+            if (layer == 0 and before < -ON_LINE) or (layer == len(chords) and behind > ON_LINE):
+                continue  # the cloth ends at the fold edge
+            way = -1.0 if motion.flips else 1.0
+            if (layer == 0 or way * after[layer - 1] >= -ON_LINE) and (
+                layer == len(chords) or way * after[layer] <= ON_LINE
+            ):
+                found.append(_Part(layer, start, end, tuple([moved(seg, motion) for seg in parts])))
+    found.sort(key=lambda part: (part.layer, part.start if not motions[part.layer].flips else -part.start))
+    return found
+
+
+def _past_the_fold(path: tuple[Segment, ...], lines: SlashSet) -> tuple[Segment, ...]:
+    # Of a half piece, an underlay may lie beneath the other half: a path that ends on the fold edge runs on over it.
+    fold = lines.first or lines.last
+    if fold is None:
+        return path
+    mirror = reflection(fold.top, fold.hem)
+    for turned in (False, True):
+        way = tuple([seg[::-1] for seg in reversed(path)]) if turned else path
+        end = way[-1][-1]
+        if abs(mirror.of(end) - end) <= 2 * MEETING:
+            there = [moved(seg[::-1], mirror) for seg in reversed(way)]
+            there[0] = (end, *there[0][1:])
+            whole = (*way, *there)
+            return tuple([seg[::-1] for seg in reversed(whole)]) if turned else whole
+    return path
+
+
+class _Run(NamedTuple):
+    """A stroke on the flat piece, and the layer of each of its segments."""
+
+    segments: tuple[Segment, ...]
+    layers: tuple[int, ...]
+
+
+_TOUCHING = 1e-7
+
+
+def _chained(parts: list[_Part]) -> list[_Run]:
+    # Parts that meet are one stroke, which runs the way that the path did.
+    chains: list[list[_Part]] = []
+    for part in parts:
+        here = (part, _turned(part))
+        if chains:
+            last = chains[-1]
+            if len(last) == 1 and not any(_meets(last[0], one) for one in here):
+                turned = _turned(last[0])
+                if any(_meets(turned, one) for one in here):
+                    last[0] = turned
+            one = next((one for one in here if _meets(last[-1], one)), None)
+            if one is not None:
+                last.append(one)
+                continue
+        chains.append([part])
+    made: list[_Run] = []
+    for chain in chains:
+        if chain[0].start > chain[-1].end or (len(chain) == 1 and chain[0].start > chain[0].end):
+            chain = [_turned(part) for part in reversed(chain)]
+        made.append(
+            _Run(
+                tuple([seg for part in chain for seg in part.segments]),
+                tuple([part.layer for part in chain for _ in part.segments]),
+            )
+        )
+    return made
+
+
+def _meets(one: _Part, other: _Part) -> bool:
+    return abs(one.segments[-1][-1] - other.segments[0][0]) <= _TOUCHING
+
+
+def _turned(part: _Part) -> _Part:
+    return _Part(part.layer, part.end, part.start, tuple([seg[::-1] for seg in reversed(part.segments)]))
+
+
+def slash_through(
+    line: StraightLine,
+    drawn: Outline,
+    lines: SlashSet,
+    pleats: tuple[LaidPleat, ...],
+    unfolded: Unfolded,
+    number: int,
+) -> StraightLine:
+    """Return a line for a later pass, drawn on the finished piece, where it lies on the flat piece.
+
+    Args:
+        line: as drawn.
+        drawn: the seam that it is drawn on.
+        lines, pleats, unfolded: the pass that it is taken through.
+        number: of that pass.
+
+    Raises:
+        SlashError: it does not come out straight, or does not part the flat piece.
+    """
+    chord = trimmed(drawn, line)
+    path: tuple[Segment, ...] = ((chord.top, chord.hem),)
+    chords = [fold.chord for pleat in pleats for fold in pleat.folds]
+    said = f"Slash line '{line.name}' of pass {number + 1}"
+    crossed = [k for k, c in enumerate(chords) if path_crossings(path, c)]
+    if not crossed:
+        borders, panels = visible(pleats, unfolded)
+        motion = _panel_of((chord.top + chord.hem) / 2, lines, borders, panels).motion
+        start, end = moved(path[0], motion)
+        return StraightLine(line.name, start, end, line.family)
+    runs = _chained(_parts(_past_the_fold(path, lines), lines, chords, unfolded.motions))
+    if len(runs) != 1:
+        raise SlashError(
+            said,
+            f"is parted by the pleats of pass {number}: on the flat piece it would be {len(runs)} lines",
+            "a line is slashed along from seam to seam",
+            "Draw it across all folds of a pleat, or beside the pleat.",
+        )
+    points = [z for seg in runs[0].segments for z in seg]
+    along = (points[-1] - points[0]) / abs(points[-1] - points[0])
+    off = [abs(((z - points[0]) * along.conjugate()).imag) for z in points]
+    worst = max(off)
+    if worst > FOLD_BACK:
+        corner = off.index(worst) // 2
+        pleat = unfolded.creases[min(runs[0].layers[corner], len(chords) - 1)].pleat
+        raise SlashError(
+            said,
+            f"breaks at pleat {pleat}: on the flat piece it is bent by {worst:.2f} mm",
+            f"cloth folds along straight lines only (within {FOLD_BACK} mm), and a line runs straight on through a pleat "
+            "where it crosses its folds squarely",
+            "Draw the line square to the folds; over tapered or fanned pleats make it the first pass, and the pleats the "
+            "second.",
+        )
+    return StraightLine(line.name, points[0], points[-1], line.family)
+
+
+def _panel_of(z: complex, lines: SlashSet, borders: list[Chord], panels: list[Panel]) -> Panel:
+    return panels[sum(1 for c in borders if ((z - c.top) * lines.across(c).conjugate()).real > 0)]
+
+
+@dataclass(frozen=True, slots=True)
+class Through:
+    """What earlier passes left, on the flat piece of the pass after them.
+
+    Attributes:
+        earlier: their lines, marks and words there; `kept` is not moved.
+        before: the lines as they were.
+        layers: for each line, stroke and segment, the layer of cloth that it lies on.
+        obstacles: what words must keep clear of, with their layers.
+        remarks: on what had no room.
+    """
+
+    earlier: Earlier
+    before: tuple[EarlierLine, ...]
+    layers: tuple[tuple[tuple[int, ...], ...], ...]
+    obstacles: tuple[tuple[int, tuple[complex, ...]], ...]
+    remarks: tuple[str, ...]
+
+
+def take_through(earlier: Earlier, lines: SlashSet, pleats: tuple[LaidPleat, ...], unfolded: Unfolded) -> Through:
+    """Return all that earlier passes left, taken through the pleats of a new one."""
+    chords = list(unfolded.out_chords)
+    taken: list[EarlierLine] = []
+    layers: list[tuple[tuple[int, ...], ...]] = []
+    obstacles: list[tuple[int, tuple[complex, ...]]] = []
+    for line in earlier.lines:
+        runs = [
+            run
+            for stroke in line.strokes
+            for run in _chained(_parts(_past_the_fold(stroke, lines), lines, chords, unfolded.motions))
+        ]
+        taken.append(EarlierLine(line.tag, tuple([run.segments for run in runs])))
+        layers.append(tuple([run.layers for run in runs]))
+        obstacles += [pair for run in runs for pair in zip(run.layers, run.segments, strict=True)]
+    borders, panels = visible(pleats, unfolded)
+    marks: list[EarlierLine] = []
+    lost = 0
+    for mark in earlier.marks:
+        # The signs at both ends of a line are one mark, so each stroke goes with its own panel.
+        strokes: list[tuple[Segment, ...]] = []
+        for stroke in mark.strokes:
+            homes = {_panel_of(z, lines, borders, panels) for seg in stroke for z in (seg[0], seg[-1])}
+            if len(homes) == 1:
+                motion = homes.pop().motion
+                strokes.append(tuple([moved(seg, motion) for seg in stroke]))
+        lost += len(strokes) < len(mark.strokes)
+        if strokes:
+            marks.append(EarlierLine(mark.tag, tuple(strokes)))
+    words, unplaced = _words_through(earlier, lines, pleats, borders, panels, obstacles)
+    remarks = []
+    if lost or unplaced:
+        what = [f"{unplaced} labels" if unplaced > 1 else "1 label"] if unplaced else []
+        what += [f"{lost} small marks" if lost > 1 else "1 small mark"] if lost else []
+        remarks.append(
+            f"Of the earlier pleats {' and '.join(what)} had no room between the new ones and were left out; their lines "
+            "are all there."
+        )
+    moved_on = replace(earlier, lines=tuple(taken), marks=tuple(marks), words=tuple(words))
+    return Through(moved_on, earlier.lines, tuple(layers), tuple(obstacles), tuple(remarks))
+
+
+def as_words(words: EarlierWords) -> Words:
+    """Return words of an earlier pass as words on the sheet."""
+    return Words(words.text, words.middle, words.turn, words.size, words.tag.role, words.tag.pleat)
+
+
+_Box = tuple[float, float, float, float]
+
+
+def _box_of_words(words: EarlierWords, middle: complex) -> tuple[tuple[complex, ...], _Box]:
+    corners = Words(words.text, middle, words.turn, words.size, words.tag.role).corners()
+    return corners, (
+        min(z.real for z in corners),
+        min(z.imag for z in corners),
+        max(z.real for z in corners),
+        max(z.imag for z in corners),
+    )
+
+
+def _words_through(
+    earlier: Earlier,
+    lines: SlashSet,
+    pleats: tuple[LaidPleat, ...],
+    borders: list[Chord],
+    panels: list[Panel],
+    obstacles: list[tuple[int, tuple[complex, ...]]],
+) -> tuple[list[EarlierWords], int]:
+    # Words stay where they are if they lie on one panel, clear of the lines of the new pleats; else they slide along
+    # their own line to the nearest place where they do.
+    drawn = [fold.chord for pleat in pleats for fold in pleat.folds]
+    drawn += [placement.chord for pleat in pleats for placement in pleat.placements]
+    taken: list[_Box] = [
+        _box_of_points([z for seg in stroke for z in seg])
+        for mark in earlier.marks
+        if mark.tag.role == "lap-arrow"
+        for stroke in mark.strokes
+    ]
+    made: list[EarlierWords] = []
+    unplaced = 0
+    stays = [(words, _box_of_words(words, words.middle)[1]) for words in earlier.words]
+    wanted = [(words, own, True) for words, own in stays]
+    while wanted:
+        words, own, whole = wanted.pop(0)
+        way = cmath.rect(1.0, math.radians(words.turn))
+        on_cloth = lines.outline.holds(words.middle)
+        others = [box for other, box in stays if box is not own]
+        for k in range(2 * _SLIDES + 1):
+            step = (k + 1) // 2 * (1 if k % 2 else -1) * _SLIDE_STEP
+            middle = words.middle + step * way
+            corners, box = _box_of_words(words, middle)
+            if not _clear_of(corners, lines, drawn):
+                continue
+            if k and (any(_overlap(box, other) for other in (*taken, *others))):
+                continue
+            if k and not (on_cloth and all(lines.outline.holds(z) for z in corners)):
+                continue
+            panel = _panel_of(middle, lines, borders, panels)
+            turn = words.turn + math.degrees(cmath.phase(panel.motion.turn))
+            made.append(words._replace(middle=panel.motion.of(middle), turn=turn))
+            obstacles.append((panel.layer, moved(corners, panel.motion)))
+            taken.append(box)
+            break
+        else:
+            short = words.text.partition(", ")[0]
+            if whole and short != words.text:
+                wanted.insert(0, (words._replace(text=short), own, False))
+            else:
+                unplaced += 1
+    return made, unplaced
+
+
+def _box_of_points(points: list[complex]) -> _Box:
+    return (
+        min(z.real for z in points),
+        min(z.imag for z in points),
+        max(z.real for z in points),
+        max(z.imag for z in points),
+    )
+
+
+def _overlap(one: _Box, other: _Box) -> bool:
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+
+
+def _clear_of(corners: Sequence[complex], lines: SlashSet, drawn: list[Chord]) -> bool:
+    for chord in drawn:
+        off = [((z - chord.top) * lines.across(chord).conjugate()).real for z in corners]
+        if min(off) < _CLEAR and max(off) > -_CLEAR:
+            return False
+    return True
+
+
+def on_page(through: Through, offset: complex) -> Earlier:
+    """Return what earlier passes left where it is written, rounded to the decimals that are written."""
+
+    def there(strokes: tuple[tuple[Segment, ...], ...], shift: complex) -> tuple[tuple[Segment, ...], ...]:
+        return tuple([tuple([tuple([_rounded(z + shift) for z in seg]) for seg in stroke]) for stroke in strokes])
+
+    old = through.earlier
+    return replace(
+        old,
+        lines=tuple([EarlierLine(line.tag, there(line.strokes, offset)) for line in old.lines]),
+        marks=tuple([EarlierLine(mark.tag, there(mark.strokes, offset)) for mark in old.marks]),
+        words=tuple([words._replace(middle=words.middle + offset) for words in old.words]),
+        kept=tuple([EarlierLine(line.tag, there(line.strokes, offset)) for line in old.kept]),
+    )
+
+
+def _rounded(z: complex) -> complex:
+    return complex(round(z.real, DECIMALS), round(z.imag, DECIMALS))
+
+
+def prove_earlier(name: str, through: Through, written: Earlier, creases: Sequence[FlatLine], offset: complex) -> float:
+    """Fold the lines of earlier passes back with the creases of the new one, and return how far the worst one misses.
+
+    Nothing of the unfolding is used but the layer that each part is said to lie on: the creases are those that will be
+    written, and so are the lines.
+
+    Raises:
+        ProofError: a line misses itself as it was before, or a part of it is gone.
+    """
+    folding: list[Motion] = [STAY]
+    for crease in creases:
+        folding.append(folding[-1].after(reflection(crease.top, crease.hem)))
+    worst = 0.0
+    for before, line, layers in zip(through.before, written.lines, through.layers, strict=True):
+        if line.tag.role not in PLEAT_LINES:
+            continue
+        start, end = before.strokes[0][0][0] + offset, before.strokes[-1][-1][-1] + offset
+        length = abs(end - start)
+        along = (end - start) / length
+        spans: list[tuple[float, float]] = []
+        for stroke, own in zip(line.strokes, layers, strict=True):
+            for seg, layer in zip(stroke, own, strict=True):
+                folded = [(folding[layer].of(z) - start) * along.conjugate() for z in (seg[0], seg[-1])]
+                reach = sorted(w.real for w in folded)
+                worst = max(worst, -reach[0], reach[1] - length, *[abs(w.imag) - _bend(before, along) for w in folded])
+                spans.append((reach[0], reach[1]))
+        reached = 0.0
+        for low, high in sorted(spans):
+            worst = max(worst, low - reached)
+            reached = max(reached, high)
+        worst = max(worst, length - reached)
+    if not worst <= FOLD_BACK:
+        raise ProofError(
+            f"The flat piece '{name}'",
+            f"does not fold back onto the earlier pass: a line of its pleats misses by {worst:.4f} mm",
+            f"the limit is {FOLD_BACK} mm",
+            "Nothing was written. Move the new lines away from the ends of the earlier ones and try again.",
+        )
+    return worst
+
+
+def _bend(line: EarlierLine, along: complex) -> float:
+    # A line that an earlier pass of three has broken is held against its own shape.
+    start = line.strokes[0][0][0]
+    return max([abs(((z - start) * along.conjugate()).imag) for stroke in line.strokes for seg in stroke for z in seg])
