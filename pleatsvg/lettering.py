@@ -183,7 +183,7 @@ def lettered(
             inner_first = min(indices, key=lambda k: rails[k].role != "inner")
             homeless.append((inner_first, Words(pleat_labels[pleat][1], 0j, 0.0, SIZE, "pleat-label", pleat)))
     for index, rail in enumerate(rails):
-        if rail.role in ("inner", "join") or (rail.role in ("stitch", "mate") and rail.pleat not in quiet):
+        if (rail.role == "inner" and rail.text) or (rail.role in ("stitch", "mate") and rail.pleat not in quiet):
             spot = finder.beside(index, rail.text)
             if spot is not None:
                 words.append(Words(rail.text, spot, rail.turn, SIZE, f"{rail.role}-label", rail.pleat))
@@ -206,7 +206,7 @@ def _rails(unfolded: Unfolded, layers: dict[tuple[int, int], str], arrows: Arrow
     for crease in unfolded.creases:
         first.setdefault(crease.pleat, crease.layer)
         last[crease.pleat] = crease.layer + 1
-    joined = {join.crease: join.number for join in unfolded.joins}
+    joins = {join.crease for join in unfolded.joins}
     keyed: list[tuple[float, _Rail]] = []
     for line in (*unfolded.creases, *unfolded.placements):
         role, pleat, place, top, hem, layer = line[:6]
@@ -215,9 +215,7 @@ def _rails(unfolded: Unfolded, layers: dict[tuple[int, int], str], arrows: Arrow
             text = f"PLACE {pleat} HERE" if role == "placement" else f"STITCH {pleat}"
         else:
             key = layer + 1.0
-            text = f"{_ROLE_WORDS[role]} {pleat}{layers.get((pleat, place[0]), '')}"
-            if layer in joined:
-                text = f"JOIN {joined[layer]} TO {joined[layer]}"
+            text = "" if layer in joins else f"{_ROLE_WORDS[role]} {pleat}{layers.get((pleat, place[0]), '')}"
         way = hem - top
         length = abs(way)
         along = way / length
@@ -237,13 +235,12 @@ def _rails(unfolded: Unfolded, layers: dict[tuple[int, int], str], arrows: Arrow
         top, hem = join.after
         length = abs(hem - top)
         along = (hem - top) / length
-        text = f"JOIN {join.number} TO {join.number}"
         low, high = min(_KEEP_TOP, length / 4), length - _KEEP_HEM
         pleat = unfolded.creases[join.crease].pleat
         keyed.append(
             (
                 join.crease + 1.05,
-                _Rail(top, along, length, low, high, readable(along), "join", pleat, text, (join.number,), 0),
+                _Rail(top, along, length, low, high, readable(along), "join", pleat, "", (join.number,), 0),
             )
         )
     keyed.sort(key=itemgetter(0))

@@ -11,7 +11,6 @@ from typing import NamedTuple
 
 from pleatsvg.layout import LaidPleat
 from pleatsvg.lettering import CAPITALS, SIZE, Words, readable, width_of
-from pleatsvg.outline import Outline
 from pleatsvg.rooms import CLEAR, Rooms, direction
 from pleatsvg.segment import box_of
 from pleatsvg.unfold import Unfolded
@@ -174,21 +173,35 @@ def seams_above(pleats: tuple[LaidPleat, ...], unfolded: Unfolded, hand: float) 
     return found
 
 
-def seam_words(sides: Sequence[SeamSide], seams: Sequence[Outline], rooms: Rooms) -> list[Words]:
-    """Return the words beside both sides of the seam above each kick pleat, where there is room for them."""
+def seam_words(sides: Sequence[SeamSide], unfolded: Unfolded, hand: float, rooms: Rooms) -> list[Words]:
+    """Return the words beside both sides of every join and of the seam above each kick pleat, where there is room for them.
+
+    Args:
+        sides: of the seams above kick pleats.
+        unfolded: the flat piece.
+        hand: +1 where its outline is walked clockwise on the page.
+        rooms: what is taken; the words found room for are taken in it.
+    """
     made: list[Words] = []
-    for side in sides:
-        text = f"SEAM ABOVE PLEAT {side.pleat}"
-        way = side.foot - side.top
-        turn = readable(way / abs(way))
-        wide, high = width_of(text, SIZE), SIZE * CAPITALS
-        if wide > abs(way) - 2 * CLEAR:
-            continue
-        for share in _SEAM_SHARES:
-            spot = side.top + way * share - side.out * (CLEAR + high / 2 + 0.3)
-            found = rooms.find(seams[side.part], direction(turn), wide, high, spot)
-            if found is not None and abs(found - spot) < 1e-6:
-                rooms.take_box(spot, direction(turn), wide, high)
-                made.append(Words(text, spot, turn, SIZE, "seam-label", side.pleat))
-                break
+    for join in unfolded.joins:
+        pleat = unfolded.creases[join.crease].pleat
+        for (top, hem), part, side in ((join.before, join.number - 1, 1), (join.after, join.number, -1)):
+            out = -1j * hand * side * (hem - top) / abs(hem - top)
+            words = f"JOIN {join.number} TO {join.number}"
+            made += _beside(words, "join-label", SeamSide(pleat, top, hem, out, part), unfolded, rooms)
+    for seam in sides:
+        made += _beside(f"SEAM ABOVE PLEAT {seam.pleat}", "seam-label", seam, unfolded, rooms)
     return made
+
+
+def _beside(text: str, name: str, side: SeamSide, unfolded: Unfolded, rooms: Rooms) -> list[Words]:
+    way = side.foot - side.top
+    turn = readable(way / abs(way))
+    wide, high = width_of(text, SIZE), SIZE * CAPITALS
+    for share in _SEAM_SHARES:
+        spot = side.top + way * share - side.out * (CLEAR + high / 2 + 0.3)
+        found = rooms.find(unfolded.seams[side.part], direction(turn), wide, high, spot)
+        if found is not None and abs(found - spot) < 1e-6:
+            rooms.take_box(spot, direction(turn), wide, high)
+            return [Words(text, spot, turn, SIZE, name, side.pleat)]
+    return []

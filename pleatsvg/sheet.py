@@ -209,7 +209,7 @@ def lay_on_sheet(
         rooms = _rooms(unfolded, marks, words, stitching, carriage, grain)
         for _, points in through.obstacles if through is not None else ():
             rooms.take_line(points)
-        more = seam_words(sides, unfolded.seams, rooms)
+        more = seam_words(sides, unfolded, lines.hand, rooms)
         if parted:
             parts = parts_of(unfolded, pleats)
 
