@@ -85,7 +85,7 @@ class CutLine:
                 return self._beside_join(cutting, mine[k], k, layer, join_allowance)
 
             runs = (
-                [edges_of(outline, part, motions) for part in parted(legs, len(chords), joins, at_join)]
+                [edges_of(outline, part, motions) for part in parted(legs, len(chords), len(outline), joins, at_join)]
                 if joins
                 else [edges_of(outline, legs, motions)]
             )

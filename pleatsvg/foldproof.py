@@ -501,9 +501,10 @@ def _cutting(done: FoldedPass) -> _Most:
             return most
         ends.append((before.at, after.at))
     at = ends[0][0] if ends else 0.0
-    for here in [top for top, _ in ends] + [hem for _, hem in reversed(ends)]:
+    for k, here in enumerate([top for top, _ in ends] + [hem for _, hem in reversed(ends)]):
+        # Where the allowance of two folds crosses, the later one gives way; from the tops to the hems it goes on round.
         way = (here - at) % n
-        at += 0.0 if way > n / 2 else way  # where the allowance of two folds crosses, the later one gives way
+        at += 0.0 if way > n / 2 and k != len(ends) else way
         places.append(at)
     m = len(ends)
     places = places[:m] + places[m:][::-1]

@@ -112,13 +112,14 @@ def edges_of(outline: Outline, legs: list[Leg], motions: list[Motion]) -> list[F
 
 
 def parted(
-    legs: list[Leg], creases: int, joins: Sequence[int], at_join: Callable[[int, int], Chord]
+    legs: list[Leg], creases: int, nodes: int, joins: Sequence[int], at_join: Callable[[int, int], Chord]
 ) -> list[list[Leg]]:
     """Return the legs of each part when the flat piece is parted at some creases, from the first part to the last.
 
     Args:
         legs: once round the whole, as `legs_of` returns them.
         creases: how many there are.
+        nodes: of the outline that the legs follow.
         joins: at which ones it is parted, ascending.
         at_join: for a crease and a layer beside it, the line at which that layer ends there; its places are counted on
             like those of the legs.
@@ -142,7 +143,9 @@ def parted(
         if not last:
             line = at_join(after, high)
             if high == 0:
-                way = _ending(_starting(way, 0, line.hem_at), 0, line.top_at)
+                # Its way leads once past the first node, and is counted on there.
+                rounds = round((max(leg.end for leg in way) - line.top_at) / nodes) * nodes
+                way = _ending(_starting(way, 0, line.hem_at), 0, line.top_at + rounds)
             else:
                 way = _ending(way, high, line.top_at)
                 back = _starting(back, high, line.hem_at)

@@ -225,7 +225,7 @@ def unfold(
             creases[run.before : run.after] = [
                 _ended_on(line, curve, cutting is None) for line in creases[run.before : run.after]
             ]
-    parts = parted(legs, len(chords), joins, lambda k, _: chords[k]) if joins else [legs]
+    parts = parted(legs, len(chords), len(outline), joins, lambda k, _: chords[k]) if joins else [legs]
     runs = [edges_of(outline, part, motions) for part in parts]
     made_joins = [
         Join(

@@ -7,11 +7,13 @@ from __future__ import annotations
 
 import cmath
 import math
+import re
 from collections.abc import Mapping
 
 from lxml import etree
 
 from pleatsvg.drawing.affine import Affine
+from pleatsvg.drawing.css_length import ROOT_SIZE
 from pleatsvg.drawing.geometry import length_in_units
 from pleatsvg.drawing.names import SVG, tidy
 from pleatsvg.drawing.style import INHERITED, StyleSheets, is_plain
@@ -20,11 +22,13 @@ from pleatsvg.earlier import CAPITALS, EarlierWords, Tag
 from pleatsvg.errors import DrawingError
 
 _PLACES = ("x", "y", "dx", "dy", "rotate", "textLength", "lengthAdjust")
-_LOOKS = tuple(sorted((INHERITED - {"visibility", "color"}) | {"opacity"}))
+_LOOKS = tuple(sorted((INHERITED - {"visibility", "color", ROOT_SIZE}) | {"opacity"}))
 _SPACE = "{http://www.w3.org/XML/1998/namespace}space"
 _SWAPPED = {"start": "end", "end": "start"}
 
 _WRITTEN = frozenset(f"{{{SVG}}}{name}" for name in ("tspan", "a", "textPath"))
+
+_NO_NUMBER = re.compile("nan|inf", re.IGNORECASE)
 
 LONGEST = 20_000
 """Characters of one text that are carried; more is a document, not a label."""
@@ -131,7 +135,9 @@ def _copied(
     element: etree._Element, style: Mapping[str, str], around: Mapping[str, str], sheets: StyleSheets
 ) -> etree._Element:
     tag = "text" if element.tag == f"{{{SVG}}}text" else "tspan"
-    attributes = {name: value for name in _PLACES if (value := element.get(name)) is not None}
+    attributes = {
+        name: value for name in _PLACES if (value := element.get(name)) is not None and not _NO_NUMBER.search(value)
+    }
     attributes |= {name: style[name] for name in _LOOKS if name in style and style[name] != around.get(name)}
     if element.get(_SPACE) == "preserve":
         attributes[_SPACE] = "preserve"

@@ -412,7 +412,7 @@ class Walk:
             if abs(wanted - used[name]) > 1e-9 * max(1.0, whole):
                 raise DrawingError(
                     f"'{said_of(element)}'",
-                    f"has {name}: {here.style[name][:40]} in its style, against {used[name]:.6g} by its attributes",
+                    f"has {name}: {here.style[name][:40]} in its style, against {_plain_number(used[name])} by its attributes",
                     "browsers do not agree which of them sizes a drawing within a drawing",
                     f"State its {name} as an attribute alone.",
                 )
@@ -434,3 +434,8 @@ def _is_chosen(child: etree._Element) -> bool:
 def said_of(element: etree._Element) -> str:
     """Return what to call an element in a message: its name, or its tag and line."""
     return given_name(element) or f"{etree.QName(element).localname} at line {element.sourceline}"
+
+
+def _plain_number(value: float) -> str:
+    # As a person would write it, without powers of ten.
+    return f"{value:.4f}".rstrip("0").rstrip(".") if abs(value) < 1e9 else "more than 1000000000"
