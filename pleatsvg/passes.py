@@ -311,7 +311,8 @@ def _past_the_fold(path: tuple[Segment, ...], lines: SlashSet) -> tuple[Segment,
     for turned in (False, True):
         way = tuple([seg[::-1] for seg in reversed(path)]) if turned else path
         end = way[-1][-1]
-        if abs(mirror.of(end) - end) <= 2 * MEETING:
+        slant = (end - way[-1][0]) / (fold.hem - fold.top)
+        if abs(mirror.of(end) - end) <= 2 * MEETING and abs(slant.imag) > abs(slant.real):
             there = [moved(seg[::-1], mirror) for seg in reversed(way)]
             there[0] = (end, *there[0][1:])
             whole = (*way, *there)

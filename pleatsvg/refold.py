@@ -249,9 +249,10 @@ def _joined_over(line: ResultLine, edge: tuple[complex, complex]) -> ResultLine:
 
 
 def _meets(line: ResultLine, edge: tuple[complex, complex]) -> bool:
-    # Whether it ends on the fold edge, but does not run along it.
+    # Whether it runs across the piece to the fold edge; a hinged one may only end there, at a slant to it.
     top, hem, _ = _ends(line.strokes)
-    return lies_along((top,), edge) != lies_along((hem,), edge)
+    slant = (hem - top) / (edge[1] - edge[0])
+    return abs(slant.imag) > abs(slant.real) and lies_along((top,), edge) != lies_along((hem,), edge)
 
 
 def _cutting(
@@ -335,7 +336,8 @@ def _sorted(spans: list[Span]) -> list[Span]:
 
 
 def _ends_on(span: Span, edge: tuple[complex, complex]) -> bool:
-    return any(lies_along((z, z), edge) for z in (span.top, span.hem))
+    slant = (span.hem - span.top) / (edge[1] - edge[0])
+    return abs(slant.imag) > abs(slant.real) and any(lies_along((z, z), edge) for z in (span.top, span.hem))
 
 
 def _span_at(span: Span, top_at: float, hem_at: float) -> Span:

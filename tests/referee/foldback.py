@@ -811,7 +811,10 @@ def _whole(piece: _Piece) -> tuple[_Piece, int]:
 
 
 def _meets(ends: Points, edge: Points) -> bool:
-    """Whether a line ends on the fold edge, but does not run along it."""
+    """Whether a line runs across the piece to the fold edge; a hinged one may only end there, at a slant to it."""
+    slant = (ends[1] - ends[0]) / (edge[1] - edge[0])
+    if abs(slant.imag) <= abs(slant.real):
+        return False
     off = np.abs(((ends - edge[0]) / (edge[1] - edge[0])).imag) * abs(edge[1] - edge[0])
     return bool((off[0] <= LIMIT_MM) != (off[1] <= LIMIT_MM))
 
