@@ -26,7 +26,7 @@ from pleatsvg.legs import FlatEdge
 from pleatsvg.length import show
 from pleatsvg.marking import Marking
 from pleatsvg.motion import moved
-from pleatsvg.order import Order, PleatOrder, worded
+from pleatsvg.order import Order, PleatOrder, unit_said, worded
 from pleatsvg.outline import Outline
 from pleatsvg.passes import Made, earlier_after, on_page, prove_earlier, shapes_after, slash_through, take_through
 from pleatsvg.piece import FinishedPiece, StraightLine
@@ -177,6 +177,8 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     lines_used, asked_of, said = _lines(piece, order)
     remarks += said
     orders = _as_named(lines_used, asked_of)
+    if not order.pleats:
+        order = replace(order, unit=unit_said([line.name for line in lines_used]) or order.unit)
     numbers = sorted({asked.pass_ for asked in orders})
     if piece.earlier is not None and numbers[0] > 1:  # counted on from the passes that the result has had
         orders = [replace(asked, pass_=asked.pass_ - piece.earlier.passes) for asked in orders]

@@ -86,11 +86,14 @@ def part_names(
         text = [name, number, cut_words(part), "RIGHT SIDE UP"]
         if part.underlay:
             text[2:2] = [f"UNDERLAY of pleat {part.underlay}", "in the same cloth or another"]
-        made += _block(text, part, unfolded, rooms)
+        made += block_of(text, part, unfolded, rooms)
     return made, tuple(rows)
 
 
-def _block(text: list[str], part: Part, unfolded: Unfolded, rooms: Rooms) -> list[Words]:
+def block_of(
+    text: Sequence[str], part: Part, unfolded: Unfolded, rooms: Rooms, name: str = "part-label"
+) -> list[Words]:
+    """Return rows of words in the middle of a part, as large as there is room for them, or nothing."""
     seam = unfolded.seams[part.number - 1]
     crease = unfolded.creases[min(part.low, len(unfolded.creases) - 1)]
     turn = readable((crease.hem - crease.top) / abs(crease.hem - crease.top))
@@ -107,8 +110,7 @@ def _block(text: list[str], part: Part, unfolded: Unfolded, rooms: Rooms) -> lis
             rooms.take_box(middle, along, wide, high)
             first = middle - along * 1j * pitch * (len(rows) - 1) / 2
             return [
-                Words(row, first + along * 1j * pitch * k, way, size, "part-label", part.underlay)
-                for k, row in enumerate(rows)
+                Words(row, first + along * 1j * pitch * k, way, size, name, part.underlay) for k, row in enumerate(rows)
             ]
     return []
 
