@@ -127,9 +127,9 @@ class PleatedPiece:
             start = before.hem_at if end else before.top_at
         if after is not None:
             stop = after.hem_at if end else after.top_at
-        way = [start, *places, stop]
-        flat = sum(outline.sewn_distance(a, b) for a, b in pairwise(way))
-        return outline.sewn_distance(start, stop), flat
+        finished = outline.sewn_distance(start, stop)
+        way = [0.0, *[outline.sewn_distance(start, at) for at in places], finished]
+        return finished, sum([abs(b - a) for a, b in pairwise(way)])
 
 
 def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:

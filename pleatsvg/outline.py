@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import accumulate
 from typing import NamedTuple
 
 from pleatsvg.segment import (
@@ -217,11 +218,18 @@ class Outline:
 
     def distance(self, start: float, end: float) -> float:
         """Return the length of seam in mm from one place to another, walked upwards (or downwards) in place."""
-        total = 0.0
-        for index, t0, t1, _ in self.stretches(start, end):
-            whole = {t0, t1} == {0.0, 1.0}
-            total += self.lengths[index] if whole else length_of(self.segments[index], min(t0, t1), max(t0, t1))
-        return total
+        return abs(self._from_first_node(end) - self._from_first_node(start))
+
+    @cached_property
+    def _nodes_along(self) -> tuple[float, ...]:
+        # How far along the seam each node lies from the first; last, once round.
+        return tuple(accumulate(self.lengths, initial=0.0))
+
+    def _from_first_node(self, at: float) -> float:
+        turns, index = divmod(math.floor(at), len(self))
+        share = at - math.floor(at)
+        nodes = self._nodes_along
+        return turns * nodes[-1] + nodes[index] + (length_of(self.segments[index], 0.0, share) if share else 0.0)
 
     def walk(self, start: float, distance: float) -> float:
         """Return the place reached after `distance` mm upwards in place from `start` (at most once round)."""
