@@ -6,6 +6,7 @@ import math
 import os
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path
 
 from lxml import etree
@@ -174,8 +175,17 @@ _INKS = (
 )
 
 
+_LINE_WORK = (*_INKS, "stroke-width", "stroke-dasharray")
+
+
 def _look(style: Mapping[str, str], mm_per_unit: float) -> tuple[tuple[str, str], ...]:
     # Line work with its lengths in mm; paints that lie elsewhere in the drawing do not come along.
+    return _look_of(tuple([style.get(name) for name in _LINE_WORK]), mm_per_unit)
+
+
+@lru_cache(maxsize=256)
+def _look_of(values: tuple[str | None, ...], mm_per_unit: float) -> tuple[tuple[str, str], ...]:
+    style = {name: value for name, value in zip(_LINE_WORK, values, strict=True) if value is not None}
     look = [(name, style[name]) for name in _INKS if name in style and is_plain(style[name])]
     if "fill" in style and not is_plain(style["fill"]):
         look.append(("fill", "none"))  # better seen through than solid black
