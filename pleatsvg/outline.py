@@ -171,8 +171,8 @@ class Outline:
 
     def turn_at(self, node: int) -> float:
         """Return by how many degrees the seam turns at a node, 0 to 180."""
-        before = self.segments[(node - 1) % len(self)]
-        return turn_between(heading(before, 1.0), heading(self.segments[node % len(self)], 0.0))
+        n = len(self.segments)
+        return turn_between(heading(self.segments[(node - 1) % n], 1.0), heading(self.segments[node % n], 0.0))
 
     def reversed(self) -> Outline:
         """Return the same outline walked the other way; the place p becomes len - p."""
@@ -180,6 +180,8 @@ class Outline:
 
     def starting_at(self, node: int) -> Outline:
         """Return the same outline counted from another node."""
+        if node == 0:
+            return self
         return Outline(self.segments[node:] + self.segments[:node])
 
     def point(self, at: float) -> complex:
@@ -194,7 +196,7 @@ class Outline:
 
     def stretches(self, start: float, end: float) -> Iterator[Stretch]:
         """Yield the parts of segments on the way from one place to another, backwards when `end` is the smaller."""
-        n = len(self)
+        n = len(self.segments)
         if end >= start:
             index = math.floor(start)
             while index < end:
@@ -226,8 +228,9 @@ class Outline:
         return tuple(accumulate(self.lengths, initial=0.0))
 
     def _from_first_node(self, at: float) -> float:
-        turns, index = divmod(math.floor(at), len(self))
-        share = at - math.floor(at)
+        whole = math.floor(at)
+        turns, index = divmod(whole, len(self.segments))
+        share = at - whole
         nodes = self._nodes_along
         return turns * nodes[-1] + nodes[index] + (length_of(self.segments[index], 0.0, share) if share else 0.0)
 
@@ -343,7 +346,7 @@ class Outline:
 
     def _split(self, at: float) -> tuple[int, float]:
         whole = math.floor(at)
-        return whole % len(self), at - whole
+        return whole % len(self.segments), at - whole
 
 
 def _crossing(at: float, point: complex, origin: complex, flip: complex) -> Crossing:

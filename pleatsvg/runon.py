@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from pleatsvg.segment import Segment, cut, heights, point_at, sign_changes
+from pleatsvg.segment import Segment, cut, point_at, sign_changes
 from pleatsvg.slash import Chord
 from pleatsvg.tolerance import NOISE, ON_LINE, SAME_SPOT
 
@@ -13,10 +13,14 @@ def path_crossings(path: tuple[Segment, ...], chord: Chord) -> list[float]:
     """Return the places at which a run of segments changes from one side of a line across the piece to the other."""
     length = abs(chord.hem - chord.top)
     along = (chord.hem - chord.top) / length
+    top, flip = chord.top, along.conjugate()
     found: list[float] = []
     before = 0.0
     for index, seg in enumerate(path):
-        w = [0.0 if -NOISE < v < NOISE else v for v in heights(seg, chord.top, along)]
+        w = [((z - top) * flip).imag for z in seg]
+        if w[0] * before > 0 and (min(w) > ON_LINE or max(w) < -ON_LINE):
+            continue  # all of it on the side from which the run comes
+        w = [0.0 if -NOISE < v < NOISE else v for v in w]
         for k in (0, -1):
             if -ON_LINE < w[k] < ON_LINE:
                 w[k] = 0.0

@@ -130,7 +130,7 @@ def extent_in_units(
 
 def _drawn(leaf: Leaf, families: dict[str, int]) -> list[DrawnShape]:
     element, name, here = leaf.element, leaf.name, leaf.here
-    kind = etree.QName(element).localname
+    kind = str(element.tag).rpartition("}")[2]
     said = f"'{name}'" if name else f"'{said_of(element)}'"
     matrix = here.matrix
     strokes = strokes_of(element, said, lambda: matrix.stretch, here.width, here.height, here.style)
