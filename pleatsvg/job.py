@@ -663,18 +663,18 @@ def _on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
     points = [z for run in loops for edge in run for z in edge.points[1:]]
     at_joins = [z for join in unfolded.joins for z in (*join.before, *join.after)]
     loose = [*(unfolded.fold_edge or ()), *at_joins, *[z for run in unfolded.free for seg in run for z in seg]]
-    rounded = iter(_rounded([z + offset for z in (*points, *ends, *loose)]))
+    spots = _rounded([z + offset for z in (*points, *ends, *loose)])
     placed: list[tuple[FlatEdge, ...]] = []
+    at = 0
     for run in loops:
         edges: list[FlatEdge] = []
-        first: tuple[complex, ...] = ()
+        node = spots[at + sum([len(edge.points) - 1 for edge in run]) - 1]
         for before, layer, origin in run:
-            here = tuple(islice(rounded, len(before) - 1))
-            first = first or here
-            edges.append(FlatEdge((edges[-1].points[-1] if edges else 0j, *here), layer, origin))
-        if edges:
-            edges[0] = FlatEdge((edges[-1].points[-1], *first), edges[0].layer, edges[0].origin)
+            stop = at + len(before) - 1
+            edges.append(FlatEdge((node, *spots[at:stop]), layer, origin))
+            at, node = stop, spots[stop - 1]
         placed.append(tuple(edges))
+    rounded = iter(spots[at:])
     moved_lines: list[FlatLine] = []
     for line in lines:
         top, hem, out_top, out_hem = islice(rounded, 4)

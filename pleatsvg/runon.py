@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from pleatsvg.segment import Segment, cut, point_at, sign_changes
@@ -39,8 +40,8 @@ def path_crossings(path: tuple[Segment, ...], chord: Chord) -> list[float]:
 def parts_between(path: tuple[Segment, ...], start: float, stop: float) -> Iterator[Segment]:
     """Yield the way along a run of segments from one place to another, backwards where `stop` is the smaller."""
     low, high = min(start, stop), max(start, stop)
-    indices = range(len(path)) if stop >= start else range(len(path) - 1, -1, -1)
-    for index in indices:
+    indices = range(max(0, math.floor(low)), min(len(path), math.ceil(high)))
+    for index in indices if stop >= start else reversed(indices):
         t0, t1 = max(0.0, low - index), min(1.0, high - index)
         if t1 - t0 > SAME_SPOT:
             yield cut(path[index], t0, t1) if stop >= start else cut(path[index], t1, t0)

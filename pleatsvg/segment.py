@@ -57,7 +57,9 @@ def cut(seg: Segment, t0: float, t1: float) -> Segment:
     if t0 == 1 and t1 == 0:
         return seg[::-1]
     if len(seg) == 2:
-        return (point_at(seg, t0), point_at(seg, t1))
+        a, d = seg
+        start = a if t0 <= 0 else d if t0 >= 1 else (1 - t0) * a + t0 * d
+        return (start, a if t1 <= 0 else d if t1 >= 1 else (1 - t1) * a + t1 * d)
     a, b, c, d = seg
     if t0 == 0 or t1 == 0:
         # One end stays: half the work, and the commoner case.
