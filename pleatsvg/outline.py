@@ -24,6 +24,7 @@ from pleatsvg.segment import (
     point_at,
     share_at_length,
     sign_changes,
+    single_root,
     turn_between,
     variations,
 )
@@ -267,6 +268,14 @@ class Outline:
             w = [((z - origin) * flip).imag for z in seg]
             low, high = min(w), max(w)
             if low > ON_LINE or high < -ON_LINE:
+                continue
+            first, last = w[0], w[-1]
+            if first * last < 0 and min(abs(first), abs(last)) > ON_LINE and variations(w) == 1:
+                # From one side clear to the other, as nearly all do.
+                share = single_root(w)
+                at = index + (0.0 if share < SAME_SPOT else 1.0 if share > 1 - SAME_SPOT else share)
+                found.append(_crossing(at, point_at(seg, at - index), origin, flip))
+                run_start = None
                 continue
             if low > -ON_LINE and high < ON_LINE:
                 run_start = index if run_start is None else run_start

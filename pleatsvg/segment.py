@@ -176,7 +176,7 @@ def sign_changes(weights: Sequence[float]) -> list[float]:
     if changes == 0:
         return []
     if changes == 1:
-        return [_single_root(w)]
+        return [single_root(w)]
     found: list[float] = []
     _isolate(w, 0.0, 1.0, found)
     return found
@@ -211,7 +211,7 @@ def _isolate(w: Sequence[float], low: float, high: float, found: list[float]) ->
     if changes == 0:
         return
     if changes == 1:
-        found.append(low + (high - low) * _single_root(w))
+        found.append(low + (high - low) * single_root(w))
         return
     if high - low < SAME_SPOT:
         if changes % 2:
@@ -241,9 +241,9 @@ def _first_sign(w: list[float]) -> bool:
     return next((value > 0 for value in w if value), False)
 
 
-def _single_root(w: Sequence[float]) -> float:
-    # Newton from the chord, kept inside a bracket that shrinks: sure, and 3 or 4 steps on a gentle seam. One change of
-    # sign and no root at the ends: the weights there are of different signs.
+def single_root(w: Sequence[float]) -> float:
+    """Return the one root of a polynomial in Bezier form whose weights change sign once and are not 0 at the ends."""
+    # Newton from the chord, kept inside a bracket that shrinks: sure, and 3 or 4 steps on a gentle seam.
     first, last = w[0], w[-1]
     if len(w) == 2:
         return first / (first - last)

@@ -9,6 +9,7 @@ import os
 import tempfile
 from collections.abc import Sequence
 from functools import lru_cache
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +22,7 @@ from pleatsvg.drawing.affine import Affine
 from pleatsvg.drawing.names import INKSCAPE, SVG
 from pleatsvg.drawing.stencil import Style, attributes, escaped, path_stencil, text_stencil
 from pleatsvg.errors import OutputError
-from pleatsvg.job import PleatedPiece, PleatFacts
+from pleatsvg.job import PleatedPiece, PleatFacts, rounded
 from pleatsvg.lettering import CAPITALS, Words
 from pleatsvg.marks import Mark
 from pleatsvg.segment import Segment
@@ -405,8 +406,10 @@ def _stitching(out: list[str], sheet: Sheet) -> None:
             continue
         out.append(_open_layer(identifier, plain))
         before, after, end = path_stencil(name, _STYLES[name])
+        spots = iter(rounded([z + sheet.offset for line in lines for run in line.runs for seg in run for z in seg]))
         for line in lines:
-            data = " ".join([_open_data([_rounded(_shifted(seg, sheet.offset)) for seg in run]) for run in line.runs])
+            placed = [[tuple(islice(spots, len(seg))) for seg in run] for run in line.runs]
+            data = " ".join([_open_data(run) for run in placed])
             more = f' data-pleat="{line.pleat}" data-fold="{line.fold}"' if line.pleat else ""
             out.append(f'{before}{data}{after} data-pass="1"{more}{end}')
         out.append(_CLOSE)
