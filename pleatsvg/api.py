@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import os
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
@@ -106,7 +107,8 @@ def pleat(piece: FinishedPiece, *, pleats: Iterable[Mapping[str, Any]] | None = 
         piece: as read.
         pleats: for pleats of several kinds, the options of each run of them (cf. `pleatsvg.order.pleats_from`).
         options: where all pleats are alike, those of `pleatsvg.order.pleats_from`: kind, intake, depth, hem_intake, lap,
-            face, slash, at, count, run, along; and of the whole piece those of `pleatsvg.order.piece_order`: allowance,
+            face, stack, stitched, stitched_from, underlay, height, slash, at, count, gap, run, along; and of the whole piece
+            those of `pleatsvg.order.piece_order`: allowance,
             hem_turn, mark, notch, stitch_down, edge_stitch, fold_edge, open_fold, pair and so on.
 
     Raises:
@@ -116,11 +118,29 @@ def pleat(piece: FinishedPiece, *, pleats: Iterable[Mapping[str, Any]] | None = 
     for name in options:
         if name not in known:
             raise RequestError(f"The option '{name}'", "is not known", near_names(name, known), "Check its spelling.")
-    for name in ("slash", "at"):
-        if isinstance(options.get(name), (str, Length)):
-            options[name] = (options[name],)
-    order = order_from(**options) if pleats is None else piece_order(list(pleats), **options)
-    return pleat_piece(piece, order)
+    if pleats is None:
+        return pleat_piece(piece, order_from(**_in_rows(options)))
+    for name in options:
+        if name in PLEAT_OPTIONS:
+            raise RequestError(
+                f"The option '{name}'",
+                "is given beside 'pleats'",
+                "with several kinds each run of pleats has options of its own",
+                "Put it into the runs that it is meant for.",
+            )
+    runs = [dict(run) for run in pleats]
+    for name in itertools.chain.from_iterable(runs):
+        if name not in PLEAT_OPTIONS:
+            raise RequestError(
+                f"The option '{name}'", "is not known", near_names(name, list(PLEAT_OPTIONS)), "Check its spelling."
+            )
+    return pleat_piece(piece, piece_order([_in_rows(run) for run in runs], **options))
+
+
+def _in_rows(options: dict[str, Any]) -> dict[str, Any]:
+    # One name or length is a row of one.
+    rows = {name: (options[name],) for name in ("slash", "at") if isinstance(options.get(name), (str, Length))}
+    return {**options, **rows}
 
 
 def write(result: PleatedPiece, path: str | os.PathLike[str], *, force: bool = False) -> None:

@@ -138,8 +138,9 @@ def pleat(
         str | None, typer.Option("--face", metavar="LENGTH", help="Width of a box pleat's face; left out, 2 x depth.")
     ] = None,
     stack: Annotated[
-        str, typer.Option("--stack", metavar="N", help="Layers of each pleat on one another: 2 for double pleats.")
-    ] = "1",
+        str | None,
+        typer.Option("--stack", metavar="N", help="Layers of each pleat on one another: 2 for double pleats."),
+    ] = None,
     stitched: Annotated[
         str | None,
         typer.Option(
@@ -319,7 +320,7 @@ def pleat(
         face=face,
         slash=slash or (),
         at=at or (),
-        stack=_whole_number(stack, "--stack") or 1,
+        stack=_whole_number(stack, "--stack"),
         stitched=stitched,
         stitched_from=stitched_from,
         underlay=underlay,

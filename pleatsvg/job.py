@@ -7,7 +7,7 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import islice, pairwise
+from itertools import accumulate, islice, pairwise
 
 import numpy as np
 
@@ -318,6 +318,11 @@ def _one_pass(
     remarks += said
     allowed = order.allowances.everywhere
     join_allowance = allowed.mm if allowed is not None and cutting is not None else 0.0
+    if cutting is not None and not join_allowance and (joins or any(pleat.kick for pleat in pleats)):
+        remarks.append(
+            "Joins, and the seam above a kick pleat, have no allowance, since only single edges were given one; give "
+            "--allowance 15mm as well, or add yours outside them."
+        )
     if order.smooth_hem and joins:
         raise FitError(
             f"The hem of '{piece.name}'",
@@ -333,7 +338,7 @@ def _one_pass(
             f"The hem runs smoothly over the hidden cloth; it leaves the folded hem by up to "
             f"{show(unfolded.hem_off, order.unit)}."
         )
-    _refuse_lapping_cloth(piece, lines, unfolded)
+    _refuse_lapping_cloth(piece, lines, unfolded, any(pleat.kick for pleat in pleats))
     grain = _carried_grain(piece, lines, unfolded)
     shapes = tuple([shape for shape in piece.shapes if shape.name not in used])
     carriage = carry(shapes, piece.texts, lines, pleats, unfolded, order.unit)
@@ -807,7 +812,7 @@ def _from_middle(lines: SlashSet, k: int) -> float:
     return (outline.sewn_distance(tops[0], float(after)) - outline.sewn_distance(float(before), tops[0])) / 2
 
 
-def _refuse_lapping_cloth(piece: FinishedPiece, lines: SlashSet, unfolded: Unfolded) -> None:
+def _refuse_lapping_cloth(piece: FinishedPiece, lines: SlashSet, unfolded: Unfolded, kicks: bool) -> None:
     if layers_lie_apart(unfolded, lines.hand):
         return
     spot = next((z for one in unfolded.cuts if (z := self_crossing(one, loops=False)) is not None), None)
@@ -816,7 +821,10 @@ def _refuse_lapping_cloth(piece: FinishedPiece, lines: SlashSet, unfolded: Unfol
             f"The flat piece '{piece.name}'",
             f"would lie over itself near ({spot.real:.0f}, {spot.imag:.0f}) mm on the drawing",
             "a piece is cut from one layer of cloth",
-            "Take a smaller intake or fewer lines in one piece, or part the piece at a seam first.",
+            "The two allowances of the seam above a kick pleat need room between them: take a smaller --allowance or a larger "
+            "intake, leave out --hem-intake where it is the larger one, or give --underlay separate."
+            if kicks
+            else "Take a smaller intake or fewer lines in one piece, or part the piece at a seam first.",
         )
 
 
@@ -940,7 +948,9 @@ def _refuse_unproven(piece: FinishedPiece, proof: FoldBack) -> None:
 def _facts(
     pleats: tuple[LaidPleat, ...], flat: Unfolded, grain: tuple[complex, complex] | None
 ) -> tuple[PleatFacts, ...]:
-    # From a placement line to the nearest fold that lies on it, from there to the next one of the stack, and so on.
+    # From a placement line to the nearest fold that lies on it, from there to the next one of the stack, and so on. Parts
+    # are set apart by shifts alone, which are taken back.
+    apart = [0j, *accumulate(join.before[0] - join.after[0] for join in flat.joins)]
     folds: dict[tuple[int, int], FlatLine] = {(c.pleat, c.folds[0]): c for c in flat.creases}
     taken_top: dict[int, float] = {}
     taken_hem: dict[int, float] = {}
@@ -952,8 +962,9 @@ def _facts(
         ):
             before = placement
             for fold in side:
-                taken_top[fold.pleat] = taken_top.get(fold.pleat, 0.0) + abs(fold.top - before.top)
-                taken_hem[fold.pleat] = taken_hem.get(fold.pleat, 0.0) + abs(fold.hem - before.hem)
+                back = apart[flat.part_of(fold.layer)] - apart[flat.part_of(before.layer)] if flat.joins else 0j
+                taken_top[fold.pleat] = taken_top.get(fold.pleat, 0.0) + abs(fold.top - before.top + back)
+                taken_hem[fold.pleat] = taken_hem.get(fold.pleat, 0.0) + abs(fold.hem - before.hem + back)
                 before = fold
     off: dict[int, float] = {}
     if grain is not None:

@@ -119,6 +119,11 @@ class Kind:
     """Whether several layers of it can lie on one another."""
 
     @property
+    def noun(self) -> str:
+        """What to call one of them: a knife pleat, but a tuck."""
+        return self.name if self.stitched else f"{self.name} pleat"
+
+    @property
     def needs_lap(self) -> bool:
         """Whether the way the folds point has to be said."""
         return self.to_before is not self.to_after

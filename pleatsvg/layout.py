@@ -140,6 +140,14 @@ def _laid(lines: SlashSet, number: int, chord: Chord, request: PleatRequest, uni
                 made[edge, reach] = _fold_line(lines, number, here, reach, depths, request, unit)
             here = made[edge, reach]
         laid.append(LaidFold(here, on_edge if reach == 0 else off_edge))
+    far, length = request.stitched[0], abs(chord.hem - chord.top)
+    if far is not None and far >= length:
+        raise FitError(
+            f"Pleat {number} at '{name}'",
+            f"is to be stitched for {show(far, unit)} on a line {show(length, unit)} long",
+            "a released tuck is stitched for a part of its length",
+            "Give a smaller --stitched, or leave it out to stitch all along.",
+        )
     rests = "mate" if request.kind.stitched else "placement"
     placements = tuple([LaidPlacement(edges[p.edge], p.folds_before, p.carries, rests) for p in placed])
     first = chord if request.half > 0 else edges[listed[0].edge]

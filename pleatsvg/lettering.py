@@ -15,7 +15,7 @@ from operator import itemgetter
 from typing import NamedTuple
 
 from pleatsvg.earlier import CAPITALS as CAPITALS
-from pleatsvg.marks import Mark, arrow_places
+from pleatsvg.marks import Arrows, Mark, stitched_span
 from pleatsvg.segment import point_at
 from pleatsvg.unfold import Unfolded
 
@@ -133,26 +133,28 @@ def lettered(
     grain: tuple[complex, complex] | None,
     obstacles: list[tuple[int, tuple[complex, ...]]],
     layers: dict[tuple[int, int], str],
+    arrows: Arrows,
     quiet: frozenset[int] = frozenset(),
 ) -> Lettered:
     """Find a place for every label.
 
     Args:
-        piece_rows: the rows of the block that names the piece.
+        piece_rows: the rows of the block that names the piece; none where each of its parts has a name of its own.
         pleat_labels: for each pleat a long and a short label.
         unfolded: the flat piece.
         hand: +1 where its outline is walked clockwise on the page, -1 where not.
         grain: the carried grainline, which no words may cross.
         obstacles: what else no words may cross: the layer of cloth that it lies on, and points that enclose it.
         layers: for the folds of stacked pleats, by pleat and place, what is added to their number.
-        quiet: the pleats of which only the first of a run is labelled, and the fold lines of all.
+        arrows: where the lap arrows stand.
+        quiet: the pleats of which only the first of a run is labelled, and some of the fold lines.
     """
-    rails = _rails(unfolded, layers)
+    rails = _rails(unfolded, layers, arrows)
     lanes = [_lane(a, b) for a, b in pairwise((None, *rails, None))]
     for k, rail in enumerate(rails):
         if rail.role == "join":
             lanes[k].taken.append((-1e6, 1e6))  # between two parts there is no cloth
-    _keep_arrows_free(rails, lanes, unfolded)
+    _keep_arrows_free(rails, lanes, unfolded, arrows)
     finder = _Finder(rails, lanes, unfolded, hand, grain)
     finder.keep_clear_of(obstacles)
     words: list[Words] = []
@@ -160,6 +162,8 @@ def lettered(
     for index, rail in enumerate(rails):
         if rail.role in ("inner", "stitch", "mate", "join"):
             continue
+        if rail.pleat in quiet and rail.pleat % 5 and {rail.pleat - 1, rail.pleat + 1} <= quiet:
+            continue  # in a run of pin tucks the first, the last and every fifth are enough to count by
         name = f"{rail.role}-label"
         spot = finder.beside(index, rail.text)
         if spot is not None:
@@ -179,12 +183,12 @@ def lettered(
             inner_first = min(indices, key=lambda k: rails[k].role != "inner")
             homeless.append((inner_first, Words(pleat_labels[pleat][1], 0j, 0.0, SIZE, "pleat-label", pleat)))
     for index, rail in enumerate(rails):
-        if rail.role in ("inner", "join") or (rail.role in ("stitch", "mate") and rail.pleat not in quiet):
+        if (rail.role == "inner" and rail.text) or (rail.role in ("stitch", "mate") and rail.pleat not in quiet):
             spot = finder.beside(index, rail.text)
             if spot is not None:
                 words.append(Words(rail.text, spot, rail.turn, SIZE, f"{rail.role}-label", rail.pleat))
-    block = finder.block(piece_rows)
-    words += block
+    if piece_rows:
+        words += finder.block(piece_rows)
     if grain is not None:
         words.append(_grain_words(grain, finder))
     beyond, leaders = _beyond(rails, sorted(homeless, key=lambda item: item[0]))
@@ -194,7 +198,7 @@ def lettered(
 _ROLE_WORDS = {"fold": "FOLD", "inner": "INNER FOLD", "stitch": "STITCH"}
 
 
-def _rails(unfolded: Unfolded, layers: dict[tuple[int, int], str]) -> list[_Rail]:
+def _rails(unfolded: Unfolded, layers: dict[tuple[int, int], str], arrows: Arrows) -> list[_Rail]:
     # Creases lie between layers, placement lines on them: at their end where the pleat begins with one, at their start
     # where it ends with one, half-way in an inverted pleat.
     first: dict[int, int] = {}
@@ -202,6 +206,7 @@ def _rails(unfolded: Unfolded, layers: dict[tuple[int, int], str]) -> list[_Rail
     for crease in unfolded.creases:
         first.setdefault(crease.pleat, crease.layer)
         last[crease.pleat] = crease.layer + 1
+    joins = {join.crease for join in unfolded.joins}
     keyed: list[tuple[float, _Rail]] = []
     for line in (*unfolded.creases, *unfolded.placements):
         role, pleat, place, top, hem, layer = line[:6]
@@ -210,11 +215,14 @@ def _rails(unfolded: Unfolded, layers: dict[tuple[int, int], str]) -> list[_Rail
             text = f"PLACE {pleat} HERE" if role == "placement" else f"STITCH {pleat}"
         else:
             key = layer + 1.0
-            text = f"{_ROLE_WORDS[role]} {pleat}{layers.get((pleat, place[0]), '')}"
+            text = "" if layer in joins else f"{_ROLE_WORDS[role]} {pleat}{layers.get((pleat, place[0]), '')}"
         way = hem - top
         length = abs(way)
         along = way / length
         low, high = min(_KEEP_TOP, length / 4), length - _KEEP_HEM
+        if pleat in arrows.stitched:
+            start, end = stitched_span(length, arrows.stitched[pleat])
+            low, high = max(low, start + 4.0), min(high, end - 4.0)
         keyed.append(
             (
                 key,
@@ -227,20 +235,19 @@ def _rails(unfolded: Unfolded, layers: dict[tuple[int, int], str]) -> list[_Rail
         top, hem = join.after
         length = abs(hem - top)
         along = (hem - top) / length
-        text = f"JOIN {join.number} TO {join.number}"
         low, high = min(_KEEP_TOP, length / 4), length - _KEEP_HEM
         pleat = unfolded.creases[join.crease].pleat
         keyed.append(
             (
                 join.crease + 1.05,
-                _Rail(top, along, length, low, high, readable(along), "join", pleat, text, (join.number,), 0),
+                _Rail(top, along, length, low, high, readable(along), "join", pleat, "", (join.number,), 0),
             )
         )
     keyed.sort(key=itemgetter(0))
     return [rail for _, rail in keyed]
 
 
-def _keep_arrows_free(rails: list[_Rail], lanes: list[_Lane], unfolded: Unfolded) -> None:
+def _keep_arrows_free(rails: list[_Rail], lanes: list[_Lane], unfolded: Unfolded, arrows: Arrows) -> None:
     # An arrow runs from its fold line over every lane to its placement line.
     where = {(rail.pleat, rail.role, rail.place): k for k, rail in enumerate(rails)}
     folds = {(line.pleat, line.folds[0]): line for line in unfolded.creases if line.role in ("fold", "stitch")}
@@ -248,7 +255,7 @@ def _keep_arrows_free(rails: list[_Rail], lanes: list[_Lane], unfolded: Unfolded
         to = where[placement.pleat, placement.role, placement.folds]
         for place in placement.folds:
             start = where[placement.pleat, folds[placement.pleat, place].role, (place,)]
-            for at in arrow_places(folds[placement.pleat, place]):
+            for at in arrows.places(folds[placement.pleat, place]):
                 spot = rails[start].top + at * rails[start].along
                 for k in range(min(start, to), max(start, to)):
                     left = rails[k]

@@ -5,8 +5,10 @@ Everything is in mm in the coordinates of the flat piece, before it is laid on a
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import NamedTuple
 
+from pleatsvg.layout import LaidPleat
 from pleatsvg.unfold import FlatLine, Unfolded
 
 NOTCH = 6.0
@@ -33,13 +35,14 @@ _SMALLEST_GAP = 1.5
 _FIRST_ARROW = 24.0
 _LAST_ARROW = 32.0
 _SECOND_ARROW_FROM = 250.0
+_STACK_STEP = 7.0
 
 
 class Mark(NamedTuple):
     """A mark of one or more straight strokes.
 
     Attributes:
-        name: "notch", "lap-arrow", "fold-end", "placement-end", "fold-edge-arrow" or "leader".
+        name: "notch", "lap-arrow", "fold-end", "placement-end", "stitch-end", "fold-edge-arrow" or "leader".
         points: those of all its strokes, one after another.
         strokes: how many of the points belong to each stroke.
         line: "fold" or "placement" where it belongs to one, else "".
@@ -57,7 +60,9 @@ class Mark(NamedTuple):
     end: str = ""
 
 
-def notches(unfolded: Unfolded, wanted: str | None = None) -> tuple[list[Mark], int]:
+def notches(
+    unfolded: Unfolded, wanted: str | None = None, stitched: dict[int, tuple[float | None, str]] | None = None
+) -> tuple[list[Mark], int]:
     """Return the notches at both ends of every outer fold and placement line, and how many had no room.
 
     They lie along the line produced, so that they stay on it however the edge slants. Where there is an allowance a fold
@@ -67,9 +72,11 @@ def notches(unfolded: Unfolded, wanted: str | None = None) -> tuple[list[Mark], 
     Args:
         unfolded: the flat piece.
         wanted: "snip" or "triangle" for both kinds of line.
+        stitched: for each released tuck, cf. `PleatRequest`: it has notches only where its stitching reaches the seam.
     """
     made: list[Mark] = []
     without = 0
+    released = {"top": "hem", "hem": "top"}
     for line in (*unfolded.creases, *unfolded.placements):
         role, pleat, folds, top, hem = line[:5]
         if role == "inner":
@@ -79,7 +86,7 @@ def notches(unfolded: Unfolded, wanted: str | None = None) -> tuple[list[Mark], 
         along /= abs(along)
         ends = (("top", line.out_top, -along, line.rooms[0]), ("hem", line.out_hem, along, line.rooms[1]))
         for end, spot, out, room in ends:
-            if room < 0:
+            if room < 0 or (stitched and pleat in stitched and stitched[pleat][1] in ("middle", released[end])):
                 continue
             snip = wanted == "snip" or (wanted is None and role == "fold")
             if snip and (room or unfolded.cut):
@@ -142,21 +149,77 @@ def end_signs(unfolded: Unfolded, mark: float | None = None) -> list[Mark]:
     return made
 
 
-def arrow_places(line: FlatLine, mark: float | None = None) -> list[float]:
-    """Return how far from the top end of a fold line its lap arrows stand: one near the top, on long lines one more.
+def stitched_span(length: float, stitched: tuple[float | None, str]) -> tuple[float, float]:
+    """Return from where to where a tuck is stitched, in mm from its top; `stitched` is that of its `PleatRequest`."""
+    far, whence = stitched
+    if far is None:
+        return 0.0, length
+    start = {"top": 0.0, "hem": max(0.0, length - far), "middle": max(0.0, (length - far) / 2)}[whence]
+    return start, min(length, start + far)
 
-    `mark` is how far down the line is seen (mm); None for its whole length.
+
+@dataclass(frozen=True)
+class Arrows:
+    """Where lap arrows stand.
+
+    Attributes:
+        mark: how far down the lines are seen (mm); None for their whole length.
+        below: for each pleat, how far below the top of its fold lines the lowest of its inner folds begins.
+        stitched: for each released tuck, cf. `PleatRequest`.
+        shifts: for the folds of stacked pleats, by pleat and place, how far down their arrow is moved.
     """
-    length = abs(line.hem - line.top)
-    places = [min(_FIRST_ARROW, 0.2 * length)]
-    if mark is not None:
-        return [min(places[0], 0.5 * mark)]
-    if length > _SECOND_ARROW_FROM:
-        places.append(length - _LAST_ARROW)
-    return places
+
+    mark: float | None
+    below: dict[int, float]
+    stitched: dict[int, tuple[float | None, str]]
+    shifts: dict[tuple[int, int], float]
+
+    def places(self, line: FlatLine) -> list[float]:
+        """Return how far from the top end of a fold line its arrows stand: one near the top, on long lines one more."""
+        length = abs(line.hem - line.top)
+        if line.pleat in self.stitched:
+            start, end = stitched_span(length, self.stitched[line.pleat])
+            return [start + min(_FIRST_ARROW, 0.3 * (end - start))]
+        places = [min(_FIRST_ARROW, 0.2 * length)]
+        shift = self.shifts.get((line.pleat, line.folds[0]), 0.0) if self.shifts else 0.0
+        low = self.below.get(line.pleat, 0.0) + 6.0
+        if places[0] < low:
+            places = [min(low, 0.6 * length)]
+        if self.mark is not None:
+            return [min(places[0] + shift, 0.5 * self.mark)]
+        if length > _SECOND_ARROW_FROM:
+            places.append(length - _LAST_ARROW)
+        return [place + shift if k == 0 else place - shift for k, place in enumerate(places)]
 
 
-def lap_arrows(unfolded: Unfolded, mark: float | None = None) -> list[Mark]:
+def arrows_of(unfolded: Unfolded, mark: float | None, pleats: tuple[LaidPleat, ...]) -> Arrows:
+    """Return where the lap arrows of a flat piece stand."""
+    tops: dict[int, FlatLine] = {}
+    below: dict[int, float] = {}
+    for line in unfolded.creases:
+        if line.role == "fold":
+            tops.setdefault(line.pleat, line)
+    for line in unfolded.creases:
+        if line.role == "inner":
+            fold = tops.get(line.pleat, line)
+            way = fold.hem - fold.top
+            drop = ((line.top - fold.top) * way.conjugate()).real / abs(way)
+            if drop > below.get(line.pleat, 0.0):
+                below[line.pleat] = drop
+    return Arrows(
+        mark,
+        below,
+        {p.number: p.request.stitched for p in pleats if p.request.stitched[0] is not None},
+        {
+            (p.number, place): _STACK_STEP * (p.request.list.layer_of(place) - 1)
+            for p in pleats
+            if p.request.stack > 1
+            for place in range(1, len(p.folds) + 1)
+        },
+    )
+
+
+def lap_arrows(unfolded: Unfolded, arrows: Arrows) -> list[Mark]:
     """Return the arrows from each outer fold line to the placement line on which it comes to lie, one mark a fold."""
     # Of a tuck, the arrow runs from the stitching line that is brought over to the one that it is sewn onto.
     folds = {(line.pleat, line.folds[0]): line for line in unfolded.creases if line.role in ("fold", "stitch")}
@@ -171,7 +234,7 @@ def lap_arrows(unfolded: Unfolded, mark: float | None = None) -> list[Mark]:
             way = fold.hem - fold.top
             length = abs(way)
             points: list[complex] = []
-            for at in arrow_places(fold, mark):
+            for at in arrows.places(fold):
                 start = fold.top + way * (at / length)
                 end = to_top + to_way * min(1.0, at / to_length)
                 if placement.role == "mate":
@@ -187,6 +250,53 @@ def lap_arrows(unfolded: Unfolded, mark: float | None = None) -> list[Mark]:
             if points:
                 strokes = (2, 3) * (len(points) // 5)
                 made.append(Mark("lap-arrow", tuple(points), strokes, "fold", placement.pleat, (place,)))
+    return made
+
+
+def stitch_ends(unfolded: Unfolded, stitched: dict[int, tuple[float | None, str]]) -> list[Mark]:
+    """Return a double tick wherever the stitching of a released tuck ends short of the seam.
+
+    Args:
+        unfolded: the flat piece.
+        stitched: for each released tuck, cf. `PleatRequest`.
+    """
+    made: list[Mark] = []
+    for line in (*unfolded.creases, *unfolded.placements):
+        if line.role not in ("stitch", "mate") or line.pleat not in stitched:
+            continue
+        way = line.hem - line.top
+        length = abs(way)
+        along = way / length
+        start, end = stitched_span(length, stitched[line.pleat])
+        points: list[complex] = []
+        half = min(_BAR, 0.3 * _apart(line, unfolded)) * 1j * along
+        for stop, back in ((start, 1.0), (end, -1.0)):
+            if _SMALLEST_GAP < stop < length - _SMALLEST_GAP:
+                for spot in (line.top + stop * along, line.top + (stop + 1.5 * back) * along):
+                    points += (spot - half, spot + half)
+        made.append(Mark("stitch-end", tuple(points), (2,) * (len(points) // 2), line.role, line.pleat, line.folds))
+    return made
+
+
+def seam_notches(
+    above: list[tuple[int, complex, complex, complex]],
+    allowance: float,
+) -> list[Mark]:
+    """Return matching notches on both sides of the seam above each kick pleat, standing out from its cutting line.
+
+    Args:
+        above: for both sides of each, the pleat, the top and the foot of the seam, and the unit vector out of the piece.
+        allowance: of that seam, mm.
+    """
+    made: list[Mark] = []
+    for pleat, top, foot, out in above:
+        along = (foot - top) / abs(foot - top)
+        for share, shifts in ((1 / 3, (0.0,)), (2 / 3, (-4.0, 4.0))) if abs(foot - top) > 90 else ((0.5, (0.0,)),):
+            for shift in shifts:
+                spot = top + (foot - top) * share + shift * along + out * allowance
+                half = TRIANGLE[0] * along
+                points = (spot - half, spot + TRIANGLE[1] * out, spot + half, spot - half)
+                made.append(Mark("notch", points, (4,), "seam", pleat, (), "seam"))
     return made
 
 

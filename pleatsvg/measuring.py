@@ -15,7 +15,7 @@ from pleatsvg.outline import Outline
 from pleatsvg.piece import FinishedPiece, StraightLine
 from pleatsvg.segment import point_at
 from pleatsvg.slash import in_order, trimmed
-from pleatsvg.tolerance import SMALLEST_EDGE
+from pleatsvg.tolerance import ON_FOLD, SMALLEST_EDGE
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,8 +84,19 @@ def measured(piece: FinishedPiece, unit: str = "mm") -> Measured:
         for e in edges
         if e.length < SMALLEST_EDGE
     ]
+    fold, width, unsound = None, None, []
+    try:
+        fold = fold_edge_of(piece)
+        width = _whole_width(outline, fold) if fold is not None else None
+    except FitError as error:
+        unsound.append(str(error))
     good: list[StraightLine] = []
     for line in piece.slashes:
+        if fold is not None and _lies_on(outline, fold, line):
+            odd.append(
+                f"Slash line '{line.name}' lies on the fold edge: half a box or half an inverted pleat fits there."
+            )
+            continue
         try:
             trimmed(outline, line, unit)
             good.append(line)
@@ -100,12 +111,7 @@ def measured(piece: FinishedPiece, unit: str = "mm") -> Measured:
             "Only a cutting line is drawn: everything above is measured on it. Give --allowance-drawn and the allowance it "
             "includes when you pleat, and the seam is drawn inside it."
         )
-    fold, width = None, None
-    try:
-        fold = fold_edge_of(piece)
-        width = _whole_width(outline, fold) if fold is not None else None
-    except FitError as error:
-        odd.append(str(error))
+    odd += unsound
     found = Measured(piece, edges, (), True, (), (), tuple(odd), unit)
     if good:
         try:
@@ -121,6 +127,12 @@ def _whole_width(outline: Outline, fold: Edge) -> float:
     flip = (1j * (b - a) / abs(b - a)).conjugate()
     off = [((point_at(seg, k / 16) - a) * flip).real for seg in outline.segments for k in range(17)]
     return 2 * max(map(abs, off))
+
+
+def _lies_on(outline: Outline, fold: Edge, line: StraightLine) -> bool:
+    a, b = outline.point(fold.start), outline.point(fold.end)
+    flip = ((b - a) / abs(b - a)).conjugate()
+    return all(abs(((z - a) * flip).imag) <= ON_FOLD for z in (line.start, line.end))
 
 
 def _edge_at(edges: tuple[Edge, ...], outline: Outline, node: int) -> str:

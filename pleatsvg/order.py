@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from pleatsvg.allowance import NO_ALLOWANCE, Allowances
-from pleatsvg.errors import RequestError, near_names
+from pleatsvg.errors import RequestError, SlashError, near_names
 from pleatsvg.kinds import KINDS, Kind
 from pleatsvg.length import Length, parse_length
 from pleatsvg.marking import NOTCHES, PLAIN_MARKING, Marking
@@ -161,9 +161,7 @@ def piece_order(
     remarks: list[str] = []
     unit = ""
     for options in pleats:
-        if not any(
-            options.get(name) for name in ("kind", "intake", "depth", "lap", "hem_intake", "at", "count", "pass")
-        ):
+        if not any(options.get(name) for name in PLEAT_OPTIONS if name != "run"):
             continue  # the names of the slash lines may say it all
         of_pass = _pass(options.get("pass", 1))
         asked, given, said = pleats_from(**{"kind": None, **{k: v for k, v in options.items() if k != "pass"}})
@@ -183,7 +181,10 @@ def piece_order(
     wide = _length(cloth_width, "--cloth-width")
     if wide is not None and wide.mm < 100:
         raise RequestError(
-            "--cloth-width", f"is {wide}", "cloth is met 90 to 150 cm wide", "Give the width between its selvedges."
+            "--cloth-width",
+            f"is {wide}",
+            "cloth under 10 cm is no cloth; it is met 90 to 150 cm wide",
+            "Give the width between its selvedges.",
         )
     marking = Marking(
         _down(mark, "--mark"),
@@ -295,7 +296,7 @@ def pleats_from(
     hem_intake: str | Length | None = None,
     lap: str | None = None,
     face: str | Length | None = None,
-    stack: int = 1,
+    stack: int | None = None,
     stitched: str | Length | None = None,
     stitched_from: str | None = None,
     underlay: str | None = None,
@@ -345,6 +346,7 @@ def pleats_from(
         "height": height,
     }
     chosen = _kind(kind)
+    stack = 1 if stack is None else stack
     if isinstance(stack, bool) or not isinstance(stack, int) or not 1 <= stack <= MOST_LAYERS:
         raise RequestError(
             "--stack",
@@ -355,7 +357,7 @@ def pleats_from(
     if stack > 1 and not chosen.stacks:
         raise RequestError(
             "--stack",
-            f"is {stack} for {_a(chosen.name)}",
+            f"is {stack} for {_a(chosen.noun)}",
             "knife, box and inverted pleats can be stacked",
             "Leave it out.",
         )
@@ -400,18 +402,18 @@ def pleats_from(
                 "--face", f"is {face_given}", "a face is wider than nothing", "Give the width to be seen."
             )
     elif face_given is not None:
-        remarks.append(f"--face plays no part: a {chosen.name} pleat has no face of its own.")
+        remarks.append(f"--face plays no part: {_a(chosen.noun)} has no face of its own.")
     if lap is not None and lap not in LAPS:
         raise RequestError("--lap", f"is '{lap}'", near_names(lap, list(LAPS)), "Give one of these words.")
     if chosen.needs_lap and lap is None:
         raise RequestError(
-            f"The lap of a {chosen.name} pleat",
+            f"The lap of {_a(chosen.noun)}",
             "is missing",
             "a fold that points the wrong way costs the cloth",
             "Give --lap left, right, up, down, centre or sides: the way the folds point, right side up.",
         )
     if not chosen.needs_lap and lap is not None:
-        remarks.append(f"--lap plays no part: {_a(chosen.name)} pleat is alike on both sides.")
+        remarks.append(f"--lap plays no part: {_a(chosen.noun)} is alike on both sides.")
         lap = None
     if underlay not in (None, "whole", "separate"):
         raise RequestError(
@@ -421,11 +423,13 @@ def pleats_from(
             "Give one of these words.",
         )
     if underlay == "separate" and not chosen.backed:
-        remarks.append(
-            f"--underlay plays no part: {_a(chosen.name)} pleat has no underlay that can be a piece of its own."
-        )
+        remarks.append(f"--underlay plays no part: {_a(chosen.noun)} has no underlay that can be a piece of its own.")
     high = _length(height, "--height")
-    if chosen.kicks and (high is None or high.mm <= 0):
+    if chosen.kicks and high is not None and high.mm <= 0:
+        raise RequestError(
+            "--height", f"is {high}", "a kick pleat reaches up from the hem", "Give a height above 0, such as 20cm."
+        )
+    if chosen.kicks and high is None:
         raise RequestError(
             "The height of a kick pleat",
             "is missing",
@@ -433,7 +437,7 @@ def pleats_from(
             "Give --height 20cm, up from the hem.",
         )
     if not chosen.kicks and high is not None:
-        remarks.append(f"--height plays no part: {_a(chosen.name)} pleat runs from top to hem.")
+        remarks.append(f"--height plays no part: {_a(chosen.noun)} runs from top to hem.")
     names = tuple(slash)
     how = _stitched(chosen, stitched, stitched_from, remarks)
     placing = _placing(at, count, run, along, _length(gap, "--gap"), bool(names))
@@ -477,7 +481,7 @@ def _length(value: str | Length | None, what: str) -> Length | None:
 def _stitched(kind: Kind, far: str | Length | None, whence: str | None, remarks: list[str]) -> tuple[float | None, str]:
     if not kind.stitched:
         if far is not None or whence is not None:
-            remarks.append(f"--stitched plays no part: {_a(kind.name)} pleat is not stitched along its fold.")
+            remarks.append(f"--stitched plays no part: {_a(kind.noun)} is not stitched along its fold.")
         return None, ""
     if whence is not None and whence not in STITCHED_FROM:
         raise RequestError(
@@ -499,8 +503,13 @@ def _stitched(kind: Kind, far: str | Length | None, whence: str | None, remarks:
 
 
 _LENGTH_WORD = re.compile(r"^[\d.,/ ½¼¾⅛⅜⅝⅞⅓⅔-]*\d?[\d.,/½¼¾⅛⅜⅝⅞⅓⅔]+\s*(?:mm|cm|inches|inch|in|\"|″|”)$", re.IGNORECASE)
+_NUMBERED = re.compile(
+    r"^\s*(?:slash|pleat)(?:[\s-]*lines?)?[\s-]*\d+(?![\d.,/½¼¾⅛⅜⅝⅞⅓⅔]|\s*(?:mm|cm|inch|in\b|\"|″|”))", re.IGNORECASE
+)
+"""The number of a slash line, which is none of its measures: "slash 2" in "slash 2 1/2in"."""
+
 _WORDS = re.compile(
-    r"(?:\d+\s+)?[\d.,/½¼¾⅛⅜⅝⅞⅓⅔]+\s*(?:mm\b|cm\b|inches\b|inch\b|in\b|\"|″|”)|[^\W\d_]+(?:-[^\W\d_]+)?|\d+",
+    r"(?:\d+\s+(?=\d+/))?[\d.,/½¼¾⅛⅜⅝⅞⅓⅔]+\s*(?:mm\b|cm\b|inches\b|inch\b|in\b|\"|″|”)|[^\W\d_]+(?:-[^\W\d_]+)?|\d+",
     re.IGNORECASE,
 )
 
@@ -509,41 +518,18 @@ def worded(name: str, asked: PleatOrder | None) -> PleatOrder | None:
     """Return what the name of a slash line says of its pleat, over what is asked of it otherwise.
 
     "slash 2 inverted 12cm", "slash 3 knife 6cm left", "slash 4 box 12cm face 5cm", "slash 5 8cm hem 10cm". Words that say
-    nothing about pleats are passed over.
+    nothing about pleats are passed over; so is a lap by itself, as in "slash left 3", which tells where the line lies.
 
     Args:
         name: of the line.
         asked: what is asked of it otherwise, or None.
 
     Raises:
-        RequestError: the words contradict themselves, or leave something out that nothing else says.
+        SlashError: the words contradict themselves, or leave something out that nothing else says.
     """
-    said: dict[str, Any] = {}
-    words = _WORDS.findall(name.replace("_", " "))
-    k = 0
-    while k < len(words):
-        word = words[k].casefold()
-        if word == "pin" and k + 1 < len(words) and words[k + 1].casefold() in ("tuck", "tucks"):
-            said["kind"] = "pin-tuck"
-            k += 1
-        elif word in KINDS:
-            said["kind"] = word
-        elif word in LAPS and (word not in ("centre", "sides") or "kind" in said):
-            said["lap"] = word
-        elif (
-            word in ("face", "hem", "depth", "intake", "height")
-            and k + 1 < len(words)
-            and _LENGTH_WORD.match(words[k + 1])
-        ):
-            said["hem_intake" if word == "hem" else word] = words[k + 1]
-            k += 1
-        elif word in ("double", "triple"):
-            said["stack"] = 2 if word == "double" else 3
-        elif _LENGTH_WORD.match(word) and "intake" not in said:
-            said["intake"] = words[k]
-        k += 1
-    if not said or (set(said) == {"lap"} and (asked is None or not asked.kind.needs_lap)):
-        return asked
+    said = _said(name)
+    if not said or set(said) == {"lap"}:
+        return asked  # "slash left 3" tells where the line lies
     base = dict(asked.given) if asked is not None else {}
     if "intake" in said or "depth" in said:
         for old in ("intake", "depth", "hem_intake"):
@@ -553,15 +539,80 @@ def worded(name: str, asked: PleatOrder | None) -> PleatOrder | None:
             base.pop(old, None)
         if not KINDS[said["kind"]].needs_lap:
             base.pop("lap", None)
+    kind = {**base, **said}.get("kind")
+    if kind is not None and not KINDS[kind].needs_lap:
+        said.pop("lap", None)  # "slash right 2 inverted 12cm": where it lies, once more
     try:
-        made, _, _ = pleats_from(**{"kind": None, **base, **said})
+        made, _, remarks = pleats_from(**{"kind": None, **base, **said})
     except RequestError as error:
-        raise RequestError(
-            f"Slash line '{name}'", f"says {', '.join(map(str, said.values()))}", str(error), ""
-        ) from None
+        raise _not_as_named(name, str(error).rstrip(".")) from None
+    # What an option says may play no part here; what the name itself says must.
+    idle = [remark for remark in remarks if remark.split()[0].lstrip("-").replace("-", "_") in said]
+    if idle:
+        raise _not_as_named(name, idle[0].rstrip("."))
     if asked is None:
         return replace(made, slash=(), placing=None)
     return replace(made, slash=asked.slash, placing=asked.placing, pass_=asked.pass_)
+
+
+def _not_as_named(name: str, why: str) -> SlashError:
+    return SlashError(
+        f"The name of slash line '{name}'",
+        "says of its pleat what cannot be made",
+        why[0].lower() + why[1:] if why[:1] != "-" else why,
+        "Change the name in the editor's list of objects, such as 'slash 3 knife 6cm left', or say the rest with options.",
+    )
+
+
+def _said(name: str) -> dict[str, Any]:
+    # The options that the words of a name stand for.
+    said: dict[str, Any] = {}
+
+    def say(option: str, value: Any) -> None:
+        if said.setdefault(option, value) != value:
+            raise _not_as_named(name, f"it says both '{said[option]}' and '{value}', and a pleat is of one kind only")
+
+    spoken = name.replace("_", " ")
+    numbered = _NUMBERED.match(spoken)
+    words = _WORDS.findall(spoken[numbered.end() :] if numbered else spoken)
+    k = 0
+    while k < len(words):
+        word = words[k].casefold()
+        after = words[k + 1] if k + 1 < len(words) else ""
+        if word == "pin" and after.casefold() in ("tuck", "tucks"):
+            say("kind", "pin-tuck")
+            k += 1
+        elif word in KINDS:
+            say("kind", word)
+        elif word in LAPS and (word not in ("centre", "sides") or "kind" in said):
+            say("lap", word)
+        elif word in _MEASURES and _LENGTH_WORD.match(after):
+            say(_MEASURES[word], after)
+            k += 1
+            if word == "stitched":
+                whence = [w.casefold() for w in words[k + 1 : k + 4] if w.casefold() not in ("from", "in", "the")]
+                if whence and whence[0] in STITCHED_FROM:
+                    say("stitched_from", whence[0])
+                    k += 1
+        elif word in ("double", "triple"):
+            say("stack", 2 if word == "double" else 3)
+        elif word == "separate":
+            say("underlay", "separate")
+        elif _LENGTH_WORD.match(word):
+            say("intake", words[k])
+        k += 1
+    return said
+
+
+_MEASURES = {
+    "face": "face",
+    "hem": "hem_intake",
+    "depth": "depth",
+    "intake": "intake",
+    "height": "height",
+    "stitched": "stitched",
+}
+"""Words of a name that a length follows, and the options that they stand for."""
 
 
 def _placing(

@@ -229,10 +229,16 @@ def _one_pass(
         tuple(free),
         _cutting(lines, edge if halves else None, centre),
         centre if halves else None,
-        tuple([stroke for line in lines if line.role == "grain-line" for stroke in line.strokes]),
+        _longest_grain(lines),
         loose,
     )
     return folded, centre, whole or halves
+
+
+def _longest_grain(lines: list[ResultLine]) -> tuple[tuple[Segment, ...], ...]:
+    # That which was drawn on the piece; the parts that it does not lie on have shorter ones of their own.
+    grains = [line.strokes for line in lines if line.role == "grain-line" and line.strokes]
+    return max(grains, key=lambda strokes: sum(abs(seg[-1] - seg[0]) for seg in strokes[0]), default=())
 
 
 def _joined_over(line: ResultLine, edge: tuple[complex, complex]) -> ResultLine:

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import cmath
-import math
 from dataclasses import dataclass
-from itertools import pairwise
 
 from pleatsvg.carry import Carriage
 from pleatsvg.cutting import Cutting
@@ -18,14 +15,19 @@ from pleatsvg.marks import (
     SHORTEST_SNIP,
     SNIP_CLEAR,
     Mark,
+    arrows_of,
     end_signs,
     fold_edge_arrow,
     join_notches,
     lap_arrows,
     notches,
+    seam_notches,
+    stitch_ends,
 )
 from pleatsvg.outline import Outline
+from pleatsvg.partmarks import Part, part_grains, part_names, parts_of, seam_words, seams_above
 from pleatsvg.passes import Through, as_words
+from pleatsvg.rooms import Rooms, direction
 from pleatsvg.segment import Box, box_of
 from pleatsvg.slash import SlashSet
 from pleatsvg.stitching import StitchingLine
@@ -60,6 +62,7 @@ class Sheet:
         key: names of the rows that stand in it.
         stitching: lines of stitching, in the flat piece's coordinates.
         remarks: on marks that had no room.
+        grains: grainlines of parts on which none was drawn, in the flat piece's coordinates.
     """
 
     offset: complex
@@ -72,6 +75,7 @@ class Sheet:
     key: tuple[str, ...]
     stitching: tuple[StitchingLine, ...]
     remarks: tuple[str, ...]
+    grains: tuple[tuple[complex, complex], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,15 +93,21 @@ class Subject:
     allowances: str = ""
     """What is said of the allowances; left out, it follows from the cutting line."""
 
-    def cut_words(self) -> str:
-        """Return how often the piece is cut, in the words of the trade."""
+    def cut_words(self, beside_fold: bool = False) -> str:
+        """Return how often the piece is cut, in the words of the trade.
+
+        `beside_fold` is said of a part of a piece cut on the fold that does not itself lie on the fold edge: it is there
+        on both sides of it.
+        """
+        if beside_fold:
+            return "CUT 2 PAIRS, half of them mirrored" if self.marking.pair else "CUT A PAIR, the second mirrored"
         on_fold = self.ground.on_fold
         if self.marking.pair:
             return "CUT A PAIR ON THE FOLD" if on_fold else "CUT A PAIR, the second mirrored"
         return "CUT 1 ON THE FOLD" if on_fold else "CUT 1"
 
-    def allowance_words(self) -> str:
-        """Return the allowances in one sentence."""
+    def allowance_words(self, joined: bool = False) -> str:
+        """Return the allowances in one sentence; `joined` where the piece is in parts that are sewn together."""
         if self.allowances:
             return self.allowances
         if self.cutting is None:
@@ -117,6 +127,8 @@ class Subject:
             said = next(iter(alike))
         else:
             said = "; ".join(f"{', '.join(names)} {words}" for words, names in alike.items())
+        if joined:
+            said += f"; joins {show(self.join_allowance, self.unit) if self.join_allowance else 'none'}"
         return f"Cut on the solid outer line, stitch on the broken one. Allowance included: {said}."
 
 
@@ -148,6 +160,8 @@ def lay_on_sheet(
         )
         for p in pleats
     }
+    quiet = frozenset([p.number for p in pleats if p.request.kind.name == "pin-tuck"])
+    labels |= _run_labels(pleats, quiet, upright, unit)
     cut_words = subject.cut_words()
     through = subject.through
     rows = (name, f"flat, with {_all_pleats(subject, pleats)}", cut_words, "RIGHT SIDE UP")
@@ -166,9 +180,11 @@ def lay_on_sheet(
         if p.request.stack > 1
         for place in range(1, len(p.folds) + 1)
     }
-    quiet = frozenset([p.number for p in pleats if p.request.kind.name == "pin-tuck"])
-    lettering = lettered(rows, labels, unfolded, lines.hand, grain, obstacles, layers, quiet)
-    notched, without = notches(unfolded, subject.marking.notch)
+    arrows = arrows_of(unfolded, subject.marking.mark, pleats)
+    parted = bool(unfolded.joins)
+    lettering = lettered(() if parted else rows, labels, unfolded, lines.hand, grain, obstacles, layers, arrows, quiet)
+    notched, without = notches(unfolded, subject.marking.notch, arrows.stitched)
+    sides = seams_above(pleats, unfolded, lines.hand)
     if crossed and unfolded.fold_edge is not None:
         # Nothing can be snipped on the fold of the cloth.
         at, to = unfolded.fold_edge
@@ -179,13 +195,35 @@ def lay_on_sheet(
     marks = (
         *notched,
         *end_signs(unfolded, subject.marking.mark),
-        *lap_arrows(unfolded, subject.marking.mark),
+        *lap_arrows(unfolded, arrows),
+        *stitch_ends(unfolded, arrows.stitched),
         *bracket,
         *join_notches(unfolded, lines.hand, subject.join_allowance),
+        *seam_notches([side[:4] for side in sides], subject.join_allowance),
         *lettering.leaders,
     )
-    part_words, part_rows = _parts(subject, pleats, unfolded)
-    heading = (*_heading(subject, pleats, cut_words), *part_rows)
+    words = (*lettering.words, *_stitching_words(stitching), *_bracket_words(bracket, unfolded))
+    grains: list[tuple[complex, complex]] = []
+    part_rows: tuple[str, ...] = ()
+    if parted or sides:
+        rooms = _rooms(unfolded, marks, words, stitching, carriage, grain)
+        for _, points in through.obstacles if through is not None else ():
+            rooms.take_line(points)
+        more = seam_words(sides, unfolded, lines.hand, rooms)
+        if parted:
+            parts = parts_of(unfolded, pleats)
+
+            def cut_of(part: Part) -> str:
+                on_fold = part.low == 0 if lines.first is not None else part.high == len(unfolded.creases)
+                return subject.cut_words(subject.ground.fold is not None and not on_fold)
+
+            if grain is not None:
+                grains, said = part_grains(parts, unfolded, grain, rooms)
+                more += said
+            named, part_rows = part_names(name, parts, unfolded, cut_of, rooms)
+            more += named
+        words = (*words, *more)
+    heading = (*_heading(subject, pleats, "" if parted else cut_words, parted or bool(sides)), *part_rows)
     left, top, right, bottom = _extent(unfolded.cuts, marks, lettering, carriage, through)
     wide = [width_of(row, HEADING_SIZES[min(k, 1)]) for k, row in enumerate(heading)]
     above = HEADING_SIZES[0] + ROW_PITCH * (len(heading) - 1) + 10.0
@@ -205,48 +243,65 @@ def lay_on_sheet(
         float(int(width) + 1),
         float(int(key_top + height + MARGIN) + 1),
         marks,
-        (
-            *lettering.words,
-            *lettering.beyond,
-            *_stitching_words(stitching),
-            *_bracket_words(bracket, unfolded),
-            *part_words,
-        ),
+        (*words, *lettering.beyond),
         heading,
         complex(MARGIN, key_top),
         key,
         stitching,
         tuple(remarks),
+        tuple(grains),
     )
 
 
-def _parts(subject: Subject, pleats: tuple[LaidPleat, ...], unfolded: Unfolded) -> tuple[list[Words], tuple[str, ...]]:
-    # What each part is called and how often it is cut, on it and in the heading.
-    if not unfolded.joins:
-        return [], ()
-    separate = {p.number for p in pleats if p.request.separate}
-    bounds = [-1, *[join.crease for join in unfolded.joins], len(unfolded.creases)]
-    made: list[Words] = []
-    rows: list[str] = []
-    creases = unfolded.creases
-    for number, (before, after) in enumerate(pairwise(bounds), 1):
-        own = creases[before].pleat if before >= 0 else 0
-        under = before >= 0 and after < len(creases) and own == creases[after].pleat and own in separate
-        what = f"underlay of pleat {own}: in the same cloth or another" if under else "of the piece"
-        rows.append(f"Part {number} of {len(bounds) - 1}, {what}. {subject.cut_words()}.")
-        spots = [z for outline in (unfolded.seams[number - 1],) for seg in outline.segments for z in (seg[0], seg[-1])]
-        if number == 1 and not under:
-            continue  # the block with the piece's name stands on it
-        left, top, right, bottom = box_of(spots)
-        middle = complex((left + right) / 2, top + 0.62 * (bottom - top))
-        along = creases[max(before, 0)].hem - creases[max(before, 0)].top
-        turn = readable(along / abs(along))
-        down = cmath.rect(1.0, math.radians(turn)) * 1j
-        text = (f"PART {number}: {subject.name}", "UNDERLAY" if under else "", subject.cut_words())
-        kept = [row for row in text if row]
-        for k, row in enumerate(kept):
-            made.append(Words(row, middle + down * 7.0 * (k - (len(kept) - 1) / 2), turn, 5.0, "part-label", own))
-    return made, tuple(rows)
+def _run_labels(
+    pleats: tuple[LaidPleat, ...], quiet: frozenset[int], upright: bool, unit: str
+) -> dict[int, tuple[str, str]]:
+    # One label for a run of pin tucks that are alike, at its first.
+    made: dict[int, tuple[str, str]] = {}
+    for k, pleat in enumerate(pleats):
+        if pleat.number not in quiet or (k and pleats[k - 1].number in quiet):
+            continue
+        last = k
+        while last + 1 < len(pleats) and pleats[last + 1].number in quiet:
+            last += 1
+        said = list(dict.fromkeys([pleat_words(p.request, upright, unit) for p in pleats[k : last + 1]]))
+        if last > k and len(said) == 1:
+            numbers = f"PLEATS {pleat.number} TO {pleats[last].number}"
+            made[pleat.number] = (f"{numbers}: {said[0]}", f"{numbers}: {pleat.request.kind.name}")
+    return made
+
+
+def _rooms(
+    unfolded: Unfolded,
+    marks: tuple[Mark, ...],
+    words: tuple[Words, ...],
+    stitching: tuple[StitchingLine, ...],
+    carriage: Carriage,
+    grain: tuple[complex, complex] | None,
+) -> Rooms:
+    # All that stands on the cloth already.
+    rooms = Rooms()
+    for line in (*unfolded.creases, *unfolded.placements):
+        rooms.take_line((line.out_top, line.out_hem))
+    for mark in marks:
+        at = 0
+        for count in mark.strokes:
+            rooms.take_line(mark.points[at : at + count])
+            at += count
+    for row in words:
+        rooms.take_box(row.middle, direction(row.turn), row.width, row.size)
+    for stitches in stitching:
+        for run in stitches.runs:
+            rooms.take_segments(run)
+    for carried in carriage.lines:
+        rooms.take_segments(carried.segments)
+    for text in carriage.texts:
+        corners = [text.motion.of(z) for z in text.text.box]
+        rooms.take_line((*corners, corners[0]))
+    if grain is not None:
+        way = grain[1] - grain[0]
+        rooms.take_box((grain[0] + grain[1]) / 2, way / abs(way), abs(way), 4.0)
+    return rooms
 
 
 def _bracket_words(bracket: list[Mark], unfolded: Unfolded) -> list[Words]:
@@ -300,11 +355,15 @@ def _key_rows(subject: Subject, unfolded: Unfolded, stitching: tuple[StitchingLi
         older = {line.tag.role for line in subject.through.earlier.lines}
         roles |= {role.removesuffix("-line").removesuffix("-fold") for role in older}
         names |= older
-    rows.append("fold-line")
+    # A tuck has no placement line: its arrows run from stitching line to stitching line, its fold line has no signs.
+    tucked = "stitch" in roles
+    laid = "placement" in roles
+    rows.append("fold-line" if laid else "fold-line-plain")
     rows += [f"{role}-line" for role in ("placement", "inner-fold", "stitch") if role.removesuffix("-fold") in roles]
-    rows.append("lap")
+    rows += [name for name, there in (("lap", laid), ("lap-tuck", tucked)) if there]
     notch = subject.marking.notch
-    rows.append(f"notches-{notch}" if notch else "notches-cut" if unfolded.cut else "notches")
+    row = f"notches-{notch}" if notch else "notches-cut" if unfolded.cut else "notches"
+    rows += [name for name, there in ((row, laid), (f"{row}-tuck", tucked)) if there]
     rows += [name for name in ("baste-line", "edge-stitch-line", "stitch-down-line") if name in names]
     if unfolded.fold_edge is not None:
         rows.append("fold-edge")
@@ -318,12 +377,12 @@ def _counted(pleats: int) -> str:
     return "1 pleat" if pleats == 1 else f"{pleats} pleats"
 
 
-def _heading(subject: Subject, pleats: tuple[LaidPleat, ...], cut_words: str) -> tuple[str, ...]:
+def _heading(subject: Subject, pleats: tuple[LaidPleat, ...], cut_words: str, joined: bool) -> tuple[str, ...]:
     upright, unit = subject.lines.upright, subject.unit
     rows = [
         f"{subject.name}: flat piece with {_all_pleats(subject, pleats)}",
-        f"RIGHT SIDE UP. {cut_words}.",
-        subject.allowance_words(),
+        f"RIGHT SIDE UP. {cut_words}." if cut_words else "RIGHT SIDE UP.",
+        subject.allowance_words(joined),
     ]
     alike: dict[str, list[int]] = {}
     if subject.through is not None:

@@ -25,7 +25,7 @@ from pleatsvg.earlier import Earlier, Tag
 from pleatsvg.errors import OutputError
 from pleatsvg.job import PleatedPiece, PleatFacts, rounded
 from pleatsvg.lettering import CAPITALS, Words
-from pleatsvg.marks import Mark
+from pleatsvg.marks import Mark, stitched_span
 from pleatsvg.passes import ROLE_CLASS, as_words
 from pleatsvg.segment import Segment
 from pleatsvg.sheet import HEADING_SIZES, MARGIN, ROW_PITCH, Sheet
@@ -69,6 +69,7 @@ _MARK_STYLES: dict[str, Style] = {
     "placement": _lined("#0b5fa5", "0.5"),
     "inner": _lined("#5f6b66", "0.35"),
     "join": _lined(_INK, "0.5"),
+    "seam": _lined(_INK, "0.5"),
     "stitch": _lined("#1e6b3a", "0.5"),
     "mate": _lined("#1e6b3a", "0.5"),
     "": _lined(_INK, "0.5"),
@@ -254,7 +255,7 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
         if role == "stitch" and not any(line.role == role for line in lines):
             continue
         out.append(_open_layer(identifier, plain))
-        _lines(out, role, lines, about, result.marking.mark, {} if role != "stitch" else stitched, passes)
+        _lines(out, role, lines, about, result.marking.mark, stitched, passes)
         if role == "stitch":
             _lines(out, "mate", lines, about, result.marking.mark, stitched, passes)
         _marks(out, by_name.get(f"{role}-end", []), sheet.offset, passes)
@@ -282,6 +283,9 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
     if result.grain is not None:
         out.append(_open_layer("grain", "Grainline"))
         _path(out, "grain-line", _grain_data(*result.grain), passes)
+        for grain in sheet.grains:
+            first, last = _rounded(_shifted(grain, sheet.offset))
+            _path(out, "grain-line", _grain_data(first, last), passes)
         out.append(_CLOSE)
     if earlier is not None:
         _earlier(out, earlier)
@@ -417,8 +421,10 @@ def _lines(
             far, whence = stitched.get(line.pleat, (None, ""))
             if far is not None:
                 length, out_top = abs(line.hem - line.top), abs(line.out_top - line.top)
-                start = {"top": 0.0, "hem": max(0.0, length - far), "middle": max(0.0, (length - far) / 2)}[whence]
-                seen = _seen(role, out_top + start, out_top + min(length, start + far))
+                start, end = stitched_span(length, (far, whence))
+                # Stitching that reaches the seam is begun at the edge of the cloth.
+                end += out_top if end < length else out_top + abs(line.out_hem - line.hem)
+                seen = _seen(role, out_top + start if start else 0.0, end)
             elif mark is not None:
                 seen = _seen(role, 0.0, abs(line.out_top - line.top) + mark)
             out.append(form % (data, seen, about[line.pleat], _listed(line.folds)))
@@ -567,7 +573,29 @@ _KEY_ROWS: dict[str, tuple[str, tuple[tuple[str, _Strokes], ...], str]] = {
     "stitch-line": (
         "stitch-line",
         (),
-        "STITCH: the two stitching lines of a tuck, sewn together; the fold lies between them",
+        "STITCH: the two stitching lines of a tuck, sewn together as far as they are drawn; the fold lies between them",
+    ),
+    "fold-line-plain": ("fold-line", (), "FOLD: fold line of a tuck"),
+    "lap-tuck": ("", (("fold", _ARROW),), "the way a tuck is brought over: from stitching line to stitching line"),
+    "notches-tuck": (
+        "",
+        (("fold", _STROKE_OUT), ("stitch", _TRIANGLE_OUT)),
+        "notches: a stroke at the fold line of a tuck, triangles at its stitching lines",
+    ),
+    "notches-cut-tuck": (
+        "",
+        (("fold", _STROKE_OUT), ("stitch", _TRIANGLE_OUT)),
+        "notches: snip into the allowance at the fold line of a tuck; triangles outwards at its stitching lines",
+    ),
+    "notches-snip-tuck": (
+        "",
+        (("fold", _STROKE_OUT), ("stitch", (((82, -3), (82, 3)),))),
+        "notches: snip into the allowance at the fold and stitching lines of a tuck, never into the seam",
+    ),
+    "notches-triangle-tuck": (
+        "",
+        (("fold", (((66, 2.5), (68, -2.5), (70, 2.5), (66, 2.5)),)), ("stitch", _TRIANGLE_OUT)),
+        "notches: triangles outwards at the fold and stitching lines of a tuck",
     ),
     "lap": ("", (("fold", _ARROW),), "lap: from the fold line to its placement line"),
     "notches": (

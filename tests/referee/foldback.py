@@ -415,16 +415,16 @@ def _read_piece(group: Any) -> _Piece:
         for name, elements in every.items()
     }
     earlier = tuple(_read_pass(every, number) for number in range(last - 1, 0, -1))
-    seam = _closed_path(found.get("seam-line", []), "seam-line")
-    ring = _Ring(seam)
-    creases = [_straight_line(element, "outer", ring) for element in found.get("fold-line", [])]
-    creases += [_straight_line(element, "inner", ring) for element in found.get("inner-fold-line", [])]
-    landings = [_straight_line(element, "placement", ring) for element in found.get("placement-line", [])]
+    parts = _joined_parts(found.get("seam-line", []), found.get("join-line", []))
+    seam = parts.seam
+    creases = [parts.line(element, "outer") for element in found.get("fold-line", [])]
+    creases += [parts.line(element, "inner") for element in found.get("inner-fold-line", [])]
+    landings = [parts.line(element, "placement") for element in found.get("placement-line", [])]
     for element in found.get("stitch-line", []):
         if element.get("data-crease") is not None:
-            creases.append(_straight_line(element, "stitch", ring))
+            creases.append(parts.line(element, "stitch"))
         else:
-            landings.append(_straight_line(element, "stitch-mate", ring))
+            landings.append(parts.line(element, "stitch-mate"))
     for crease in creases:
         if len(crease.folds) != 1:
             raise CannotFoldError(f"{crease.words}: data-fold must be one number")
@@ -438,12 +438,106 @@ def _read_piece(group: Any) -> _Piece:
         _closed_path(found.get("finished-line", []), "finished-line"),
         tuple(creases),
         tuple(landings),
-        _open_line(found.get("fold-edge", [])),
-        _closed_path(found["cut-line"], "cut-line") if "cut-line" in found else None,
+        parts.laid(_open_line(found.get("fold-edge", []))),
+        _closed_path(found["cut-line"], "cut-line") if "cut-line" in found and len(parts.rings) == 1 else None,
         _closed_path(found["finished-cut-line"], "finished-cut-line") if "finished-cut-line" in found else None,
-        tuple([points for element in found.get("free-edge", []) for points, _ in read_path(element.get("d", ""))]),
+        tuple(
+            [
+                parts.laid(points)
+                for element in found.get("free-edge", [])
+                for points, _ in read_path(element.get("d", ""))
+            ]
+        ),
         earlier,
     )
+
+
+@dataclass(frozen=True)
+class _Parts:
+    """The parts of a flat piece: the ring of each as drawn, its motion to the place where it meets the others, and the
+    seam of all together once they are sewn, mm."""
+
+    rings: tuple[_Ring, ...]
+    motions: tuple[Motion, ...]
+    seam: Points
+
+    def home(self, points: Points) -> int:
+        """The part that drawn points lie on or are nearest to."""
+        if len(self.rings) == 1:
+            return 0
+        spots = shapely.points(_xy(points))
+        return int(np.argmin([shapely.distance(shapely.Polygon(_xy(ring.points)), spots).sum() for ring in self.rings]))
+
+    def laid(self, points: Any) -> Any:
+        """Drawn points where they lie once the parts are sewn together; None stays None."""
+        return None if points is None else self.motions[self.home(points)].of(points)
+
+    def line(self, element: Any, role: str) -> _Line:
+        """A drawn line of a pleat, laid with its part."""
+        if len(self.rings) == 1:
+            return _straight_line(element, role, self.rings[0])
+        home = self.home(read_path(str(element.get("d", "")))[0][0])
+        line = _straight_line(element, role, self.rings[home])
+        return replace(line, ends=self.motions[home].of(line.ends), nodes=self.motions[home].of(line.nodes))
+
+
+def _joined_parts(seams: Sequence[Any], joins: Sequence[Any]) -> _Parts:
+    """Lay the parts of a piece edge to edge at the join lines of one number, the first part staying where it is.
+
+    Raises CannotFoldError where a part has no join to the others, or a join lies on no edge of its part.
+    """
+    if len(seams) < 2:
+        seam = _closed_path(seams, "seam-line")
+        return _Parts((_Ring(seam),), (Motion(),), seam)
+    outlines = [_closed_path([element], "seam-line") for element in seams]
+    parts = _Parts(tuple([_Ring(points) for points in outlines]), tuple([Motion()] * len(outlines)), outlines[0])
+    sides: dict[str, list[tuple[int, Points]]] = {}
+    for element in joins:
+        _check_in_place(element)
+        ends = read_path(str(element.get("d", "")))[0][0][[0, -1]]
+        sides.setdefault(str(element.get("data-join")), []).append((parts.home(ends), ends))
+    motions: dict[int, Motion] = {0: Motion()}
+    whole = outlines[0]
+    waiting = dict(sides)
+    while waiting:
+        for number, pair in waiting.items():
+            if len(pair) != 2 or pair[0][0] == pair[1][0]:
+                raise CannotFoldError(f"join {number} is not drawn on two parts")
+            (one, at), (other, ends) = pair if pair[0][0] in motions else pair[::-1]
+            if one in motions and other not in motions:
+                break
+        else:
+            raise CannotFoldError(f"joins {', '.join(waiting)} do not lead to the other parts")
+        del waiting[number]
+        there = motions[one].of(at)
+        turn = (there[1] - there[0]) / (ends[1] - ends[0])
+        if abs(abs(turn) - 1) * abs(ends[1] - ends[0]) > LIMIT_MM:
+            raise CannotFoldError(f"join {number} is {abs(at[1] - at[0]):.4f} mm long on one part, not so on the other")
+        turn /= abs(turn)
+        motions[other] = Motion(complex(turn), complex(there[0] - turn * ends[0]), False)
+        whole = _sewn(whole, motions[other].of(outlines[other]), there)
+    if len(motions) < len(outlines):
+        raise CannotFoldError(f"{len(outlines)} seam-line elements in a piece, of which one has no join to the others")
+    return _Parts(parts.rings, tuple([motions[k] for k in range(len(outlines))]), whole)
+
+
+def _sewn(one: Points, other: Points, edge: Points) -> Points:
+    """Two closed outlines as one, the straight edge that they share left out of both."""
+    chains = []
+    for points in (one, other):
+        ring = _Ring(points)
+        if ring.distance(edge).max() > CRACK_MM:
+            raise CannotFoldError("a join line does not lie on the edge of its part")
+        start, end = ring.places(edge)
+        length = float(abs(edge[1] - edge[0]))
+        along = ring.run(start, end) if ring.gap(start, end) < ring.gap(end, start) else ring.run(end, start)[::-1]
+        if abs(ring.gap(start, end) - length) > abs(ring.gap(end, start) - length):
+            chains.append(ring.run(start, end))
+        else:
+            chains.append(ring.run(end, start)[::-1])
+        if np.abs(np.abs(along - edge[0]) + np.abs(along - edge[1]) - length).max() > CRACK_MM:
+            raise CannotFoldError("a join line is no edge of its part")
+    return np.concatenate([chains[0][:-1], chains[1][::-1][:-1]])
 
 
 _OF_PLEATS = {"fold-line": "outer", "inner-fold-line": "inner", "placement-line": "placement", "stitch-line": "stitch"}
@@ -710,6 +804,7 @@ def _whole(piece: _Piece) -> tuple[_Piece, int]:
         finished=_opened(piece.finished, folded_edge),
         creases=(*others, *creases) if before else (*creases, *others),
         landings=(*piece.landings, *[there(landing) for landing in piece.landings]),
+        free=(*piece.free, *[mirror.of(points) for points in piece.free]),
         fold_edge=None,
     )
     return whole, len(creases) if before else 0
@@ -748,7 +843,13 @@ def _fold(half: _Piece) -> Proof:
 
     _see_creases(worst, seam, creases)
     areas = [_area(region.ring) for region in regions]
-    _see_areas(worst, areas, _finished_areas(finished, creases, motions), names)
+    held = [_is_held(region, piece.free) for region in regions]
+    _see_areas(
+        worst,
+        [area for area, whole in zip(areas, held, strict=True) if whole],
+        [area for area, whole in zip(_finished_areas(finished, creases, motions), held, strict=True) if whole],
+        [name for name, whole in zip(names, held, strict=True) if whole],
+    )
     _note_area(worst, abs(sum(areas) - flat_area), "the sum of the regions against the flat piece")
     _note_area(worst, abs(_area(seam.points) - flat_area), "the flat seam crosses itself")
 
@@ -757,12 +858,15 @@ def _fold(half: _Piece) -> Proof:
     folded = []
     outline = _polygon(finished.points)
     shapely.prepare(outline)
+    free = shapely.MultiLineString([_xy(points) for points in piece.free if len(points) > 1])
     for number in cloth:
         region, motion = regions[number], motions[number]
         runs = [run for run in region.runs if np.abs(np.diff(run)).sum() > TIE_MM]
         raw_runs.append(len(runs))
         for run in runs:
             flat = _sampled(run, closed=not creases)
+            if piece.free:  # what is drawn to leave the outline is held against nothing but itself
+                flat = flat[shapely.distance(free, shapely.points(_xy(flat))) > CRACK_MM]
             worst.see("raw_edge_mm", finished.distance(motion.of(flat)), flat, f"{names[number]}, flat")
         folded.append(motion.of(region.ring))
         flat = _sampled(region.ring, closed=True)
@@ -771,7 +875,7 @@ def _fold(half: _Piece) -> Proof:
         worst.see("poke_out_mm", finished.distance(moved[out]), flat[out], f"{names[number]}, flat")
     _see_silhouette(worst, folded, finished)
     faults = _see_landings(worst, piece, regions, motions)
-    faults += _lap_faults(half.creases, motions[home:])
+    faults += _lap_faults(half.creases, motions[home:], half.fold_edge is not None)
     return Proof(
         piece=piece.name,
         region_count=len(regions),
@@ -783,6 +887,16 @@ def _fold(half: _Piece) -> Proof:
         places=worst.places,
         **worst.values,
     )
+
+
+def _is_held(region: _Region, free: Sequence[Points]) -> bool:
+    """Whether the finished outline bounds a region, so that its area can be told from it: none of its edges is free."""
+    lines = shapely.MultiLineString([_xy(points) for points in free if len(points) > 1])
+    for run in region.runs if free else ():
+        middles = (run[1:] + run[:-1])[np.abs(np.diff(run)) > TIE_MM] / 2
+        if len(middles) and (shapely.distance(lines, shapely.points(_xy(middles))) < CRACK_MM).any():
+            return False
+    return True
 
 
 def _laid_on(creases: Sequence[_Line], home: int) -> list[Motion]:
@@ -907,8 +1021,18 @@ def _home(regions: Sequence[_Region], numbers: Sequence[int], point: complex) ->
 
 def _intakes(piece: _Piece) -> tuple[Intake, ...]:
     steps: dict[int, Reals] = {line.pleat: np.zeros(2) for line in piece.creases}
-    for landing, _, crease in _landing_pairs(piece):
-        steps[landing.pleat] = steps[landing.pleat] + np.abs(landing.ends - crease.ends)
+    for landing in piece.landings:
+        mine = [crease for other, _, crease in _landing_pairs(piece) if other is landing]
+        way = landing.ends[1] - landing.ends[0]
+        for side in (-1, 1):
+            # From the placement line to the nearest fold of its side, from that one to the next of the stack, and so on.
+            off = [((crease.ends - landing.ends).mean() * np.conj(way)).imag * side for crease in mine]
+            before = landing
+            for _, crease in sorted(
+                [(far, crease) for far, crease in zip(off, mine, strict=True) if far > 0], key=_first
+            ):
+                steps[landing.pleat] = steps[landing.pleat] + np.abs(before.ends - crease.ends)
+                before = crease
     first = {line.pleat: line for line in reversed(piece.creases)}
     return tuple(
         Intake(pleat, first[pleat].kind, first[pleat].lap, float(step[0]), float(step[1]))
@@ -916,7 +1040,11 @@ def _intakes(piece: _Piece) -> tuple[Intake, ...]:
     )
 
 
-def _lap_faults(creases: Sequence[_Line], motions: Sequence[Motion]) -> list[str]:
+def _first(pair: tuple[float, _Line]) -> float:
+    return pair[0]
+
+
+def _lap_faults(creases: Sequence[_Line], motions: Sequence[Motion], on_fold: bool = False) -> list[str]:
     """Pleats whose folds are not those of their kind and lap, in the order from the first panel to the last.
 
     Knife pleats and tucks must also point where they say on the page, taken together per lap (on a fanned
@@ -932,7 +1060,7 @@ def _lap_faults(creases: Sequence[_Line], motions: Sequence[Motion]) -> list[str
             continue
         kind, lap = kinds.pop()
         roles = "".join("o" if creases[index].role == "outer" else "i" for index in mine)
-        known = _fold_lists(kind, lap, len(mine))
+        known = _fold_lists(kind, lap, len(mine), on_fold)
         if known and roles not in known:
             words = " ".join({"o": "outer", "i": "inner"}[role] for role in roles)
             faults.append(f"pleat {pleat}: folds run {words}, which is no {kind} pleat with lap {lap}")
@@ -947,7 +1075,7 @@ def _lap_faults(creases: Sequence[_Line], motions: Sequence[Motion]) -> list[str
     return faults
 
 
-def _fold_lists(kind: str, lap: str, count: int) -> set[str]:
+def _fold_lists(kind: str, lap: str, count: int, on_fold: bool) -> set[str]:
     """The known orders of outer (o) and inner (i) folds, from the first panel to the last; empty: unknown.
 
     A box or inverted pleat at a fold edge of the cloth is half of a whole one.
@@ -960,10 +1088,11 @@ def _fold_lists(kind: str, lap: str, count: int) -> set[str]:
             "right": {"oi" * half},
             "down": {"oi" * half},
         }.get(lap, set())
-    if kind == "inverted":
-        return {"oi" * quarter + "io" * quarter} | ({"oi" * half, "io" * half} if half == 1 else set())
+    halves = {"oi" * half, "io" * half} if half == 1 or on_fold else set()
+    if kind in ("inverted", "kick"):
+        return {"oi" * quarter + "io" * quarter} | halves
     if kind == "box":
-        return {"io" * quarter + "oi" * quarter} | ({"oi" * half, "io" * half} if half == 1 else set())
+        return {"io" * quarter + "oi" * quarter} | halves
     return set()
 
 

@@ -1,0 +1,165 @@
+"""The marks and words of tucks, kick pleats and parts: could somebody cut and sew from the sheet alone? Lengths in mm."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+import shapely
+
+from pleatsvg import pleat, read
+from pleatsvg.job import PleatedPiece
+from pleatsvg.lettering import Words
+from tests.drawings.test_kinds_fold_back import GORES, HALF
+
+FIXTURES = Path(__file__).parents[2] / "fixtures"
+SEPARATE = {"kind": "inverted", "intake": "10cm", "hem_intake": "14cm", "underlay": "separate"}
+KICK = {"kind": "kick", "intake": "10cm", "height": "20cm"}
+
+
+def pleated(drawing: str, folder: Path, **options: Any) -> PleatedPiece:
+    source = FIXTURES / f"{drawing}.svg"
+    if drawing.startswith("<"):
+        source = folder / "drawing.svg"
+        source.write_text(drawing)
+    return pleat(read(source), allowance="15mm", **options)
+
+
+def box(words: Words, result: PleatedPiece) -> Any:
+    return shapely.Polygon([(z.real, z.imag) for z in (corner + result.sheet.offset for corner in words.corners())])
+
+
+def stroke(a: complex, b: complex) -> Any:
+    return shapely.LineString([(a.real, a.imag), (b.real, b.imag)])
+
+
+def parts(result: PleatedPiece) -> list[Any]:
+    return [shapely.Polygon([(z.real, z.imag) for seg in seam.segments for z in seg[:1]]) for seam in result.flat.seams]
+
+
+def said(result: PleatedPiece) -> list[str]:
+    return [words.text for words in result.sheet.words]
+
+
+def marks(result: PleatedPiece, name: str, line: str | None = None) -> list[list[complex]]:
+    return [
+        [z + result.sheet.offset for z in mark.points]
+        for mark in result.sheet.marks
+        if mark.name == name and line in (None, mark.line)
+    ]
+
+
+CROWDED: list[tuple[str, str, dict[str, Any]]] = [
+    ("underlay apart", "gore-panel", SEPARATE),
+    ("kick apart", "gore-panel", {**KICK, "underlay": "separate"}),
+    ("kick in one", "gore-panel", KICK),
+    ("narrow cloth", "skirt-front", {"kind": "knife", "intake": "12cm", "lap": "left", "cloth_width": "60cm"}),
+    ("half piece", HALF, {"kind": "inverted", "intake": "13cm", "slash": "slash centre", "underlay": "separate"}),
+    ("mixed", GORES, {"kind": "knife", "intake": "3cm", "lap": "left"}),
+]
+
+
+@pytest.mark.parametrize(("drawing", "options"), [case[1:] for case in CROWDED], ids=[case[0] for case in CROWDED])
+def test_words_of_parts_lie_on_the_cloth_and_on_no_line(drawing: str, options: dict[str, Any], tmp_path: Path) -> None:
+    """Each part has a block of words with its number and a grainline; nothing of these crosses a line or other words."""
+    result = pleated(drawing, tmp_path, **options)
+    flat = result.flat
+    lines = [stroke(line.out_top, line.out_hem) for line in (*flat.creases, *flat.placements)]
+    ours = [
+        words for words in result.sheet.words if words.name in ("part-label", "seam-label", "join-label", "grain-label")
+    ]
+    others = [
+        words
+        for words in result.sheet.words
+        if words.name not in ("part-label", "seam-label", "join-label", "grain-label")
+    ]
+    cloth = shapely.union_all(parts(result))
+    boxes = [box(words, result) for words in ours]
+    for words, room in zip(ours, boxes, strict=True):
+        if words.name != "grain-label" or result.sheet.grains:
+            assert cloth.contains(room), words.text
+        assert not any(line.intersects(room) for line in lines), words.text
+        assert not any(box(other, result).intersects(room) for other in others), words.text
+    if len(flat.seams) == 1:
+        return
+    assert result.grain is not None
+    way = result.grain[1] - result.grain[0]
+    grains = [result.grain, *[(a + result.sheet.offset, b + result.sheet.offset) for a, b in result.sheet.grains]]
+    for number, part in enumerate(parts(result), 1):
+        assert f"PART {number} of {len(flat.seams)}" in " ".join(said(result))
+        assert sum(part.contains(stroke(*grain)) for grain in grains) == 1
+    for a, b in grains:
+        assert abs(((b - a) / way).imag) < 1e-6
+        assert not any(line.intersects(stroke(a, b)) for line in lines)
+    for number in range(1, len(flat.joins) + 1):
+        assert said(result).count(f"JOIN {number} TO {number}") == 2
+
+
+def test_notches_of_both_sides_of_a_join_meet(tmp_path: Path) -> None:
+    """One a third of the way down, two at two thirds, at the same places on both parts."""
+    result = pleated("gore-panel", tmp_path, **SEPARATE)
+    for join in result.flat.joins:
+        own = [mark for mark in result.sheet.marks if mark.line == "join" and mark.folds == (join.number,)]
+        assert len(own) == 6
+        places = []
+        for k, (top, hem) in enumerate((join.before, join.after)):
+            length = abs(hem - top)
+            tips = [mark.points[1] + result.sheet.offset for mark in own[3 * k : 3 * k + 3]]
+            places.append([((z - top) / (hem - top)).real * length for z in tips])
+            assert places[k] == pytest.approx([length / 3, 2 * length / 3 - 4, 2 * length / 3 + 4], abs=0.01)
+        assert places[0] == pytest.approx(places[1], abs=1e-4)
+    assert not any("INNER FOLD" in text for text in said(result))
+
+
+def test_arrows_of_a_kick_pleat_lie_below_its_slanting_tops(tmp_path: Path) -> None:
+    result = pleated("gore-panel", tmp_path, **KICK)
+    (piece,) = parts(result)
+    arrows = marks(result, "lap-arrow")
+    assert len(arrows) == 2
+    for points in arrows:
+        assert piece.contains(stroke(points[0], points[1]))
+
+
+def test_the_seam_above_a_kick_pleat_has_its_words_and_matching_notches(tmp_path: Path) -> None:
+    result = pleated("gore-panel", tmp_path, **KICK)
+    assert said(result).count("SEAM ABOVE PLEAT 1") == 2
+    tips = [mark[1].imag for mark in marks(result, "notch", "seam")]
+    assert len(tips) == 6
+    assert sorted(tips)[::2] == pytest.approx(sorted(tips)[1::2], abs=1e-6)  # level with each other on both sides
+    assert "joins 1.5 cm" in " ".join(result.sheet.heading) or "joins 15 mm" in " ".join(result.sheet.heading)
+
+
+@pytest.mark.parametrize(("whence", "ticks", "notched"), [("top", 1, "top"), ("hem", 1, "hem"), ("middle", 2, "")])
+def test_released_tucks_show_where_their_stitching_ends(whence: str, ticks: int, notched: str, tmp_path: Path) -> None:
+    result = pleated(
+        "straight-panel", tmp_path, kind="tuck", depth="1cm", lap="left", stitched="15cm", stitched_from=whence
+    )
+    ends = marks(result, "stitch-end")
+    assert len(ends) == 8  # two stitching lines for each of four tucks
+    assert all(len(points) == 4 * ticks for points in ends)
+    top = min(line.top.imag for line in result.flat.creases)
+    start = {"top": 0.0, "hem": 250.0, "middle": 125.0}[whence]
+    for points in marks(result, "lap-arrow"):
+        assert all(start < z.imag - top < start + 150 for z in points)
+    assert {mark.end for mark in result.sheet.marks if mark.name == "notch"} == ({notched} - {""})
+
+
+def test_a_run_of_pin_tucks_is_labelled_once(tmp_path: Path) -> None:
+    result = pleated(
+        "straight-panel", tmp_path, kind="pin-tuck", depth="2mm", lap="left", slash="slash lines 2", count=17, gap="6mm"
+    )
+    assert [text for text in said(result) if text.startswith("PLEAT")] == [
+        "PLEATS 1 TO 17: pin-tuck, intake 4 mm, pressed left"
+    ]
+    assert [text for text in said(result) if text.startswith("FOLD")] == [f"FOLD {n}" for n in (1, 5, 10, 15, 17)]
+    assert "a cross at each end" not in " ".join(result.sheet.key)
+    assert "fold-line-plain" in result.sheet.key
+    assert "lap" not in result.sheet.key
+
+
+def test_arrows_of_a_stacked_pleat_lie_apart(tmp_path: Path) -> None:
+    result = pleated("straight-panel", tmp_path, kind="inverted", depth="2cm", stack=3, slash="slash lines 2")
+    heights = sorted(round(points[0].imag, 6) for points in marks(result, "lap-arrow"))
+    assert len(heights) == 6
+    assert sorted(set(heights)) == pytest.approx([heights[0], heights[0] + 7, heights[0] + 14], abs=1e-6)
