@@ -64,19 +64,27 @@ def path_strokes(d: str, said: str, mm_per_unit: float = 1.0) -> list[Subpath]:
         DrawingError: the data does not follow the grammar, or a number is not finite.
     """
     strokes: list[Subpath] = []
-    for text, closed in _absolute_strokes(d, said, mm_per_unit):
-        if text is None:
+    for words, closed in _absolute_strokes(d, said, mm_per_unit):
+        if len(words) < 2:
             continue
         segments: list[Segment] = []
-        for piece in svgpathtools.parse_path(text):
-            segments += _as_segments(piece, said, mm_per_unit)
+        if len(words) == 2 and words[1][0] == "L":
+            segments.append((_spot(words[0]), _spot(words[1])))  # a slash line, as most strokes are
+        else:
+            for piece in svgpathtools.parse_path(" ".join(words)):
+                segments += _as_segments(piece, said, mm_per_unit)
         strokes.append(Subpath(tuple(segments), closed))
     return strokes
 
 
-def _absolute_strokes(d: str, said: str, mm_per_unit: float) -> list[tuple[str | None, bool]]:
-    # The data in absolute commands, one text for each stroke. Going through it here is what finds the faults.
-    strokes: list[tuple[str | None, bool]] = []
+def _spot(word: str) -> complex:
+    x, y = word[1:].split(",")
+    return complex(float(x), float(y))
+
+
+def _absolute_strokes(d: str, said: str, mm_per_unit: float) -> list[tuple[list[str], bool]]:
+    # The data in absolute commands, a list of them for each stroke. Going through it here is what finds the faults.
+    strokes: list[tuple[list[str], bool]] = []
     words: list[str] = []
     here = start = 0j
     command = ""
@@ -92,7 +100,7 @@ def _absolute_strokes(d: str, said: str, mm_per_unit: float) -> list[tuple[str |
             if command in "Zz":
                 if words and here != start:
                     words.append(f"L{start.real!r},{start.imag!r}")
-                strokes.append((" ".join(words) if len(words) > 1 else None, True))
+                strokes.append((words, True))
                 words, here = [], start
                 continue
         elif not command or command in "Zz":
@@ -123,8 +131,7 @@ def _absolute_strokes(d: str, said: str, mm_per_unit: float) -> list[tuple[str |
         else:
             there = complex(numbers[-2], numbers[-1]) + base
         if upper == "M":
-            if len(words) > 1:
-                strokes.append((" ".join(words), False))
+            strokes.append((words, False))
             start = there
             words = [f"M{there.real!r},{there.imag!r}"]
             command = "l" if relative else "L"
@@ -150,8 +157,7 @@ def _absolute_strokes(d: str, said: str, mm_per_unit: float) -> list[tuple[str |
                 pairs = [complex(x, y) + base for x, y in zip(numbers[::2], numbers[1::2], strict=True)]
                 words.append(upper + " ".join(f"{z.real!r},{z.imag!r}" for z in pairs))
         here = there
-    if len(words) > 1:
-        strokes.append((" ".join(words), False))
+    strokes.append((words, False))
     return strokes
 
 

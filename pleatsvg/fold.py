@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from pleatsvg.legs import FlatEdge
 from pleatsvg.motion import STAY, Motion, moved, reflection
 from pleatsvg.outline import Outline
@@ -77,18 +79,20 @@ def fold_back(
         if k in joined:
             motion = motion.after(_laid_on(joined[k].after, joined[k].before))
         folding.append(motion)
-    raw = 0.0
     covered: list[list[tuple[float, float]]] = [[] for _ in finished.segments]
+    folded: list[complex] = []
+    expected: list[complex] = []
     for points, layer, (index, t0, t1, _) in seam:
         if index < 0:
             continue  # folds onto nothing, and is drawn so
-        expected = cut(finished.segments[index], t0, t1)
-        folded = moved(points, folding[layer])
-        for z, w in zip(folded, expected, strict=True):
-            miss = abs(z - w)
-            if not miss <= raw:  # so asked, a number that is none is a miss
-                raw = miss
+        there = cut(finished.segments[index], t0, t1)
+        if len(there) != len(points):
+            raise ValueError("an edge of the flat piece is no part of the segment that it claims to be")
+        expected += there
+        folded += moved(points, folding[layer])
         covered[index].append((t0, t1) if t0 < t1 else (t1, t0))
+    # A number that is none comes out as the largest, and so as a miss.
+    raw = float(np.max(np.abs(np.array(folded) - np.array(expected)), initial=0.0))
     bare = 0.0
     for index, spans in enumerate(covered):
         share = _uncovered(spans) if finished.wanted is None or index in finished.wanted else 0.0

@@ -162,9 +162,9 @@ class PleatedPiece:
             start = before.hem_at if end else before.top_at
         if after is not None:
             stop = after.hem_at if end else after.top_at
-        way = [start, *places, stop]
-        flat = sum(outline.sewn_distance(a, b) for a, b in pairwise(way))
-        return outline.sewn_distance(start, stop), flat
+        finished = outline.sewn_distance(start, stop)
+        way = [0.0, *[outline.sewn_distance(start, at) for at in places], finished]
+        return finished, sum([abs(b - a) for a, b in pairwise(way)])
 
 
 def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
@@ -367,7 +367,7 @@ def _one_pass(
             remarks += _turned_remarks(lines, pleats, unfolded, order.unit)
     grain_here = None
     if grain is not None:
-        start, end = _rounded([z + sheet.offset for z in grain])
+        start, end = rounded([z + sheet.offset for z in grain])
         grain_here = (start, end)
     facts = _facts(pleats, flat, grain_here)
     written, miss = None, 0.0
@@ -849,24 +849,23 @@ def _carried_grain(piece: FinishedPiece, lines: SlashSet, unfolded: Unfolded) ->
     return first, last
 
 
-def _rounded(points: list[complex]) -> list[complex]:
-    # To the decimals that are written. Dividing a whole number by 10^6 gives the float nearest to the decimal, so the
-    # shortest way to print it is the decimal itself.
-    rounded: list[complex] = np.round(np.array(points, dtype=complex), DECIMALS).tolist()
-    return rounded
+def rounded(points: list[complex]) -> list[complex]:
+    """Return points rounded to the decimals that are written: the floats nearest to these decimals."""
+    found: list[complex] = np.round(np.array(points, dtype=complex), DECIMALS).tolist()
+    return found
 
 
 def _finished_on_page(
     outline: Outline, ground: Ground, lines: SlashSet, offset: complex, cutting: Cutting | None = None
 ) -> Target:
     # The finished line as it will be written, with the fold edge as a segment of its own after the last.
-    points = iter(_rounded([z + offset for seg in outline.segments for z in seg]))
+    points = iter(rounded([z + offset for seg in outline.segments for z in seg]))
     placed = Outline(tuple([tuple(islice(points, len(seg))) for seg in outline.segments]))
     fold = lines.first or lines.last
     if fold is None:
         return Target(placed, placed.segments, None)
     there = cutting.produced(fold) if cutting is not None else fold
-    top, hem = _rounded([there.top + offset, there.hem + offset])
+    top, hem = rounded([there.top + offset, there.hem + offset])
     n = len(outline)
     # The drawn half: from the fold edge round to it again.
     start, end = (there.hem_at, there.top_at) if lines.last is not None else (there.top_at, there.hem_at)
@@ -890,31 +889,31 @@ def _on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
     points = [z for run in loops for edge in run for z in edge.points[1:]]
     at_joins = [z for join in unfolded.joins for z in (*join.before, *join.after)]
     loose = [*(unfolded.fold_edge or ()), *at_joins, *[z for run in unfolded.free for seg in run for z in seg]]
-    rounded = iter(_rounded([z + offset for z in (*points, *ends, *loose)]))
+    spots = rounded([z + offset for z in (*points, *ends, *loose)])
     placed: list[tuple[FlatEdge, ...]] = []
+    at = 0
     for run in loops:
         edges: list[FlatEdge] = []
-        first: tuple[complex, ...] = ()
+        node = spots[at + sum([len(edge.points) - 1 for edge in run]) - 1]
         for before, layer, origin in run:
-            here = tuple(islice(rounded, len(before) - 1))
-            first = first or here
-            edges.append(FlatEdge((edges[-1].points[-1] if edges else 0j, *here), layer, origin))
-        if edges:
-            edges[0] = FlatEdge((edges[-1].points[-1], *first), edges[0].layer, edges[0].origin)
+            stop = at + len(before) - 1
+            edges.append(FlatEdge((node, *spots[at:stop]), layer, origin))
+            at, node = stop, spots[stop - 1]
         placed.append(tuple(edges))
+    rest = iter(spots[at:])
     moved_lines: list[FlatLine] = []
     for line in lines:
-        top, hem, out_top, out_hem = islice(rounded, 4)
+        top, hem, out_top, out_hem = islice(rest, 4)
         moved_lines.append(
             FlatLine(line.role, line.pleat, line.folds, top, hem, line.layer, out_top, out_hem, line.rooms)
         )
     count = len(unfolded.creases)
-    fold_edge = (next(rounded), next(rounded)) if unfolded.fold_edge is not None else None
+    fold_edge = (next(rest), next(rest)) if unfolded.fold_edge is not None else None
     joins: list[Join] = []
     for join in unfolded.joins:
-        a, b, c, d = islice(rounded, 4)
+        a, b, c, d = islice(rest, 4)
         joins.append(join._replace(before=(a, b), after=(c, d)))
-    free = tuple([tuple([tuple(islice(rounded, len(seg))) for seg in run]) for run in unfolded.free])
+    free = tuple([tuple([tuple(islice(rest, len(seg))) for seg in run]) for run in unfolded.free])
     seams = len(unfolded.seam_loops)
     return Unfolded(
         tuple([edge for run in placed[:seams] for edge in run]),

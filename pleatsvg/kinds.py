@@ -29,9 +29,9 @@ class Placement(NamedTuple):
     carries: tuple[int, ...]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class FoldList:
-    """The fold lines of one pleat in order, and what follows from them."""
+    """The fold lines of one pleat in order, and what follows from them; there is one of each, so it equals none but itself."""
 
     folds: tuple[Fold, ...]
 
@@ -94,9 +94,9 @@ class FoldList:
         return any(fold.edge for fold in self.folds)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Kind:
-    """A kind of pleat.
+    """A kind of pleat; there is one of each.
 
     `to_before` and `to_after` are its lists for outer folds that point to the pleats before and after it; they are
     one and the same for a kind that is alike on both sides.

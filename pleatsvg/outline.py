@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import accumulate
 from typing import NamedTuple
 
 from pleatsvg.segment import (
@@ -23,6 +24,7 @@ from pleatsvg.segment import (
     point_at,
     share_at_length,
     sign_changes,
+    single_root,
     turn_between,
     variations,
 )
@@ -170,8 +172,8 @@ class Outline:
 
     def turn_at(self, node: int) -> float:
         """Return by how many degrees the seam turns at a node, 0 to 180."""
-        before = self.segments[(node - 1) % len(self)]
-        return turn_between(heading(before, 1.0), heading(self.segments[node % len(self)], 0.0))
+        n = len(self.segments)
+        return turn_between(heading(self.segments[(node - 1) % n], 1.0), heading(self.segments[node % n], 0.0))
 
     def reversed(self) -> Outline:
         """Return the same outline walked the other way; the place p becomes len - p."""
@@ -179,6 +181,8 @@ class Outline:
 
     def starting_at(self, node: int) -> Outline:
         """Return the same outline counted from another node."""
+        if node == 0:
+            return self
         return Outline(self.segments[node:] + self.segments[:node])
 
     def point(self, at: float) -> complex:
@@ -193,7 +197,7 @@ class Outline:
 
     def stretches(self, start: float, end: float) -> Iterator[Stretch]:
         """Yield the parts of segments on the way from one place to another, backwards when `end` is the smaller."""
-        n = len(self)
+        n = len(self.segments)
         if end >= start:
             index = math.floor(start)
             while index < end:
@@ -217,11 +221,19 @@ class Outline:
 
     def distance(self, start: float, end: float) -> float:
         """Return the length of seam in mm from one place to another, walked upwards (or downwards) in place."""
-        total = 0.0
-        for index, t0, t1, _ in self.stretches(start, end):
-            whole = {t0, t1} == {0.0, 1.0}
-            total += self.lengths[index] if whole else length_of(self.segments[index], min(t0, t1), max(t0, t1))
-        return total
+        return abs(self._from_first_node(end) - self._from_first_node(start))
+
+    @cached_property
+    def _nodes_along(self) -> tuple[float, ...]:
+        # How far along the seam each node lies from the first; last, once round.
+        return tuple(accumulate(self.lengths, initial=0.0))
+
+    def _from_first_node(self, at: float) -> float:
+        whole = math.floor(at)
+        turns, index = divmod(whole, len(self.segments))
+        share = at - whole
+        nodes = self._nodes_along
+        return turns * nodes[-1] + nodes[index] + (length_of(self.segments[index], 0.0, share) if share else 0.0)
 
     def walk(self, start: float, distance: float) -> float:
         """Return the place reached after `distance` mm upwards in place from `start` (at most once round)."""
@@ -256,6 +268,14 @@ class Outline:
             w = [((z - origin) * flip).imag for z in seg]
             low, high = min(w), max(w)
             if low > ON_LINE or high < -ON_LINE:
+                continue
+            first, last = w[0], w[-1]
+            if first * last < 0 and min(abs(first), abs(last)) > ON_LINE and variations(w) == 1:
+                # From one side clear to the other, as nearly all do.
+                share = single_root(w)
+                at = index + (0.0 if share < SAME_SPOT else 1.0 if share > 1 - SAME_SPOT else share)
+                found.append(_crossing(at, point_at(seg, at - index), origin, flip))
+                run_start = None
                 continue
             if low > -ON_LINE and high < ON_LINE:
                 run_start = index if run_start is None else run_start
@@ -335,7 +355,7 @@ class Outline:
 
     def _split(self, at: float) -> tuple[int, float]:
         whole = math.floor(at)
-        return whole % len(self), at - whole
+        return whole % len(self.segments), at - whole
 
 
 def _crossing(at: float, point: complex, origin: complex, flip: complex) -> Crossing:

@@ -83,18 +83,19 @@ def _hermite(seg: Segment, distance: float, hand: float) -> tuple[Segment, bool,
 def _near(seg: Segment, made: Segment, distance: float, hand: float) -> tuple[bool, bool]:
     # Is the parallel near enough in between, and is it turned back?
     a, b, c, d = seg
+    u, v, w = b - a, c - b, d - c
+    p, q, r, e = [z - y for z, y in zip(made, seg, strict=True)]
     turned, near_cusp = 0, False
     for t in (0.25, 0.5, 0.75):
         s = 1 - t
-        speed = s * s * (b - a) + 2 * s * t * (c - b) + t * t * (d - c)
+        speed = s * s * u + 2 * s * t * v + t * t * w
         size = abs(speed)
         if size < NOISE:
             return False, False
-        ahead = speed / size
-        off = (point_at(made, t) - point_at(seg, t)) * ahead.conjugate()
+        off = (s * s * (s * p + 3 * t * q) + t * t * (3 * s * r + t * e)) * speed.conjugate() / size
         out, along = -hand * off.imag, off.real
         # Beside the circle that the curve follows there: its middle lies at -1/bend on the outer normal.
-        bend = hand * (2 / 3) * (speed.conjugate() * (s * (c - 2 * b + a) + t * (d - 2 * c + b))).imag / size**3
+        bend = hand * (2 / 3) * (speed.conjugate() * (s * (v - u) + t * (w - v))).imag / size**3
         room = 1 + bend * out
         if room <= 0.05:
             turned += room < 0

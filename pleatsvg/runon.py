@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
-from pleatsvg.segment import Segment, cut, heights, point_at, sign_changes
+from pleatsvg.segment import Segment, cut, point_at, sign_changes
 from pleatsvg.slash import Chord
 from pleatsvg.tolerance import NOISE, ON_LINE, SAME_SPOT
 
@@ -13,10 +14,14 @@ def path_crossings(path: tuple[Segment, ...], chord: Chord) -> list[float]:
     """Return the places at which a run of segments changes from one side of a line across the piece to the other."""
     length = abs(chord.hem - chord.top)
     along = (chord.hem - chord.top) / length
+    top, flip = chord.top, along.conjugate()
     found: list[float] = []
     before = 0.0
     for index, seg in enumerate(path):
-        w = [0.0 if -NOISE < v < NOISE else v for v in heights(seg, chord.top, along)]
+        w = [((z - top) * flip).imag for z in seg]
+        if w[0] * before > 0 and (min(w) > ON_LINE or max(w) < -ON_LINE):
+            continue  # all of it on the side from which the run comes
+        w = [0.0 if -NOISE < v < NOISE else v for v in w]
         for k in (0, -1):
             if -ON_LINE < w[k] < ON_LINE:
                 w[k] = 0.0
@@ -35,8 +40,8 @@ def path_crossings(path: tuple[Segment, ...], chord: Chord) -> list[float]:
 def parts_between(path: tuple[Segment, ...], start: float, stop: float) -> Iterator[Segment]:
     """Yield the way along a run of segments from one place to another, backwards where `stop` is the smaller."""
     low, high = min(start, stop), max(start, stop)
-    indices = range(len(path)) if stop >= start else range(len(path) - 1, -1, -1)
-    for index in indices:
+    indices = range(max(0, math.floor(low)), min(len(path), math.ceil(high)))
+    for index in indices if stop >= start else reversed(indices):
         t0, t1 = max(0.0, low - index), min(1.0, high - index)
         if t1 - t0 > SAME_SPOT:
             yield cut(path[index], t0, t1) if stop >= start else cut(path[index], t1, t0)

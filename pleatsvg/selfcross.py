@@ -50,14 +50,20 @@ def self_crossing(outline: Outline, loops: bool = True) -> complex | None:
 
 
 def _pair(segs: tuple[Segment, ...], j: int, k: int, n: int) -> complex | None:
-    first, second = min(j, k), max(j, k)
+    first, second = (j, k) if j < k else (k, j)
     if n == 2:
         return _meet_twice(segs[first], segs[second])
+    joint: complex | None = None
     if second == first + 1:
-        return _meet(segs[first], segs[second], segs[second][0], 0)
-    if first == 0 and second == n - 1:
-        return _meet(segs[second], segs[first], segs[first][0], 0)
-    return _meet(segs[first], segs[second], None, 0)
+        joint = segs[second][0]
+    elif first == 0 and second == n - 1:
+        first, second = second, first
+        joint = segs[second][0]
+    a, b = segs[first], segs[second]
+    # Most pairs are told apart at once; their boxes are known to overlap.
+    if _parted(a, b) if joint is None else _parted_at(a, b, joint):
+        return None
+    return _meet(a, b, joint, 0)
 
 
 def _meet_twice(a: Segment, b: Segment) -> complex | None:
@@ -73,6 +79,9 @@ def _meet_twice(a: Segment, b: Segment) -> complex | None:
 def _may_loop(seg: Segment) -> bool:
     # A curve whose control polygon turns by less than half a round can have no loop.
     a, b, c, d = seg
+    back = (d - a).conjugate()
+    if ((b - a) * back).real > 0 and ((c - b) * back).real > 0 and ((d - c) * back).real > 0:
+        return False  # it goes forward all the way
     legs = [leg for leg in (b - a, c - b, d - c) if abs(leg) > ON_LINE]
     return sum(turn_between(p, q) for p, q in pairwise(legs)) >= 180
 
@@ -93,9 +102,7 @@ def _meet(a: Segment, b: Segment, joint: complex | None, depth: int) -> complex 
     left_b, top_b, right_b, bottom_b = box_of(b)
     if left_a > right_b or left_b > right_a or top_a > bottom_b or top_b > bottom_a:
         return None
-    if joint is not None and _parted_at(a, b, joint):
-        return None
-    if _parted(a, b, joint):
+    if _parted(a, b) if joint is None else _parted_at(a, b, joint):
         return None
     size = max(right_a - left_a, bottom_a - top_a, right_b - left_b, bottom_b - top_b)
     if size < NOISE or depth > _DEEPEST:
@@ -126,13 +133,11 @@ def _parted_at(a: Segment, b: Segment, joint: complex) -> bool:
     if abs(direction) < 1e-9:
         return False
     flip = direction.conjugate()
-    return all(((z - joint) * flip).real < 0 for z in a[:-1]) and all(((z - joint) * flip).real > 0 for z in b[1:])
+    return max([((z - joint) * flip).real for z in a[:-1]]) < 0 < min([((z - joint) * flip).real for z in b[1:]])
 
 
-def _parted(a: Segment, b: Segment, joint: complex | None) -> bool:
-    # Hulls on different sides of the chord of one of them, or of its normal, cannot meet.
-    if joint is not None:
-        return False
+def _parted(a: Segment, b: Segment) -> bool:
+    # Hulls on different sides of the chord of one of them cannot meet.
     for p, q in ((a, b), (b, a)):
         chord = p[-1] - p[0]
         if not chord:

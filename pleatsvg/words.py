@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from pleatsvg.kinds import KINDS
 from pleatsvg.layout import PleatRequest
 from pleatsvg.length import show
@@ -28,6 +30,7 @@ def lap_name(request: PleatRequest, upright: bool) -> str:
     return ("left" if request.towards < 0 else "right") if upright else ("up" if request.towards < 0 else "down")
 
 
+@lru_cache(maxsize=256)
 def intake_words(top: float, hem: float, upright: bool, unit: str) -> str:
     """Return the intake: "intake 60 mm", or both ends of it where they differ."""
     if abs(top - hem) < 0.005:
@@ -45,6 +48,7 @@ def end_words(upright: bool) -> tuple[str, str]:
     return ("top", "hem") if upright else ("left end", "right end")
 
 
+@lru_cache(maxsize=256)
 def pleat_words(request: PleatRequest, upright: bool, unit: str) -> str:
     """Return a pleat in one phrase: "knife, intake 60 mm, fold points left (right over left)"."""
     face = f", face {show(request.face, unit)}" if request.face else ""

@@ -6,6 +6,7 @@ import math
 import os
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path
 
 from lxml import etree
@@ -131,7 +132,7 @@ def extent_in_units(
 
 def _drawn(leaf: Leaf, families: dict[str, int], tag: Tag | None) -> list[DrawnShape]:
     element, name, here = leaf.element, leaf.name, leaf.here
-    kind = etree.QName(element).localname
+    kind = str(element.tag).rpartition("}")[2]
     said = f"'{name}'" if name else f"'{said_of(element)}'"
     matrix = here.matrix
     strokes = strokes_of(element, said, lambda: matrix.stretch, here.width, here.height, here.style)
@@ -176,8 +177,17 @@ _INKS = (
 )
 
 
+_LINE_WORK = (*_INKS, "stroke-width", "stroke-dasharray")
+
+
 def _look(style: Mapping[str, str], mm_per_unit: float) -> tuple[tuple[str, str], ...]:
     # Line work with its lengths in mm; paints that lie elsewhere in the drawing do not come along.
+    return _look_of(tuple([style.get(name) for name in _LINE_WORK]), mm_per_unit)
+
+
+@lru_cache(maxsize=256)
+def _look_of(values: tuple[str | None, ...], mm_per_unit: float) -> tuple[tuple[str, str], ...]:
+    style = {name: value for name, value in zip(_LINE_WORK, values, strict=True) if value is not None}
     look = [(name, style[name]) for name in _INKS if name in style and is_plain(style[name])]
     if "fill" in style and not is_plain(style["fill"]):
         look.append(("fill", "none"))  # better seen through than solid black

@@ -10,6 +10,7 @@ import math
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any
 
 from pleatsvg.drawing.geometry import GEOMETRY
@@ -68,8 +69,9 @@ class Sheet:
     strange: list[str] = field(default_factory=list)
 
 
+@lru_cache(maxsize=8)
 def sheet_of(text: str, doubt: str = "") -> Sheet:
-    """Return a style sheet's rules; `doubt` is one that all of them are under."""
+    """Return a style sheet's rules; `doubt` is one that all of them are under. All sizes of a style have the same."""
     import tinycss2
 
     sheet = Sheet()

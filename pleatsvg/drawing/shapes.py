@@ -37,7 +37,7 @@ def strokes_of(
     Raises:
         DrawingError: its data cannot be read.
     """
-    match etree.QName(element).localname:
+    match str(element.tag).rpartition("}")[2]:
         case "path":
             data = path_data(element, style, said)
             has_arcs = "A" in data or "a" in data

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from functools import lru_cache
 from typing import Any, cast
 
 from lxml import etree
@@ -363,17 +364,21 @@ def _refuse(element: etree._Element, style: Style) -> None:
             )
 
 
-def _inline(text: str) -> list[Declared]:
+@lru_cache(maxsize=256)
+def _inline(text: str) -> tuple[Declared, ...]:
+    # Editors write the same few looks again and again.
     if "/*" in text or "\\" in text or '"' in text or "'" in text or "(" in text or "--" in text or "! " in text:
         import tinycss2
 
-        return [
-            row
-            for d in tinycss2.parse_declaration_list(text, skip_comments=True, skip_whitespace=True)
-            if d.type == "declaration"
-            for row in [declared(d)]
-            if _counts(row[1], row[2], bare=True)
-        ]
+        return tuple(
+            [
+                row
+                for d in tinycss2.parse_declaration_list(text, skip_comments=True, skip_whitespace=True)
+                if d.type == "declaration"
+                for row in [declared(d)]
+                if _counts(row[1], row[2], bare=True)
+            ]
+        )
     found: list[Declared] = []
     for item in text.split(";"):
         name, colon, value = item.partition(":")
@@ -384,7 +389,7 @@ def _inline(text: str) -> list[Declared]:
         value = value.removesuffix("!important").strip()
         if name not in GEOMETRY or is_stated(name, value):
             found.append((important, name, value))
-    return found
+    return tuple(found)
 
 
 class _Matcher:
@@ -392,7 +397,6 @@ class _Matcher:
 
     def __init__(self, root: etree._Element) -> None:
         self._root = root
-        self._translator = _translator()
         self._work = 0
         self.count = sum(1 for _ in root.iter())
 
@@ -406,7 +410,6 @@ class _Matcher:
             matters: whether what they declare moves, sizes or hides anything.
         """
         from cssselect import SelectorError
-        from cssselect import parse as parse_selectors
 
         rows: list[tuple[tuple[int, int, int], etree._Element]] = []
         for text in selectors:
@@ -428,10 +431,9 @@ class _Matcher:
                     "Save the piece alone, as plain SVG.",
                 )
             try:
-                for selector in parse_selectors(text):
-                    path = self._translator.selector_to_xpath(selector)
-                    elements = cast("list[etree._Element]", self._root.xpath(path))
-                    rows += [(selector.specificity(), element) for element in elements]
+                for specificity, path in _paths_of(text):
+                    elements = cast("list[etree._Element]", path(self._root))
+                    rows += [(specificity, element) for element in elements]
             except (SelectorError, etree.XPathError):
                 # Browsers leave out what is no selector, and so do we; but some know selectors that we do not.
                 if matters and selector_is_of_browsers(text):
@@ -442,6 +444,17 @@ class _Matcher:
         return [((0, 0, 0), element) for element in self._root.iter(etree.Element)]
 
 
+@lru_cache(maxsize=256)
+def _paths_of(text: str) -> tuple[tuple[tuple[int, int, int], etree.XPath], ...]:
+    # The selectors of a list with their specificity, as paths: drawings of one editor have the same few.
+    from cssselect import parse
+
+    return tuple(
+        [(selector.specificity(), etree.XPath(_translator().selector_to_xpath(selector))) for selector in parse(text)]
+    )
+
+
+@lru_cache(maxsize=1)
 def _translator() -> Any:
     from cssselect import GenericTranslator
     from cssselect.xpath import XPathExpr

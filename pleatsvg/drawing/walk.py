@@ -233,12 +233,13 @@ class Walk:
         own_piece = element.get("data-piece") if element.get("class") == "piece" else None
         if own_piece:  # a result of ours, read again
             return replace(around, matrix=matrix, style=style, group=tidy(own_piece))
-        part = part_of_class(element) or part_of_name(name)
-        if part is not None:
-            return replace(around, matrix=matrix, style=style, part=part, family=name)
-        if element.tag not in SHAPES and element.tag != _TEXT and says_something(name):
-            return replace(around, matrix=matrix, style=style, group=name)
-        return replace(around, matrix=matrix, style=style)
+        part, family, group = around.part, around.family, around.group
+        own_part = part_of_class(element) or part_of_name(name)
+        if own_part is not None:
+            part, family = own_part, name
+        elif element.tag not in SHAPES and element.tag != _TEXT and says_something(name):
+            group = name
+        return Surroundings(matrix, style, part, family, group, around.width, around.height)
 
     def _tell(self, element: etree._Element, style: Mapping[str, str]) -> None:
         # Once for each: a layer may be clipped, and all that is in it.

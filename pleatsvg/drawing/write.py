@@ -9,6 +9,7 @@ import os
 import tempfile
 from collections.abc import Sequence
 from functools import lru_cache
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -22,7 +23,7 @@ from pleatsvg.drawing.names import INKSCAPE, SVG
 from pleatsvg.drawing.stencil import Style, attributes, escaped, path_stencil, text_stencil
 from pleatsvg.earlier import Earlier, Tag
 from pleatsvg.errors import OutputError
-from pleatsvg.job import PleatedPiece, PleatFacts
+from pleatsvg.job import PleatedPiece, PleatFacts, rounded
 from pleatsvg.lettering import CAPITALS, Words
 from pleatsvg.marks import Mark, stitched_span
 from pleatsvg.passes import ROLE_CLASS, as_words
@@ -459,8 +460,10 @@ def _stitching(out: list[str], sheet: Sheet, pass_: int) -> None:
             continue
         out.append(_open_layer(identifier, plain))
         before, after, end = path_stencil(name, _STYLES[name])
+        spots = iter(rounded([z + sheet.offset for line in lines for run in line.runs for seg in run for z in seg]))
         for line in lines:
-            data = " ".join([_open_data([_rounded(_shifted(seg, sheet.offset)) for seg in run]) for run in line.runs])
+            placed = [[tuple(islice(spots, len(seg))) for seg in run] for run in line.runs]
+            data = " ".join([_open_data(run) for run in placed])
             more = f' data-pleat="{line.pleat}" data-fold="{line.fold}"' if line.pleat else ""
             out.append(f'{before}{data}{after} data-pass="{pass_}"{more}{end}')
         out.append(_CLOSE)
@@ -681,19 +684,25 @@ def _closed_data(segments: Sequence[Segment]) -> str:
 
 
 def _open_data(segments: Sequence[Segment]) -> str:
-    # Already rounded to the decimals that are written, so the shortest form of each number is what was proven.
     words = [f"M {_point(segments[0][0])}"]
     for seg in segments:
         if len(seg) == 2:
-            words.append(f"L {seg[1].real!r},{seg[1].imag!r}")
+            words.append(f"L {_point(seg[1])}")
         else:
             _, b, c, d = seg
-            words.append(f"C {b.real!r},{b.imag!r} {c.real!r},{c.imag!r} {d.real!r},{d.imag!r}")
+            words.append(_CURVE % (b.real, b.imag, c.real, c.imag, d.real, d.imag))
     return " ".join(words)
 
 
+_POINT = "%.13g,%.13g"
+"""Already rounded to the 6 decimals that are written: up to 10 km these digits give back what was proven, bit for bit, and
+take half the time of the shortest form."""
+
+_CURVE = f"C {_POINT} {_POINT} {_POINT}"
+
+
 def _point(z: complex) -> str:
-    return f"{z.real!r},{z.imag!r}"
+    return _POINT % (z.real, z.imag)
 
 
 def _number(value: float) -> str:
