@@ -831,19 +831,20 @@ def _refuse_lapping_cloth(piece: FinishedPiece, lines: SlashSet, unfolded: Unfol
 
 
 def _carried_grain(piece: FinishedPiece, lines: SlashSet, unfolded: Unfolded) -> tuple[complex, complex] | None:
-    # The grainline goes with the panel that its middle lies on; what of it lies on other panels is cut off.
+    # The grainline goes with the panel that most of it lies on; what of it lies on other panels is cut off.
     if piece.grain is None:
         return None
     start, end = piece.grain.start, piece.grain.end
-    middle = (start + end) / 2
-    panel = sum(1 for c in lines.chords if ((middle - c.top) * lines.across(c).conjugate()).real > 0)
-    low, high = 0.0, 1.0
-    for chord in lines.chords[max(0, panel - 1) : panel + 1]:
+    stops = [0.0, 1.0]
+    for chord in lines.chords:
         across = lines.across(chord).conjugate()
         a, b = ((start - chord.top) * across).real, ((end - chord.top) * across).real
         if a * b < 0:
-            share = a / (a - b)
-            low, high = (max(low, share), high) if share < 0.5 else (low, min(high, share))
+            stops.append(a / (a - b))
+    stops.sort()
+    low, high = max(pairwise(stops), key=lambda span: span[1] - span[0])
+    middle = start + (low + high) / 2 * (end - start)
+    panel = sum(1 for c in lines.chords if ((middle - c.top) * lines.across(c).conjugate()).real > 0)
     motion = unfolded.motions[unfolded.panels[panel]]
     first, last = moved((start + low * (end - start), start + high * (end - start)), motion)
     return first, last
