@@ -33,15 +33,14 @@ KINDS: dict[str, tuple[str, dict[str, Any]]] = {
 """By name: the drawing, and what is asked for."""
 
 
-def draw(name: str, folder: Path) -> tuple[Path, Path]:
-    """Write one kind to a folder, flat and folded."""
+def draw_flat(name: str, folder: Path) -> Path:
+    """Write one kind to a folder."""
     source, options = KINDS[name]
-    flat, folded = folder / f"{name}-flat.svg", folder / f"{name}-folded.svg"
+    flat = folder / f"{name}-flat.svg"
     write(pleat(read(FIXTURES / f"{source}.svg"), **options), flat, force=True)
-    draw_folded(fold(flat), folded, force=True)
-    return flat, folded
+    return flat
 
 
 if __name__ == "__main__":
     for kind in KINDS:
-        draw(kind, GALLERY)
+        draw_folded(fold(draw_flat(kind, GALLERY)), GALLERY / f"{kind}-folded.svg", force=True)

@@ -69,39 +69,20 @@ def _alike(count: int, top: float, hem: float | None = None) -> list[tuple[float
 
 SKIRT, PANEL, GORE, BODICE = "skirt-front", "straight-panel", "gore-panel", "bodice-front"
 JOBS: dict[str, Job] = {
-    "tuck": Job(SKIRT, {"kind": "tuck", "depth": "1cm", "lap": "left"}, _alike(3, 20), layers=3),
     "tuck, tapered": Job(
         SKIRT, {"kind": "tuck", "intake": "2cm", "hem_intake": "4cm", "lap": "right"}, _alike(3, 20, 40), layers=3
     ),
-    "tucks to the sides": Job(PANEL, {"kind": "tuck", "depth": "15mm", "lap": "sides"}, _alike(4, 30), layers=3),
     "tucks over one another": Job(
         PANEL,
         {"kind": "tuck", "depth": "30mm", "lap": "left", "count": 4, "gap": "2cm", "slash": "slash lines 2"},
         _alike(4, 60),
         layers=1 + 2 * math.ceil(30 / 20),
     ),
-    "pin tucks in a run": Job(
-        SKIRT,
-        {"kind": "pin-tuck", "depth": "2mm", "lap": "left", "slash": "slash 2", "count": 7, "gap": "9mm"},
-        _alike(7, 4),
-    ),
     "level pin tucks": Job(
         PANEL, {"kind": "pin-tuck", "depth": "3mm", "lap": "down", "along": "left side", "count": 9}, _alike(9, 6)
     ),
-    "tucks released below": Job(
-        PANEL, {"kind": "tuck", "depth": "1cm", "lap": "centre", "stitched": "15cm"}, _alike(4, 20)
-    ),
-    "tucks released at both ends": Job(
-        SKIRT,
-        {"kind": "tuck", "depth": "1cm", "lap": "left", "stitched": "15cm", "stitched_from": "middle"},
-        _alike(3, 20),
-    ),
-    "double knife": Job(SKIRT, {"kind": "knife", "depth": "2cm", "lap": "left", "stack": 2}, _alike(3, 80), layers=5),
     "double knife, tapered": Job(
         SKIRT, {"kind": "knife", "intake": "8cm", "hem_intake": "10cm", "lap": "right", "stack": 2}, _alike(3, 80, 100)
-    ),
-    "triple knife": Job(
-        PANEL, {"kind": "knife", "depth": "2cm", "lap": "centre", "stack": 3}, _alike(4, 120), layers=7
     ),
     "double box": Job(
         SKIRT, {"kind": "box", "depth": "2cm", "face": "5cm", "stack": 2, "slash": "slash 2"}, _alike(1, 160), layers=5
@@ -109,10 +90,6 @@ JOBS: dict[str, Job] = {
     "triple inverted": Job(
         SKIRT, {"kind": "inverted", "depth": "2cm", "stack": 3, "slash": "slash 2"}, _alike(1, 240), layers=7
     ),
-    "double inverted, hinged": Job(
-        PANEL, {"kind": "inverted", "intake": "12cm", "hem_intake": "0mm", "stack": 2}, _alike(4, 120, 0)
-    ),
-    "kick": Job(GORE, {"kind": "kick", "intake": "10cm", "height": "20cm"}, _alike(1, 100), layers=3),
     "kick, tapered": Job(
         GORE, {"kind": "kick", "intake": "8cm", "hem_intake": "9cm", "height": "20cm"}, _alike(1, 80, 90)
     ),
@@ -124,16 +101,6 @@ JOBS: dict[str, Job] = {
         {"kind": "inverted", "intake": "10cm", "hem_intake": "14cm", "underlay": "separate"},
         _alike(1, 100, 140),
         parts=3,
-    ),
-    "double inverted, underlay apart": Job(
-        PANEL,
-        {"kind": "inverted", "depth": "2cm", "stack": 2, "underlay": "separate", "slash": "slash lines 2"},
-        _alike(1, 160),
-        parts=3,
-        layers=5,
-    ),
-    "half inverted on the fold": Job(
-        HALF, {"kind": "inverted", "intake": "13cm", "slash": "slash centre"}, _alike(1, 65), layers=3
     ),
     "half double inverted on the fold": Job(
         HALF, {"kind": "inverted", "depth": "3cm", "stack": 2, "slash": "slash centre"}, _alike(1, 120), layers=5
@@ -156,20 +123,11 @@ JOBS: dict[str, Job] = {
         _alike(1, 100),
         parts=3,
     ),
-    "knife on narrow cloth": Job(
-        SKIRT, {"kind": "knife", "intake": "12cm", "lap": "left", "cloth_width": "60cm"}, _alike(3, 120), parts=2
-    ),
     "parted at the first fold": Job(
         PANEL, {"kind": "knife", "intake": "6cm", "lap": "left", "cloth_width": "32cm"}, _alike(4, 60), parts=5
     ),
-    "parted at the last fold": Job(
-        PANEL, {"kind": "knife", "intake": "6cm", "lap": "right", "cloth_width": "32cm"}, _alike(4, 60), parts=5
-    ),
     "box on narrow cloth": Job(
         PANEL, {"kind": "box", "intake": "12cm", "cloth_width": "26cm"}, _alike(4, 120), parts=6
-    ),
-    "inverted on narrow cloth": Job(
-        SKIRT, {"kind": "inverted", "intake": "12cm", "cloth_width": "45cm"}, _alike(3, 120), parts=3
     ),
     "kinds in the names of lines": Job(
         GORES, {"kind": "knife", "intake": "3cm", "lap": "left"}, [(80, 80), (100, 100), (20, 20), (30, 30)], parts=3
@@ -211,17 +169,9 @@ def made(job: Job, folder: Path, allowance: list[str] | None) -> Made:
 
 
 PLAIN = [
-    "tucks over one another",
-    "pin tucks in a run",
     "level pin tucks",
-    "tucks released at both ends",
-    "double knife, tapered",
-    "triple inverted",
-    "kick",
     "kick, underlay apart",
-    "half inverted on the fold",
     "half inverted on the fold, underlay apart",
-    "box on narrow cloth",
     "kinds in the names of lines",
 ]
 """Those that are made without allowance too, and drawn folded."""

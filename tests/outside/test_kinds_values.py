@@ -109,7 +109,7 @@ def test_layers_of_a_stacked_pleat(name: str, stack: int, tmp_path: Path) -> Non
     """Across its underlay a pleat of n layers lies 1 + 2 n thick (D), counted on regions folded by shapely."""
     face = {"face": "8cm"} if name == "box" else {}
     lap = {"lap": "left"} if name == "knife" else {}
-    flat = flat_of(tmp_path, 600, kind=name, depth="3cm", stack=stack, at=["30cm"], **face, **lap)
+    flat = pleat(read(panel(tmp_path, 600)), kind=name, depth="3cm", stack=stack, at=["30cm"], **face, **lap)
     folds = sorted(crease.top.real for crease in flat.flat.creases)
     left, _, right, _ = flat.flat.outline.box
     # Strips between fold lines, folded one after another: (start, end, which way they run).
