@@ -82,9 +82,18 @@ def _stops(count: int) -> list[int]:
     return sorted({0, 1, 2, (count + 2) // 2, count})
 
 
+def _sewn_first(proof: Proof) -> str:
+    parted = any(figure.name == "joins" for figure in proof.figures)
+    kicks = sorted({s.line.pleat for done in proof.passes for s in done.creases if s.line.kind == "kick"})
+    said = " The parts are sewn together at their joins, equal numbers and notches meeting." if parted else ""
+    if kicks:
+        said += f" Sew the seam above {pleats_in_words(kicks)}, notches meeting."
+    return said
+
+
 def _words(proof: Proof, order: Sequence[tuple[int, int]], before: int, count: int) -> str:
     if not count:
-        return "Flat, right side up. Red: fold lines. Blue, dash-dotted: where they come to lie."
+        return f"Flat, right side up. Red: fold lines. Blue, dash-dotted: where they come to lie.{_sewn_first(proof)}"
     new = order[before:count]
     end = (
         " All are folded: measure the top against the finished seam, baste across it inside the allowance, then press."

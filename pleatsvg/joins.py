@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from pleatsvg.tolerance import ON_LINE
 from pleatsvg.unfold import Unfolded
 
 
@@ -44,12 +45,12 @@ def joins_for_width(
 
     bounds = sorted({-1, *inner, *joins, count})
     widest = max(wide(before + 1, after) for before, after in pairwise(bounds))
-    if widest > width:
+    if widest > width + ON_LINE:
         return widest
     made: list[int] = []
     first = 0
     for before, k in pairwise(bounds):
-        if before >= first and wide(first, k) > width:
+        if before >= first and wide(first, k) > width + ON_LINE:
             made.append(before)
             first = before + 1
         if k in joins:

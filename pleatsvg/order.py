@@ -555,6 +555,16 @@ def worded(name: str, asked: PleatOrder | None) -> PleatOrder | None:
     return replace(made, slash=asked.slash, placing=asked.placing, pass_=asked.pass_)
 
 
+def unit_said(names: Iterable[str]) -> str | None:
+    """Return the unit of the first length that the names of slash lines say, or None."""
+    for name in names:
+        said = _said(name)
+        for option in ("intake", "depth"):
+            if option in said:
+                return parse_length(said[option], name).unit
+    return None
+
+
 def _not_as_named(name: str, why: str) -> SlashError:
     return SlashError(
         f"The name of slash line '{name}'",

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from pleatsvg.layout import LaidPleat
 from pleatsvg.lettering import CAPITALS, SIZE, Words, readable, width_of
-from pleatsvg.rooms import CLEAR, Rooms, direction
+from pleatsvg.rooms import Rooms, direction
 from pleatsvg.segment import box_of
 from pleatsvg.unfold import Unfolded
 
@@ -20,7 +20,8 @@ _PITCH = 1.35
 _GRAIN_BOX = 10.0
 _BARE_GRAIN = 4.5
 _SHORTEST_GRAIN = 30.0
-_SEAM_SHARES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)
+_SEAM_CLEAR = 1.5
+_SEAM_SHARES = (0.5, 0.4, 0.6, 0.45, 0.55, 0.3, 0.7, 0.35, 0.65, 0.25, 0.75, 0.2, 0.8, 0.15, 0.85, 0.12, 0.88)
 
 
 class Part(NamedTuple):
@@ -86,18 +87,26 @@ def part_names(
         text = [name, number, cut_words(part), "RIGHT SIDE UP"]
         if part.underlay:
             text[2:2] = [f"UNDERLAY of pleat {part.underlay}", "in the same cloth or another"]
-        made += _block(text, part, unfolded, rooms)
+        made += block_of(text, part, unfolded, rooms)
     return made, tuple(rows)
 
 
-def _block(text: list[str], part: Part, unfolded: Unfolded, rooms: Rooms) -> list[Words]:
+def block_of(
+    text: Sequence[str], part: Part, unfolded: Unfolded, rooms: Rooms, name: str = "part-label"
+) -> list[Words]:
+    """Return rows of words in the middle of a part, as large as there is room for them, or nothing."""
     seam = unfolded.seams[part.number - 1]
     crease = unfolded.creases[min(part.low, len(unfolded.creases) - 1)]
     turn = readable((crease.hem - crease.top) / abs(crease.hem - crease.top))
     # In rows, smaller and smaller; in a narrow part all in one or two rows; at last its number alone.
     ways = [(text, size, way) for size in _SIZES for way in (turn, 0.0)]
     ways += [([", ".join(text[: len(text) // 2]), ", ".join(text[len(text) // 2 :])], SIZE, turn)]
-    ways += [([", ".join(text)], SIZE, turn), ([", ".join(text[1:-1])], SIZE, turn), ([text[1]], SIZE, turn)]
+    ways += [
+        ([", ".join(text)], SIZE, turn),
+        ([", ".join(text[1:-1])], SIZE, turn),
+        ([", ".join(text[1:3])], SIZE, turn),
+        ([text[1]], SIZE, turn),
+    ]
     for rows, size, way in ways:
         pitch = size * _PITCH
         wide, high = max(width_of(row, size) for row in rows), pitch * (len(rows) - 1) + size
@@ -107,8 +116,7 @@ def _block(text: list[str], part: Part, unfolded: Unfolded, rooms: Rooms) -> lis
             rooms.take_box(middle, along, wide, high)
             first = middle - along * 1j * pitch * (len(rows) - 1) / 2
             return [
-                Words(row, first + along * 1j * pitch * k, way, size, "part-label", part.underlay)
-                for k, row in enumerate(rows)
+                Words(row, first + along * 1j * pitch * k, way, size, name, part.underlay) for k, row in enumerate(rows)
             ]
     return []
 
@@ -199,8 +207,8 @@ def _beside(text: str, name: str, side: SeamSide, unfolded: Unfolded, rooms: Roo
     turn = readable(way / abs(way))
     wide, high = width_of(text, SIZE), SIZE * CAPITALS
     for share in _SEAM_SHARES:
-        spot = side.top + way * share - side.out * (CLEAR + high / 2 + 0.3)
-        found = rooms.find(unfolded.seams[side.part], direction(turn), wide, high, spot)
+        spot = side.top + way * share - side.out * (_SEAM_CLEAR + high / 2 + 0.3)
+        found = rooms.find(unfolded.seams[side.part], direction(turn), wide, high, spot, _SEAM_CLEAR)
         if found is not None and abs(found - spot) < 1e-6:
             rooms.take_box(spot, direction(turn), wide, high)
             return [Words(text, spot, turn, SIZE, name, side.pleat)]

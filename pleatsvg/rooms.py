@@ -44,7 +44,13 @@ class Rooms:
         self._boxes.append((middle, along, width / 2, height / 2))
 
     def find(
-        self, seam: Outline, along: complex, width: float, height: float, near: complex | None = None
+        self,
+        seam: Outline,
+        along: complex,
+        width: float,
+        height: float,
+        near: complex | None = None,
+        clear: float = CLEAR,
     ) -> complex | None:
         """Return the middle of a free box inside a seam, as near as can be to a place, or None.
 
@@ -52,6 +58,7 @@ class Rooms:
             seam: of the part.
             along: the unit vector along which the box is `width` long; it is `height` high.
             near: the place; the middle of the part where it is left out.
+            clear: free space around the box, mm.
         """
         back = along.conjugate()
         edge = [
@@ -59,7 +66,7 @@ class Rooms:
         ]
         ring = list(zip(edge, [*edge[1:], edge[0]], strict=True))
         left, top, right, bottom = box_of(edge)
-        wide, high = width / 2 + CLEAR, height / 2 + CLEAR
+        wide, high = width / 2 + clear, height / 2 + clear
         lines = [(a * back, b * back) for a, b in self._lines] + ring
         lines = [line for line in lines if _touches(line, (left, top, right, bottom))]
         boxes = [(z * back, way * back, w, h) for z, way, w, h in self._boxes]

@@ -25,7 +25,7 @@ from pleatsvg.marks import (
     stitch_ends,
 )
 from pleatsvg.outline import Outline
-from pleatsvg.partmarks import Part, part_grains, part_names, parts_of, seam_words, seams_above
+from pleatsvg.partmarks import Part, block_of, part_grains, part_names, parts_of, seam_words, seams_above
 from pleatsvg.passes import Through, as_words
 from pleatsvg.rooms import Rooms, direction
 from pleatsvg.segment import Box, box_of
@@ -210,6 +210,8 @@ def lay_on_sheet(
         for _, points in through.obstacles if through is not None else ():
             rooms.take_line(points)
         more = seam_words(sides, unfolded, lines.hand, rooms)
+        if not parted and not any(row.name == "piece-label" for row in words):
+            more += block_of(rows, parts_of(unfolded, pleats)[0], unfolded, rooms, "piece-label")
         if parted:
             parts = parts_of(unfolded, pleats)
 

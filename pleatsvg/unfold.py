@@ -165,7 +165,9 @@ def unfold(
     out = chords
     cut_edges: tuple[FlatEdge, ...] = ()
     free: list[tuple[Segment, ...]] = []
-    rooms = [(0.0, 0.0)] * len(chords)
+    # The folds of a kick pleat end at its top, where nothing is notched.
+    kicked = {k + j for k in kicks for j in range(4)}
+    rooms = [(-1.0 if k in kicked else 0.0, 0.0) for k in range(len(chords))]
     trimmed = False
     cut_loops: tuple[int, ...] = ()
     if cutting is not None:

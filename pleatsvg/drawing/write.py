@@ -23,9 +23,11 @@ from pleatsvg.drawing.names import INKSCAPE, SVG
 from pleatsvg.drawing.stencil import Style, attributes, escaped, path_stencil, text_stencil
 from pleatsvg.earlier import Earlier, Tag
 from pleatsvg.errors import OutputError
-from pleatsvg.job import PleatedPiece, PleatFacts, rounded
+from pleatsvg.facts import PleatFacts
+from pleatsvg.job import PleatedPiece
 from pleatsvg.lettering import CAPITALS, Words
 from pleatsvg.marks import Mark, stitched_span
+from pleatsvg.onpage import rounded
 from pleatsvg.passes import ROLE_CLASS, as_words
 from pleatsvg.segment import Segment
 from pleatsvg.sheet import HEADING_SIZES, MARGIN, ROW_PITCH, Sheet

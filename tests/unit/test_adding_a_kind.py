@@ -44,7 +44,9 @@ def test_it_is_pleated_marked_written_and_proven(lap: str, tmp_path: Path) -> No
 
 @pytest.mark.usefixtures("known")
 def test_a_name_can_ask_for_it(tmp_path: Path) -> None:
-    shapes = '<rect data-name="seam" width="400" height="300"/><path data-name="slash 1 shelf 6cm left" d="M200,0 V300"/>'
+    shapes = (
+        '<rect data-name="seam" width="400" height="300"/><path data-name="slash 1 shelf 6cm left" d="M200,0 V300"/>'
+    )
     head = 'xmlns="http://www.w3.org/2000/svg" width="400mm" height="300mm" viewBox="0 0 400 300"'
     (tmp_path / "panel.svg").write_text(f'<svg {head}><g fill="none" stroke="#000">{shapes}</g></svg>')
     (fact,) = pleat(read(tmp_path / "panel.svg")).facts
