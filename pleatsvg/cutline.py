@@ -367,6 +367,8 @@ def _first_meeting(a: list[FlatEdge], b: list[FlatEdge]) -> tuple[int, float, in
 
 def _touching(z: complex, seg: Segment) -> float | None:
     # Where a segment passes so near to a point that only rounding keeps it off.
+    if len(seg) == 2 and seg[0] == seg[1]:
+        return None  # what is left of a layer between two lines that meet
     across = 1j * heading(seg, 0.5) * _ON_CREASE
     met = meetings((z - across, z + across), seg)
     return met[0][1] if met else None

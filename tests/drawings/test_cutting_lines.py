@@ -246,3 +246,9 @@ def test_a_hem_that_crosses_folds_off_square_is_told(tmp_path: Path) -> None:
     (said,) = [remark for remark in result.remarks if "off square" in remark]
     assert f"{degrees:.1f} degrees" in said
     assert "1 cm" in said  # 2 x 40 x tan
+
+
+def test_a_layer_without_length_inside_the_allowance_is_refused_in_words() -> None:
+    drawn = read(FIXTURES / "broken" / "crosses-four-times.svg")
+    with pytest.raises(FitError, match="fold lines meet there inside the allowance"):
+        pleat(drawn, kind="box", face="3cm", intake="4cm", hem_intake="25mm", count=5, allowance="8mm")
