@@ -96,7 +96,7 @@ def test_box_whose_face_lies_across_a_corner_is_refused(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("lean", [2.0, 0.2])
-@pytest.mark.parametrize("off", [0.0, 1e-9, -1e-9, 5e-7, -5e-7, 1e-6, -1e-6, 2e-6, -2e-6, 1e-5, -1e-5, 1e-3, -1e-3])
+@pytest.mark.parametrize("off", [0.0, 1e-9, -1e-9, 1e-6, -1e-6, 2e-6, -1e-5, 1e-3])
 def test_line_by_a_corner_in_the_hem(off: float, lean: float, tmp_path: Path) -> None:
     """A hem with a step at x = 300, its short edge leaning out to the left; the line runs by its upper corner."""
     outline = polygon(100 + 100j, 500 + 100j, 500 + 580j, 300 + 580j, complex(300 - lean, 600), 100 + 600j)
@@ -344,7 +344,7 @@ def test_nodes_set_twice_change_nothing(tmp_path: Path) -> None:
 # ------------------------------------------------------------------------------ slanted lines, round pieces
 
 
-@pytest.mark.parametrize("degrees", [30, 40, 44.9, -35])
+@pytest.mark.parametrize("degrees", [30, 44.9, -35])
 @pytest.mark.parametrize("kind", KINDS, ids=KIND_NAMES)
 def test_slanted_lines(degrees: float, kind: dict[str, Any], tmp_path: Path) -> None:
     run = complex(math.sin(math.radians(degrees)), math.cos(math.radians(degrees)))

@@ -125,8 +125,15 @@ WAYS: dict[str, dict[str, Any]] = {
 }
 
 
-@pytest.mark.parametrize("way", WAYS)
-@pytest.mark.parametrize("where", HALVES)
+@pytest.mark.parametrize(
+    ("where", "way"),
+    [
+        (where, way)
+        for where in HALVES
+        for way in WAYS
+        if where == "fold on the left" or way in ("knife, to the sides", "box")
+    ],
+)
 def test_a_half_piece_is_cut_true(where: str, way: str, tmp_path: Path) -> None:
     outline, fold, line, expected = HALVES[where]
     _, out = made(tmp_path, half(outline, fold, line), allowance=["15mm", "hem=4cm"], **WAYS[way])
@@ -134,7 +141,7 @@ def test_a_half_piece_is_cut_true(where: str, way: str, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(("kind", "hem"), [("box", "6cm"), ("inverted", "6cm"), ("inverted", "0mm"), ("box", "8cm")])
-@pytest.mark.parametrize("where", HALVES)
+@pytest.mark.parametrize("where", ["fold on the right", "fold at the top"])
 def test_half_a_pleat_lies_on_the_fold_edge(where: str, kind: str, hem: str, tmp_path: Path) -> None:
     outline, fold, _, expected = HALVES[where]
     intake = "0mm" if hem == "8cm" else "6cm"
