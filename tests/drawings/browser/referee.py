@@ -61,7 +61,7 @@ def browser() -> str | None:
 
 
 def _said(words: list[str]) -> str:
-    # In a session of its own, so that the browser's helpers end with it, whatever happens.
+    # A process group of its own, so that the browser's child processes end with it, whatever happens.
     pipe = subprocess.PIPE
     with subprocess.Popen(words, stdout=pipe, stderr=pipe, text=True, start_new_session=True) as made:
         try:
