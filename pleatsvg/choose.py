@@ -274,9 +274,7 @@ def _closed(shape: DrawnShape, notes: list[str]) -> Outline:
         )
     if outline.area < 0:
         outline = outline.reversed()
-    left, top, _, _ = outline.box
-    start = min(outline.corners or range(len(outline)), key=lambda k: abs(outline.segments[k][0] - complex(left, top)))
-    return outline.starting_at(start)
+    return outline.from_top_left()
 
 
 def _lies_on(outline: Outline, shape: DrawnShape) -> bool:

@@ -15,7 +15,7 @@ from pleatsvg.meeting import meetings
 from pleatsvg.motion import Motion, moved
 from pleatsvg.outline import Outline, Stretch
 from pleatsvg.segment import Segment, cut, heading, heights, sign_changes
-from pleatsvg.slash import Chord
+from pleatsvg.slash import Chord, where_they_meet
 from pleatsvg.tolerance import ON_LINE
 
 
@@ -185,13 +185,13 @@ class CutLine:
             p, q = self.chords[k], self.chords[k + 1]
             way = self._way(k + 1)
             if (b.top_at - a.top_at) * way < -_REVERSED:
-                spot = _where(p, q)
+                spot = where_they_meet(p, q)
                 for j, own in ((k, p), (k + 1, q)):
                     self.short_top.add(j)
                     if abs(spot - own.top) < abs(ended[j].top - own.top):
                         ended[j] = ended[j]._replace(top=spot)
             if (a.hem_at - b.hem_at) * way < -_REVERSED:
-                spot = _where(p, q)
+                spot = where_they_meet(p, q)
                 for j, own in ((k, p), (k + 1, q)):
                     self.short_hem.add(j)
                     if abs(spot - own.hem) < abs(ended[j].hem - own.hem):
@@ -287,7 +287,7 @@ class CutLine:
         upwards = a[-1].layer < b[0].layer
         of_a = self._crease(a[-1].layer if upwards else a[-1].layer - 1)
         of_b = self._crease(b[0].layer - 1 if upwards else b[0].layer)
-        reach = 2 * abs(b[0].points[0] - _where(Chord(0.0, 0.0, *of_a), Chord(0.0, 0.0, *of_b)))
+        reach = 2 * abs(b[0].points[0] - where_they_meet(Chord(0.0, 0.0, *of_a), Chord(0.0, 0.0, *of_b)))
         back = _beyond(of_b, [e.points[::-1] for e in reversed(a)], reach)
         run = [*[part[::-1] for part in reversed(back)], *_beyond(of_a, [e.points for e in b], reach)]
         run = run or [e.points for e in (a[-1], b[0]) if e.origin.segment < 0]
@@ -339,12 +339,6 @@ def _counted(row: list[Chord], n: int) -> list[Chord]:
     for c in reversed(row[:-1]):
         hems.append(hems[-1] + (c.hem_at - hems[-1] + n / 2) % n - n / 2)
     return [Chord(top, hem, c.top, c.hem) for top, hem, c in zip(tops, reversed(hems), row, strict=True)]
-
-
-def _where(a: Chord, b: Chord) -> complex:
-    r, s, w = a.hem - a.top, b.hem - b.top, b.top - a.top
-    det = (r.conjugate() * s).imag
-    return a.top + r * ((w.conjugate() * s).imag / det) if det else a.top
 
 
 def _first_meeting(a: list[FlatEdge], b: list[FlatEdge]) -> tuple[int, float, int, float] | None:

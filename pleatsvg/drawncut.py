@@ -38,9 +38,7 @@ def inside_of(piece: FinishedPiece, asked: Length) -> FinishedPiece:
             "Give a smaller --allowance-drawn, or draw the seam as well.",
         )
     seam = found[0]
-    left, top, _, _ = seam.box
-    start = min(seam.corners or range(len(seam)), key=lambda k: abs(seam.segments[k][0] - complex(left, top)))
-    return replace(piece, outline=seam.starting_at(start), cut=outline, only_cut=False)
+    return replace(piece, outline=seam.from_top_left(), cut=outline, only_cut=False)
 
 
 def _insets(piece: FinishedPiece, outline: Outline, inset: float) -> list[float]:

@@ -192,16 +192,10 @@ def opened(piece: FinishedPiece, ground: Ground) -> FinishedPiece:
     fold = ground.fold
     return replace(
         piece,
-        outline=_from_top_left(ground.outline),
+        outline=ground.outline.from_top_left(),
         slashes=slashes,
         fold_edge=None,
         centre=StraightLine("centre", fold.start, fold.end),
         shapes=shapes,
         crossing_lines=(),
     )
-
-
-def _from_top_left(outline: Outline) -> Outline:
-    left, top, _, _ = outline.box
-    start = min(outline.corners or range(len(outline)), key=lambda k: abs(outline.segments[k][0] - complex(left, top)))
-    return outline.starting_at(start)

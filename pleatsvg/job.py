@@ -269,9 +269,7 @@ def _flat_as_piece(made: PleatedPiece) -> FinishedPiece:
 def _clockwise(outline: Outline) -> Outline:
     if outline.area < 0:
         outline = outline.reversed()
-    left, top, _, _ = outline.box
-    start = min(outline.corners or range(len(outline)), key=lambda k: abs(outline.segments[k][0] - complex(left, top)))
-    return outline.starting_at(start)
+    return outline.from_top_left()
 
 
 def _one_pass(

@@ -12,9 +12,6 @@ from typing import NamedTuple
 from pleatsvg.segment import Segment
 from pleatsvg.slash import Chord
 
-SLANT = 45.0
-"""Degrees by which the tops of the layers fall from the tip (geometry common in the trade)."""
-
 
 class KickTop(NamedTuple):
     """The top of a kick pleat.

@@ -68,8 +68,6 @@ def continued(piece: FinishedPiece, edge: str, neighbour: FinishedPiece, its_edg
             "two pieces lie flat beside each other at a seam that is sewn",
             "Name the edges that belong together.",
         )
-    left, top, _, _ = outline.box
-    start = min(outline.corners or range(len(outline)), key=lambda k: abs(outline.segments[k][0] - complex(left, top)))
     ends = (a, b) if (a.imag, a.real) < (b.imag, b.real) else (b, a)
     shared = StraightLine(own.name, *ends, SEAM)
 
@@ -88,7 +86,7 @@ def continued(piece: FinishedPiece, edge: str, neighbour: FinishedPiece, its_edg
     return replace(
         piece,
         name=f"{piece.name} and {neighbour.name}",
-        outline=outline.starting_at(start),
+        outline=outline.from_top_left(),
         slashes=(*piece.slashes, *[there(line) for line in neighbour.slashes]),
         crossing_lines=(*piece.crossing_lines, shared, *[there(line) for line in neighbour.crossing_lines]),
         shapes=(*piece.shapes, *shapes),

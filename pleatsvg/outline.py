@@ -185,6 +185,12 @@ class Outline:
             return self
         return Outline(self.segments[node:] + self.segments[:node])
 
+    def from_top_left(self) -> Outline:
+        """Return the same outline counted from its corner (its node, where it has none) nearest the top left."""
+        left, top, _, _ = self.box
+        corners = self.corners or range(len(self))
+        return self.starting_at(min(corners, key=lambda k: abs(self.segments[k][0] - complex(left, top))))
+
     def point(self, at: float) -> complex:
         """Return the point at a place."""
         index, share = self._split(at)

@@ -217,7 +217,7 @@ def _refuse_crossing(ends: list[tuple[int, float]], lines: list[StraightLine], c
                     "each pleat has a line of its own",
                     "Delete one of the two, or choose one with --slash.",
                 )
-            spot = _where(chords[k], chords[other])
+            spot = where_they_meet(chords[k], chords[other])
             raise SlashError(
                 f"Slash lines '{lines[k].name}' and '{lines[other].name}'",
                 f"cross inside the piece, at ({spot.real:.1f}, {spot.imag:.1f}) mm on the page",
@@ -228,7 +228,8 @@ def _refuse_crossing(ends: list[tuple[int, float]], lines: list[StraightLine], c
             waiting.append(k)
 
 
-def _where(a: Chord, b: Chord) -> complex:
+def where_they_meet(a: Chord, b: Chord) -> complex:
+    """Return where two lines across the piece, produced, meet; the first one's top where they are parallel."""
     r, s, w = a.hem - a.top, b.hem - b.top, b.top - a.top
     det = (r.conjugate() * s).imag
     return a.top + r * ((w.conjugate() * s).imag / det) if det else a.top
