@@ -51,8 +51,8 @@ def test_killed_at_twenty_instants_and_resumed(sizes: Path, tmp_path: Path) -> N
         out = tmp_path / f"killed-{number}"
         batch = run(sizes, out, workers=1 + number // 2 % 2, log=log)
         if number % 2:
-            # In the midst of the making, however quick the machine is.
-            wanted = chance.randrange(PIECES // 2)
+            # In the midst of the making, however quick the machine is: with the first results, a part of the way on.
+            wanted = chance.randrange(PIECES // 4)
             end = time.perf_counter() + whole
             while len(list(out.glob("*.svg"))) <= wanted and time.perf_counter() < end:
                 time.sleep(0.0005)
@@ -68,7 +68,7 @@ def test_killed_at_twenty_instants_and_resumed(sizes: Path, tmp_path: Path) -> N
         half_done += 0 < len(standing) < PIECES - 1
         assert run(sizes, out, workers=1 + number % 3 // 2, resume=True, log=log).wait() == 1, log.read_text()
         assert results(out) == undisturbed
-    assert half_done >= 2, f"some of the kills are to fall into the making, {half_done} did"
+    assert half_done >= 5, "most of the kills are to fall into the making"
 
 
 def test_resumed_while_workers_are_still_at_it(sizes: Path, tmp_path: Path) -> None:
