@@ -167,8 +167,8 @@ def test_account_that_the_disk_does_not_take(sizes: Path, tmp_path: Path) -> Non
 
     assert Aside(call, tmp_path / "log").wait() == 1
     said = (tmp_path / "log").read_text()
-    assert said.count("cannot be written (File too large)") == 14
-    assert "14 could not be made" in said
+    assert said.count("cannot be written (File too large)") == PIECES
+    assert f"{PIECES} could not be made" in said
     assert "The summary is missing" in said
     assert not [word for word in JARGON if word in said]
 
