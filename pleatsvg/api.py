@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from pleatsvg.choose import finished_piece, finished_pieces
 from pleatsvg.drawing.read import read_drawing
-from pleatsvg.drawing.write import refuse_output, write_result, write_whole
+from pleatsvg.drawing.write import write_result
 from pleatsvg.drawn import Drawing
 from pleatsvg.errors import ProofError, RequestError, near_names
 from pleatsvg.job import PleatedPiece, pleat_piece
@@ -19,6 +19,7 @@ from pleatsvg.measuring import Measured, measured
 from pleatsvg.neighbour import continued
 from pleatsvg.order import PIECE_OPTIONS, PLEAT_OPTIONS, order_from, piece_order
 from pleatsvg.piece import FinishedPiece
+from pleatsvg.wholefile import refuse_output, write_whole
 
 if TYPE_CHECKING:
     from pleatsvg.foldproof import Proof

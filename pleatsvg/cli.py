@@ -346,8 +346,8 @@ def pleat(
         raise RequestError("The output", "is missing", "the result needs a name of its own", "Give -o and a file name.")
     # What reads and draws is imported once the words are known to be right.
     from pleatsvg import api, report
-    from pleatsvg.drawing.write import refuse_output
     from pleatsvg.job import pleat_piece
+    from pleatsvg.wholefile import refuse_output
 
     refuse_output(output, force, drawing)
     drawn = _read(drawing, piece, drawing_unit, shows)
@@ -447,7 +447,7 @@ def fold(
     if side not in ("right", "wrong"):
         raise RequestError("--side", f"is '{side}'", "cloth has a right and a wrong side", "Give right or wrong.")
     from pleatsvg import api, fold_report
-    from pleatsvg.drawing.write import refuse_output
+    from pleatsvg.wholefile import refuse_output
 
     if output is not None:
         refuse_output(output, force, result)

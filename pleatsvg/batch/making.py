@@ -9,7 +9,6 @@ import stat
 import time
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
-from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 
@@ -18,11 +17,12 @@ from pleatsvg.batch import account
 from pleatsvg.batch.account import Record
 from pleatsvg.batch.jobfile import in_keys
 from pleatsvg.batch.outputs import same_file_key
+from pleatsvg.batch.settling import Settler
 from pleatsvg.batch.tasks import Plan, Task, Unit, options_digest, output_of
 from pleatsvg.choose import finished_piece, finished_pieces
 from pleatsvg.drawing.read import drawing_from
 from pleatsvg.drawing.source import bytes_of
-from pleatsvg.drawing.write import result_bytes, write_whole
+from pleatsvg.drawing.write import result_bytes
 from pleatsvg.drawn import Drawing
 from pleatsvg.errors import OutputError, PleatError
 from pleatsvg.job import pleat_piece
@@ -36,11 +36,14 @@ Before = Mapping[str, Sequence[bytes]]
 Made = list[tuple[Record, bool]]
 """Records of results, and whether each was kept from an earlier run."""
 
+Ending = Callable[[], None]
+"""Waits until a result stands in its place."""
+
 
 class Maker:
     """Makes the results of a plan, one drawing at a time.
 
-    A thread beside it brings results onto the disk, which is mostly waiting, while the next drawing is reckoned.
+    Where the disk is slow, results are brought onto it while the next drawing is reckoned.
     """
 
     def __init__(self, plan: Plan, before: Before, written: Mapping[str, str]) -> None:
@@ -52,13 +55,11 @@ class Maker:
         self.plan = plan
         self.before = before
         self.written = written
-        self.writer: ThreadPoolExecutor | None = None
+        self.settler = Settler()
 
     def end_writing(self) -> None:
         """Wait until nothing is half written."""
-        if self.writer is not None:
-            self.writer.shutdown()
-            self.writer = None
+        self.settler.end()
 
     def make(self, number: int) -> Callable[[], Made]:
         """Make one unit's results and begin to write them.
@@ -75,7 +76,7 @@ class Maker:
 
         return finish
 
-    def _pending(self, number: int) -> list[tuple[Record, bool, Future[None] | None]]:
+    def _pending(self, number: int) -> list[tuple[Record, bool, Ending | None]]:
         unit = self.plan.units[number]
         start = time.perf_counter()
         try:
@@ -84,7 +85,7 @@ class Maker:
         except PleatError as error:
             return [(_failed(task, error, start), False, None) for task in unit.tasks]
         seen = hashlib.sha256(data).digest()
-        found: list[tuple[Record, bool, Future[None] | None]] = []
+        found: list[tuple[Record, bool, Ending | None]] = []
         drawing: Drawing | None = None
         for task in unit.tasks:
             digest = hashlib.sha256(options_digest(task, self.plan.program, file) + seen).hexdigest()
@@ -112,10 +113,10 @@ class Maker:
 
     def _results(
         self, task: Task, pieces: list[FinishedPiece], digest: str, start: float, near: Path
-    ) -> list[tuple[Record, Future[None] | None]]:
+    ) -> list[tuple[Record, Ending | None]]:
         outputs = [output_of(task, task.piece or piece.name, len(pieces) > 1) for piece in pieces]
         times = Counter([same_file_key(name) for name in outputs])
-        records: list[tuple[Record, Future[None] | None]] = []
+        records: list[tuple[Record, Ending | None]] = []
         for part, (piece, output) in enumerate(zip(pieces, outputs, strict=True), 1):
             called = task.entry.name if task.entry.name and len(pieces) == 1 else piece.name
             head = account.heading_of(task, part, called, output)
@@ -167,7 +168,7 @@ class Maker:
             kept.append({**record, **account.heading_of(task, int(record["part"]), called, output)})
         return kept
 
-    def _settle(self, output: str, made: bytes) -> Future[None] | None:
+    def _settle(self, output: str, made: bytes) -> Ending | None:
         """Begin to write a result, unless just that stands there already.
 
         Raises:
@@ -209,15 +210,13 @@ class Maker:
                     "nothing is written over unasked",
                     "Move it away, or add --force.",
                 )
-        if self.writer is None:
-            self.writer = ThreadPoolExecutor(1)
-        return self.writer.submit(write_whole, target, made)
+        return self.settler.settle(target, made)
 
 
-def _written(record: Record, write: Future[None]) -> Record:
+def _written(record: Record, write: Ending) -> Record:
     # What became of a result whose writing was begun.
     try:
-        write.result()
+        write()
     except PleatError as error:
         head = {key: record[key] for key in ("task", "part", "line", "drawing", "piece", "output")}
         return account.failed(head, in_keys(str(error)), record["seconds"])

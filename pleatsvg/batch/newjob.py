@@ -6,10 +6,10 @@ import os
 from pathlib import Path
 
 from pleatsvg import api
-from pleatsvg.drawing.write import refuse_output, write_whole
 from pleatsvg.errors import JobError, PleatError
 from pleatsvg.length import show
 from pleatsvg.measuring import Measured
+from pleatsvg.wholefile import refuse_output, write_whole
 
 NAME = "pleats.toml"
 """What it is called in the folder, unless another name is given."""

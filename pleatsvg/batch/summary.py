@@ -13,8 +13,8 @@ from pleatsvg import __version__
 from pleatsvg.batch.account import Record
 from pleatsvg.batch.journal import SUMMARY, TABLE
 from pleatsvg.batch.matching import MatchResult
-from pleatsvg.drawing.write import write_whole
 from pleatsvg.length import show
+from pleatsvg.wholefile import write_whole
 
 Records = Callable[[], Iterable[Record]]
 

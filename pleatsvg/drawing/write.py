@@ -6,7 +6,6 @@ Every mark, line and letter is drawn from a stencil that svgwrite made; cf. `ple
 from __future__ import annotations
 
 import os
-import tempfile
 from collections.abc import Sequence
 from functools import lru_cache
 from itertools import islice
@@ -22,7 +21,6 @@ from pleatsvg.drawing.affine import Affine
 from pleatsvg.drawing.names import INKSCAPE, SVG
 from pleatsvg.drawing.stencil import Style, attributes, escaped, path_stencil, text_stencil
 from pleatsvg.earlier import Earlier, Tag
-from pleatsvg.errors import OutputError
 from pleatsvg.facts import PleatFacts
 from pleatsvg.job import PleatedPiece
 from pleatsvg.lettering import CAPITALS, Words
@@ -33,6 +31,7 @@ from pleatsvg.segment import Segment
 from pleatsvg.sheet import HEADING_SIZES, MARGIN, ROW_PITCH, Sheet
 from pleatsvg.tolerance import ON_LINE
 from pleatsvg.unfold import FlatLine
+from pleatsvg.wholefile import refuse_output, write_whole
 from pleatsvg.words import lap_name
 
 _FONT = "Arial, Helvetica, Liberation Sans, DejaVu Sans, sans-serif"
@@ -94,70 +93,6 @@ def write_result(result: PleatedPiece, path: str | os.PathLike[str], force: bool
     target = Path(path)
     refuse_output(target, force, Path(result.finished.file) if result.finished.file else None)
     write_whole(target, result_bytes(result))
-
-
-def refuse_output(target: Path, force: bool, drawing: Path | None = None) -> None:
-    """Refuse an output that may not be written, before any work is done.
-
-    Raises:
-        OutputError: it is the drawing itself, a folder, in no folder, or there already and not to be written over.
-    """
-    said = f"The output '{target.name or target}'"
-    if drawing is not None and _same_file(target, drawing):
-        raise OutputError(
-            said, "is the drawing itself", "a drawing is never written over", "Give another name with -o."
-        )
-    if target.is_dir():
-        raise OutputError(
-            said, "is a folder", "the result is one file", "Give a file name with -o, such as front-flat.svg."
-        )
-    if not target.parent.is_dir():
-        raise OutputError(said, f"would lie in '{target.parent}', which is not there", "", "Make that folder first.")
-    if target.exists() and not force:
-        raise OutputError(
-            said, "is there already", "nothing is written over unasked", "Give another name with -o, or add --force."
-        )
-
-
-def _same_file(a: Path, b: Path) -> bool:
-    try:
-        return a.exists() and b.exists() and a.samefile(b)
-    except OSError:
-        return a.absolute() == b.absolute()
-
-
-def write_whole(target: Path, data: bytes) -> None:
-    """Write a file beside its place and move it there when it is complete and on the disk.
-
-    Raises:
-        OutputError: the folder or the disk does not take it.
-    """
-    name: str | None = None
-    try:
-        handle, name = tempfile.mkstemp(prefix=f".{target.name}.", suffix=".part", dir=target.parent)
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        Path(name).chmod(0o666 & ~_umask())
-        Path(name).replace(target)
-        name = None
-    except OSError as error:
-        raise OutputError(
-            f"The output '{target.name}'",
-            f"cannot be written ({error.strerror})",
-            "",
-            "Check the folder, its permissions and the room on the disk.",
-        ) from None
-    finally:
-        if name is not None:  # failed, or broken off by the person
-            Path(name).unlink(missing_ok=True)
-
-
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
 
 
 def result_bytes(result: PleatedPiece) -> bytes:

@@ -614,7 +614,7 @@ def test_no_output_named(terminal: Terminal, skirt: Path, tmp_path: Path) -> Non
     assert contents(tmp_path) == before
 
 
-@pytest.mark.parametrize("step", ["fsync", "replace", "chmod"])
+@pytest.mark.parametrize("step", ["open", "write", "fsync", "replace"])
 def test_a_full_disk_leaves_nothing_behind(
     step: str, terminal: Terminal, skirt: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
