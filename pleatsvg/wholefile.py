@@ -65,7 +65,7 @@ def write_whole(target: Path, data: bytes) -> None:
     put_in_place(begun)
 
 
-def begin(target: Path, data: bytes) -> Begun:
+def begin(target: str | Path, data: bytes) -> Begun:
     """Write a file beside its place; it may be some time before it is on the disk.
 
     Raises:
@@ -121,12 +121,16 @@ def give_up(begun: Begun) -> None:
         Path(begun.beside).unlink(missing_ok=True)
 
 
-def _opened_beside(target: Path) -> Begun:
-    folder, name = os.path.split(target)
+def _opened_beside(target: str | Path) -> Begun:
+    place = os.fspath(target)
+    name = os.path.basename(place)  # noqa: PTH119, as above
+    folder = place[: len(place) - len(name)]
     while True:
-        beside = os.path.join(folder, f".{name}.{os.urandom(4).hex()}.part")  # noqa: PTH118, as above
-        with contextlib.suppress(FileExistsError):
-            return Begun(os.fspath(target), beside, os.open(beside, _FLAGS, 0o666))
+        beside = f"{folder}.{name}.{os.urandom(4).hex()}.part"
+        try:
+            return Begun(place, beside, os.open(beside, _FLAGS, 0o666))
+        except FileExistsError:
+            continue
 
 
 def _not_taken(target: str, error: OSError) -> OutputError:

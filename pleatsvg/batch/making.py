@@ -174,9 +174,9 @@ class Maker:
         Raises:
             OutputError: something else stands there that no earlier run wrote.
         """
-        target = self.plan.folder / output
+        target = os.path.join(self.plan.folder, output)  # noqa: PTH118, once for every result of a batch
         try:
-            found = target.lstat()
+            found = os.lstat(target)
         except FileNotFoundError:
             found = None
         except OSError as error:
@@ -197,7 +197,7 @@ class Maker:
                     "Move it away, or give another --out.",
                 )
             try:
-                stands = _regular(target)
+                stands = _regular(Path(target))
             except OSError as error:
                 raise _cannot(output, error) from None
             if stands == made:

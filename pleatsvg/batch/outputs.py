@@ -11,6 +11,7 @@ MOST_BYTES = 200
 
 _FORBIDDEN = '<>:"/\\|?*'
 _DEVICES = re.compile(r"(con|prn|aux|nul|conin\$|conout\$|(com|lpt)[0-9¹²³])(\.|$)", re.IGNORECASE)
+_PLAIN = re.compile(r"[a-z0-9][a-z0-9_-]{0,99}", re.IGNORECASE | re.ASCII)
 _JOINERS = "\u200c\u200d"  # some scripts are spelt with them
 
 
@@ -23,6 +24,8 @@ def safe_name(stem: str) -> str:
     >>> safe_name("../skirt: front."), safe_name("nul")
     ('___skirt_ front.svg', '_nul.svg')
     """
+    if _PLAIN.fullmatch(stem) and not _DEVICES.match(stem):
+        return stem + ".svg"
     plain = unicodedata.normalize("NFC", "".join([_safe_letter(letter) for letter in stem]))
     plain = plain.strip(" ")
     if plain.casefold().endswith(".svg"):

@@ -10,7 +10,6 @@ from __future__ import annotations
 import threading
 import time
 from collections.abc import Callable
-from pathlib import Path
 from queue import SimpleQueue
 
 from pleatsvg.errors import PleatError
@@ -31,7 +30,7 @@ class Settler:
         self.thread: threading.Thread | None = None
         self.queue: SimpleQueue[_Waiting | None] = SimpleQueue()
 
-    def settle(self, target: Path, data: bytes) -> Callable[[], None] | None:
+    def settle(self, target: str, data: bytes) -> Callable[[], None] | None:
         """Write a result; return what waits for it and puts it in its place, or None where it stands there already.
 
         Raises:

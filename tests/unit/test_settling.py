@@ -35,7 +35,7 @@ def slow_disk(monkeypatch: pytest.MonkeyPatch) -> list[str]:
 
 def settled(settler: Settler, folder: Path) -> list[Callable[[], None]]:
     """Settle FILES files; return what waits for those that are still under way."""
-    made = [settler.settle(folder / f"{k}.svg", f"result {k}".encode() * 1000) for k in range(FILES)]
+    made = [settler.settle(str(folder / f"{k}.svg"), f"result {k}".encode() * 1000) for k in range(FILES)]
     return [wait for wait in made if wait is not None]
 
 
@@ -65,7 +65,7 @@ def test_nothing_stands_in_its_place_before_it_is_on_the_disk(tmp_path: Path, mo
     settler = Settler()
     settler.slow = 99
     monkeypatch.setattr(os, "fsync", lambda _: go_on.wait(10))
-    wait = settler.settle(tmp_path / "front.svg", b"whole")
+    wait = settler.settle(str(tmp_path / "front.svg"), b"whole")
     assert wait is not None
     assert not (tmp_path / "front.svg").exists()
     assert [p.read_bytes() for p in tmp_path.iterdir()] == [b"whole"]
@@ -93,7 +93,7 @@ def test_a_disk_that_fails_leaves_nothing_behind(slow: int, tmp_path: Path, monk
     settler.slow = slow
     for name in ("one.svg", "two.svg"):  # the thread lives on after the first
         with pytest.raises(OutputError, match=f"'{name}' cannot be written .No space left on device"):
-            wait = settler.settle(tmp_path / name, b"result")
+            wait = settler.settle(str(tmp_path / name), b"result")
             assert slow, "what failed at once is told at once"
             assert wait is not None
             wait()
