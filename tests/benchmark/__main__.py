@@ -122,7 +122,7 @@ def main() -> int:
         rows.append(("a wrong command against imports alone", process_seconds([*call, "plaet"], 11), floor, 0.6))
         wrong = [*call, "pleat", job[0], "-o", out, "--kind", "knife", "--intake", "6", "--lap", "left"]
         rows.append(("a length without unit against imports alone", process_seconds(wrong, 11), floor, 0.6))
-    rows += batch_rows(seconds)
+    rows += batch_rows()
     failed = False
     for what, own, floor, limit in rows:
         ratio = own / floor

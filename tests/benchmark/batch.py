@@ -51,20 +51,20 @@ def job_of(folder: Path, pieces: int) -> Path:
     return file
 
 
-def run_seconds(file: Path, workers: int, repeats: int = 3) -> float:
-    """Return the least wall time of a whole batch."""
-    best = float("inf")
-    for _ in range(repeats):
-        out = file.parent / "out"
-        shutil.rmtree(out, ignore_errors=True)
-        start = time.perf_counter()
-        subprocess.run(
-            [sys.executable, "-m", "pleatsvg", "batch", str(file), "--out", str(out), "--workers", str(workers)],
-            check=True,
-            capture_output=True,
-        )
-        best = min(best, time.perf_counter() - start)
-    return best
+REPEATS = 3
+
+
+def run_seconds(file: Path, workers: int) -> float:
+    """Return the wall time of a whole batch."""
+    out = file.parent / "out"
+    shutil.rmtree(out, ignore_errors=True)
+    start = time.perf_counter()
+    subprocess.run(
+        [sys.executable, "-m", "pleatsvg", "batch", str(file), "--out", str(out), "--workers", str(workers)],
+        check=True,
+        capture_output=True,
+    )
+    return time.perf_counter() - start
 
 
 _MEASURED = """
@@ -85,11 +85,11 @@ def parent_megabytes(file: Path) -> float:
     return int(kept.read_text()) / 1024
 
 
-def yardstick_seconds(seconds: Callable[[Callable[[], object], int, int], float]) -> float:
-    """Return what shapely takes for one of these pieces, on average: seam and mitred cutting line, flattened to 0.01 mm,
-    unfolded, and nothing else.
+def yardstick() -> list[Callable[[], None]]:
+    """Return what shapely has to do for each of these pieces: seam and mitred cutting line, flattened to 0.01 mm, unfolded,
+    and nothing else.
     """
-    total = 0.0
+    pieces: list[Callable[[], None]] = []
     for name, (intake, more) in KNIVES.items():
         count = 6 if more else None
         result = api.pleat(
@@ -103,8 +103,16 @@ def yardstick_seconds(seconds: Callable[[Callable[[], object], int, int], float]
             for s in outline.segments
         ]
         lines = [(chord.top, chord.hem) for chord in result.lines.chords]
-        total += seconds(partial(_seam_and_cut, curves, lines, intake / 2), 5, 7)
-    return total / len(KNIVES)
+        pieces.append(partial(_seam_and_cut, curves, lines, intake / 2))
+    return pieces
+
+
+def yardstick_seconds(pieces: list[Callable[[], None]], count: int) -> float:
+    """Return the wall time of so many pieces, one after the other as the batch has them."""
+    start = time.perf_counter()
+    for number in range(count):
+        pieces[number % len(pieces)]()
+    return time.perf_counter() - start
 
 
 def _seam_and_cut(curves: list[Cubic], lines: list[tuple[complex, complex]], depth: float) -> None:
@@ -114,8 +122,11 @@ def _seam_and_cut(curves: list[Cubic], lines: list[tuple[complex, complex]], dep
         unfold_knife(outline, lines, depth, beyond=100.0)
 
 
-def batch_rows(seconds: Callable[[Callable[[], object], int, int], float], pieces: int = 1000) -> list[Row]:
-    """Return what was measured, each with its floor and the limit of their ratio; the rest is printed here."""
+def batch_rows(pieces: int = 1000) -> list[Row]:
+    """Return what was measured, each with its floor and the limit of their ratio; the rest is printed here.
+
+    Batch and yardstick take turns, so that a slow minute of the machine is shared; of each the best turn counts.
+    """
     rows: list[Row] = []
     memory = Path("/dev/shm")
     quick = memory if memory.is_dir() and os.access(memory, os.W_OK) else None
@@ -124,16 +135,20 @@ def batch_rows(seconds: Callable[[Callable[[], object], int, int], float], piece
             continue
         with tempfile.TemporaryDirectory(dir=place) as name:
             few, many = job_of(Path(name) / "few", len(KNIVES)), job_of(Path(name) / "many", pieces)
-            alone, pair = ([run_seconds(file, workers) for file in (few, many)] for workers in (1, 2))
-            one, two = ((m - f) / (pieces - len(KNIVES)) for f, m in (alone, pair))
+            floor = yardstick()
+            turns = [
+                [run_seconds(file, workers) for workers in (1, 2) for file in (few, many)]
+                + [yardstick_seconds(floor, pieces)]
+                for _ in range(REPEATS)
+            ]
+            few_alone, many_alone, few_pair, many_pair, shapely = (min(taken) for taken in zip(*turns, strict=True))
+            one, two = ((m - f) / (pieces - len(KNIVES)) for f, m in ((few_alone, many_alone), (few_pair, many_pair)))
             print(
                 f"batch of {pieces} pieces {where}: {1 / one:.0f} a second with one worker, {1 / two:.0f} with two "
-                f"({one / two:.2f} x); start-up {alone[0]:.2f} s"
+                f"({one / two:.2f} x); start-up {few_alone:.2f} s"
             )
             if where == "in memory" or quick is None:
-                rows.append(
-                    ("a piece of a batch against shapely unfolding alone", one, yardstick_seconds(seconds), 1.0)
-                )
+                rows.append(("a piece of a batch against shapely unfolding alone", one, shapely / pieces, 1.0))
             rows.append((f"a piece with two workers against one, {where}", two, one, 1 / least))
     with tempfile.TemporaryDirectory(dir=quick) as name:
         held = [parent_megabytes(job_of(Path(name) / str(count), count)) for count in (100, 5 * pieces)]
