@@ -21,7 +21,7 @@ from multiprocessing.process import BaseProcess
 from typing import Any
 
 from pleatsvg.batch.account import Record, as_line
-from pleatsvg.batch.making import Maker
+from pleatsvg.batch.making import Maker, Making
 
 Told = list[tuple[bytes, Record, bool]]
 """For each result of a unit its line for the journal, its record, and whether it was kept from an earlier run."""
@@ -50,12 +50,16 @@ def spare_collecting() -> Iterator[None]:
             gc.enable()
 
 
-def told(maker: Maker, number: int) -> Callable[[], Told]:
-    """Make a unit; return what waits until its results are written, and says what is to be said of them."""
+def make(maker: Maker, number: int) -> Making:
+    """Make a unit; its results may still be on their way to the disk."""
     if number % COLLECT_EVERY == COLLECT_EVERY - 1:
         gc.collect()
-    finish = maker.make(number)
-    return lambda: [(as_line(record), _short(record), kept) for record, kept in finish()]
+    return maker.make(number)
+
+
+def told(making: Making) -> Told:
+    """Wait until the results of a unit are written; return what is to be said of them."""
+    return [(as_line(record), _short(record), kept) for record, kept in making.made()]
 
 
 def _short(record: Record) -> Record:
@@ -183,15 +187,15 @@ def _work(maker: Maker, pipe: Connection, along: list[Connection], held: int | N
         os.close(held)
     try:
         with spare_collecting():
-            waiting: tuple[int, Callable[[], Told]] | None = None
+            waiting: tuple[int, Making] | None = None
             while True:
-                if waiting is not None and not pipe.poll():
-                    pipe.send((waiting[0], waiting[1]()))
+                if waiting is not None and not (waiting[1].under_way and pipe.poll()):
+                    pipe.send((waiting[0], told(waiting[1])))
                     waiting = None
                 number = pipe.recv()
-                begun = told(maker, number)
+                begun = make(maker, number)
                 if waiting is not None:
-                    pipe.send((waiting[0], waiting[1]()))
+                    pipe.send((waiting[0], told(waiting[1])))
                 waiting = (number, begun)
     except (EOFError, OSError):
         maker.end_writing()

@@ -40,6 +40,25 @@ Ending = Callable[[], None]
 """Waits until a result stands in its place."""
 
 
+class Making:
+    """The results of one unit, some of which may still be on their way to the disk."""
+
+    def __init__(self, pending: list[tuple[Record, bool, Ending | None]]) -> None:
+        self._pending = pending
+
+    @property
+    def under_way(self) -> bool:
+        """Whether the disk must be waited for."""
+        return any(write is not None for _, _, write in self._pending)
+
+    def made(self) -> Made:
+        """Wait until all are written, and say what came of each."""
+        return [
+            (record, kept) if write is None else (_written(record, write), kept)
+            for record, kept, write in self._pending
+        ]
+
+
 class Maker:
     """Makes the results of a plan, one drawing at a time.
 
@@ -61,20 +80,9 @@ class Maker:
         """Wait until nothing is half written."""
         self.settler.end()
 
-    def make(self, number: int) -> Callable[[], Made]:
-        """Make one unit's results and begin to write them.
-
-        Returns:
-            What waits until they are written, and says what came of each.
-        """
-        pending = self._pending(number)
-
-        def finish() -> Made:
-            return [
-                (record, kept) if write is None else (_written(record, write), kept) for record, kept, write in pending
-            ]
-
-        return finish
+    def make(self, number: int) -> Making:
+        """Make one unit's results and begin to write them."""
+        return Making(self._pending(number))
 
     def _pending(self, number: int) -> list[tuple[Record, bool, Ending | None]]:
         unit = self.plan.units[number]

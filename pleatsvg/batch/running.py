@@ -5,16 +5,16 @@ from __future__ import annotations
 import signal
 import threading
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from types import FrameType
 from typing import Any
 
 from pleatsvg.batch import account
 from pleatsvg.batch.account import Record, as_line
-from pleatsvg.batch.crew import Crew, Told, spare_collecting, told
+from pleatsvg.batch.crew import Crew, Told, make, spare_collecting, told
 from pleatsvg.batch.journal import JOURNAL, SUMMARY, Journal
-from pleatsvg.batch.making import Maker
+from pleatsvg.batch.making import Maker, Making
 from pleatsvg.batch.matching import MatchResult, matched
 from pleatsvg.batch.progress import Progress
 from pleatsvg.batch.summary import write_summary
@@ -150,21 +150,23 @@ class _Run:
         self.progress = progress
 
     def alone(self, maker: Maker, interrupts: _Interrupts) -> None:
-        before: Callable[[], Told] = list  # what is being written while the next drawing is in hand
+        before: Making | None = None  # on its way to the disk while the next drawing is in hand
         for number in self._numbers(interrupts):
             self._handed(number)
             try:
                 with interrupts.at_once():
-                    begun = told(maker, number)
+                    begun = make(maker, number)
             except KeyboardInterrupt:
                 break
-            self._take(before())
+            if before is not None:
+                self._take(told(before))
             before = begun
-            if self.stop_at_first:
-                self._take(before())
-                before = list
+            if self.stop_at_first or not before.under_way:
+                self._take(told(before))
+                before = None
             self.progress.beat()
-        self._take(before())
+        if before is not None:
+            self._take(told(before))
         maker.end_writing()
 
     def with_crew(self, maker: Maker, workers: int, interrupts: _Interrupts) -> None:
