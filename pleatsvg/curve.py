@@ -11,6 +11,7 @@ import math
 import re
 import sys
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 from pleatsvg.errors import DrawingError
@@ -49,7 +50,20 @@ _COMMAND = re.compile(r"\s*([MmLlHhVvCcSsQqTtAaZz])", re.ASCII)
 _FIRST = re.compile(r"\s*" + _DECIMAL, re.ASCII)
 _NUMBER = re.compile(r"\s*,?\s*" + _DECIMAL, re.ASCII)
 _FLAG = re.compile(r"\s*,?\s*([01])", re.ASCII)
-_COUNT = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7, "Z": 0}
+_COUNT = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7}
+
+
+def _one_number(upper: str, k: int, fresh: bool) -> re.Pattern[str]:
+    # A comma may stand between numbers, not between a command and its first.
+    return _FLAG if upper == "A" and k in (3, 4) else _FIRST if fresh and not k else _NUMBER
+
+
+_ALL = {
+    (upper, fresh): re.compile("".join([f"(?>{_one_number(upper, k, fresh).pattern})" for k in range(count)]), re.ASCII)
+    for upper, count in _COUNT.items()
+    for fresh in (True, False)
+}
+"""All numbers of a command at once; each is taken as long as it can be, so that 10 is never a 1 and a 0."""
 
 
 def path_strokes(d: str, said: str, mm_per_unit: float = 1.0) -> list[Subpath]:
@@ -64,12 +78,12 @@ def path_strokes(d: str, said: str, mm_per_unit: float = 1.0) -> list[Subpath]:
         DrawingError: the data does not follow the grammar, or a number is not finite.
     """
     strokes: list[Subpath] = []
-    for words, closed in _absolute_strokes(d, said, mm_per_unit):
-        if len(words) < 2:
+    for spots, words, closed in _absolute_strokes(d, said, mm_per_unit):
+        if len(spots) < 2:
             continue
         segments: list[Segment] = []
-        if len(words) == 2 and words[1][0] == "L":
-            segments.append((_spot(words[0]), _spot(words[1])))  # a slash line, as most strokes are
+        if not words:
+            segments += pairwise(spots)  # straight lines, as slash lines are
         else:
             for piece in svgpathtools.parse_path(" ".join(words)):
                 segments += _as_segments(piece, said, mm_per_unit)
@@ -77,14 +91,14 @@ def path_strokes(d: str, said: str, mm_per_unit: float = 1.0) -> list[Subpath]:
     return strokes
 
 
-def _spot(word: str) -> complex:
-    x, y = word[1:].split(",")
-    return complex(float(x), float(y))
+_Stroke = tuple[list[complex], list[str], bool]
+"""Its nodes, its data in absolute commands (empty where all of it is straight), and whether it is closed by a command."""
 
 
-def _absolute_strokes(d: str, said: str, mm_per_unit: float) -> list[tuple[list[str], bool]]:
-    # The data in absolute commands, a list of them for each stroke. Going through it here is what finds the faults.
-    strokes: list[tuple[list[str], bool]] = []
+def _absolute_strokes(d: str, said: str, mm_per_unit: float) -> list[_Stroke]:
+    # Going through the data here is what finds its faults.
+    strokes: list[_Stroke] = []
+    spots: list[complex] = []
     words: list[str] = []
     here = start = 0j
     command = ""
@@ -95,26 +109,20 @@ def _absolute_strokes(d: str, said: str, mm_per_unit: float) -> list[tuple[list[
         if match is not None:
             command = match[1]
             position = match.end()
-            if not strokes and not words and command not in "Mm":
+            if not strokes and not spots and command not in "Mm":
                 raise _bad(said, d, match.start(1))
             if command in "Zz":
-                if words and here != start:
-                    words.append(f"L{start.real!r},{start.imag!r}")
-                strokes.append((words, True))
-                words, here = [], start
+                if spots and here != start:
+                    spots.append(start)
+                    if words:
+                        words.append(f"L{start.real!r},{start.imag!r}")
+                strokes.append((spots, words, True))
+                spots, words, here = [], [], start
                 continue
         elif not command or command in "Zz":
             raise _bad(said, d, position)
         upper = command.upper()
-        numbers: list[float] = []
-        for k in range(_COUNT[upper]):
-            # A comma may stand between numbers, not between a command and its first.
-            flag = upper == "A" and k in (3, 4)
-            match = (_FLAG if flag else _FIRST if fresh and not k else _NUMBER).match(d, position)
-            if match is None:
-                raise _bad(said, d, position)
-            numbers.append(float(match[1]))
-            position = match.end()
+        numbers, position = _numbers(d, position, upper, fresh, said)
         if not -_LARGEST_NUMBER <= min(numbers) <= max(numbers) <= _LARGEST_NUMBER:
             raise DrawingError(
                 said,
@@ -131,13 +139,14 @@ def _absolute_strokes(d: str, said: str, mm_per_unit: float) -> list[tuple[list[
         else:
             there = complex(numbers[-2], numbers[-1]) + base
         if upper == "M":
-            strokes.append((words, False))
+            strokes.append((spots, words, False))
             start = there
-            words = [f"M{there.real!r},{there.imag!r}"]
+            spots, words = [there], []
             command = "l" if relative else "L"
         else:
-            if not words:
-                words = [f"M{here.real!r},{here.imag!r}"]
+            if not spots:
+                spots = [here]
+            word = ""
             if upper == "A":
                 rx, ry, rotation, large, sweep = numbers[:5]
                 # Radii too small for the chord are scaled up, to half of it at least.
@@ -145,20 +154,40 @@ def _absolute_strokes(d: str, said: str, mm_per_unit: float) -> list[tuple[list[
                 if min(abs(rx), abs(ry)) < _SMALLEST_RADIUS * max(abs(there - here), _SMALLEST_RADIUS):
                     rx, ry = (0.0, 0.0) if not (rx and ry) else _grown(rx, ry, abs(there - here))
                     _refuse_huge(max(abs(rx), abs(ry)) * mm_per_unit, said)
-                if rx and ry and there != here:
-                    words.append(
+                if there == here:
+                    continue
+                if rx and ry:  # SVG 2, 9.5.1: a radius of 0 makes a straight line
+                    word = (
                         f"A{abs(rx)!r},{abs(ry)!r} {rotation!r} {large:.0f} {sweep:.0f} {there.real!r},{there.imag!r}"
                     )
-                elif there != here:
-                    words.append(f"L{there.real!r},{there.imag!r}")  # SVG 2, 9.5.1: a radius of 0 makes a straight line
-            elif upper in "HV":
-                words.append(f"L{there.real!r},{there.imag!r}")
-            else:
+            elif upper not in "HVL":
                 pairs = [complex(x, y) + base for x, y in zip(numbers[::2], numbers[1::2], strict=True)]
-                words.append(upper + " ".join(f"{z.real!r},{z.imag!r}" for z in pairs))
+                word = upper + " ".join([f"{z.real!r},{z.imag!r}" for z in pairs])
+            if word and not words:
+                words = _straight_words(spots)
+            if words:
+                words.append(word or f"L{there.real!r},{there.imag!r}")
+            spots.append(there)
         here = there
-    strokes.append((words, False))
+    strokes.append((spots, words, False))
     return strokes
+
+
+def _straight_words(spots: list[complex]) -> list[str]:
+    return [f"{'L' if k else 'M'}{z.real!r},{z.imag!r}" for k, z in enumerate(spots)]
+
+
+def _numbers(d: str, position: int, upper: str, fresh: bool, said: str) -> tuple[list[float], int]:
+    # The numbers of one command, and where they end. Mostly there are as many as there should be, and one look finds them.
+    match = _ALL[upper, fresh].match(d, position)
+    if match is not None:
+        return [*map(float, match.groups())], match.end()
+    for k in range(_COUNT[upper]):
+        match = _one_number(upper, k, fresh).match(d, position)
+        if match is None:
+            break
+        position = match.end()
+    raise _bad(said, d, position)
 
 
 def _grown(rx: float, ry: float, chord: float) -> tuple[float, float]:

@@ -39,7 +39,8 @@ class Affine(NamedTuple):
 
     def of_segment(self, seg: Segment) -> Segment:
         """Return a segment transformed, exactly: Bezier curves keep affine maps."""
-        return tuple([self.of(z) for z in seg])
+        a, b, c, d, e, f = self
+        return tuple([complex(a * z.real + c * z.imag + e, b * z.real + d * z.imag + f) for z in seg])
 
     @property
     def stretch(self) -> float:

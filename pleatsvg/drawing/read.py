@@ -212,14 +212,19 @@ def _scaled(word: str, mm_per_unit: float) -> str:
 def joined(stroke: Subpath, matrix: Affine, said: str) -> tuple[Segment, ...]:
     """Return a stroke in mm: what has no length is dropped, each segment begins exactly where the one before ends."""
     made: list[Segment] = []
+    start: complex | None = None
     for seg in stroke.segments:
         moved = matrix.of_segment(seg)
-        if not all(abs(z) <= FARTHEST for z in moved):  # so asked, a number that is none is refused, too
-            raise _too_far(said, max([abs(z) for z in moved]))
-        start = made[-1][-1] if made else moved[0]
-        if max([abs(z - start) for z in moved[1:]]) <= ON_LINE:
+        reach = [abs(z) for z in moved]
+        if max(reach) > FARTHEST or not sum(reach) <= 4 * FARTHEST:  # so asked, a number that is none is refused, too
+            raise _too_far(said, max(reach))
+        first, *rest = moved
+        if start is None:
+            start = first
+        if max([abs(z - start) for z in rest]) <= ON_LINE:
             continue
-        made.append((start, *moved[1:]))
+        made.append((start, *rest))
+        start = rest[-1]
     return tuple(made)
 
 

@@ -6,6 +6,8 @@ drawing of a piece can be is refused in one sentence that names the limit.
 
 from __future__ import annotations
 
+import errno
+import stat
 import zlib
 from pathlib import Path
 
@@ -24,7 +26,16 @@ LONGEST_VALUE = 1_500_000
 """Letters of one attribute: a seam of ten thousand nodes has three hundred thousand."""
 
 _REMEDY = "Save the drawing as a plain SVG from a vector editor."
+_NOT_THERE = frozenset({errno.ENOENT, errno.ENOTDIR, errno.EBADF, errno.ELOOP})
+"""As `Path.exists` has it."""
+
 _GZIP = b"\x1f\x8b"
+
+
+_ROOT = f"{{{SVG}}}svg"
+_PARSER = etree.XMLParser(
+    resolve_entities=False, no_network=True, load_dtd=False, dtd_validation=False, huge_tree=False, recover=False
+)
 
 
 def bytes_of(file: Path) -> bytes:
@@ -35,15 +46,15 @@ def bytes_of(file: Path) -> bytes:
     """
     said = f"'{file.name or file}'"
     try:
-        if not file.exists():
-            raise DrawingError(said, "is not there", "", "Check the name and the folder.")
-        if not file.is_file():
+        found = file.stat()
+        if not stat.S_ISREG(found.st_mode):
             raise DrawingError(said, "is not a file", "a drawing is an SVG file", "Give the drawing itself.")
-        size = file.stat().st_size
-        if size > LARGEST_FILE:
-            raise _too_large(said, f"holds {size / 2**20:.0f} million bytes")
+        if found.st_size > LARGEST_FILE:
+            raise _too_large(said, f"holds {found.st_size / 2**20:.0f} million bytes")
         data = file.read_bytes()
-    except OSError as error:
+    except (OSError, ValueError) as error:
+        if not isinstance(error, OSError) or error.errno in _NOT_THERE:  # no file has a name with a character 0
+            raise DrawingError(said, "is not there", "", "Check the name and the folder.") from None
         raise DrawingError(
             said, f"cannot be read ({error.strerror or error})", "", "Check the file and its permissions."
         ) from None
@@ -79,7 +90,7 @@ def root_of(data: bytes, source: str) -> tuple[etree._Element, list[str]]:
         DrawingError: it is empty, is no SVG, or holds more than MOST_TAGS tags.
     """
     said = f"'{source}'"
-    if not data.strip():
+    if not data or data.isspace():
         raise DrawingError(said, "is empty", "a drawing is an SVG file", _REMEDY)
     tags = data.count(b"<")
     if tags > MOST_TAGS:
@@ -89,23 +100,23 @@ def root_of(data: bytes, source: str) -> tuple[etree._Element, list[str]]:
             f"drawings of up to {MOST_TAGS} are read",
             "Save the piece alone, without pictures and fillings.",
         )
-    parser = etree.XMLParser(
-        resolve_entities=False, no_network=True, load_dtd=False, dtd_validation=False, huge_tree=False, recover=False
-    )
     try:
-        root = etree.fromstring(data, parser)
+        root = etree.fromstring(data, _PARSER)
     except (etree.XMLSyntaxError, ValueError) as error:
         where = f" at line {error.lineno}" if isinstance(error, etree.XMLSyntaxError) and error.lineno else ""
         reason = _plain(str(error).split(", line")[0])
         raise DrawingError(
             said, f"is not SVG: reading stopped{where} ({reason})", "a drawing is an SVG file", _REMEDY
         ) from None
-    _refuse_long_values(root, said)
+    if (
+        len(data) > LONGEST_VALUE or root.getroottree().docinfo.internalDTD is not None
+    ):  # entities may make much of little
+        _refuse_long_values(root, said)
     tag = root.tag if isinstance(root.tag, str) else "?"
+    if tag == _ROOT:
+        return root, []
     if etree.QName(root).localname != "svg":
         raise DrawingError(said, f"is not SVG: its root is '{tag[:60]}'", "the root of a drawing is 'svg'", _REMEDY)
-    if tag == f"{{{SVG}}}svg":
-        return root, []
     return _renamed(root), [
         "The drawing does not say that it is SVG (its namespace is missing or wrong); it was read as if it did."
     ]

@@ -114,6 +114,8 @@ class StyleSheets:
         self._rules: dict[etree._Element, list[_Row]] = {}
         self._doubts: dict[etree._Element, list[tuple[str, str]]] = {}
         self._lookups = [MOST_LOOKUPS]
+        self._around: Style = {}
+        self._passed_on: dict[str, str] = {}
         self.left_out: list[str] = []
         texts: list[tuple[str, str]] = []
         for element in root.iter(f"{{{SVG}}}style"):
@@ -191,7 +193,10 @@ class StyleSheets:
         Raises:
             DrawingError: it hangs on something that is not read, and might move, size or hide the element.
         """
-        style = {name: value for name, value in around.items() if name in INHERITED or name[:2] == "--"}
+        if around is not self._around:  # mostly they come child by child
+            self._around = around
+            self._passed_on = {name: value for name, value in around.items() if name in INHERITED or name[:2] == "--"}
+        style = self._passed_on.copy()
         own: dict[str, str] = {}
         for name, value in element.items():
             if name in _ATTRIBUTES:

@@ -35,6 +35,8 @@ REFUSED: dict[str, list[tuple[str, str]]] = {
             whole("", seam='<path id="seam" d="M20 20H280V380H20 Z L bad"/>'),
             r"'seam' has path data.* character 23: 'bad'",
         ),
+        (whole("", seam='<path id="seam" d="M20 20H280V380L 20 Z"/>'), "'seam' has path data.* character 20: 'Z'"),
+        (whole("", seam='<path id="seam" d="M20 20H280V380C 20 300 20 200 20 Z"/>'), "path data.* character 34: 'Z'"),
         (whole("", seam='<polygon id="seam" points="20,20 280,20 280,380 20"/>'), "'seam' has 7 numbers in its points"),
         (whole("", seam='<polygon id="seam" points="20,20 280,20 nought"/>'), "'seam' has points.*nought"),
         (
