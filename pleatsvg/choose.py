@@ -257,6 +257,8 @@ def _closed(shape: DrawnShape, notes: list[str]) -> Outline:
         notes.append(f"{said} had a gap of {gap:.3f} mm between its ends; it is taken as closed.")
     segments[-1] = (*segments[-1][:-1], first)
     outline = Outline(tuple(segments))
+    area = outline.area
+    outline = (outline.reversed() if area < 0 else outline).from_top_left()
     spot = self_crossing(outline)
     if spot is not None:
         raise OutlineError(
@@ -265,16 +267,14 @@ def _closed(shape: DrawnShape, notes: list[str]) -> Outline:
             "a stitching line goes round its piece once",
             "Move the nodes there apart, and look for a node that was set twice.",
         )
-    if len(segments) < 2 or abs(outline.area) < 1.0:
+    if len(segments) < 2 or abs(area) < 1.0:
         raise OutlineError(
             said,
-            f"encloses {abs(outline.area):.2f} mm2",
+            f"encloses {abs(area):.2f} mm2",
             "a piece of cloth has more than 1 mm2",
             "Check the drawing's scale.",
         )
-    if outline.area < 0:
-        outline = outline.reversed()
-    return outline.from_top_left()
+    return outline
 
 
 def _lies_on(outline: Outline, shape: DrawnShape) -> bool:

@@ -183,7 +183,14 @@ class Outline:
         """Return the same outline counted from another node."""
         if node == 0:
             return self
-        return Outline(self.segments[node:] + self.segments[:node])
+        made = Outline(self.segments[node:] + self.segments[:node])
+        # What is known of it already need not be found again.
+        known, same = self.__dict__, made.__dict__
+        same |= {name: known[name] for name in ("area", "box") if name in known}
+        same |= {name: known[name][node:] + known[name][:node] for name in ("boxes", "lengths") if name in known}
+        if "corners" in known:
+            same["corners"] = tuple(sorted([(corner - node) % len(self) for corner in self.corners]))
+        return made
 
     def from_top_left(self) -> Outline:
         """Return the same outline counted from its corner (its node, where it has none) nearest the top left."""
