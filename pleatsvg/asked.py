@@ -53,8 +53,9 @@ def crossed_fold(
     along = (fold.end - fold.start) / abs(fold.end - fold.start)
     spots: list[complex] = []
     for edge in unfolded.seam:
-        if edge.origin.segment >= 0:
-            there = cut(lines.outline.segments[edge.origin.segment], edge.origin.t0, edge.origin.t1)
+        index, t0, t1 = edge.origin
+        if index >= 0:
+            there = cut(lines.outline.segments[index], t0, t1)
             if max(abs(((z - fold.start) * along.conjugate()).imag) for z in there) <= ON_LINE:
                 spots += (edge.points[0], edge.points[-1])
     way = max((b - a for a in spots for b in spots), key=abs)

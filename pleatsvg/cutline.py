@@ -10,10 +10,10 @@ from pleatsvg.cutting import Cutting
 from pleatsvg.errors import FitError
 from pleatsvg.hems import Hidden, end_on, smoothed
 from pleatsvg.kick import KickTop, cut_tops, lines_meet
-from pleatsvg.legs import FlatEdge, Leg, edges_of, legs_of, parted
+from pleatsvg.legs import NOWHERE, FlatEdge, Leg, edges_of, legs_of, parted
 from pleatsvg.meeting import meetings
 from pleatsvg.motion import Motion, moved
-from pleatsvg.outline import Outline, Stretch
+from pleatsvg.outline import Outline
 from pleatsvg.segment import Segment, cut, heading, heights, sign_changes
 from pleatsvg.slash import Chord, where_they_meet
 from pleatsvg.tolerance import ON_LINE
@@ -274,13 +274,13 @@ class CutLine:
 
     def _on_fold(self, edge: FlatEdge) -> bool:
         # The edge cut on the fold counts as a segment after the outline's last.
-        return edge.origin.segment == self.fold_index
+        return edge.origin[0] == self.fold_index
 
     def _note_free(self, a: list[FlatEdge], b: list[FlatEdge]) -> None:
         # Beyond the point where the fold lines meet, cloth of two layers is asked for in one place: what of the cutting
         # line lies there folds onto nothing.
         if any(self._on_fold(e) for e in (*a[-2:], *b[:2])):
-            beyond = [e.points for e in (a[-1], b[0]) if e.origin.segment < 0]
+            beyond = [e.points for e in (a[-1], b[0]) if e.origin[0] < 0]
             if beyond:
                 self.free.append(tuple(beyond))
             return
@@ -290,7 +290,7 @@ class CutLine:
         reach = 2 * abs(b[0].points[0] - where_they_meet(Chord(0.0, 0.0, *of_a), Chord(0.0, 0.0, *of_b)))
         back = _beyond(of_b, [e.points[::-1] for e in reversed(a)], reach)
         run = [*[part[::-1] for part in reversed(back)], *_beyond(of_a, [e.points for e in b], reach)]
-        run = run or [e.points for e in (a[-1], b[0]) if e.origin.segment < 0]
+        run = run or [e.points for e in (a[-1], b[0]) if e.origin[0] < 0]
         if run:
             self.free.append(tuple(run))
 
@@ -312,7 +312,7 @@ class CutLine:
                 ends.append([])
                 continue
             points = (here, there) if edge is a[-1] else (there, here)
-            ends.append([FlatEdge(points, edge.layer, _NOWHERE)])
+            ends.append([FlatEdge(points, edge.layer, NOWHERE)])
         return ends[0], ends[1]
 
     def _crease(self, k: int) -> tuple[complex, complex]:
@@ -322,7 +322,6 @@ class CutLine:
 
 _REVERSED = 1e-7
 _ON_CREASE = 1e-5
-_NOWHERE = Stretch(-1, 0.0, 1.0, 0)
 
 
 def _counted(row: list[Chord], n: int) -> list[Chord]:
@@ -373,9 +372,9 @@ def _length(edges: list[FlatEdge]) -> float:
 
 
 def _cut_edge(edge: FlatEdge, t0: float, t1: float) -> FlatEdge:
-    index, start, end, node = edge.origin
+    index, start, end = edge.origin
     span = end - start
-    return FlatEdge(cut(edge.points, t0, t1), edge.layer, Stretch(index, start + span * t0, start + span * t1, node))
+    return FlatEdge(cut(edge.points, t0, t1), edge.layer, (index, start + span * t0, start + span * t1))
 
 
 def _beyond(line: tuple[complex, complex], run: list[Segment], reach: float) -> list[Segment]:

@@ -82,7 +82,7 @@ def fold_back(
     covered: list[list[tuple[float, float]]] = [[] for _ in finished.segments]
     folded: list[complex] = []
     expected: list[complex] = []
-    for points, layer, (index, t0, t1, _) in seam:
+    for points, layer, (index, t0, t1) in seam:
         if index < 0:
             continue  # folds onto nothing, and is drawn so
         there = cut(finished.segments[index], t0, t1)

@@ -3,13 +3,21 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
 from pleatsvg.motion import STAY, Motion, moved
-from pleatsvg.outline import Outline, Stretch
+from pleatsvg.outline import Outline
 from pleatsvg.segment import Segment, cut
 from pleatsvg.slash import Chord
+from pleatsvg.tolerance import SAME_SPOT
+
+Origin = tuple[int, float, float]
+"""The number of a segment of the finished outline, and the shares between which it is walked (backwards where the first is
+the larger). The fold edge is numbered after the outline's last; what is no part of it has -1."""
+
+NOWHERE: Origin = (-1, 0.0, 1.0)
 
 
 class FlatEdge(NamedTuple):
@@ -17,7 +25,7 @@ class FlatEdge(NamedTuple):
 
     points: Segment
     layer: int
-    origin: Stretch
+    origin: Origin
 
 
 class Leg(NamedTuple):
@@ -93,22 +101,43 @@ def edges_of(outline: Outline, legs: list[Leg], motions: list[Motion]) -> list[F
 
     A fold edge comes from a segment of its own, numbered after the outline's last.
     """
+    segments = outline.segments
+    nodes = len(segments)
     edges: list[FlatEdge] = []
     for start, end, layer, fold, leg_joins, path, flat in legs:
         motion = motions[layer] if not flat else STAY
         if path:
-            edges += [FlatEdge(moved(seg, motion), layer, Stretch(-1, 0.0, 1.0, 0)) for seg in path]
-            continue
-        if fold is not None:
+            edges += [FlatEdge(moved(seg, motion), layer, NOWHERE) for seg in path]
+        elif fold is not None:
             line = (fold.top, fold.hem) if start < end else (fold.hem, fold.top)
-            index = -1 if leg_joins else len(outline)
-            edges.append(FlatEdge(moved(line, motion), layer, Stretch(index, start, end, 0)))
-            continue
-        for stretch in outline.stretches(start, end):
-            edges.append(
-                FlatEdge(moved(cut(outline.segments[stretch.segment], stretch.t0, stretch.t1), motion), layer, stretch)
-            )
+            edges.append(FlatEdge(moved(line, motion), layer, (-1 if leg_joins else nodes, start, end)))
+        else:
+            for origin in _walked(nodes, start, end):
+                index, t0, t1 = origin
+                edges.append(FlatEdge(moved(cut(segments[index], t0, t1), motion), layer, origin))
     return edges
+
+
+def _walked(nodes: int, start: float, end: float) -> list[Origin]:
+    # As the outline's own stretches, without the place of the node, which only ways of several rounds ask for.
+    way: list[Origin] = []
+    if end >= start:
+        index = math.floor(start)
+        while index < end:
+            t0 = start - index if start > index else 0.0
+            t1 = end - index if end < index + 1 else 1.0
+            if t1 - t0 > SAME_SPOT:
+                way.append((index % nodes, t0 if t0 > SAME_SPOT else 0.0, t1 if t1 < 1 - SAME_SPOT else 1.0))
+            index += 1
+        return way
+    index = math.ceil(start) - 1
+    while index + 1 > end:
+        t0 = start - index if start < index + 1 else 1.0
+        t1 = end - index if end > index else 0.0
+        if t0 - t1 > SAME_SPOT:
+            way.append((index % nodes, t0 if t0 < 1 - SAME_SPOT else 1.0, t1 if t1 > SAME_SPOT else 0.0))
+        index -= 1
+    return way
 
 
 def parted(

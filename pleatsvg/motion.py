@@ -51,6 +51,21 @@ def reflection(a: complex, b: complex) -> Motion:
 def moved(segment: tuple[complex, ...], motion: Motion) -> tuple[complex, ...]:
     """Return a segment's points moved: the curve itself is moved, exactly, since Bezier curves keep rigid motions."""
     turn, shift, flips = motion
+    if len(segment) == 2:  # lines and cubics are what nearly all are, and are sooner done point by point
+        a, b = segment
+        if flips:
+            return turn * a.conjugate() + shift, turn * b.conjugate() + shift
+        return turn * a + shift, turn * b + shift
+    if len(segment) == 4:
+        a, b, c, d = segment
+        if flips:
+            return (
+                turn * a.conjugate() + shift,
+                turn * b.conjugate() + shift,
+                turn * c.conjugate() + shift,
+                turn * d.conjugate() + shift,
+            )
+        return turn * a + shift, turn * b + shift, turn * c + shift, turn * d + shift
     if flips:
         return tuple([turn * z.conjugate() + shift for z in segment])
     return tuple([turn * z + shift for z in segment])
