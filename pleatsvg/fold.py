@@ -7,14 +7,14 @@ for, so that a wrong word from it shows as a miss.
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from pleatsvg.legs import FlatEdge
-from pleatsvg.motion import STAY, Motion, moved, reflection
+from pleatsvg.motion import STAY, Motion, reflection
 from pleatsvg.outline import Outline
-from pleatsvg.segment import Segment, cut, length_of
+from pleatsvg.segment import Segment, length_of
 from pleatsvg.unfold import FlatLine, Join
 
 
@@ -55,12 +55,25 @@ class Target:
     wanted: frozenset[int] | None = None
 
 
+def folded_layers(creases: tuple[FlatLine, ...], joins: tuple[Join, ...] = ()) -> tuple[Motion, ...]:
+    """Return where each layer of a flat piece comes to lie when it is folded along its creases as they will be written."""
+    folding: list[Motion] = [STAY]
+    joined = {join.crease: join for join in joins}
+    for k, crease in enumerate(creases):
+        motion = folding[-1].after(reflection(crease.top, crease.hem))
+        if k in joined:
+            motion = motion.after(_laid_on(joined[k].after, joined[k].before))
+        folding.append(motion)
+    return tuple(folding)
+
+
 def fold_back(
     finished: Target,
     seam: tuple[FlatEdge, ...],
     creases: tuple[FlatLine, ...],
     placements: tuple[FlatLine, ...],
     joins: tuple[Join, ...] = (),
+    folded: tuple[Motion, ...] | None = None,
 ) -> FoldBack:
     """Fold a flat piece along its creases and measure it against the finished one.
 
@@ -71,33 +84,16 @@ def fold_back(
         creases: in the order of the cloth, as they will be written.
         placements: as they will be written.
         joins: where parts are sewn together again: each part is first laid on the one before it, line on line.
+        folded: what `folded_layers` found of these creases and joins, where it was asked before.
     """
-    folding: list[Motion] = [STAY]
-    joined = {join.crease: join for join in joins}
-    for k, crease in enumerate(creases):
-        motion = folding[-1].after(reflection(crease.top, crease.hem))
-        if k in joined:
-            motion = motion.after(_laid_on(joined[k].after, joined[k].before))
-        folding.append(motion)
-    covered: list[list[tuple[float, float]]] = [[] for _ in finished.segments]
-    folded: list[complex] = []
-    expected: list[complex] = []
-    for points, layer, (index, t0, t1) in seam:
-        if index < 0:
-            continue  # folds onto nothing, and is drawn so
-        there = cut(finished.segments[index], t0, t1)
-        if len(there) != len(points):
-            raise ValueError("an edge of the flat piece is no part of the segment that it claims to be")
-        expected += there
-        folded += moved(points, folding[layer])
-        covered[index].append((t0, t1) if t0 < t1 else (t1, t0))
-    # A number that is none comes out as the largest, and so as a miss.
-    raw = float(np.max(np.abs(np.array(folded) - np.array(expected)), initial=0.0))
+    folding = folded if folded is not None else folded_layers(creases, joins)
+    raw, covered = _missed(finished.segments, seam, folding)
     bare = 0.0
     for index, spans in enumerate(covered):
-        share = _uncovered(spans) if finished.wanted is None or index in finished.wanted else 0.0
-        if share > 1e-12:
-            bare += share * length_of(finished.segments[index])
+        if finished.wanted is None or index in finished.wanted:
+            share = _uncovered(spans)
+            if share > 1e-12:
+                bare += share * length_of(finished.segments[index])
     folds = 0.0
     by_place = {(c.pleat, c.folds[0]): c for c in creases}
     for placement in placements:
@@ -110,6 +106,66 @@ def fold_back(
     return FoldBack(raw, folds, bare)
 
 
+_Curve = tuple[complex, complex, complex, complex, complex, complex]
+"""A cubic by the powers of the share t: a + 3ut + 3vt^2 + wt^3, as (a, u, 3u, 2v, 3v, w)."""
+
+
+def _curve_of(segment: Segment) -> _Curve:
+    a, b, c, d = segment
+    u, middle = b - a, c - b
+    v = middle - u
+    return a, u, 3 * u, 2 * v, 3 * v, d - c - middle - v
+
+
+def _between(curve: _Curve, t0: float, t1: float) -> Segment:
+    # The part from share to share: its handles lie a third of its slope from its ends. The unfolding cuts another way.
+    a, u, u3, v2, v3, w = curve
+    end = t0 * w
+    first, slope = a + t0 * (u3 + t0 * (v3 + end)), u + t0 * (v2 + end)
+    end = t1 * w
+    last, slant = a + t1 * (u3 + t1 * (v3 + end)), u + t1 * (v2 + end)
+    span = t1 - t0
+    return first, first + span * slope, last - span * slant, last
+
+
+def _missed(
+    segments: tuple[Segment, ...], seam: tuple[FlatEdge, ...], folding: Sequence[Motion]
+) -> tuple[float, list[list[tuple[float, float]]]]:
+    # By how much the folded edges miss the segments that they claim to be parts of, and which shares of each they cover.
+    covered: list[list[tuple[float, float]]] = [[] for _ in segments]
+    raw: list[list[complex]] = [[] for _ in folding]
+    expected: list[list[complex]] = [[] for _ in folding]
+    curves: dict[int, _Curve] = {}
+    for points, layer, (index, t0, t1) in seam:
+        if index < 0:
+            continue  # folds onto nothing, and is drawn so
+        whole = segments[index]
+        if len(whole) != len(points):
+            raise ValueError("an edge of the flat piece is no part of the segment that it claims to be")
+        if t0 == 0 and t1 == 1:
+            there = whole
+        elif len(whole) == 2:
+            start = whole[0]
+            way = whole[1] - start
+            there = (start + t0 * way, start + t1 * way)
+        else:
+            curve = curves.get(index)
+            if curve is None:
+                curve = curves[index] = _curve_of(whole)
+            there = _between(curve, t0, t1)
+        raw[layer] += points
+        expected[layer] += there
+        covered[index].append((t0, t1) if t0 < t1 else (t1, t0))
+    misses = [0.0]
+    for (turn, shift, flips), edge, there in zip(folding, raw, expected, strict=True):
+        if flips:
+            misses += [abs(turn * z.conjugate() + shift - w) for z, w in zip(edge, there, strict=True)]
+        else:
+            misses += [abs(turn * z + shift - w) for z, w in zip(edge, there, strict=True)]
+    # A number that is none makes the sum none, and so comes out as a miss.
+    return (math.nan if math.isnan(sum(misses)) else max(misses)), covered
+
+
 def _laid_on(line: tuple[complex, complex], onto: tuple[complex, complex]) -> Motion:
     # The motion without turning over that lays one line on another, end on end as nearly as may be.
     turn = (onto[1] - onto[0]) / (line[1] - line[0])
@@ -119,8 +175,10 @@ def _laid_on(line: tuple[complex, complex], onto: tuple[complex, complex]) -> Mo
 
 def _uncovered(spans: list[tuple[float, float]]) -> float:
     bare, reached = 0.0, 0.0
-    for start, end in sorted(spans):
+    spans.sort()
+    for start, end in spans:
         if start > reached:
             bare += start - reached
-        reached = max(reached, end)
+        if end > reached:
+            reached = end
     return bare + max(0.0, 1.0 - reached)

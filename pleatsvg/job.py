@@ -14,7 +14,7 @@ from pleatsvg.drawncut import drawn_cutting
 from pleatsvg.earlier import Earlier
 from pleatsvg.errors import FitError, ProofError, RequestError, listed
 from pleatsvg.facts import PleatFacts, facts_of, free_remarks, grain_remarks, not_carried, turned_remarks
-from pleatsvg.fold import FoldBack, Target, fold_back
+from pleatsvg.fold import FoldBack, Target, fold_back, folded_layers
 from pleatsvg.ground import Ground, fold_edge_of, ground_of, ground_of_lines
 from pleatsvg.layout import LaidPleat, lay_out
 from pleatsvg.length import show
@@ -326,7 +326,8 @@ def _one_pass(
     sheet = lay_on_sheet(subject, pleats, unfolded, carriage, grain, stitching)
     flat = flat_on_page(unfolded, sheet.offset)
     finished = finished_on_page(lines.outline, ground, lines, sheet.offset)
-    proof = fold_back(finished, flat.seam, flat.creases, flat.placements, flat.joins)
+    folded = folded_layers(flat.creases, flat.joins)
+    proof = fold_back(finished, flat.seam, flat.creases, flat.placements, flat.joins, folded)
     _refuse_unproven(piece, proof)
     finished_cut, cut_proof = None, None
     if cutting is not None:
@@ -334,7 +335,7 @@ def _one_pass(
         if unfolded.trimmed or unfolded.joins or unfolded.hem_off or any(pleat.kick for pleat in pleats):
             # What is trimmed covers less of the finished line; the allowances of joins lie beyond their layers.
             finished_cut = replace(finished_cut, wanted=frozenset())
-        cut_proof = fold_back(finished_cut, flat.cut, flat.creases, (), flat.joins)
+        cut_proof = fold_back(finished_cut, flat.cut, flat.creases, (), flat.joins, folded)
         _refuse_unproven(piece, cut_proof)
         remarks += free_remarks(flat)
         if order.allowances.hem_turn:
