@@ -3,8 +3,7 @@ written."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from itertools import islice
+from itertools import chain, islice
 
 import numpy as np
 
@@ -19,6 +18,12 @@ from pleatsvg.tolerance import DECIMALS
 from pleatsvg.unfold import FlatLine, Join, Unfolded
 
 
+def _on_page(points: list[complex], offset: complex) -> list[complex]:
+    # Points moved onto the page, as they are written.
+    found: list[complex] = np.round(np.array(points, complex) + offset, DECIMALS).tolist()
+    return found
+
+
 def rounded(points: list[complex]) -> list[complex]:
     """Return points rounded to the decimals that are written: the floats nearest to these decimals."""
     found: list[complex] = np.round(np.array(points, dtype=complex), DECIMALS).tolist()
@@ -29,13 +34,13 @@ def finished_on_page(
     outline: Outline, ground: Ground, lines: SlashSet, offset: complex, cutting: Cutting | None = None
 ) -> Target:
     # The finished line as it will be written, with the fold edge as a segment of its own after the last.
-    points = iter(rounded([z + offset for seg in outline.segments for z in seg]))
+    points = iter(_on_page(list(chain.from_iterable(outline.segments)), offset))
     placed = Outline(tuple([tuple(islice(points, len(seg))) for seg in outline.segments]))
     fold = lines.first or lines.last
     if fold is None:
         return Target(placed, placed.segments, None)
     there = cutting.produced(fold) if cutting is not None else fold
-    top, hem = rounded([there.top + offset, there.hem + offset])
+    top, hem = _on_page([there.top, there.hem], offset)
     n = len(outline)
     # The drawn half: from the fold edge round to it again.
     start, end = (there.hem_at, there.top_at) if lines.last is not None else (there.top_at, there.hem_at)
@@ -51,32 +56,32 @@ def finished_on_page(
 def flat_on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
     # Moved onto the page and rounded to what will be written; each segment begins where the one before it ends.
     lines = (*unfolded.creases, *unfolded.placements)
-    loops = [
-        *_loops(unfolded.seam, unfolded.seam_loops),
-        *_loops(unfolded.cut, unfolded.cut_loops),
-    ]
-    ends = [z for c in lines for z in (c.top, c.hem, c.out_top, c.out_hem)]
-    points = [z for run in loops for edge in run for z in edge.points[1:]]
-    at_joins = [z for join in unfolded.joins for z in (*join.before, *join.after)]
-    loose = [*(unfolded.fold_edge or ()), *at_joins, *[z for run in unfolded.free for seg in run for z in seg]]
-    spots = rounded([z + offset for z in (*points, *ends, *loose)])
-    placed: list[tuple[FlatEdge, ...]] = []
-    at = 0
-    for run in loops:
-        edges: list[FlatEdge] = []
-        node = spots[at + sum([len(edge.points) - 1 for edge in run]) - 1]
-        for before, layer, origin in run:
-            stop = at + len(before) - 1
-            edges.append(FlatEdge((node, *spots[at:stop]), layer, origin))
-            at, node = stop, spots[stop - 1]
-        placed.append(tuple(edges))
-    rest = iter(spots[at:])
-    moved_lines: list[FlatLine] = []
+    edges = (*unfolded.seam, *unfolded.cut)
+    points = list(chain.from_iterable([edge.points for edge in edges]))
     for line in lines:
-        top, hem, out_top, out_hem = islice(rest, 4)
-        moved_lines.append(
-            FlatLine(line.role, line.pleat, line.folds, top, hem, line.layer, out_top, out_hem, line.rooms)
-        )
+        points += (line.top, line.hem, line.out_top, line.out_hem)
+    points += unfolded.fold_edge or ()
+    for join in unfolded.joins:
+        points += (*join.before, *join.after)
+    for run in unfolded.free:
+        points += chain.from_iterable(run)
+    rest = iter(_on_page(points, offset))
+    placed: list[FlatEdge] = []
+    of_edges = iter(edges)
+    for length in (*unfolded.seam_loops, *unfolded.cut_loops):
+        start = len(placed)
+        node = 0j
+        for before, layer, origin in islice(of_edges, length):
+            next(rest)
+            points_here = (node, *islice(rest, len(before) - 1))
+            node = points_here[-1]
+            placed.append(FlatEdge(points_here, layer, origin))
+        # Only now is it known where the loop's first edge begins: where its last one ends.
+        placed[start] = placed[start]._replace(points=(node, *placed[start].points[1:]))
+    moved_lines = [
+        FlatLine(role, pleat, folds, next(rest), next(rest), layer, next(rest), next(rest), rooms)
+        for role, pleat, folds, _, _, layer, _, _, rooms in lines
+    ]
     count = len(unfolded.creases)
     fold_edge = (next(rest), next(rest)) if unfolded.fold_edge is not None else None
     joins: list[Join] = []
@@ -84,14 +89,14 @@ def flat_on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
         a, b, c, d = islice(rest, 4)
         joins.append(join._replace(before=(a, b), after=(c, d)))
     free = tuple([tuple([tuple(islice(rest, len(seg))) for seg in run]) for run in unfolded.free])
-    seams = len(unfolded.seam_loops)
+    seams = len(unfolded.seam)
     return Unfolded(
-        tuple([edge for run in placed[:seams] for edge in run]),
+        tuple(placed[:seams]),
         tuple(moved_lines[:count]),
         tuple(moved_lines[count:]),
         unfolded.motions,
         unfolded.panels,
-        tuple([edge for run in placed[seams:] for edge in run]),
+        tuple(placed[seams:]),
         free,
         fold_edge,
         seam_loops=unfolded.seam_loops,
@@ -99,9 +104,3 @@ def flat_on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
         trimmed=unfolded.trimmed,
         joins=tuple(joins),
     )
-
-
-def _loops(edges: tuple[FlatEdge, ...], counts: tuple[int, ...]) -> Iterator[tuple[FlatEdge, ...]]:
-    rest = iter(edges)
-    for count in counts:
-        yield tuple(islice(rest, count))
