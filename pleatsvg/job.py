@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
@@ -26,6 +27,7 @@ from pleatsvg.outline import Outline
 from pleatsvg.parting import joins_for
 from pleatsvg.passes import Made, earlier_after, on_page, prove_earlier, shapes_after, slash_through, take_through
 from pleatsvg.piece import FinishedPiece, StraightLine
+from pleatsvg.segment import length_of
 from pleatsvg.selfcross import self_crossing
 from pleatsvg.sheet import Sheet, Subject, lay_on_sheet
 from pleatsvg.slash import SlashSet
@@ -124,13 +126,14 @@ class PleatedPiece:
 
     def _lengths(self, end: int) -> tuple[float, float]:
         outline = self.lines.outline
-        places = [fold.chord.hem_at if end else fold.chord.top_at for pleat in self.pleats for fold in pleat.folds]
-        if end:
-            places.reverse()
+        chords = [fold.chord for pleat in self.pleats for fold in pleat.folds]
+        places = [chord.hem_at for chord in reversed(chords)] if end else [chord.top_at for chord in chords]
         corners = outline.edge_corners or (0,)
         n = len(outline)
-        start = float(max(c + k * n for c in corners for k in (-2, -1, 0, 1) if c + k * n <= min(places) + 1e-9))
-        stop = float(min(c + k * n for c in corners for k in (0, 1, 2, 3) if c + k * n >= max(places) - 1e-9))
+        # The corners last come by before all the folds, and first come to after them.
+        first, last = min(places) + 1e-9, max(places) - 1e-9
+        start = float(max([c + math.floor((first - c) / n) * n for c in corners]))
+        stop = float(min([c + math.ceil((last - c) / n) * n for c in corners]))
         before, after = self.lines.first, self.lines.last
         if end:
             before, after = after, before
@@ -139,8 +142,17 @@ class PleatedPiece:
         if after is not None:
             stop = after.hem_at if end else after.top_at
         finished = outline.sewn_distance(start, stop)
-        way = [0.0, *[outline.sewn_distance(start, at) for at in places], finished]
-        return finished, sum([abs(b - a) for a, b in pairwise(way)])
+        # Whatever is walked back between two folds is walked once more than the finished seam on the way to it and beyond.
+        back = sum([_seam_between(outline, b, a) for a, b in pairwise(places) if b < a])
+        return finished, finished + 2 * back
+
+
+def _seam_between(outline: Outline, start: float, end: float) -> float:
+    # The seam from one fold up to another, darts sewn up: most often on one segment, where it is measured in one go.
+    index = math.floor(start)
+    if end <= index + 1 and not outline.darts:
+        return length_of(outline.segments[index % len(outline)], start - index, end - index)
+    return outline.sewn_distance(start, end)
 
 
 def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
