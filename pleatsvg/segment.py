@@ -113,10 +113,10 @@ _RULE_8, _RULE_16 = _rule(_GAUSS_8), _rule(_GAUSS_16)
 def length_of(seg: Segment, t0: float = 0.0, t1: float = 1.0) -> float:
     """Return the length between two shares in mm, within 1e-9 for any curve that a hand would draw.
 
-    A 16-point Gauss rule, checked by that of 8 points; a curve on which the two disagree is halved, again and again at a
-    cusp.
+    A 16-point Gauss rule, checked by that of 8 points where the curve is not gentle; a curve on which the two disagree is
+    halved, again and again at a cusp.
     """
-    part = cut(seg, t0, t1)
+    part = seg if t0 == 0 and t1 == 1 else cut(seg, t0, t1)
     if len(part) == 2:
         return abs(part[1] - part[0])
     return _length(part, 0)
@@ -126,6 +126,13 @@ def _length(seg: Segment, depth: int) -> float:
     a, b, c, d = seg
     u, v, w = b - a, c - b, d - c
     length = sum([weight * abs(p * u + q * v + r * w) for weight, p, q, r in _RULE_16])
+    if 6.5 * abs(w - u) + 10.6 * abs(u - 2 * v + w) < abs(u + 2 * v + w):
+        # Gentle. With x from -1 to 1 along the curve and m = u + 2 v + w its speed is that at the middle times
+        # |1 + 2 x (w - u) / m + x^2 (u - 2 v + w) / m|. For every complex x up to 3.25 away what is added to the 1 stays
+        # below 1, so the speed is analytic and below twice that at the middle in an ellipse with the half axes' sum 6.3.
+        # There the 8 points miss the length by less than 64/15 * 6.3^-14 / (1 - 6.3^-2) of it, 3e-11 (Trefethen,
+        # Approximation Theory and Approximation Practice, theorem 19.3): they could only agree.
+        return length
     rough = sum([weight * abs(p * u + q * v + r * w) for weight, p, q, r in _RULE_8])
     if abs(length - rough) <= 1e-10 * (1 + length) or depth > 24:
         return length
@@ -251,6 +258,7 @@ def single_root(w: Sequence[float]) -> float:
         a0, a1, a2, a3 = first, 3 * (w[1] - first), 3 * (first - 2 * w[1] + w[2]), last - first + 3 * (w[1] - w[2])
     else:
         a0, a1, a2, a3 = first, 2 * (w[1] - first), first - 2 * w[1] + last, 0.0
+    b3, b2 = 3 * a3, 2 * a2
     rising = last > 0
     low, high = 0.0, 1.0
     t = first / (first - last)
@@ -262,7 +270,7 @@ def single_root(w: Sequence[float]) -> float:
             high = t
         else:
             low = t
-        slope = (3 * a3 * t + 2 * a2) * t + a1
+        slope = (b3 * t + b2) * t + a1
         step = t - value / slope if slope else -1.0
         if not low < step < high:
             step = (low + high) / 2
@@ -281,9 +289,24 @@ def turn_between(a: complex, b: complex) -> float:
 
 def box_of(points: Sequence[complex]) -> Box:
     """Return the box round some points; those of a segment hold the curve between them."""
-    xs = sorted([z.real for z in points])  # sooner done than to go through them for the least and for the most
-    ys = sorted([z.imag for z in points])
-    return xs[0], ys[0], xs[-1], ys[-1]
+    if len(points) > 4:
+        xs = sorted([z.real for z in points])  # sooner done than to go through them for the least and for the most
+        ys = sorted([z.imag for z in points])
+        return xs[0], ys[0], xs[-1], ys[-1]
+    first = points[0]
+    left = right = first.real
+    top = bottom = first.imag
+    for z in points[1:]:
+        x, y = z.real, z.imag
+        if x < left:
+            left = x
+        elif x > right:
+            right = x
+        if y < top:
+            top = y
+        elif y > bottom:
+            bottom = y
+    return left, top, right, bottom
 
 
 def extent_of(seg: Segment) -> tuple[float, float, float, float]:
