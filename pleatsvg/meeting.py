@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pleatsvg.segment import Segment, box_of, cut, heights, point_at, sign_changes
+from pleatsvg.segment import Segment, box_of, halves, heights, point_at, sign_changes
 from pleatsvg.tolerance import NOISE, ON_LINE
 
 _FLAT = 1e-4
@@ -86,14 +86,12 @@ def _search(
                 found.append(refined)
         return
     middle_a, middle_b = (on_a[0] + on_a[1]) / 2, (on_b[0] + on_b[1]) / 2
-    parts_a = (
-        ((a, on_a),) if flat_a else ((cut(a, 0.0, 0.5), (on_a[0], middle_a)), (cut(a, 0.5, 1.0), (middle_a, on_a[1])))
-    )
-    parts_b = (
-        ((b, on_b),) if flat_b else ((cut(b, 0.0, 0.5), (on_b[0], middle_b)), (cut(b, 0.5, 1.0), (middle_b, on_b[1])))
-    )
-    for p, span_p in parts_a:
-        for q, span_q in parts_b:
+    parts_a = (a,) if flat_a else halves(a)
+    parts_b = (b,) if flat_b else halves(b)
+    spans_a = (on_a,) if flat_a else ((on_a[0], middle_a), (middle_a, on_a[1]))
+    spans_b = (on_b,) if flat_b else ((on_b[0], middle_b), (middle_b, on_b[1]))
+    for p, span_p in zip(parts_a, spans_a, strict=True):
+        for q, span_q in zip(parts_b, spans_b, strict=True):
             _search(p, q, span_p, span_q, whole_a, whole_b, found, depth + 1)
 
 

@@ -7,7 +7,7 @@ nodes. Places run on past the last segment and below zero; they are counted roun
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import accumulate
@@ -26,7 +26,6 @@ from pleatsvg.segment import (
     sign_changes,
     single_root,
     turn_between,
-    variations,
 )
 from pleatsvg.tolerance import CORNER_TURN, DART_LEGS, DART_TURN, NOISE, ON_LINE, SAME_SPOT, TOUCH
 
@@ -84,12 +83,9 @@ class Outline:
         return box_of([z for seg in self.segments for z in seg])
 
     @cached_property
-    def _middles(self) -> list[tuple[complex, float, float]]:
-        # The middle of each segment's box, half its width and half its height.
-        return [
-            (complex((left + right) / 2, (top + bottom) / 2), (right - left) / 2, (bottom - top) / 2)
-            for left, top, right, bottom in self.boxes
-        ]
+    def ways(self) -> tuple[tuple[complex, complex], ...]:
+        """The directions, of length 1, in which each segment sets off and in which it arrives."""
+        return tuple([(heading(seg, 0.0), heading(seg, 1.0)) for seg in self.segments])
 
     @cached_property
     def lengths(self) -> tuple[float, ...]:
@@ -101,10 +97,11 @@ class Outline:
         """Area in mm2, exact; positive when the outline runs clockwise as seen on the page (y down)."""
         total = 0.0
         for seg in self.segments:
-            total += _cross(seg[0], seg[-1]) / 2
+            total += (seg[0].conjugate() * seg[-1]).imag / 2
             if len(seg) == 4:
                 b, c, d = seg[1] - seg[0], seg[2] - seg[0], seg[3] - seg[0]
-                total += 0.15 * (_cross(b, c) + _cross(b, d)) + 0.3 * _cross(c, d) - _cross(0j, d) / 2
+                back = b.conjugate()
+                total += 0.15 * ((back * c).imag + (back * d).imag) + 0.3 * (c.conjugate() * d).imag
         return total
 
     @cached_property
@@ -120,9 +117,10 @@ class Outline:
         corners = self.corners
         found: list[Dart] = []
         for k, node in enumerate(corners):
-            into = heading(self.segments[(node - 1) % n], 1.0)
-            out = heading(self.segments[node], 0.0)
-            if self.turn_at(node) < DART_TURN or hand * _cross(into, out) > 0:
+            if self.turn_at(node) < DART_TURN:
+                continue
+            into, out = self.ways[node - 1][1], self.ways[node][0]
+            if hand * (into.conjugate() * out).imag > 0:
                 continue
             start, end = corners[k - 1], corners[(k + 1) % len(corners)]
             start -= n if start > node else 0
@@ -173,7 +171,7 @@ class Outline:
     def turn_at(self, node: int) -> float:
         """Return by how many degrees the seam turns at a node, 0 to 180."""
         n = len(self.segments)
-        return turn_between(heading(self.segments[(node - 1) % n], 1.0), heading(self.segments[node % n], 0.0))
+        return turn_between(self.ways[(node - 1) % n][1], self.ways[node % n][0])
 
     def reversed(self) -> Outline:
         """Return the same outline walked the other way; the place p becomes len - p."""
@@ -187,7 +185,7 @@ class Outline:
         # What is known of it already need not be found again.
         known, same = self.__dict__, made.__dict__
         same |= {name: known[name] for name in ("area", "box") if name in known}
-        same |= {name: known[name][node:] + known[name][:node] for name in ("boxes", "lengths") if name in known}
+        same |= {name: known[name][node:] + known[name][:node] for name in ("boxes", "ways", "lengths") if name in known}
         if "corners" in known:
             same["corners"] = tuple(sorted([(corner - node) % len(self) for corner in self.corners]))
         return made
@@ -208,25 +206,30 @@ class Outline:
         index, share = self._split(at)
         return heading(self.segments[index], share)
 
-    def stretches(self, start: float, end: float) -> Iterator[Stretch]:
-        """Yield the parts of segments on the way from one place to another, backwards when `end` is the smaller."""
+    def stretches(self, start: float, end: float) -> list[Stretch]:
+        """Return the parts of segments on the way from one place to another, backwards when `end` is the smaller."""
         n = len(self.segments)
+        new = tuple.__new__  # at half the price of the call that goes by names
+        found: list[Stretch] = []
         if end >= start:
             index = math.floor(start)
             while index < end:
                 t0 = start - index if start > index else 0.0
                 t1 = end - index if end < index + 1 else 1.0
                 if t1 - t0 > SAME_SPOT:
-                    yield Stretch(index % n, t0 if t0 > SAME_SPOT else 0.0, t1 if t1 < 1 - SAME_SPOT else 1.0, index)
+                    t0, t1 = t0 if t0 > SAME_SPOT else 0.0, t1 if t1 < 1 - SAME_SPOT else 1.0
+                    found.append(new(Stretch, (index % n, t0, t1, index)))
                 index += 1
-            return
+            return found
         index = math.ceil(start) - 1
         while index + 1 > end:
             t0 = start - index if start < index + 1 else 1.0
             t1 = end - index if end > index else 0.0
             if t0 - t1 > SAME_SPOT:
-                yield Stretch(index % n, t0 if t0 < 1 - SAME_SPOT else 1.0, t1 if t1 > SAME_SPOT else 0.0, index)
+                t0, t1 = t0 if t0 < 1 - SAME_SPOT else 1.0, t1 if t1 > SAME_SPOT else 0.0
+                found.append(new(Stretch, (index % n, t0, t1, index)))
             index -= 1
+        return found
 
     def part(self, stretch: Stretch) -> Segment:
         """Return a stretch as a segment of its own, walked the way the stretch says."""
@@ -274,21 +277,23 @@ class Outline:
         at all.
         """
         flip = along.conjugate()
+        segments = self.segments
         found: list[Crossing] = []
         before, run_start = self._before_first(origin, flip)
         for index in self._near(origin, along):
-            seg = self.segments[index]
-            w = [((z - origin) * flip).imag for z in seg]
+            seg = segments[index]
+            first, last = ((seg[0] - origin) * flip).imag, ((seg[-1] - origin) * flip).imag
+            if len(seg) == 2:
+                w = [first, last]
+            else:
+                w = [first, ((seg[1] - origin) * flip).imag, ((seg[2] - origin) * flip).imag, last]
+            if _clear_across(w):
+                # As nearly all do that cross it.
+                found.append(_crossing(index, seg, single_root(w), origin, flip))
+                run_start = None
+                continue
             low, high = min(w), max(w)
             if low > ON_LINE or high < -ON_LINE:
-                continue
-            first, last = w[0], w[-1]
-            if first * last < 0 and min(abs(first), abs(last)) > ON_LINE and variations(w) == 1:
-                # From one side clear to the other, as nearly all do.
-                share = single_root(w)
-                at = index + (0.0 if share < SAME_SPOT else 1.0 if share > 1 - SAME_SPOT else share)
-                found.append(_crossing(at, point_at(seg, at - index), origin, flip))
-                run_start = None
                 continue
             if low > -ON_LINE and high < ON_LINE:
                 run_start = index if run_start is None else run_start
@@ -298,14 +303,14 @@ class Outline:
                 after = next(value > 0 for value in w if value)
                 if after != before:
                     node = self._nearest_end(run_start, index, origin, flip)
-                    found.append(_crossing(float(node), self.segments[node][0], origin, flip))
+                    found.append(_crossing(node, segments[node], 0.0, origin, flip))
             run_start = None
-            for share in sign_changes(w):
-                at = index + (0.0 if share < SAME_SPOT else 1.0 if share > 1 - SAME_SPOT else share)
-                found.append(_crossing(at, point_at(seg, at - index), origin, flip))
+            found += [_crossing(index, seg, share, origin, flip) for share in sign_changes(w)]
             if w[-1] == 0:
                 before = next(value > 0 for value in reversed(w) if value)
-        return self._without_touches(found, origin, flip) if len(found) > 1 else found
+        if len(found) < 2 or (len(found) == 2 and abs(found[1][1] - found[0][1]) >= TOUCH):
+            return found
+        return self._without_touches(found, origin, flip)
 
     def _without_touches(self, found: list[Crossing], origin: complex, flip: complex) -> list[Crossing]:
         # Two crossings side by side, between which the outline goes over the line by less than ON_LINE, are a touch.
@@ -323,12 +328,16 @@ class Outline:
         # The segments whose boxes a line passes through or touches, with some room: no other can lie within ON_LINE of
         # it. The side on which the outline comes to a node matters only where that node, and so what comes before it, is
         # so near.
-        flip = along.conjugate()
-        width, height = abs(along.imag), abs(along.real)
+        ahead, down = along.real, along.imag
+        off = origin.imag * ahead - origin.real * down
+        least, most = off - 2 * ON_LINE, off + 2 * ON_LINE
+        # The corner of each box that lies farthest to the right of the line, and the one opposite.
+        x, y = 0 if down > 0 else 2, 3 if ahead > 0 else 1
+        x_opposite, y_opposite = 2 - x, 4 - y
         return [
             index
-            for index, (middle, half_width, half_height) in enumerate(self._middles)
-            if abs(((middle - origin) * flip).imag) <= width * half_width + height * half_height + 2 * ON_LINE
+            for index, box in enumerate(self.boxes)
+            if box[y] * ahead - box[x] * down >= least and box[y_opposite] * ahead - box[x_opposite] * down <= most
         ]
 
     def crossed_only_in(self, known: set[int], origin: complex, along: complex, low: float, high: float) -> bool:
@@ -339,9 +348,7 @@ class Outline:
         """
         for index in self._near(origin, along):
             w = heights(self.segments[index], origin, along)
-            if min(w) > ON_LINE or max(w) < -ON_LINE:
-                continue
-            if index in known and min(abs(w[0]), abs(w[-1])) > ON_LINE and variations(w) == 1:
+            if (index in known and _clear_across(w)) or min(w) > ON_LINE or max(w) < -ON_LINE:
                 continue
             return not any(low < hit.along < high for hit in self.crossings(origin, along))
         return True
@@ -371,7 +378,17 @@ class Outline:
         return whole % len(self.segments), at - whole
 
 
-def _crossing(at: float, point: complex, origin: complex, flip: complex) -> Crossing:
+def _clear_across(w: Sequence[float]) -> bool:
+    # Do these heights over a line lead from one side of it to the other, the ends well off it, and cross it only once?
+    first, last = w[0], w[-1]
+    if first > ON_LINE:
+        return last < -ON_LINE and (len(w) == 2 or not w[1] < 0 < w[2])
+    return first < -ON_LINE and last > ON_LINE and (len(w) == 2 or not w[1] > 0 > w[2])
+
+
+def _crossing(index: int, seg: Segment, share: float, origin: complex, flip: complex) -> Crossing:
+    at = index + (0.0 if share < SAME_SPOT else 1.0 if share > 1 - SAME_SPOT else share)
+    point = point_at(seg, at - index)
     return Crossing(at, ((point - origin) * flip).real, point)
 
 
@@ -386,7 +403,3 @@ def _settled(w: list[float]) -> list[float]:
     if -ON_LINE < last < ON_LINE:
         settled[-1] = 0.0
     return settled
-
-
-def _cross(a: complex, b: complex) -> float:
-    return a.real * b.imag - a.imag * b.real

@@ -15,7 +15,7 @@ from itertools import pairwise
 
 from pleatsvg.meeting import meetings
 from pleatsvg.outline import Outline
-from pleatsvg.segment import Segment, cut, heading, point_at, turn_between
+from pleatsvg.segment import Segment, cut, halves, heading, point_at, turn_between
 from pleatsvg.selfcross import self_crossing
 from pleatsvg.tolerance import MITRE_LIMIT, NOISE, OFFSET, ON_LINE, SNAP
 
@@ -52,8 +52,8 @@ def _halved(seg: Segment, distance: float, hand: float, share: float) -> Iterato
     elif good or share <= _SMALLEST:
         yield made, turned
     else:
-        yield from _halved(cut(seg, 0.0, 0.5), distance, hand, share / 2)
-        yield from _halved(cut(seg, 0.5, 1.0), distance, hand, share / 2)
+        for half in halves(seg):
+            yield from _halved(half, distance, hand, share / 2)
 
 
 def _hermite(seg: Segment, distance: float, hand: float) -> tuple[Segment, bool, bool]:

@@ -39,10 +39,16 @@ def heading(seg: Segment, t: float) -> complex:
         d = seg[1] - seg[0]
         return d / abs(d)
     a, b, c, e = seg
-    s = 1 - t
-    d = s * s * (b - a) + 2 * s * t * (c - b) + t * t * (e - c)
-    if abs(d) > ON_LINE:
-        return d / abs(d)
+    if t == 0:
+        d = b - a
+    elif t == 1:
+        d = e - c
+    else:
+        s = 1 - t
+        d = s * s * (b - a) + 2 * s * t * (c - b) + t * t * (e - c)
+    size = abs(d)
+    if size > ON_LINE:
+        return d / size
     steps = (b - a, c - a, e - a) if t < 0.5 else (e - c, e - b, e - a)
     for step in steps:
         if abs(step) > ON_LINE:
@@ -69,15 +75,36 @@ def cut(seg: Segment, t0: float, t1: float) -> Segment:
         abc, bcd = s * ab + t * bc, s * bc + t * cd
         end = d if t == 1 else s * abc + t * bcd
         return (a, ab, abc, end) if t0 == 0 else (end, abc, ab, a)
+    if t0 == 1 or t1 == 1:
+        t = t1 if t0 == 1 else t0
+        s = 1 - t
+        bc, cd = s * b + t * c, s * c + t * d
+        bcd = s * bc + t * cd
+        start = s * (s * (s * a + t * b) + t * bc) + t * bcd
+        return (d, cd, bcd, start) if t0 == 1 else (start, bcd, cd, d)
     s0, s1 = 1 - t0, 1 - t1
     ab0, bc0, cd0 = s0 * a + t0 * b, s0 * b + t0 * c, s0 * c + t0 * d
     ab1, bc1, cd1 = s1 * a + t1 * b, s1 * b + t1 * c, s1 * c + t1 * d
     p00, q00 = s0 * ab0 + t0 * bc0, s0 * bc0 + t0 * cd0
     p01, q01 = s1 * ab0 + t1 * bc0, s1 * bc0 + t1 * cd0
     p11, q11 = s1 * ab1 + t1 * bc1, s1 * bc1 + t1 * cd1
-    first = a if t0 == 0 else d if t0 == 1 else s0 * p00 + t0 * q00
-    last = a if t1 == 0 else d if t1 == 1 else s1 * p11 + t1 * q11
-    return (first, s1 * p00 + t1 * q00, s1 * p01 + t1 * q01, last)
+    return (s0 * p00 + t0 * q00, s1 * p00 + t1 * q00, s1 * p01 + t1 * q01, s1 * p11 + t1 * q11)
+
+
+def halves(seg: Segment) -> tuple[Segment, Segment]:
+    """Return both halves of a segment, just as `cut` makes them, but with one walk through the points."""
+    if len(seg) == 2:
+        middle = (seg[0] + seg[1]) * _HALF
+        return (seg[0], middle), (middle, seg[1])
+    a, b, c, d = seg
+    ab, bc, cd = (a + b) * _HALF, (b + c) * _HALF, (c + d) * _HALF
+    abc, bcd = (ab + bc) * _HALF, (bc + cd) * _HALF
+    middle = (abc + bcd) * _HALF
+    return (a, ab, abc, middle), (middle, bcd, cd, d)
+
+
+_HALF = 0.5 + 0j
+"""Complex like the points, so that it need not be turned into such each time."""
 
 
 _GAUSS_8 = (
@@ -98,13 +125,18 @@ _GAUSS_16 = (
 )
 """Gauss-Legendre nodes and weights for 8 and 16 points (Abramowitz and Stegun, table 25.4)."""
 
-_Rule = tuple[tuple[float, float, float, float], ...]
-"""For each point of a Gauss rule its weight, and those that the three steps of a cubic have in its speed there."""
+_Rule = tuple[tuple[float, complex, complex, complex], ...]
+"""For each point of a Gauss rule its weight, and those that the three steps of a cubic have in its speed there.
+
+The latter are complex like the steps that they are multiplied with, which saves turning them into such each time.
+"""
 
 
 def _rule(nodes: tuple[tuple[float, float], ...]) -> _Rule:
     shares = [((1 + sign * node) / 2, weight / 2) for node, weight in nodes for sign in (-1, 1)]
-    return tuple([(weight, 3 * (1 - t) * (1 - t), 6 * t * (1 - t), 3 * t * t) for t, weight in shares])
+    return tuple(
+        [(weight, complex(3 * (1 - t) * (1 - t)), complex(6 * t * (1 - t)), complex(3 * t * t)) for t, weight in shares]
+    )
 
 
 _RULE_8, _RULE_16 = _rule(_GAUSS_8), _rule(_GAUSS_16)
@@ -136,7 +168,8 @@ def _length(seg: Segment, depth: int) -> float:
     rough = sum([weight * abs(p * u + q * v + r * w) for weight, p, q, r in _RULE_8])
     if abs(length - rough) <= 1e-10 * (1 + length) or depth > 24:
         return length
-    return _length(cut(seg, 0.0, 0.5), depth + 1) + _length(cut(seg, 0.5, 1.0), depth + 1)
+    first, second = halves(seg)
+    return _length(first, depth + 1) + _length(second, depth + 1)
 
 
 def share_at_length(seg: Segment, distance: float) -> float:
@@ -169,7 +202,16 @@ def heights(seg: Segment, origin: complex, along: complex) -> tuple[float, ...]:
     bound the curve's own distance from the line.
     """
     flip = along.conjugate()
-    return tuple([((z - origin) * flip).imag for z in seg])
+    if len(seg) == 2:
+        a, d = seg
+        return ((a - origin) * flip).imag, ((d - origin) * flip).imag
+    a, b, c, d = seg
+    return (
+        ((a - origin) * flip).imag,
+        ((b - origin) * flip).imag,
+        ((c - origin) * flip).imag,
+        ((d - origin) * flip).imag,
+    )
 
 
 def sign_changes(weights: Sequence[float]) -> list[float]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 from pleatsvg.outline import Outline
-from pleatsvg.segment import Segment, box_of, cut, turn_between
+from pleatsvg.segment import Segment, box_of, cut, halves, turn_between
 from pleatsvg.tolerance import NOISE, ON_LINE
 
 _FLAT = 1e-3
@@ -68,7 +68,7 @@ def _pair(segs: tuple[Segment, ...], j: int, k: int, n: int) -> complex | None:
 
 def _meet_twice(a: Segment, b: Segment) -> complex | None:
     # Two segments close the outline by themselves: they share both ends, so each half is compared on its own.
-    a1, a2, b1, b2 = cut(a, 0, 0.5), cut(a, 0.5, 1), cut(b, 0, 0.5), cut(b, 0.5, 1)
+    (a1, a2), (b1, b2) = halves(a), halves(b)
     for p, q, joint in ((a2, b1, b[0]), (b2, a1, a[0]), (a1, b1, None), (a2, b2, None)):
         spot = _meet(p, q, joint, 0)
         if spot is not None:
@@ -115,8 +115,7 @@ def _meet(a: Segment, b: Segment, joint: complex | None, depth: int) -> complex 
         p, q = a[0] - joint, b[-1] - joint
         inward = (p * q.conjugate()).real > 0 and abs((p * q.conjugate()).imag) < ON_LINE * max(abs(p), abs(q))
         return joint if inward else None
-    a1, a2 = cut(a, 0.0, 0.5), cut(a, 0.5, 1.0)
-    b1, b2 = cut(b, 0.0, 0.5), cut(b, 0.5, 1.0)
+    (a1, a2), (b1, b2) = halves(a), halves(b)
     for p_half, q_half, here in ((a2, b1, joint), (a1, b1, None), (a2, b2, None), (a1, b2, None)):
         spot = _meet(p_half, q_half, here, depth + 1)
         if spot is not None:
