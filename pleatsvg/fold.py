@@ -157,11 +157,11 @@ def _missed(
         expected[layer] += there
         covered[index].append((t0, t1) if t0 < t1 else (t1, t0))
     misses = [0.0]
-    for (turn, shift, flips), edge, there in zip(folding, raw, expected, strict=True):
+    for (turn, shift, flips), edge, wanted in zip(folding, raw, expected, strict=True):
         if flips:
-            misses += [abs(turn * z.conjugate() + shift - w) for z, w in zip(edge, there, strict=True)]
+            misses += [abs(turn * z.conjugate() + shift - w) for z, w in zip(edge, wanted, strict=True)]
         else:
-            misses += [abs(turn * z + shift - w) for z, w in zip(edge, there, strict=True)]
+            misses += [abs(turn * z + shift - w) for z, w in zip(edge, wanted, strict=True)]
     # A number that is none makes the sum none, and so comes out as a miss.
     return (math.nan if math.isnan(sum(misses)) else max(misses)), covered
 

@@ -10,9 +10,9 @@ import numpy as np
 from pleatsvg.cutting import Cutting
 from pleatsvg.fold import Target
 from pleatsvg.ground import Ground
-from pleatsvg.legs import FlatEdge
+from pleatsvg.legs import flat_edge
 from pleatsvg.outline import Outline
-from pleatsvg.segment import cut
+from pleatsvg.segment import Segment, cut
 from pleatsvg.slash import SlashSet
 from pleatsvg.tolerance import DECIMALS
 from pleatsvg.unfold import FlatLine, Join, Unfolded
@@ -56,8 +56,8 @@ def finished_on_page(
 def flat_on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
     # Moved onto the page and rounded to what will be written; each segment begins where the one before it ends.
     lines = (*unfolded.creases, *unfolded.placements)
-    edges = (*unfolded.seam, *unfolded.cut)
-    points = list(chain.from_iterable([edge.points for edge in edges]))
+    segments, layers, origins = zip(*unfolded.seam, *unfolded.cut, strict=True)
+    points = list(chain.from_iterable(segments))
     for line in lines:
         points += (line.top, line.hem, line.out_top, line.out_hem)
     points += unfolded.fold_edge or ()
@@ -65,19 +65,19 @@ def flat_on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
         points += (*join.before, *join.after)
     for run in unfolded.free:
         points += chain.from_iterable(run)
-    rest = iter(_on_page(points, offset))
-    placed: list[FlatEdge] = []
-    of_edges = iter(edges)
-    for length in (*unfolded.seam_loops, *unfolded.cut_loops):
-        start = len(placed)
-        node = 0j
-        for before, layer, origin in islice(of_edges, length):
-            next(rest)
-            points_here = (node, *islice(rest, len(before) - 1))
-            node = points_here[-1]
-            placed.append(FlatEdge(points_here, layer, origin))
-        # Only now is it known where the loop's first edge begins: where its last one ends.
-        placed[start] = placed[start]._replace(points=(node, *placed[start].points[1:]))
+    spots = _on_page(points, offset)
+    lengths = iter([len(segment) for segment in segments])
+    placed: list[Segment] = []
+    at = 0
+    for count in (*unfolded.seam_loops, *unfolded.cut_loops):
+        of_loop = list(islice(lengths, count))
+        node = spots[at + sum(of_loop) - 1]
+        for length in of_loop:
+            stop = at + length
+            placed.append((node, *spots[at + 1 : stop]))
+            at, node = stop, spots[stop - 1]
+    edges = tuple(map(flat_edge, zip(placed, layers, origins, strict=True)))
+    rest = iter(spots[at:])
     moved_lines = [
         FlatLine(role, pleat, folds, next(rest), next(rest), layer, next(rest), next(rest), rooms)
         for role, pleat, folds, _, _, layer, _, _, rooms in lines
@@ -91,12 +91,12 @@ def flat_on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
     free = tuple([tuple([tuple(islice(rest, len(seg))) for seg in run]) for run in unfolded.free])
     seams = len(unfolded.seam)
     return Unfolded(
-        tuple(placed[:seams]),
+        edges[:seams],
         tuple(moved_lines[:count]),
         tuple(moved_lines[count:]),
         unfolded.motions,
         unfolded.panels,
-        tuple(placed[seams:]),
+        edges[seams:],
         free,
         fold_edge,
         seam_loops=unfolded.seam_loops,

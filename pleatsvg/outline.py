@@ -185,7 +185,9 @@ class Outline:
         # What is known of it already need not be found again.
         known, same = self.__dict__, made.__dict__
         same |= {name: known[name] for name in ("area", "box") if name in known}
-        same |= {name: known[name][node:] + known[name][:node] for name in ("boxes", "ways", "lengths") if name in known}
+        same |= {
+            name: known[name][node:] + known[name][:node] for name in ("boxes", "ways", "lengths") if name in known
+        }
         if "corners" in known:
             same["corners"] = tuple(sorted([(corner - node) % len(self) for corner in self.corners]))
         return made
