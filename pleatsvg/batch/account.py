@@ -66,4 +66,7 @@ def failed(head: Record, message: str, seconds: float) -> Record:
 
 def as_line(record: Mapping[str, Any]) -> bytes:
     """Return a record as one line of JSON."""
-    return json.dumps(record, ensure_ascii=False).encode(errors="backslashreplace") + b"\n"
+    return _in_json(record).encode(errors="backslashreplace") + b"\n"
+
+
+_in_json = json.JSONEncoder(ensure_ascii=False).encode

@@ -87,8 +87,8 @@ class Maker:
     def _pending(self, number: int) -> list[tuple[Record, bool, Ending | None]]:
         unit = self.plan.units[number]
         start = time.perf_counter()
+        file = Path(unit.file)
         try:
-            file = Path(unit.file)
             data = bytes_of(file)
         except PleatError as error:
             return [(_failed(task, error, start), False, None) for task in unit.tasks]

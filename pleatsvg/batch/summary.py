@@ -7,10 +7,9 @@ import io
 import json
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
-from typing import Any
 
 from pleatsvg import __version__
-from pleatsvg.batch.account import Record
+from pleatsvg.batch.account import Record, as_line
 from pleatsvg.batch.journal import SUMMARY, TABLE
 from pleatsvg.batch.matching import MatchResult
 from pleatsvg.length import show
@@ -48,52 +47,45 @@ def write_summary(folder: Path, job: str, records: Records, matches: list[MatchR
     Raises:
         OutputError: the disk does not take them.
     """
-    write_whole(folder / SUMMARY, _json(job, records, matches, undone))
-    write_whole(folder / TABLE, _csv(records))
-
-
-def _json(job: str, records: Records, matches: list[MatchResult], undone: int) -> bytes:
     counts = {"made": 0, "failed": 0}
     pieces = io.BytesIO()  # one piece to a line: short to read, and quick to look through
+    rows = io.StringIO(newline="")
+    spreadsheet = csv.writer(rows)
+    spreadsheet.writerow(_COLUMNS)
     for record in records():
         counts[record["state"]] += 1
         pieces.write(b",\n    " if pieces.tell() else b"\n    ")
-        pieces.write(_one_line(record))
+        pieces.write(as_line(record)[:-1])
+        spreadsheet.writerow(_in_columns(record))
+    write_whole(folder / SUMMARY, _whole(job, counts, pieces, matches, undone))
+    write_whole(folder / TABLE, rows.getvalue().encode("utf-8-sig", errors="backslashreplace"))
+
+
+def _whole(job: str, counts: dict[str, int], pieces: io.BytesIO, matches: list[MatchResult], undone: int) -> bytes:
     head = {"program": f"pleatsvg {__version__}", "job": job, **counts, "undone": undone}
     rows = [f"  {json.dumps(key)}: {json.dumps(value, ensure_ascii=False)},\n" for key, value in head.items()]
-    told = ",".join(["\n    " + _one_line(match.data()).decode() for match in matches])
+    told = ",".join(["\n    " + as_line(match.data()).decode().rstrip("\n") for match in matches])
     end = f'\n  ],\n  "matches": [{told}{chr(10) + "  " if told else ""}]\n}}\n'
     return b"".join(
         [b"{\n", "".join(rows).encode(errors="backslashreplace"), b'  "pieces": [', pieces.getbuffer(), end.encode()]
     )
 
 
-def _one_line(data: dict[str, Any]) -> bytes:
-    return json.dumps(data, ensure_ascii=False).encode(errors="backslashreplace")
-
-
-def _csv(records: Records) -> bytes:
-    text = io.StringIO(newline="")
-    writer = csv.writer(text)
-    writer.writerow(_COLUMNS)
-    for record in records():
-        made = record["state"] == "made"
-        top, hem = record.get("top_seam_mm", {}), record.get("hem_seam_mm", {})
-        writer.writerow(
-            [
-                _plain(record["piece"]),
-                _plain(record["drawing"]),
-                _plain(record["output"] or ""),
-                record["state"],
-                record.get("pleats", ""),
-                *[seam.get(key, "") for seam in (top, hem) for key in ("finished", "flat")],
-                f"{record['fold_back_mm']:.9f}" if made else "",
-                len(record["warnings"]) if made else "",
-                _plain(" | ".join(record["warnings"]) if made else record["message"]),
-                record["seconds"],
-            ]
-        )
-    return text.getvalue().encode("utf-8-sig", errors="backslashreplace")
+def _in_columns(record: Record) -> list[str | int | float]:
+    made = record["state"] == "made"
+    top, hem = record.get("top_seam_mm", {}), record.get("hem_seam_mm", {})
+    return [
+        _plain(record["piece"]),
+        _plain(record["drawing"]),
+        _plain(record["output"] or ""),
+        record["state"],
+        record.get("pleats", ""),
+        *[seam.get(key, "") for seam in (top, hem) for key in ("finished", "flat")],
+        f"{record['fold_back_mm']:.9f}" if made else "",
+        len(record["warnings"]) if made else "",
+        _plain(" | ".join(record["warnings"]) if made else record["message"]),
+        record["seconds"],
+    ]
 
 
 def _plain(words: str) -> str:
@@ -141,4 +133,5 @@ def _row(cells: Iterable[str], widths: list[int]) -> str:
 
 def printable(words: str) -> str:
     """Return a text on one line, without what would move a terminal's cursor."""
-    return "".join([letter if letter.isprintable() else "?" for letter in " ".join(words.split())])
+    line = " ".join(words.split())
+    return line if line.isprintable() else "".join([letter if letter.isprintable() else "?" for letter in line])

@@ -89,7 +89,7 @@ def plan(job: JobFile, folder: Path, only: Iterable[str] = (), force: bool = Fal
                 number += 1
                 files.setdefault((file, entry.drawing_unit, entry.shows), []).append(Task(number, entry, shown, piece))
     units = [Unit(key[0], tuple(tasks)) for key, tasks in files.items()]
-    seen = frozenset([(found.st_dev, found.st_ino) for unit in units for found in [Path(unit.file).stat()]])
+    seen = frozenset([(found.st_dev, found.st_ino) for unit in units for found in [os.stat(unit.file)]])  # noqa: PTH116
     _refuse_one_output_for_two(job, units, folder)
     chosen = _only(units, tuple(only))
     taken = {task.number for unit in chosen for task in unit.tasks}
@@ -109,8 +109,16 @@ def output_of(task: Task, piece: str, several: bool) -> str:
         pattern = task.entry.output[0]
     else:
         pattern = "{drawing}-{piece}-pleated" if several or task.piece is not None else "{drawing}-pleated"
-    words = {"drawing": Path(task.drawing).stem, "piece": piece, "number": str(task.number)}
-    return safe_name(re.sub(r"\{(drawing|piece|number)\}", lambda m: words[m[1]], pattern))
+    words = {"drawing": _stem(task.drawing), "piece": piece, "number": str(task.number)}
+    return safe_name(_BLANK.sub(lambda m: words[m[1]], pattern))
+
+
+_BLANK = re.compile(r"\{(drawing|piece|number)\}")
+
+
+def _stem(drawing: str) -> str:
+    # Paths are strings here, since every drawing of a batch comes by several times.
+    return os.path.splitext(drawing[drawing.rfind("/") + 1 :])[0]  # noqa: PTH122
 
 
 def _drawings(job: JobFile, entry: JobPiece, folder: Path) -> Iterator[tuple[str, str]]:
@@ -124,7 +132,8 @@ def _drawings(job: JobFile, entry: JobPiece, folder: Path) -> Iterator[tuple[str
             names = [pattern]
         elif re.search(r"[*?\[]", pattern):
             found = glob.glob(pattern, root_dir=base, recursive=True)  # noqa: PTH207, names as written are wanted
-            names = [n for n in found if (base / n).is_file() and not os.path.normpath(base / n).startswith(results)]
+            lying = [(n, os.path.normpath(os.path.join(base, n))) for n in found]  # noqa: PTH118
+            names = [n for n, file in lying if os.path.isfile(file) and not file.startswith(results)]  # noqa: PTH113
             names.sort(key=_as_counted)
             if not names:
                 raise job.refusal(
@@ -145,7 +154,7 @@ def _drawings(job: JobFile, entry: JobPiece, folder: Path) -> Iterator[tuple[str
                 "Write its name as seen from the job file's own folder.",
             )
         for name in names:
-            file = os.path.normpath(base / name)
+            file = os.path.normpath(os.path.join(base, name))  # noqa: PTH118
             if file not in met:
                 met.add(file)
                 yield file, name.replace(os.sep, "/")
@@ -227,7 +236,7 @@ def _beginning(task: Task) -> str | None:
     if task.piece is not None or (task.entry.output is not None and "{piece}" not in pattern):
         return None
     before = pattern.split("{piece}")[0]
-    words = before.replace("{drawing}", Path(task.drawing).stem).replace("{number}", str(task.number))
+    words = before.replace("{drawing}", _stem(task.drawing)).replace("{number}", str(task.number))
     return same_file_key(safe_name(words + "x")[: -len("x.svg")])[:_SURE]
 
 
@@ -288,4 +297,7 @@ def options_digest(task: Task, program: str, file: str | os.PathLike[str]) -> by
                 asked.append(hashlib.sha256(one.read_bytes()).hexdigest())
         asked.append(entry.onto)
     numbered = task.number if pattern is not None and "{number}" in pattern else 0
-    return json.dumps([*asked, pattern, numbered], sort_keys=True, default=str).encode(errors="surrogatepass")
+    return _in_json([*asked, pattern, numbered]).encode(errors="surrogatepass")
+
+
+_in_json = json.JSONEncoder(sort_keys=True, default=str).encode
