@@ -158,7 +158,8 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
             _path(out, "cut-line", _closed_data(outline.segments), passes)
         out.append(_CLOSE)
     if flat.free:
-        out.append(_open_layer("free-edges", "Free edges"))
+        # For whoever folds the file back; dressmakers see these edges as parts of the seam and cutting lines.
+        out.append(_open_layer("free-edges", "Free edges (hidden)", ' style="display:none"'))
         for run in flat.free:
             _path(out, "free-edge", _open_data(run), passes)
         out.append(_CLOSE)
@@ -595,7 +596,8 @@ def _key(rows: tuple[str, ...]) -> str:
             parts.append(_key_sample(f"key-{name}", f"M 62 {y} L 92 {y}", _STYLES[name]))
         for line, strokes in signs:
             data = " ".join("M " + " L ".join(f"{px} {round(y + py, 3)}" for px, py in stroke) for stroke in strokes)
-            parts.append(_key_sample("key-sign", data, _MARK_STYLES[line]))
+            snip = row.startswith("notches") and all(len(stroke) == 2 for stroke in strokes)
+            parts.append(_key_sample("key-sign", data, _SNIP if snip else _MARK_STYLES[line]))
         parts.append(_key_text(words, 97, y + 1.5, "start"))
         y += ROW_PITCH
     return "".join([part.tostring() + "\n" for part in parts])

@@ -120,7 +120,7 @@ def test_a_smooth_hem_meets_both_panels_in_their_direction(tmp_path: Path, optio
     (proof,) = fold(tmp_path / "smooth.svg")
     assert proof.holds
     edges = smooth.flat.seam
-    curves = [k for k, edge in enumerate(edges) if edge.origin.segment < 0]
+    curves = [k for k, edge in enumerate(edges) if edge.origin[0] < 0]
     assert curves
     for k in curves:
         before, here, after = edges[k - 1].points, edges[k].points, edges[(k + 1) % len(edges)].points

@@ -9,7 +9,7 @@ import pytest
 from pleatsvg.fold import Target, fold_back
 from pleatsvg.kinds import KINDS, Fold, FoldList, Kind, Placement
 from pleatsvg.layout import PleatRequest, lay_out
-from pleatsvg.outline import Outline
+from pleatsvg.outline import Outline, Stretch
 from pleatsvg.piece import StraightLine
 from pleatsvg.slash import SlashSet, in_order
 from pleatsvg.unfold import Unfolded, unfold
@@ -146,7 +146,7 @@ def test_a_kind_unfolds_and_folds_back(kind: Kind, top: float, hem: float, towar
     for crease in flat.creases:
         folding.append(folding[-1].after(mirror(crease.top, crease.hem)))
     for edge in flat.seam:
-        for z, w in zip(edge.points, lines.outline.part(edge.origin), strict=True):
+        for z, w in zip(edge.points, lines.outline.part(Stretch(*edge.origin, 0)), strict=True):
             assert abs(folding[edge.layer](z) - w) < 1e-9
     taken = {1: 0.0, 2: 0.0}
     folds = {(c.pleat, c.folds[0]): c for c in flat.creases}
