@@ -6,6 +6,7 @@ from __future__ import annotations
 from itertools import chain, islice
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pleatsvg.cutting import Cutting
 from pleatsvg.fold import Target
@@ -20,13 +21,17 @@ from pleatsvg.unfold import FlatLine, Join, Unfolded
 
 def _on_page(points: list[complex], offset: complex) -> list[complex]:
     # Points moved onto the page, as they are written.
-    found: list[complex] = np.round(np.array(points, complex) + offset, DECIMALS).tolist()
-    return found
+    return _rounded(np.fromiter(points, complex, len(points)) + offset)
 
 
 def rounded(points: list[complex]) -> list[complex]:
     """Return points rounded to the decimals that are written: the floats nearest to these decimals."""
-    found: list[complex] = np.round(np.array(points, dtype=complex), DECIMALS).tolist()
+    return _rounded(np.fromiter(points, complex, len(points)))
+
+
+def _rounded(points: NDArray[np.complex128]) -> list[complex]:
+    # Rounded as plain numbers, which numpy does in one go; complex ones it takes apart and puts together again.
+    found: list[complex] = points.view(float).round(DECIMALS).view(complex).tolist()
     return found
 
 
