@@ -10,9 +10,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from operator import sub
 
 from pleatsvg.legs import FlatEdge
-from pleatsvg.motion import STAY, Motion, reflection
+from pleatsvg.motion import STAY, Motion, moved, reflection
 from pleatsvg.outline import Outline
 from pleatsvg.segment import Segment, length_of
 from pleatsvg.unfold import FlatLine, Join
@@ -89,7 +90,7 @@ def fold_back(
     folding = folded if folded is not None else folded_layers(creases, joins)
     raw, covered = _missed(finished.segments, seam, folding)
     bare = 0.0
-    for index, spans in enumerate(covered):
+    for index, spans in covered.items():
         if finished.wanted is None or index in finished.wanted:
             share = _uncovered(spans)
             if share > 1e-12:
@@ -130,38 +131,39 @@ def _between(curve: _Curve, t0: float, t1: float) -> Segment:
 
 def _missed(
     segments: tuple[Segment, ...], seam: tuple[FlatEdge, ...], folding: Sequence[Motion]
-) -> tuple[float, list[list[tuple[float, float]]]]:
-    # By how much the folded edges miss the segments that they claim to be parts of, and which shares of each they cover.
-    covered: list[list[tuple[float, float]]] = [[] for _ in segments]
-    raw: list[list[complex]] = [[] for _ in folding]
-    expected: list[list[complex]] = [[] for _ in folding]
+) -> tuple[float, dict[int, list[tuple[float, float]]]]:
+    # By how much the folded edges miss the segments that they claim to be parts of, and which shares they cover of each
+    # that is not covered by one edge alone.
+    covered: dict[int, list[tuple[float, float]]] = {index: [] for index in range(len(segments))}
+    misses = [0.0]
     curves: dict[int, _Curve] = {}
     for points, layer, (index, t0, t1) in seam:
         if index < 0:
             continue  # folds onto nothing, and is drawn so
-        whole = segments[index]
-        if len(whole) != len(points):
+        there = segments[index]
+        if len(there) != len(points):
             raise ValueError("an edge of the flat piece is no part of the segment that it claims to be")
         if t0 == 0 and t1 == 1:
-            there = whole
-        elif len(whole) == 2:
-            start = whole[0]
-            way = whole[1] - start
-            there = (start + t0 * way, start + t1 * way)
-        else:
-            curve = curves.get(index)
-            if curve is None:
-                curve = curves[index] = _curve_of(whole)
-            there = _between(curve, t0, t1)
-        raw[layer] += points
-        expected[layer] += there
-        covered[index].append((t0, t1) if t0 < t1 else (t1, t0))
-    misses = [0.0]
-    for (turn, shift, flips), edge, wanted in zip(folding, raw, expected, strict=True):
-        if flips:
-            misses += [abs(turn * z.conjugate() + shift - w) for z, w in zip(edge, wanted, strict=True)]
-        else:
-            misses += [abs(turn * z + shift - w) for z, w in zip(edge, wanted, strict=True)]
+            covered.pop(index, None)
+        elif index in covered:
+            covered[index].append((t0, t1) if t0 < t1 else (t1, t0))
+        turn, shift, flips = folding[layer]
+        if len(points) == 2:  # most are lines
+            first, last = points
+            start, end = there
+            if t0 != 0 or t1 != 1:
+                way = end - start
+                end = start + t1 * way
+                start = start + t0 * way
+            if flips:
+                first, last = first.conjugate(), last.conjugate()
+            misses += (abs(turn * first + shift - start), abs(turn * last + shift - end))
+            continue
+        if t0 != 0 or t1 != 1:
+            if index not in curves:
+                curves[index] = _curve_of(there)
+            there = _between(curves[index], t0, t1)
+        misses += map(abs, map(sub, moved(points, folding[layer]), there))
     # A number that is none makes the sum none, and so comes out as a miss.
     return (math.nan if math.isnan(sum(misses)) else max(misses)), covered
 
