@@ -75,11 +75,13 @@ class CutLine:
                 if beyond:
                     self.free.append(tuple([edge.points for edge in beyond]))
         self.out = self._ended(mine)
-        if hidden and not any(self._is_reversed(leg) for leg in legs):
+        meet = self._some_reversed(legs)
+        if hidden and not meet:
             legs, curves = self._smooth(cutting, legs, mine, list(hidden))
             self.free += [(curve,) for curve in curves]
+            meet = self._some_reversed(legs)
         self.loops: tuple[int, ...] = ()
-        if not any(self._is_reversed(leg) for leg in legs):
+        if not meet:
 
             def at_join(k: int, layer: int) -> Chord:
                 return self._beside_join(cutting, mine[k], k, layer, join_allowance)
@@ -179,8 +181,9 @@ class CutLine:
             for k in range(first, first + 4):
                 self.short_top.add(k)
                 ended[k] = ended[k]._replace(top=self.chords[k].top)
+        beside = {first + k for first in self.kicks for k in (-1, 0, 1, 2)}
         for k, (a, b) in enumerate(itertools.pairwise(row)):
-            if any(first <= k < first + 3 for first in self.kicks) or k in {f - 1 for f in self.kicks}:
+            if k in beside:
                 continue
             p, q = self.chords[k], self.chords[k + 1]
             way = self._way(k + 1)
@@ -202,8 +205,13 @@ class CutLine:
         # A layer that is turned over is walked against the outline.
         return -1 if self.motions[layer].flips else 1
 
-    def _is_reversed(self, leg: Leg) -> bool:
-        return leg.fold is None and not leg.path and (leg.end - leg.start) * self._way(leg.layer) < -_REVERSED
+    def _some_reversed(self, legs: list[Leg]) -> bool:
+        # Whether fold lines meet in the allowance, so that what lies between two of them would be walked the wrong way.
+        for start, end, layer, fold, _, path, _ in legs:
+            ahead = start - end if self.motions[layer].flips else end - start
+            if ahead < -_REVERSED and fold is None and not path:
+                return True
+        return False
 
     def rooms(self, seam: Outline) -> list[tuple[float, float]]:
         """Return the allowance at both ends of each fold line, mm; -1 where it ends inside the allowance."""

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import partial
 from typing import NamedTuple
 
-from pleatsvg.motion import STAY, Motion, moved
+from pleatsvg.motion import Motion, moved
 from pleatsvg.outline import Outline
 from pleatsvg.segment import Segment, cut
 from pleatsvg.slash import Chord
@@ -49,6 +49,18 @@ class Leg(NamedTuple):
     flat: bool = False
 
 
+_leg: Callable[[tuple[float, float, int, Chord | None, bool, tuple[Segment, ...], bool]], Leg] = partial(
+    tuple.__new__, Leg
+)
+
+
+def _along(places: Iterable[float], layers: range) -> list[Leg]:
+    # From each place to the next along the outline, each way by a layer of its own.
+    return [
+        _leg((a, b, k, None, False, (), False)) for k, (a, b) in zip(layers, itertools.pairwise(places), strict=True)
+    ]
+
+
 def legs_of(
     outline: Outline,
     chords: list[Chord],
@@ -65,39 +77,39 @@ def legs_of(
         paths: for the first crease of each kick pleat, the ways along its top of the five layers from there on; the first
             and the last of these layers go on along the outline.
     """
-    paths = paths or {}
-    on_top = {k + layer: path for k, tops in paths.items() for layer, path in enumerate(tops)}
-    off_seam = {k + layer for k in paths for layer in (1, 2, 3)}
     n = len(outline)
     end = len(chords)
+    tops = [chord.top_at for chord in chords]
+    hems = [chord.hem_at for chord in chords]
     if first is None:
-        legs = [Leg(chords[0].hem_at, chords[0].top_at + n, 0)]
+        legs = [Leg(hems[0], tops[0] + n, 0)]
     else:
-        legs = [
-            Leg(chords[0].hem_at, first.hem_at, 0),
-            Leg(1.0, 0.0, 0, first),
-            Leg(first.top_at, chords[0].top_at, 0),
-        ]
+        legs = [Leg(hems[0], first.hem_at, 0), Leg(1.0, 0.0, 0, first), Leg(first.top_at, tops[0], 0)]
+    legs += _over_kicks(tops, paths) if paths else _along(tops, range(1, end))
+    if last is None:
+        legs.append(Leg(tops[-1], hems[-1], end))
+    else:
+        legs += [Leg(tops[-1], last.top_at, end), Leg(0.0, 1.0, end, last), Leg(last.hem_at, hems[-1], end)]
+    return legs + _along(reversed(hems), range(end - 1, 0, -1))
+
+
+def _over_kicks(tops: list[float], paths: Mapping[int, Sequence[tuple[Segment, ...]]]) -> list[Leg]:
+    # The legs from the first crease's top to the last one's, where some lead over the tops of kick pleats.
+    on_top = {k + layer: path for k, tops in paths.items() for layer, path in enumerate(tops)}
+    off_seam = {k + layer for k in paths for layer in (1, 2, 3)}
+    end = len(tops)
+    legs: list[Leg] = []
     if 0 in paths:
         legs.append(Leg(0.0, 0.0, 0, path=on_top[0]))
-    for k, (a, b) in enumerate(itertools.pairwise(chords), 1):
+    for k, (a, b) in enumerate(itertools.pairwise(tops), 1):
         if k - 4 in paths:
             legs.append(Leg(0.0, 0.0, k, path=paths[k - 4][4]))
         if k not in off_seam:
-            legs.append(Leg(a.top_at, b.top_at, k))
+            legs.append(Leg(a, b, k))
         if k in paths or k in off_seam:
             legs.append(Leg(0.0, 0.0, k, path=paths[k][0] if k in paths else on_top[k]))
     if end - 4 in paths:
         legs.append(Leg(0.0, 0.0, end, path=paths[end - 4][4]))
-    if last is None:
-        legs.append(Leg(chords[-1].top_at, chords[-1].hem_at, end))
-    else:
-        legs += [
-            Leg(chords[-1].top_at, last.top_at, end),
-            Leg(0.0, 1.0, end, last),
-            Leg(last.hem_at, chords[-1].hem_at, end),
-        ]
-    legs += [Leg(chords[k].hem_at, chords[k - 1].hem_at, k) for k in range(end - 1, 0, -1)]
     return legs
 
 
@@ -110,51 +122,53 @@ def edges_of(outline: Outline, legs: list[Leg], motions: list[Motion]) -> list[F
     nodes = len(segments)
     edges: list[FlatEdge] = []
     for start, end, layer, fold, leg_joins, path, flat in legs:
-        motion = motions[layer] if not flat else STAY
+        motion = motions[layer]
         if path:
-            edges += [FlatEdge(moved(seg, motion), layer, NOWHERE) for seg in path]
-        elif fold is not None:
+            edges += [FlatEdge(seg if flat else moved(seg, motion), layer, NOWHERE) for seg in path]
+            continue
+        if fold is not None:
             line = (fold.top, fold.hem) if start < end else (fold.hem, fold.top)
             edges.append(FlatEdge(moved(line, motion), layer, (-1 if leg_joins else nodes, start, end)))
-        else:
-            turn, shift, flips = motion
-            for origin in _walked(nodes, start, end):
-                index, t0, t1 = origin
-                seg = segments[index]
-                points: Segment
-                if len(seg) == 2:  # most are lines, cut and moved here and now
-                    a, d = seg
-                    p = a if t0 == 0 else d if t0 == 1 else (1 - t0) * a + t0 * d
-                    q = d if t1 == 1 else a if t1 == 0 else (1 - t1) * a + t1 * d
-                    if flips:
-                        points = (turn * p.conjugate() + shift, turn * q.conjugate() + shift)
-                    else:
-                        points = (turn * p + shift, turn * q + shift)
+            continue
+        turn, shift, flips = motion
+        for origin in _walked(nodes, start, end):
+            index, t0, t1 = origin
+            points = segments[index]
+            if len(points) == 2:  # most are lines, cut and moved here and now
+                p, q = a, d = points
+                if 0 < t0 < 1:
+                    p = (1 - t0) * a + t0 * d
+                elif t0:
+                    p = d
+                if 0 < t1 < 1:
+                    q = (1 - t1) * a + t1 * d
+                elif not t1:
+                    q = a
+                if flips:
+                    points = (turn * p.conjugate() + shift, turn * q.conjugate() + shift)
                 else:
-                    points = moved(cut(seg, t0, t1), motion)
-                edges.append(flat_edge((points, layer, origin)))
+                    points = (turn * p + shift, turn * q + shift)
+            else:
+                points = moved(cut(points, t0, t1), motion)
+            edges.append(flat_edge((points, layer, origin)))
     return edges
 
 
 def _walked(nodes: int, start: float, end: float) -> list[Origin]:
     # As the outline's own stretches, without the place of the node, which only ways of several rounds ask for.
-    way: list[Origin] = []
-    if end >= start:
-        index = math.floor(start)
-        while index < end:
-            t0 = start - index if start > index else 0.0
-            t1 = end - index if end < index + 1 else 1.0
-            if t1 - t0 > SAME_SPOT:
-                way.append((index % nodes, t0 if t0 > SAME_SPOT else 0.0, t1 if t1 < 1 - SAME_SPOT else 1.0))
-            index += 1
-        return way
-    index = math.ceil(start) - 1
-    while index + 1 > end:
-        t0 = start - index if start < index + 1 else 1.0
-        t1 = end - index if end > index else 0.0
-        if t0 - t1 > SAME_SPOT:
-            way.append((index % nodes, t0 if t0 < 1 - SAME_SPOT else 1.0, t1 if t1 > SAME_SPOT else 0.0))
-        index -= 1
+    if end < start:
+        return [(index, t1, t0) for index, t0, t1 in reversed(_walked(nodes, end, start))]
+    first, last = math.floor(start), math.ceil(end) - 1
+    t0, t1 = start - first, end - last
+    if (t1 - t0 if first == last else last - first) <= SAME_SPOT:
+        return []
+    from_node, to_node = t0 <= SAME_SPOT, t1 >= 1 - SAME_SPOT
+    if first == last:
+        return [(first % nodes, 0.0 if from_node else t0, 1.0 if to_node else t1)]
+    way = [(first % nodes, 0.0 if from_node else t0, 1.0)] if 1 - t0 > SAME_SPOT else []
+    way += [(index % nodes, 0.0, 1.0) for index in range(first + 1, last)]
+    if t1 > SAME_SPOT:
+        way.append((last % nodes, 0.0, 1.0 if to_node else t1))
     return way
 
 
