@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from operator import attrgetter, itemgetter
 from typing import NamedTuple
 
@@ -165,7 +166,9 @@ def _met_on_the_seam(outline: Outline, chords: list[Chord]) -> list[Chord]:
     n = len(outline)
     ends = [(c.top_at, k, c.hem_at, c.top, 0) for k, c in enumerate(chords)]
     ends += [(c.hem_at, k, c.top_at, c.hem, 1) for k, c in enumerate(chords)]
-    ends.sort(key=lambda end: end[:2])
+    ends.sort(key=_PLACE_THEN_LINE)
+    if all(abs(b[3] - a[3]) > MEETING for a, b in pairwise(ends)):
+        return chords  # as nearly always
     met = list(chords)
     start = 0
     for stop in range(1, len(ends) + 1):
