@@ -8,6 +8,7 @@ asin((b - a) / length); the straight step from an end to its mirror image is the
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import NamedTuple
@@ -16,7 +17,7 @@ from pleatsvg.errors import FitError
 from pleatsvg.kick import KickTop, lines_meet
 from pleatsvg.kinds import FoldList, Kind
 from pleatsvg.length import show
-from pleatsvg.outline import Outline
+from pleatsvg.outline import Outline, Stretch
 from pleatsvg.segment import Segment, cut, heading, point_at, sign_changes, turn_between
 from pleatsvg.slash import Chord, SlashSet
 from pleatsvg.tolerance import CORNER_REACH, CORNER_TURN, LEAST_SEAM, NOISE, ON_LINE, SAME_SPOT
@@ -374,7 +375,7 @@ def _walk(outline: Outline, line: _Line, start: float, stop: float, step: int) -
     recent: list[tuple[float, complex]] = []  # (distance walked, heading), so that a rounded corner is one too
     walked = 0.0
     origin, back, homewards = line.origin, line.normal.conjugate(), line.away.conjugate()
-    for index, t0, t1, node in outline.stretches(start, limit):
+    for index, t0, t1, node in _ways(outline, start, limit):
         part = cut(outline.segments[index], t0, t1)
         here = node + t0
         if recent:
@@ -395,6 +396,13 @@ def _walk(outline: Outline, line: _Line, start: float, stop: float, step: int) -
         recent += [(walked, heading(part, 0.0)), (walked + span, heading(part, 1.0))]
         walked += span
     return limit, False
+
+
+def _ways(outline: Outline, start: float, limit: float) -> Iterator[Stretch]:
+    # The stretches of a walk. It nearly always ends on its first segment: those beyond are looked up when it gets there.
+    node = min(math.floor(start) + 1.0, limit) if limit >= start else max(math.ceil(start) - 1.0, limit)
+    yield from outline.stretches(start, node)
+    yield from outline.stretches(node, limit)
 
 
 def _rounds_a_corner(part: Segment, end: float, walked: float, recent: list[tuple[float, complex]]) -> bool:
