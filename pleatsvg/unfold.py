@@ -188,27 +188,17 @@ def unfold(
         for place, fold in enumerate(pleat.folds, 1):
             here = motions[layer]
             chord, there = fold.chord, out[layer]
-            top, hem = here.of(chord.top), here.of(chord.hem)
-            out_top, out_hem = (top, hem) if cutting is None else (here.of(there.top), here.of(there.hem))
+            top, hem, out_top, out_hem = moved((chord.top, chord.hem, there.top, there.hem), here)
             creases.append(FlatLine(fold.role, pleat.number, (place,), top, hem, layer, out_top, out_hem, rooms[layer]))
             layer += 1
         for placement in pleat.placements:
             chord = placement.chord
             k = ends.get(id(chord))
             there, room = (chord, (0.0, 0.0)) if k is None else (out[k], rooms[k])
-            on = motions[base + placement.folds_before]
+            on = base + placement.folds_before
+            top, hem, out_top, out_hem = moved((chord.top, chord.hem, there.top, there.hem), motions[on])
             placements.append(
-                FlatLine(
-                    placement.role,
-                    pleat.number,
-                    placement.carries,
-                    on.of(chord.top),
-                    on.of(chord.hem),
-                    base + placement.folds_before,
-                    on.of(there.top),
-                    on.of(there.hem),
-                    room,
-                )
+                FlatLine(placement.role, pleat.number, placement.carries, top, hem, on, out_top, out_hem, room)
             )
         panels.append(layer)
     fold_edge = None
