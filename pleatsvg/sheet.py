@@ -232,7 +232,7 @@ def lay_on_sheet(
     width = max(right - left, *wide, KEY_WIDTH) + 2 * MARGIN
     offset = complex(MARGIN - left, MARGIN + above - top)
     key_top = MARGIN + above + (bottom - top) + 12.0
-    key = _key_rows(subject, unfolded, stitching)
+    key = _key_rows(subject, unfolded, stitching, grain is not None)
     height = max(KEY_HEIGHT, 20.0 + ROW_PITCH * len(key))
     remarks = []
     if without > 0:
@@ -348,7 +348,9 @@ def _stitching_words(stitching: tuple[StitchingLine, ...]) -> list[Words]:
     return made
 
 
-def _key_rows(subject: Subject, unfolded: Unfolded, stitching: tuple[StitchingLine, ...]) -> tuple[str, ...]:
+def _key_rows(
+    subject: Subject, unfolded: Unfolded, stitching: tuple[StitchingLine, ...], grain: bool
+) -> tuple[str, ...]:
     # What stands on this sheet, in the order of the key.
     names = {line.name for line in stitching}
     rows = ["cut-line", "seam-line"] if unfolded.cut else ["seam-line"]
@@ -371,7 +373,8 @@ def _key_rows(subject: Subject, unfolded: Unfolded, stitching: tuple[StitchingLi
         rows.append("fold-edge")
     if unfolded.joins:
         rows.append("join-line")
-    rows.append("grain-line")
+    if grain:
+        rows.append("grain-line")
     return tuple(rows)
 
 

@@ -7,8 +7,10 @@ from typing import Any
 
 import pytest
 import shapely
+from lxml import etree
 
 from pleatsvg import pleat, read
+from pleatsvg.drawing.write import result_bytes
 from pleatsvg.job import PleatedPiece
 from pleatsvg.lettering import Words
 from tests.drawings.test_kinds_fold_back import GORES, HALF
@@ -163,3 +165,24 @@ def test_arrows_of_a_stacked_pleat_lie_apart(tmp_path: Path) -> None:
     heights = sorted(round(points[0].imag, 6) for points in marks(result, "lap-arrow"))
     assert len(heights) == 6
     assert sorted(set(heights)) == pytest.approx([heights[0], heights[0] + 7, heights[0] + 14], abs=1e-6)
+
+
+KEYED: list[tuple[str, str, dict[str, Any]]] = [
+    *CROWDED,
+    ("no grain drawn", "straight-panel", {"kind": "box", "intake": "4cm"}),
+    ("tuck", "skirt-front", {"kind": "tuck", "intake": "2cm", "lap": "left", "stitched": "10cm"}),
+    ("pin tuck", "bodice-front", {"kind": "pin-tuck", "intake": "4mm", "lap": "left"}),
+]
+
+
+@pytest.mark.parametrize(("drawing", "options"), [k[1:] for k in KEYED], ids=[k[0] for k in KEYED])
+def test_the_key_tells_the_lines_of_the_sheet_and_no_others(
+    drawing: str, options: dict[str, Any], tmp_path: Path
+) -> None:
+    root = etree.fromstring(result_bytes(pleated(drawing, tmp_path, **options)))
+    hidden = {path for layer in root.iterfind(".//{*}g[@style='display:none']") for path in layer.iter("{*}path")}
+    seen = {path.get("class", "") for path in root.iter("{*}path") if path not in hidden}
+    keyed = {name for name in seen if name.startswith("key-") and name != "key-sign"}
+    drawn = {name for name in seen - keyed if name.endswith(("-line", "-edge"))}
+    own = {"carried-line", "balance-line"}  # of the person's drawing, and named there
+    assert {name.removeprefix("key-") for name in keyed} == drawn - own
