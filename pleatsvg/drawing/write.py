@@ -6,13 +6,14 @@ Every mark, line and letter is drawn from a stencil that svgwrite made; cf. `ple
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from itertools import islice
 from pathlib import Path
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 import svgwrite.path
 import svgwrite.shapes
 import svgwrite.text
@@ -26,11 +27,10 @@ from pleatsvg.facts import PleatFacts
 from pleatsvg.job import PleatedPiece
 from pleatsvg.lettering import CAPITALS, Words
 from pleatsvg.marks import Mark, stitched_span
-from pleatsvg.onpage import rounded
 from pleatsvg.passes import ROLE_CLASS, as_words
 from pleatsvg.segment import Segment
 from pleatsvg.sheet import HEADING_SIZES, MARGIN, ROW_PITCH, Sheet
-from pleatsvg.tolerance import ON_LINE
+from pleatsvg.tolerance import DECIMALS, ON_LINE
 from pleatsvg.unfold import FlatLine
 from pleatsvg.wholefile import refuse_output, write_whole
 from pleatsvg.words import lap_name
@@ -135,7 +135,7 @@ def _heading(out: list[str], sheet: Sheet) -> None:
 
 
 def _piece(out: list[str], result: PleatedPiece) -> None:
-    sheet, flat = result.sheet, result.flat
+    sheet, flat, cut = result.sheet, result.flat, result.finished_cut
     name = escaped(result.name)
     passes, earlier = result.number, result.earlier
     more = (
@@ -146,26 +146,33 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
         more += f' data-cut-fold-back-mm="{result.cut_proof.worst:.9f}"'
     out.append(_open_layer("piece", f"Piece: {name}", more))
     out.append(_open_layer("finished-shape", "Finished shape (hidden)", ' class="finished" style="display:none"'))
-    for line in earlier.kept if earlier is not None else ():
-        _path(out, line.tag.role, _closed_data(line.strokes[0]), line.tag.pass_)
-    _path(out, "finished-line", _closed_data(result.finished_on_page.outline.segments), passes)
-    if result.finished_cut is not None:
-        _path(out, "finished-cut-line", _closed_data(result.finished_cut.outline.segments), passes)
+    kept = earlier.kept if earlier is not None else ()
+    cuts = flat.cuts if flat.cut else ()
+    finished = [result.finished_on_page.outline] if cut is None else [result.finished_on_page.outline, cut.outline]
+    around = [line.strokes[0] for line in kept]
+    around += [outline.segments for outline in (*finished, *cuts, *flat.seams)]
+    data = _data([(segments, True) for segments in around] + [(run, False) for run in flat.free])
+    for line in kept:
+        _path(out, line.tag.role, next(data), line.tag.pass_)
+    _path(out, "finished-line", next(data), passes)
+    if cut is not None:
+        _path(out, "finished-cut-line", next(data), passes)
     out.append(_CLOSE)
-    if flat.cut:
+    if cuts:
         out.append(_open_layer("cutting-line", "Cutting line"))
-        for outline in flat.cuts:
-            _path(out, "cut-line", _closed_data(outline.segments), passes)
+        for _ in cuts:
+            _path(out, "cut-line", next(data), passes)
         out.append(_CLOSE)
+    seams = [next(data) for _ in flat.seams]
     if flat.free:
         # For whoever folds the file back; dressmakers see these edges as parts of the seam and cutting lines.
         out.append(_open_layer("free-edges", "Free edges (hidden)", ' style="display:none"'))
-        for run in flat.free:
-            _path(out, "free-edge", _open_data(run), passes)
+        for run in data:
+            _path(out, "free-edge", run, passes)
         out.append(_CLOSE)
     out.append(_open_layer("seam", "Seam line"))
-    for outline in flat.seams:
-        _path(out, "seam-line", _closed_data(outline.segments), passes)
+    for seam in seams:
+        _path(out, "seam-line", seam, passes)
     out.append(_CLOSE)
     if flat.joins:
         out.append(_open_layer("joins", "Joins"))
@@ -182,9 +189,7 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
         for p in result.pleats
     }
     stitched = {p.number: p.request.stitched for p in result.pleats}
-    by_name: dict[str, list[Mark]] = {}
-    for mark in sheet.marks:
-        by_name.setdefault(mark.name, []).append(mark)
+    marks = _marks(sheet.marks, sheet.offset, passes)
     for role, identifier, plain, lines in (
         ("fold", "fold-lines", "Fold lines", flat.creases),
         ("placement", "placement-lines", "Placement lines", flat.placements),
@@ -194,14 +199,14 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
         if role == "stitch" and not any(line.role == role for line in lines):
             continue
         out.append(_open_layer(identifier, plain))
-        _lines(out, role, lines, about, result.marking.mark, stitched, passes)
+        out.append(_lines(role, lines, about, result.marking.mark, stitched, passes))
         if role == "stitch":
-            _lines(out, "mate", lines, about, result.marking.mark, stitched, passes)
-        _marks(out, by_name.get(f"{role}-end", []), sheet.offset, passes)
+            out.append(_lines("mate", lines, about, result.marking.mark, stitched, passes))
+        out += marks.get(f"{role}-end", ())
         out.append(_CLOSE)
     for name, identifier, plain in (("notch", "notches", "Notches"), ("lap-arrow", "lap-arrows", "Lap arrows")):
         out.append(_open_layer(identifier, plain))
-        _marks(out, by_name.get(name, []), sheet.offset, passes)
+        out += marks.get(name, ())
         out.append(_CLOSE)
     if flat.fold_edge is not None:
         out.append(_open_layer("fold-edge", "Fold edge: cut on the fold"))
@@ -216,9 +221,15 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
                     if near != z:
                         _path(out, "fold-edge-run", f"M {_point(z)} L {_point(near)}", passes)
         _path(out, "fold-edge", f"M {_point(top)} L {_point(hem)}", passes)
-        _marks(out, by_name.get("fold-edge-arrow", []), sheet.offset, passes)
+        out += marks.get("fold-edge-arrow", ())
         out.append(_CLOSE)
-    _stitching(out, sheet, passes)
+    # What is not on the page yet: lines of stitching, and what is carried.
+    moved = _data(
+        [(run, False) for line in sheet.stitching for run in line.runs]
+        + [(line.segments, line.closed) for line in result.carriage.lines],
+        sheet.offset,
+    )
+    _stitching(out, sheet, [" ".join(islice(moved, len(line.runs))) for line in sheet.stitching], passes)
     if result.grain is not None:
         out.append(_open_layer("grain", "Grainline"))
         _path(out, "grain-line", _grain_data(*result.grain), passes)
@@ -228,9 +239,9 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
         out.append(_CLOSE)
     if earlier is not None:
         _earlier(out, earlier)
-    _carried(out, result)
+    _carried(out, result, moved)
     out.append(_open_layer("lettering", "Lettering", _LETTERS))
-    _marks(out, by_name.get("leader", []), sheet.offset, passes)
+    out += marks.get("leader", ())
     labels = {fact.number: about[fact.number] + _label_facts(fact) for fact in result.facts}
     _lettering(out, sheet.words, sheet.offset, about, labels, f' data-pass="{passes}"' if passes > 1 else "")
     out.append(_CLOSE + _CLOSE)
@@ -277,14 +288,14 @@ def _of_tag(tag: Tag) -> str:
     return more
 
 
-def _carried(out: list[str], result: PleatedPiece) -> None:
+def _carried(out: list[str], result: PleatedPiece, data: Iterator[str]) -> None:
     offset = result.sheet.offset
+    drawn = list(zip(result.carriage.lines, data, strict=True))
     for balance, identifier, plain in ((True, "balance-lines", "Balance lines"), (False, "carried", "Carried marks")):
-        lines = [line for line in result.carriage.lines if line.balance == balance]
+        lines = [_carried_line(line, at, result.number) for line, at in drawn if line.balance == balance]
         if lines:
             out.append(_open_layer(identifier, plain))
-            for line in lines:
-                out.append(_carried_line(line, offset, result.number))
+            out += lines
             out.append(_CLOSE)
     if result.carriage.texts:
         out.append(_open_layer("carried-lettering", "Carried lettering"))
@@ -300,9 +311,7 @@ def _carried(out: list[str], result: PleatedPiece) -> None:
         out.append(_CLOSE)
 
 
-def _carried_line(line: CarriedLine, offset: complex, passes: int) -> str:
-    moved = [_rounded(_shifted(seg, offset)) for seg in line.segments]
-    data = _closed_data(moved) if line.closed else _open_data(moved)
+def _carried_line(line: CarriedLine, data: str, passes: int) -> str:
     look = dict(line.look)
     if line.balance or not line.closed:
         # An open line has no inside to fill, and one without a line of its own would not be seen.
@@ -318,9 +327,14 @@ def _shifted(segment: Segment, offset: complex) -> Segment:
     return tuple([z + offset for z in segment])
 
 
+_INTAKES = ' data-intake-mm="%.4f" data-hem-intake-mm="%.4f"'
+_INTAKES_AND_GRAIN = f'{_INTAKES} data-grain-degrees="%.3f"'
+
+
 def _label_facts(fact: PleatFacts) -> str:
-    text = f' data-intake-mm="{fact.intake_top:.4f}" data-hem-intake-mm="{fact.intake_hem:.4f}"'
-    return text if fact.grain_degrees is None else f'{text} data-grain-degrees="{fact.grain_degrees:.3f}"'
+    if fact.grain_degrees is None:
+        return _INTAKES % (fact.intake_top, fact.intake_hem)
+    return _INTAKES_AND_GRAIN % (fact.intake_top, fact.intake_hem, fact.grain_degrees)
 
 
 def _path(out: list[str], name: str, data: str, pass_: int) -> None:
@@ -329,44 +343,46 @@ def _path(out: list[str], name: str, data: str, pass_: int) -> None:
 
 
 @lru_cache(maxsize=32)
-def _line_form(role: str, nodes: int, pass_: int) -> str:
-    # A line's SVG with its nodes, how much of it is seen, its pleat and its folds left open.
+def _line_form(role: str, nodes: int, pass_: int) -> tuple[str, str, str]:
+    # A line's SVG with its nodes left open; between its parts go how much of it is seen, and its pleat and folds.
     name = ROLE_CLASS[role]
     before, after, end = path_stencil(name, _STYLES[name])
     crease = ' data-crease="yes"' if role == "stitch" else ""
     data = " L ".join([_POINT] * nodes)
-    return f'{before}M {data}{after}%s data-pass="{pass_}"%s data-fold="%s"{crease}{end}'
+    return f"{before}M {data}{after}", f' data-pass="{pass_}"', f"{crease}{end}"
 
 
 def _lines(
-    out: list[str],
     role: str,
     lines: Sequence[FlatLine],
     about: dict[int, str],
     mark: float | None,
     stitched: dict[int, tuple[float | None, str]],
     pass_: int,
-) -> None:
-    for line in lines:
-        if line.role == role:
+) -> str:
+    # All lines of a role, filled in in one go.
+    forms: list[str] = []
+    spots: list[complex] = []
+    for of_role, pleat, folds, top, hem, _, out_top, out_hem, _ in lines:
+        if of_role == role:
             # Nodes where it meets the seam, ends on the cutting line.
-            spots = [line.top, line.hem]
-            if line.out_top != line.top:
-                spots.insert(0, line.out_top)
-            if line.out_hem != line.hem:
-                spots.append(line.out_hem)
+            nodes = (top, hem) if out_top == top else (out_top, top, hem)
+            if out_hem != hem:
+                nodes = (*nodes, out_hem)
+            spots += nodes
             seen = ""
-            far, whence = stitched.get(line.pleat, (None, ""))
+            far, whence = stitched[pleat]
             if far is not None:
-                length, out_top = abs(line.hem - line.top), abs(line.out_top - line.top)
+                length, out = abs(hem - top), abs(out_top - top)
                 start, end = stitched_span(length, (far, whence))
                 # Stitching that reaches the seam is begun at the edge of the cloth.
-                end += out_top if end < length else out_top + abs(line.out_hem - line.hem)
-                seen = _seen(role, out_top + start if start else 0.0, end)
+                end += out if end < length else out + abs(out_hem - hem)
+                seen = _seen(role, out + start if start else 0.0, end)
             elif mark is not None:
-                seen = _seen(role, 0.0, abs(line.out_top - line.top) + mark)
-            form = _line_form(role, len(spots), pass_)
-            out.append(form % (*_numbers(spots), seen, about[line.pleat], _listed(line.folds)))
+                seen = _seen(role, 0.0, abs(out_top - top) + mark)
+            before, after, close = _line_form(role, len(nodes), pass_)
+            forms.append(f'{before}{seen}{after}{about[pleat]} data-fold="{_listed(folds)}"{close}')
+    return "".join(forms) % _numbers(np.array(spots, complex))
 
 
 def _seen(role: str, start: float, end: float) -> str:
@@ -388,23 +404,20 @@ def _seen(role: str, start: float, end: float) -> str:
     return f' style="stroke-dasharray:{",".join(f"{run:.6g}" for run in made)}"'
 
 
-def _stitching(out: list[str], sheet: Sheet, pass_: int) -> None:
+def _stitching(out: list[str], sheet: Sheet, data: list[str], pass_: int) -> None:
     for name, identifier, plain in (
         ("baste-line", "basting-line", "Basting line"),
         ("edge-stitch-line", "edge-stitching", "Edge stitching"),
         ("stitch-down-line", "stitching-down", "Stitching down"),
     ):
-        lines = [line for line in sheet.stitching if line.name == name]
+        lines = [(line, drawn) for line, drawn in zip(sheet.stitching, data, strict=True) if line.name == name]
         if not lines:
             continue
         out.append(_open_layer(identifier, plain))
         before, after, end = path_stencil(name, _STYLES[name])
-        spots = iter(rounded([z + sheet.offset for line in lines for run in line.runs for seg in run for z in seg]))
-        for line in lines:
-            placed = [[tuple(islice(spots, len(seg))) for seg in run] for run in line.runs]
-            data = " ".join([_open_data(run) for run in placed])
+        for line, drawn in lines:
             more = f' data-pleat="{line.pleat}" data-fold="{line.fold}"' if line.pleat else ""
-            out.append(f'{before}{data}{after} data-pass="{pass_}"{more}{end}')
+            out.append(f'{before}{drawn}{after} data-pass="{pass_}"{more}{end}')
         out.append(_CLOSE)
 
 
@@ -433,14 +446,18 @@ def _runs(strokes: tuple[int, ...]) -> str:
     return " ".join(["M %.3f,%.3f" + " L %.3f,%.3f" * (points - 1) for points in strokes])
 
 
-def _marks(out: list[str], marks: list[Mark], offset: complex, pass_: int) -> None:
-    # All forms of a layer are filled in one go.
+def _marks(marks: Sequence[Mark], offset: complex, pass_: int) -> dict[str, list[str]]:
+    # By name; all forms are filled in one go.
     forms: list[str] = []
     spots: list[complex] = []
+    made: dict[str, list[str]] = {}
     for name, points, strokes, line, pleat, folds, end in marks:
         forms.append(_mark_form(name, strokes, line, pleat, folds, end, pass_))
         spots += points
-    out.append("".join(forms) % _numbers([z + offset for z in spots]))
+    filled = ("".join(forms) % _numbers(np.array(spots, complex) + offset)).splitlines(True)
+    for mark, text in zip(marks, filled, strict=True):
+        made.setdefault(mark[0], []).append(text)
+    return made
 
 
 def _grain_data(start: complex, end: complex) -> str:
@@ -616,16 +633,25 @@ def _key_sample(name: str, data: str, style: Style) -> Any:
     return sample
 
 
-def _closed_data(segments: Sequence[Segment]) -> str:
-    return _open_data(segments) + " Z"
+def _data(runs: Sequence[tuple[Sequence[Segment], bool]], offset: complex | None = None) -> Iterator[str]:
+    # The data of many runs, each with whether it is closed, printed in one go; those that are not on the page yet are moved
+    # there by an offset and rounded.
+    forms: list[str] = []
+    spots: list[complex] = []
+    for segments, closed in runs:
+        spots.append(segments[0][0])
+        for seg in segments:
+            spots += seg[1:]
+        form = "".join([_STEPS[len(seg)] for seg in segments])
+        forms.append(f"M {_POINT}{form} Z" if closed else f"M {_POINT}{form}")
+    points = np.array(spots, complex)
+    if offset is not None:
+        points = np.round((points + offset).view(float), DECIMALS)
+    return iter(("\n".join(forms) % _numbers(points)).splitlines())
 
 
 def _open_data(segments: Sequence[Segment]) -> str:
-    spots = [segments[0][0]]
-    for seg in segments:
-        spots += seg[1:]
-    form = "".join([_STEPS[len(seg)] for seg in segments])
-    return f"M {_POINT}{form}" % _numbers(spots)
+    return next(_data([(segments, False)]))
 
 
 _POINT = "%.13g,%.13g"
@@ -633,15 +659,11 @@ _POINT = "%.13g,%.13g"
 take half the time of the shortest form."""
 
 _STEPS = {2: f" L {_POINT}", 4: f" C {_POINT} {_POINT} {_POINT}"}
-_MANY = 40
-"""Points that are sooner taken apart by numpy."""
 
 
-def _numbers(spots: list[complex]) -> tuple[float, ...]:
+def _numbers(spots: npt.NDArray[Any]) -> tuple[float, ...]:
     # Across and down of one point after another.
-    if len(spots) < _MANY:
-        return tuple([n for z in spots for n in (z.real, z.imag)])
-    return tuple(np.array(spots, dtype=complex).view(float).tolist())
+    return tuple(spots.view(float).tolist())
 
 
 def _point(z: complex) -> str:
