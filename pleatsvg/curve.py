@@ -10,9 +10,7 @@ import cmath
 import math
 import re
 import sys
-from dataclasses import dataclass
-from itertools import pairwise
-from typing import Any
+from typing import Any, NamedTuple
 
 from pleatsvg.errors import DrawingError
 from pleatsvg.length import show_far
@@ -30,8 +28,7 @@ finally:
         del sys.modules[_name]
 
 
-@dataclass(frozen=True, slots=True)
-class Subpath:
+class Subpath(NamedTuple):
     """One stroke of a path: its segments in order, and whether it is closed by a command."""
 
     segments: tuple[Segment, ...]
@@ -78,27 +75,24 @@ def path_strokes(d: str, said: str, mm_per_unit: float = 1.0) -> list[Subpath]:
         DrawingError: the data does not follow the grammar, or a number is not finite.
     """
     strokes: list[Subpath] = []
-    for spots, words, closed in _absolute_strokes(d, said, mm_per_unit):
-        if len(spots) < 2:
-            continue
-        segments: list[Segment] = []
-        if not words:
-            segments += pairwise(spots)  # straight lines, as slash lines are
-        else:
+    for segments, words, closed in _absolute_strokes(d, said, mm_per_unit):
+        if words:
+            segments = []
             for piece in svgpathtools.parse_path(" ".join(words)):
                 segments += _as_segments(piece, said, mm_per_unit)
-        strokes.append(Subpath(tuple(segments), closed))
+        if segments:
+            strokes.append(Subpath(tuple(segments), closed))
     return strokes
 
 
-_Stroke = tuple[list[complex], list[str], bool]
-"""Its nodes, its data in absolute commands (empty where all of it is straight), and whether it is closed by a command."""
+_Stroke = tuple[list[Segment], list[str], bool]
+"""Its lines and cubics, its data in absolute commands where it has other curves, too, and whether a command closes it."""
 
 
 def _absolute_strokes(d: str, said: str, mm_per_unit: float) -> list[_Stroke]:
     # Going through the data here is what finds its faults.
     strokes: list[_Stroke] = []
-    spots: list[complex] = []
+    segments: list[Segment] = []
     words: list[str] = []
     here = start = 0j
     command = ""
@@ -109,15 +103,15 @@ def _absolute_strokes(d: str, said: str, mm_per_unit: float) -> list[_Stroke]:
         if match is not None:
             command = match[1]
             position = match.end()
-            if not strokes and not spots and command not in "Mm":
+            if not strokes and command not in "Mm":
                 raise _bad(said, d, match.start(1))
             if command in "Zz":
-                if spots and here != start:
-                    spots.append(start)
+                if here != start:
+                    segments.append((here, start))
                     if words:
-                        words.append(f"L{start.real!r},{start.imag!r}")
-                strokes.append((spots, words, True))
-                spots, words, here = [], [], start
+                        words.append(_in_words(segments[-1]))
+                strokes.append((segments, words, True))
+                segments, words, here = [], [], start
                 continue
         elif not command or command in "Zz":
             raise _bad(said, d, position)
@@ -139,13 +133,12 @@ def _absolute_strokes(d: str, said: str, mm_per_unit: float) -> list[_Stroke]:
         else:
             there = complex(numbers[-2], numbers[-1]) + base
         if upper == "M":
-            strokes.append((spots, words, False))
+            strokes.append((segments, words, False))
             start = there
-            spots, words = [there], []
+            segments, words = [], []
             command = "l" if relative else "L"
         else:
-            if not spots:
-                spots = [here]
+            segment: Segment = (here, there)
             word = ""
             if upper == "A":
                 rx, ry, rotation, large, sweep = numbers[:5]
@@ -162,19 +155,24 @@ def _absolute_strokes(d: str, said: str, mm_per_unit: float) -> list[_Stroke]:
                     )
             elif upper not in "HVL":
                 pairs = [complex(x, y) + base for x, y in zip(numbers[::2], numbers[1::2], strict=True)]
-                word = upper + " ".join([f"{z.real!r},{z.imag!r}" for z in pairs])
+                if upper == "C":
+                    segment = (here, *pairs)
+                else:
+                    word = upper + " ".join([f"{z.real!r},{z.imag!r}" for z in pairs])
             if word and not words:
-                words = _straight_words(spots)
+                words = [f"M{start.real!r},{start.imag!r}", *map(_in_words, segments)]
             if words:
-                words.append(word or f"L{there.real!r},{there.imag!r}")
-            spots.append(there)
+                words.append(word or _in_words(segment))
+            segments.append(segment)
         here = there
-    strokes.append((spots, words, False))
+    strokes.append((segments, words, False))
     return strokes
 
 
-def _straight_words(spots: list[complex]) -> list[str]:
-    return [f"{'L' if k else 'M'}{z.real!r},{z.imag!r}" for k, z in enumerate(spots)]
+def _in_words(segment: Segment) -> str:
+    # A line or a cubic as an absolute command.
+    command = "L" if len(segment) == 2 else "C"
+    return command + " ".join([f"{z.real!r},{z.imag!r}" for z in segment[1:]])
 
 
 def _numbers(d: str, position: int, upper: str, fresh: bool, said: str) -> tuple[list[float], int]:

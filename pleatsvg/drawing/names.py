@@ -13,6 +13,8 @@ SVG = "http://www.w3.org/2000/svg"
 INKSCAPE = "http://www.inkscape.org/namespaces/inkscape"
 SERIF = "http://www.serif.com/"
 
+_LABEL, _SERIF_ID = f"{{{INKSCAPE}}}label", f"{{{SERIF}}}id"
+_TITLES = frozenset({f"{{{SVG}}}title", "title"})
 _CLASSES = {"seam-line": "seam", "cut-line": "cut", "grain-line": "grain", "balance-line": "balance"}
 _ESCAPE = re.compile(r"_x([0-9A-Fa-f]{2,6})_")
 _UNWRITABLE = re.compile(r"[\x00-\x1f\x7f-\x9f\ufffe\uffff]")
@@ -23,8 +25,8 @@ _GENERIC = re.compile(r"^(layer|group|calque|ebene|capa|livello|g|svg)[\s_-]*\d*
 def given_name(element: etree._Element) -> str:
     """Return what the editor let the person type: label, serif:id, data-name, title, else the id with escapes undone."""
     name = (
-        element.get(f"{{{INKSCAPE}}}label")
-        or element.get(f"{{{SERIF}}}id")
+        element.get(_LABEL)
+        or element.get(_SERIF_ID)
         or element.get("data-name")
         or _title(element)
         or decoded(element.get("id") or "")
@@ -41,7 +43,7 @@ def tidy(name: str) -> str:
 
 def _title(element: etree._Element) -> str:
     for child in element:
-        if child.tag in (f"{{{SVG}}}title", "title"):
+        if child.tag in _TITLES:
             return child.text or ""
     return ""
 
@@ -71,7 +73,10 @@ def tag_of(element: etree._Element, part: int = 0) -> Tag | None:
         element: a shape or a text.
         part: to tell the strokes of one element from those of another.
     """
-    role = next((word for word in (element.get("class") or "").split() if word in EVERY), None)
+    classes = element.get("class")
+    if not classes:
+        return None
+    role = next((word for word in classes.split() if word in EVERY), None)
     if role is None:
         return None
     for around in element.iterancestors(f"{{{SVG}}}g"):

@@ -16,7 +16,7 @@ from pleatsvg.drawing.affine import IDENTITY, Affine
 from pleatsvg.drawing.css_transform import Box, transform_about
 from pleatsvg.drawing.geometry import length_in_units
 from pleatsvg.drawing.lettered import text_of
-from pleatsvg.drawing.names import tag_of, tidy
+from pleatsvg.drawing.names import SVG, tag_of, tidy
 from pleatsvg.drawing.page import MM_PER_UNIT, page_of, view_box_of
 from pleatsvg.drawing.shapes import strokes_of
 from pleatsvg.drawing.source import bytes_of, root_of
@@ -28,6 +28,8 @@ from pleatsvg.errors import DrawingError
 from pleatsvg.length import Length, show_far
 from pleatsvg.segment import Segment, extent_of
 from pleatsvg.tolerance import FARTHEST, ON_LINE
+
+_TITLE = f"{{{SVG}}}title"
 
 
 def read_drawing(path: str | os.PathLike[str], unit_is: Length | None = None, shows_wrong: bool = False) -> Drawing:
@@ -64,7 +66,7 @@ def drawing_from(data: bytes, source: str, unit_is: Length | None = None, shows_
                     texts.append(text)
         except OverflowError:  # numbers that are finite, but whose distance is not
             raise _too_far(f"'{said_of(leaf.element)}'", math.inf) from None
-    title = next((c.text or "" for c in root if c.tag == f"{{{etree.QName(root).namespace}}}title"), "")
+    title = next((child.text or "" for child in root if child.tag == _TITLE), "")
     return Drawing(source, "", tidy(title), page, tuple(shapes), tuple(texts), tuple(walk.left_out), (*remarks, *notes))
 
 
@@ -215,13 +217,13 @@ def joined(stroke: Subpath, matrix: Affine, said: str) -> tuple[Segment, ...]:
     start: complex | None = None
     for seg in stroke.segments:
         moved = matrix.of_segment(seg)
-        reach = [abs(z) for z in moved]
+        reach = [*map(abs, moved)]
         if max(reach) > FARTHEST or not sum(reach) <= 4 * FARTHEST:  # so asked, a number that is none is refused, too
             raise _too_far(said, max(reach))
-        first, *rest = moved
+        rest = moved[1:]
         if start is None:
-            start = first
-        if max([abs(z - start) for z in rest]) <= ON_LINE:
+            start = moved[0]
+        if abs(rest[-1] - start) <= ON_LINE and max([abs(z - start) for z in rest]) <= ON_LINE:
             continue
         made.append((start, *rest))
         start = rest[-1]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from lxml import etree
 
@@ -60,8 +60,7 @@ _OWN_BOXES = {"fill-box": False, "content-box": False, "stroke-box": True, "bord
 """Values of transform-box for an element's own box, and whether its stroke belongs to it (CSS Transforms 1, section 4)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Surroundings:
+class Surroundings(NamedTuple):
     """What an element has from those around it.
 
     Attributes:
@@ -84,8 +83,7 @@ class Surroundings:
 Extent = Callable[[etree._Element, str, Mapping[str, str], float, float], Box | None]
 
 
-@dataclass(frozen=True, slots=True)
-class Leaf:
+class Leaf(NamedTuple):
     """A shape or a text that is drawn; `here` is what it has from itself and those around it, `around` without it."""
 
     element: etree._Element
@@ -214,7 +212,7 @@ class Walk:
                 "Take it away, or save the drawing as plain SVG.",
             )
         here = self._entered(element, name, style, around)
-        self._children(element, replace(here, matrix=around.matrix), uses)
+        self._children(element, here._replace(matrix=around.matrix), uses)
 
     def _entered(self, element: etree._Element, name: str, style: dict[str, str], around: Surroundings) -> Surroundings:
         matrix = around.matrix
@@ -232,7 +230,7 @@ class Walk:
                 )
         own_piece = element.get("data-piece") if element.get("class") == "piece" else None
         if own_piece:  # a result of ours, read again
-            return replace(around, matrix=matrix, style=style, group=tidy(own_piece))
+            return around._replace(matrix=matrix, style=style, group=tidy(own_piece))
         part, family, group = around.part, around.family, around.group
         own_part = part_of_class(element) or part_of_name(name)
         if own_part is not None:
@@ -349,7 +347,7 @@ class Walk:
             )
         x = length_in_units(element, "x", here.width, here.style)
         y = length_in_units(element, "y", here.height, here.style)
-        moved = replace(here, matrix=here.matrix @ Affine(1, 0, 0, 1, x, y))
+        moved = here._replace(matrix=here.matrix @ Affine(1, 0, 0, 1, x, y))
         chain = (*uses, target)
         if target.tag in (_SYMBOL, _SVG):
             self._refuse_sized_use(element, here)
@@ -400,7 +398,7 @@ class Walk:
         if box is not None:
             inner = inner @ viewport_fit(element.get("preserveAspectRatio", ""), size[0], size[1], box)
             size = [box[2], box[3]]
-        self._children(element, replace(here, matrix=here.matrix @ inner, width=size[0], height=size[1]), uses)
+        self._children(element, here._replace(matrix=here.matrix @ inner, width=size[0], height=size[1]), uses)
 
     def _refuse_styled(self, element: etree._Element, here: Surroundings, used: dict[str, float]) -> None:
         # SVG 2 lets a style place and size a viewport; browsers go by the attributes alone. Where both come to the same,
