@@ -94,7 +94,7 @@ def walked(
     if shows_wrong:
         matrix = Affine(-1, 0, 0, 1, page.width_mm, 0) @ matrix
     walk = Walk(root, sheets, extent_in_units, hidden_too)
-    walk.run(matrix, width, height)
+    walk.run(matrix, style, width, height)
     notes += walk.notes()
     return walk, page, notes
 

@@ -219,7 +219,7 @@ class StyleSheets:
             self._refuse_doubt(element)
         if not own:
             return style
-        if any("var(" in value for value in own.values()):
+        if "var(" in " ".join(own.values()):
             own = _filled_in(own, style, self._lookups)
             if self._lookups[0] < 0:
                 raise DrawingError(

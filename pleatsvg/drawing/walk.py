@@ -116,9 +116,11 @@ class Walk:
         self.told: dict[str, dict[str, None]] = {}
         self.left_out: list[str] = list(sheets.left_out)
 
-    def run(self, matrix: Affine, width: float, height: float) -> None:
-        """Walk the whole drawing; `matrix` leads from the root's user units to mm, its viewport is width x height."""
-        style = self.sheets.of(self._root, {})
+    def run(self, matrix: Affine, style: Mapping[str, str], width: float, height: float) -> None:
+        """Walk the whole drawing; `matrix` leads from the root's user units to mm, its viewport is width x height.
+
+        `style` is the root's own.
+        """
         around = Surroundings(matrix, style, None, "", "", width, height)
         try:
             self._children(self._root, around, ())
