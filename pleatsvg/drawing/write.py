@@ -432,14 +432,14 @@ def _listed(folds: tuple[int, ...]) -> str:
 @lru_cache(maxsize=1024)
 def _mark_form(
     name: str, strokes: tuple[int, ...], line: str, pleat: int, folds: tuple[int, ...], end: str, pass_: int
-) -> str:
-    # A mark's SVG with its points left open.
+) -> tuple[str, str, str]:
+    # A mark's SVG in three parts: up to its data, the data with its points left open, and the rest.
     # A snip lies on its own fold line, and is seen by its weight.
     style = _SNIP if name == "notch" and strokes == (2,) else _MARK_STYLES[line]
     before, after, close = path_stencil(name, style)
     more = f' data-line="{line}" data-end="{end}"' if end else ""
     of = f'data-pass="{pass_}" data-pleat="{pleat}" data-fold="{_listed(folds)}"'
-    return f"{before}{_runs(strokes)}{after} {of}{more}{close}"
+    return before, _runs(strokes), f"{after} {of}{more}{close}"
 
 
 def _runs(strokes: tuple[int, ...]) -> str:
@@ -447,16 +447,16 @@ def _runs(strokes: tuple[int, ...]) -> str:
 
 
 def _marks(marks: Sequence[Mark], offset: complex, pass_: int) -> dict[str, list[str]]:
-    # By name; all forms are filled in one go.
-    forms: list[str] = []
+    # By name; the data of all is filled in in one go.
+    parts: list[tuple[str, str, str]] = []
     spots: list[complex] = []
-    made: dict[str, list[str]] = {}
     for name, points, strokes, line, pleat, folds, end in marks:
-        forms.append(_mark_form(name, strokes, line, pleat, folds, end, pass_))
+        parts.append(_mark_form(name, strokes, line, pleat, folds, end, pass_))
         spots += points
-    filled = ("".join(forms) % _numbers(np.array(spots, complex) + offset)).splitlines(True)
-    for mark, text in zip(marks, filled, strict=True):
-        made.setdefault(mark[0], []).append(text)
+    filled = "\n".join([data for _, data, _ in parts]) % _numbers(np.array(spots, complex) + offset)
+    made: dict[str, list[str]] = {}
+    for mark, (before, _, after), data in zip(marks, parts, filled.splitlines(), strict=True):
+        made.setdefault(mark[0], []).append(f"{before}{data}{after}")
     return made
 
 
