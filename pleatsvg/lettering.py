@@ -154,7 +154,7 @@ def lettered(
     for k, rail in enumerate(rails):
         if rail.role == "join":
             lanes[k].taken.append((-1e6, 1e6))  # between two parts there is no cloth
-    _keep_arrows_free(rails, lanes, unfolded, arrows)
+    _keep_arrows_free(rails, lanes, arrows)
     finder = _Finder(rails, lanes, unfolded, hand, grain)
     finder.keep_clear_of(obstacles)
     words: list[Words] = []
@@ -247,20 +247,17 @@ def _rails(unfolded: Unfolded, layers: dict[tuple[int, int], str], arrows: Arrow
     return [rail for _, rail in keyed]
 
 
-def _keep_arrows_free(rails: list[_Rail], lanes: list[_Lane], unfolded: Unfolded, arrows: Arrows) -> None:
+def _keep_arrows_free(rails: list[_Rail], lanes: list[_Lane], arrows: Arrows) -> None:
     # An arrow runs from its fold line over every lane to its placement line.
     where = {(rail.pleat, rail.role, rail.place): k for k, rail in enumerate(rails)}
-    folds = {(line.pleat, line.folds[0]): line for line in unfolded.creases if line.role in ("fold", "stitch")}
-    for placement in unfolded.placements:
-        to = where[placement.pleat, placement.role, placement.folds]
-        for place in placement.folds:
-            start = where[placement.pleat, folds[placement.pleat, place].role, (place,)]
-            for at in arrows.places(folds[placement.pleat, place]):
-                spot = rails[start].top + at * rails[start].along
-                for k in range(min(start, to), max(start, to)):
-                    left = rails[k]
-                    here = ((spot - left.top) * left.along.conjugate()).real
-                    lanes[k + 1].taken.append((here - 4.0, here + 4.0))
+    for fold, onto, places in arrows.laps:
+        start, to = where[fold.pleat, fold.role, fold.folds], where[onto.pleat, onto.role, onto.folds]
+        for at in places:
+            spot = rails[start].top + at * rails[start].along
+            for k in range(min(start, to), max(start, to)):
+                left = rails[k]
+                here = ((spot - left.top) * left.along.conjugate()).real
+                lanes[k + 1].taken.append((here - 4.0, here + 4.0))
 
 
 _Room = tuple[complex, float, float, float]

@@ -5,7 +5,7 @@ Everything is in mm in the coordinates of the flat piece, before it is laid on a
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from pleatsvg.layout import LaidPleat
@@ -31,11 +31,15 @@ END_SIGN_AT = 7.0
 
 _CROSS = 2.0
 _BAR = 3.0
+_CROSS_ARMS = (_CROSS * (1 + 1j) / 2**0.5, _CROSS * (1 - 1j) / 2**0.5)
+_BAR_ARMS = (_BAR * 1j,)
+_FULL_GAP = 2 * _BAR + 0.5
 _SMALLEST_GAP = 1.5
 _FIRST_ARROW = 24.0
 _LAST_ARROW = 32.0
 _SECOND_ARROW_FROM = 250.0
 _STACK_STEP = 7.0
+_NOT_REACHED = {"top": ("middle", "hem"), "hem": ("middle", "top")}
 
 
 class Mark(NamedTuple):
@@ -76,20 +80,25 @@ def notches(
     """
     made: list[Mark] = []
     without = 0
-    released = {"top": "hem", "hem": "top"}
     for line in (*unfolded.creases, *unfolded.placements):
-        role, pleat, folds, top, hem = line[:5]
+        role, pleat, folds, top, hem, _, out_top, out_hem, (room_top, room_hem) = line
         if role == "inner":
             continue
-        wide = min(TRIANGLE[0], 0.3 * _apart(line, unfolded)) if role in ("stitch", "mate") else TRIANGLE[0]
         along = hem - top
         along /= abs(along)
-        ends = (("top", line.out_top, -along, line.rooms[0]), ("hem", line.out_hem, along, line.rooms[1]))
-        for end, spot, out, room in ends:
-            if room < 0 or (stitched and pleat in stitched and stitched[pleat][1] in ("middle", released[end])):
+        snip = wanted == "snip" or (wanted is None and role == "fold")
+        wide = TRIANGLE[0]
+        if role in ("stitch", "mate"):
+            wide = min(wide, 0.3 * _apart(line, unfolded))
+        for end, spot, out, room in (("top", out_top, -along, room_top), ("hem", out_hem, along, room_hem)):
+            if room < 0 or (stitched and pleat in stitched and stitched[pleat][1] in _NOT_REACHED[end]):
                 continue
-            snip = wanted == "snip" or (wanted is None and role == "fold")
-            if snip and (room or unfolded.cut):
+            if not snip:
+                half = wide * 1j * out
+                corner = spot - half
+                points = (corner, spot + TRIANGLE[1] * out, spot + half, corner)
+                made.append(Mark("notch", points, (4,), role, pleat, folds, end))
+            elif room or unfolded.cut:
                 # A snip stops at least 3 mm short of the stitching line (R, trade rule) and takes at most half the
                 # allowance.
                 length = min(SNIP, room / 2, room - SNIP_CLEAR)
@@ -97,13 +106,8 @@ def notches(
                     without += 1
                     continue
                 made.append(Mark("notch", (spot, spot - length * out), (2,), role, pleat, folds, end))
-            elif snip:
-                made.append(Mark("notch", (spot, spot + NOTCH * out), (2,), role, pleat, folds, end))
             else:
-                half = wide * 1j * out
-                corner = spot - half
-                points = (corner, spot + TRIANGLE[1] * out, spot + half, corner)
-                made.append(Mark("notch", points, (4,), role, pleat, folds, end))
+                made.append(Mark("notch", (spot, spot + NOTCH * out), (2,), role, pleat, folds, end))
     return made, without
 
 
@@ -115,38 +119,50 @@ def _apart(line: FlatLine, unfolded: Unfolded) -> float:
     return min(abs(others[0].top - others[-1].top), abs(others[0].hem - others[-1].hem))
 
 
-def end_signs(unfolded: Unfolded, mark: float | None = None) -> list[Mark]:
+class Lap(NamedTuple):
+    """A fold line, the line that it comes to lie on, and how far from its top its lap arrows stand (mm)."""
+
+    fold: FlatLine
+    onto: FlatLine
+    arrows_at: list[float]
+
+
+def end_signs(laps: Sequence[Lap], mark: float | None = None) -> list[Mark]:
     """Return a cross near each end of a fold line and a short bar near each end of a placement line.
 
     Where the lines of a pleat run together the signs grow smaller, and at a hinge they are left out: they would lie on
     one another. `mark` is how far down the lines are seen (mm); None for their whole length.
     """
-    made: list[Mark] = []
-    folds = {(line.pleat, line.folds[0]): line for line in unfolded.creases if line.role == "fold"}
-    partners = {(p.pleat, f): p for p in unfolded.placements if p.role == "placement" for f in p.folds}
-    resting = [p for p in unfolded.placements if p.role == "placement"]
-    for line in (*[fold for key, fold in folds.items() if key in partners], *resting):
-        role, pleat, numbers, top, hem = line[:5]
-        fold = role == "fold"
-        other = partners[pleat, numbers[0]] if fold else folds[pleat, numbers[0]]
-        length = abs(hem - top)
-        along = (hem - top) / length
-        inset = min(END_SIGN_AT, length / 4) * along
-        points: list[complex] = []
-        ends = ((top + inset, abs(top - other.top)), (hem - inset, abs(hem - other.hem)))
-        for spot, gap in ends if mark is None else ends[:1]:
-            if gap < _SMALLEST_GAP:
-                continue
-            scale = min(1.0, gap / (2 * _BAR + 0.5))
-            if fold:
-                a, b = scale * _CROSS * along * (1 + 1j) / 2**0.5, scale * _CROSS * along * (1 - 1j) / 2**0.5
-                points += (spot - a, spot + a, spot - b, spot + b)
-            else:
-                bar = scale * _BAR * 1j * along
-                points += (spot - bar, spot + bar)
-        if points:
-            made.append(Mark(f"{role}-end", tuple(points), (2,) * (len(points) // 2), role, pleat, numbers))
-    return made
+    crosses: list[Mark] = []
+    bars: list[Mark] = []
+    for fold, onto, _ in laps:
+        if onto.role != "placement":
+            continue
+        gaps = (abs(fold.top - onto.top), abs(fold.hem - onto.hem))
+        crosses += _end_sign("fold-end", fold, gaps, mark, _CROSS_ARMS)
+        if fold.folds[0] == onto.folds[0]:  # one sign for a line that several folds come to lie on
+            bars += _end_sign("placement-end", onto, gaps, mark, _BAR_ARMS)
+    return crosses + bars
+
+
+def _end_sign(
+    name: str, line: FlatLine, gaps: tuple[float, float], mark: float | None, arms: tuple[complex, ...]
+) -> list[Mark]:
+    # The sign at both ends of a line: strokes through one spot, `arms` their halves on an upright line.
+    role, pleat, folds, top, hem = line[:5]
+    way = hem - top
+    length = abs(way)
+    along = way / length
+    inset = min(END_SIGN_AT, length / 4) * along
+    points: list[complex] = []
+    for spot, gap in zip((top + inset, hem - inset) if mark is None else (top + inset,), gaps, strict=False):
+        if gap < _SMALLEST_GAP:
+            continue
+        turned = along if gap >= _FULL_GAP else gap / _FULL_GAP * along
+        for arm in arms:
+            half = arm * turned
+            points += (spot - half, spot + half)
+    return [Mark(name, tuple(points), (2,) * (len(points) // 2), role, pleat, folds)] if points else []
 
 
 def stitched_span(length: float, stitched: tuple[float | None, str]) -> tuple[float, float]:
@@ -158,47 +174,35 @@ def stitched_span(length: float, stitched: tuple[float | None, str]) -> tuple[fl
     return start, min(length, start + far)
 
 
-@dataclass(frozen=True)
-class Arrows:
-    """Where lap arrows stand.
+class Arrows(NamedTuple):
+    """What laps onto what, and which tucks are stitched along a part of their length only.
 
     Attributes:
-        mark: how far down the lines are seen (mm); None for their whole length.
-        below: for each pleat, how far below the top of its fold lines the lowest of its inner folds begins.
+        laps: in the order of the folds.
         stitched: for each released tuck, cf. `PleatRequest`.
-        shifts: for the folds of stacked pleats, by pleat and place, how far down their arrow is moved.
     """
 
-    mark: float | None
-    below: dict[int, float]
+    laps: list[Lap]
     stitched: dict[int, tuple[float | None, str]]
-    shifts: dict[tuple[int, int], float]
-
-    def places(self, line: FlatLine) -> list[float]:
-        """Return how far from the top end of a fold line its arrows stand: one near the top, on long lines one more."""
-        length = abs(line.hem - line.top)
-        if line.pleat in self.stitched:
-            start, end = stitched_span(length, self.stitched[line.pleat])
-            return [start + min(_FIRST_ARROW, 0.3 * (end - start))]
-        places = [min(_FIRST_ARROW, 0.2 * length)]
-        shift = self.shifts.get((line.pleat, line.folds[0]), 0.0) if self.shifts else 0.0
-        low = self.below.get(line.pleat, 0.0) + 6.0
-        if places[0] < low:
-            places = [min(low, 0.6 * length)]
-        if self.mark is not None:
-            return [min(places[0] + shift, 0.5 * self.mark)]
-        if length > _SECOND_ARROW_FROM:
-            places.append(length - _LAST_ARROW)
-        return [place + shift if k == 0 else place - shift for k, place in enumerate(places)]
 
 
 def arrows_of(unfolded: Unfolded, mark: float | None, pleats: tuple[LaidPleat, ...]) -> Arrows:
-    """Return where the lap arrows of a flat piece stand."""
+    """Return where the lap arrows of a flat piece stand: one near the top of each fold, on long lines one more.
+
+    Args:
+        unfolded: the flat piece.
+        mark: how far down the lines are seen (mm); None for their whole length.
+        pleats: laid out on the finished piece.
+    """
     tops: dict[int, FlatLine] = {}
-    below: dict[int, float] = {}
+    folds: dict[tuple[int, int], FlatLine] = {}
     for line in unfolded.creases:
         if line.role == "fold":
             tops.setdefault(line.pleat, line)
+        if line.role != "inner":
+            folds[line.pleat, line.folds[0]] = line
+    # How far below the top of a pleat's fold lines the lowest of its inner folds begins.
+    below: dict[int, float] = {}
     for line in unfolded.creases:
         if line.role == "inner":
             fold = tops.get(line.pleat, line)
@@ -206,50 +210,61 @@ def arrows_of(unfolded: Unfolded, mark: float | None, pleats: tuple[LaidPleat, .
             drop = ((line.top - fold.top) * way.conjugate()).real / abs(way)
             if drop > below.get(line.pleat, 0.0):
                 below[line.pleat] = drop
-    return Arrows(
-        mark,
-        below,
-        {p.number: p.request.stitched for p in pleats if p.request.stitched[0] is not None},
-        {
-            (p.number, place): _STACK_STEP * (p.request.list.layer_of(place) - 1)
-            for p in pleats
-            if p.request.stack > 1
-            for place in range(1, len(p.folds) + 1)
-        },
-    )
+    stitched = {p.number: p.request.stitched for p in pleats if p.request.stitched[0] is not None}
+    stacked = {p.number: p.request.list for p in pleats if p.request.stack > 1}
+    laps: list[Lap] = []
+    for onto in unfolded.placements:
+        pleat = onto.pleat
+        for place in onto.folds:
+            fold = folds[pleat, place]
+            length = abs(fold.hem - fold.top)
+            if pleat in stitched:
+                start, end = stitched_span(length, stitched[pleat])
+                at = [start + min(_FIRST_ARROW, 0.3 * (end - start))]
+            else:
+                # The arrows of a stack stand one below the other.
+                shift = _STACK_STEP * (stacked[pleat].layer_of(place) - 1) if pleat in stacked else 0.0
+                at = _arrows_along(length, below.get(pleat, 0.0) + 6.0, shift, mark)
+            laps.append(Lap(fold, onto, at))
+    return Arrows(laps, stitched)
 
 
-def lap_arrows(unfolded: Unfolded, arrows: Arrows) -> list[Mark]:
+def _arrows_along(length: float, low: float, shift: float, mark: float | None) -> list[float]:
+    first = min(_FIRST_ARROW, 0.2 * length)
+    if first < low:
+        first = min(low, 0.6 * length)
+    if mark is not None:
+        return [min(first + shift, 0.5 * mark)]
+    return [first + shift, length - _LAST_ARROW - shift] if length > _SECOND_ARROW_FROM else [first + shift]
+
+
+def lap_arrows(unfolded: Unfolded, laps: Sequence[Lap]) -> list[Mark]:
     """Return the arrows from each outer fold line to the placement line on which it comes to lie, one mark a fold."""
     # Of a tuck, the arrow runs from the stitching line that is brought over to the one that it is sewn onto.
-    folds = {(line.pleat, line.folds[0]): line for line in unfolded.creases if line.role in ("fold", "stitch")}
     made: list[Mark] = []
-    for placement in unfolded.placements:
-        to_top, to_way = placement.top, placement.hem - placement.top
-        to_length = abs(to_way)
-        for place in placement.folds:
-            fold = folds[placement.pleat, place]
-            if unfolded.part_of(fold.layer) != unfolded.part_of(placement.layer):
-                continue  # they lie on two parts; their words say what belongs together
-            way = fold.hem - fold.top
-            length = abs(way)
-            points: list[complex] = []
-            for at in arrows.places(fold):
-                start = fold.top + way * (at / length)
-                end = to_top + to_way * min(1.0, at / to_length)
-                if placement.role == "mate":
-                    start, end = end, start
-                span = abs(end - start)
-                if span < 2.0:
-                    continue
-                ahead = (end - start) / span
-                tip = end - 0.6 * ahead
-                head = min(4.0, 0.4 * span)
-                barb, side = head * ahead, 0.4 * head * 1j * ahead
-                points += (start, tip, tip - barb + side, tip, tip - barb - side)
-            if points:
-                strokes = (2, 3) * (len(points) // 5)
-                made.append(Mark("lap-arrow", tuple(points), strokes, "fold", placement.pleat, (place,)))
+    for fold, onto, places in laps:
+        if unfolded.joins and unfolded.part_of(fold.layer) != unfolded.part_of(onto.layer):
+            continue  # they lie on two parts; their words say what belongs together
+        top, to_top = fold.top, onto.top
+        way, to_way = fold.hem - top, onto.hem - to_top
+        length, to_length = abs(way), abs(to_way)
+        points: list[complex] = []
+        for at in places:
+            start = top + way * (at / length)
+            end = to_top + to_way * min(1.0, at / to_length)
+            if onto.role == "mate":
+                start, end = end, start
+            span = abs(end - start)
+            if span < 2.0:
+                continue
+            ahead = (end - start) / span
+            tip = end - 0.6 * ahead
+            head = min(4.0, 0.4 * span)
+            barb, side = head * ahead, 0.4 * head * 1j * ahead
+            points += (start, tip, tip - barb + side, tip, tip - barb - side)
+        if points:
+            strokes = (2, 3) * (len(points) // 5)
+            made.append(Mark("lap-arrow", tuple(points), strokes, "fold", onto.pleat, (fold.folds[0],)))
     return made
 
 

@@ -194,9 +194,9 @@ def lay_on_sheet(
         notched = [mark for mark in notched if abs(((mark.points[0] - at) / (to - at)).imag * abs(to - at)) > ON_LINE]
     marks = (
         *notched,
-        *end_signs(unfolded, subject.marking.mark),
-        *lap_arrows(unfolded, arrows),
-        *stitch_ends(unfolded, arrows.stitched),
+        *end_signs(arrows.laps, subject.marking.mark),
+        *lap_arrows(unfolded, arrows.laps),
+        *(stitch_ends(unfolded, arrows.stitched) if arrows.stitched else ()),
         *bracket,
         *join_notches(unfolded, lines.hand, subject.join_allowance),
         *seam_notches([side[:4] for side in sides], subject.join_allowance),
