@@ -68,11 +68,12 @@ def run_seconds(file: Path, workers: int) -> float:
 
 
 _MEASURED = """
-import resource, sys
+import sys
 from pathlib import Path
 from pleatsvg.batch import command
+from tests.peak import peak_kilobytes
 command.batch(Path(sys.argv[1]), Path(sys.argv[2]), 2, (), True, False, False)
-print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss, file=open(sys.argv[3], "w"))
+Path(sys.argv[3]).write_text(str(peak_kilobytes()))
 """
 
 

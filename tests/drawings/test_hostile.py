@@ -494,13 +494,14 @@ def test_nothing_that_acts_is_ever_written(tmp_path: Path) -> None:
 # ----------------------------------------------------------------------------------------- the command line
 
 MEASURED = """
-import resource, sys
+import sys
 from pleatsvg.cli import run
+from tests.peak import peak_kilobytes
 sys.argv = ["pleatsvg", "pleat", sys.argv[1], "-o", sys.argv[2], "--kind", "knife", "--intake", "2cm", "--lap", "left"]
 try:
     run()
 finally:
-    print("PEAK", resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
+    print("PEAK", peak_kilobytes())
 """
 HEAVY: dict[str, Callable[[], bytes]] = {
     "a million nodes": lambda: whole(PIECE, b"<g/>" * 1_000_000),
