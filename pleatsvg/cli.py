@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
@@ -484,7 +485,7 @@ def _read(drawing: Path, piece: str | None, drawing_unit: str | None, shows: str
 def run() -> None:
     """Run the command line; a failure is one paragraph on standard error and an exit code, never a traceback."""
     try:
-        code = app(standalone_mode=False)
+        code = _commands()(standalone_mode=False)
     except PleatError as error:
         _leave(str(error), error.exit_code)
     except _ClickError as error:
@@ -503,6 +504,12 @@ def run() -> None:
             1,
         )
     raise SystemExit(code if isinstance(code, int) else 0)
+
+
+@cache
+def _commands() -> Any:
+    # Built from the signatures above, once in a process.
+    return typer.main.get_command(app)
 
 
 _ClickError: type[Exception] = typer.BadParameter.__mro__[2]
