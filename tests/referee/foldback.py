@@ -22,6 +22,7 @@ import math
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -40,6 +41,8 @@ FLATTEN_MM = 0.0002
 """A curve is replaced by chords that stray from it by no more than this, mm: a fiftieth of the limit."""
 STEP_MM = 2.0
 """Edges are sampled at least this often, mm, besides every corner."""
+NEAR_MM = 0.05
+"""Edges within this of a point are asked for first, mm; any value gives the same distances."""
 TIE_MM = 0.02
 """Crease ends this near to one another along the seam may come in either order, mm."""
 CRACK_MM = 0.002
@@ -605,8 +608,14 @@ class _Ring:
         self._walk: Points = np.concatenate([self.points, self.points, self.points[:1]])
         self._at: Reals = np.concatenate([[0.0], np.cumsum(np.abs(np.diff(self._walk)))])
         self.length = float(self._at[len(self.points)])
-        self._line = shapely.LineString(_xy(self._walk[: len(self.points) + 1]))
-        self._edges = _Edges(self.points)
+
+    @cached_property
+    def _line(self) -> Any:
+        return shapely.LineString(_xy(self._walk[: len(self.points) + 1]))
+
+    @cached_property
+    def _edges(self) -> _Edges:
+        return _Edges(self.points)
 
     def turned(self) -> _Ring:
         """The same ring walked the other way."""
@@ -639,17 +648,29 @@ class _Edges:
     """The straight edges of closed polylines, ready for asking how far points are from them."""
 
     def __init__(self, *rings: Points) -> None:
-        starts = np.concatenate(rings)
+        self._starts = np.concatenate(rings)
         ends = np.concatenate([np.roll(ring, -1) for ring in rings])
-        pairs = np.stack([_xy(starts), _xy(ends)], axis=1)
+        self._steps: Points = ends - self._starts
+        self._squares = np.maximum(np.abs(self._steps) ** 2, 1e-300)
+        pairs = np.stack([_xy(self._starts), _xy(ends)], axis=1)
         self._tree = shapely.STRtree(shapely.linestrings(pairs))
 
     def distance(self, points: Points) -> Reals:
         """Distance of each point from the nearest edge, mm."""
         if not len(points):
             return np.zeros(0)
-        _, distances = self._tree.query_nearest(shapely.points(_xy(points)), return_distance=True, all_matches=False)
-        return np.asarray(distances, dtype=np.float64)
+        spots = shapely.points(points.real, points.imag)
+        distances = np.full(len(points), np.inf)
+        # Most points are next to an edge, and to ask for the edges within a little is three times as quick as for the
+        # nearest one.
+        spot, edge = self._tree.query(spots, predicate="dwithin", distance=NEAR_MM)
+        off, step = points[spot] - self._starts[edge], self._steps[edge]
+        share = np.clip((off * np.conj(step)).real / self._squares[edge], 0.0, 1.0)
+        np.minimum.at(distances, spot, np.abs(off - share * step))
+        rest = np.isinf(distances)
+        if rest.any():
+            _, distances[rest] = self._tree.query_nearest(spots[rest], return_distance=True, all_matches=False)
+        return distances
 
 
 def _xy(points: Points) -> Reals:
