@@ -91,14 +91,14 @@ def trimmed(outline: Outline, line: StraightLine, unit: str = "mm") -> Chord:
     drawn = [hit for hit in hits if low <= hit.along <= high]
     before = [hit for hit in hits if hit.along < low]
     after = [hit for hit in hits if hit.along > high]
-    for short, gap in (
-        (len(before) % 2, -half - before[-1].along if before else 0.0),
-        (len(after) % 2, after[0].along - half if after else 0.0),
+    for short, gap, way in (
+        (len(before) % 2, -half - before[-1].along if before else 0.0, -along),
+        (len(after) % 2, after[0].along - half if after else 0.0, along),
     ):
         if short and gap > RUN_ON:
             raise SlashError(
                 said,
-                f"stops {show(gap, unit)} short of the seam",
+                f"stops {show(gap, unit)} short of the seam at its {_end_that_points(way)} end",
                 f"up to {show(RUN_ON, unit)} is run on, but cloth slashed to a point inside the piece cannot lie flat",
                 "Draw the line on until it meets the seam at both ends; for a pleat that dies away at the hem, "
                 "keep it whole and give --hem-intake 0mm.",
@@ -119,6 +119,13 @@ def trimmed(outline: Outline, line: StraightLine, unit: str = "mm") -> Chord:
             "Shorten the line so that it runs over one part of the piece only.",
         )
     return Chord(drawn[0].at, drawn[1].at, drawn[0].point, drawn[1].point)
+
+
+def _end_that_points(way: complex) -> str:
+    # As seen on the page.
+    if abs(way.imag) >= abs(way.real):
+        return "lower" if way.imag > 0 else "upper"
+    return "right" if way.real > 0 else "left"
 
 
 def in_order(outline: Outline, lines: list[StraightLine], unit: str = "mm") -> SlashSet:

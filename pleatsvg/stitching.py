@@ -83,14 +83,20 @@ def _basting(
         stop = round(lines.last.top_at)
     if stop <= start:
         return []
-    walked = range(start, stop)
+    sewn = {k % n for dart in outline.darts for k in range(dart.start, dart.end)}
+    walked = [k for k in range(start, stop) if k % n not in sewn]
     far = min(cutting.distances[_index(k % n, lines)] for k in walked)
     if far <= 0:
         return []
     out = min(far / 2, BASTE_AT_MOST)
     path: list[Segment] = []
-    for k in walked:
-        for part in parallel_of(outline.segments[k % n], out, lines.hand):
+    gaps: list[int] = []  # a dart is sewn up first: nothing is basted down its legs or over its mouth
+    for before, k in zip([start - 1, *walked], walked, strict=False):
+        parts = parallel_of(outline.segments[k % n], out, lines.hand)
+        if k != before + 1:
+            gaps.append(len(path))
+            path.append((path[-1][-1], parts[0][0]))
+        for part in parts:
             if path and path[-1][-1] != part[0]:
                 joined = _joined(path[-1], part)
                 if joined is None:
@@ -112,10 +118,17 @@ def _basting(
     stops = [0.0, *[places[0] for places in met], float(len(path))]
     runs = [
         tuple([moved(part, unfolded.motions[layer]) for part in parts_between(tuple(path), a, b)])
-        for layer, (a, b) in enumerate(pairwise(stops))
+        for layer, ends in enumerate(pairwise(stops))
+        for a, b in _without(gaps, *ends)
     ]
     kept = tuple([run for run in runs if run])
     return [StitchingLine("baste-line", 0, 0, kept)]
+
+
+def _without(gaps: list[int], start: float, stop: float) -> list[tuple[float, float]]:
+    # The stretches of a run of segments from one place to another that are left when some segments are taken out.
+    ends = [start, *[float(end) for gap in gaps if start < gap + 0.5 < stop for end in (gap, gap + 1)], stop]
+    return list(zip(ends[::2], ends[1::2], strict=True))
 
 
 def _index(k: int, lines: SlashSet) -> int:

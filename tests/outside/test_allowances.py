@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import cmath
 import math
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -188,6 +189,21 @@ def test_basting_lies_half_way_out_and_at_most_6_mm(allowance: str, off: float, 
     assert len(runs) == len(piece.creases) + 1  # one for each layer
     distances = np.concatenate([seam.distance(run) for run in runs])
     assert distances.max() == pytest.approx(off, abs=0.01)
+
+
+def test_basting_stops_at_a_dart_and_begins_again_beyond_it(tmp_path: Path) -> None:
+    """Common practice: darts are sewn before the top is basted, so nothing is basted down their legs."""
+    darted = polygon(300 + 100j, 440 + 100j, 450 + 180j, 460 + 100j, 600 + 100j, 600 + 500j, 300 + 500j)
+    lines = slashes((370 + 100j, 370 + 500j), (540 + 100j, 540 + 500j))
+    _, out = made(tmp_path, drawing(darted, lines), allowance="15mm", **KNIFE)
+    (baste,) = etree.parse(out).getroot().findall(".//{*}path[@class='baste-line']")
+    (piece,) = foldback._read(out)
+    runs = [points for points, _ in foldback.read_path(baste.get("d"))]
+    assert len(runs) == len(piece.creases) + 2  # the panel with the dart has two
+    corner = piece.seam[np.abs(piece.seam.imag - piece.seam.imag.min()) < 0.01]
+    assert {round(float(z.imag), 3) for run in runs for z in run} == {round(float(corner[0].imag) - 6.0, 3)}
+    gaps = [b[0].real - a[-1].real for a, b in pairwise(runs)]
+    assert sorted(np.round(gaps, 6)) == [0.0] * 4 + [20.0]
 
 
 def test_stitching_lies_beside_the_folds(tmp_path: Path) -> None:

@@ -1,0 +1,37 @@
+"""Slash lines on the outline: what is run on, and what is refused with the end that stops short."""
+
+from __future__ import annotations
+
+import pytest
+
+from pleatsvg.errors import SlashError
+from pleatsvg.outline import Outline
+from pleatsvg.piece import StraightLine
+from pleatsvg.slash import trimmed
+
+CORNERS = (0j, 300 + 0j, 300 + 400j, 400j)
+PANEL = Outline(tuple(zip(CORNERS, (*CORNERS[1:], CORNERS[0]), strict=True)))
+
+
+@pytest.mark.parametrize(
+    ("start", "end", "said"),
+    [
+        (100 + 0j, 100 + 380j, "2 cm short of the seam at its lower end"),
+        (100 + 380j, 100 + 0j, "2 cm short of the seam at its lower end"),
+        (100 + 11j, 100 + 400j, "1.1 cm short of the seam at its upper end"),
+        (15 + 100j, 300 + 100j, "1.5 cm short of the seam at its left end"),
+        (0 + 100j, 285 + 100j, "1.5 cm short of the seam at its right end"),
+    ],
+)
+def test_the_end_that_stops_short_is_named(start: complex, end: complex, said: str) -> None:
+    with pytest.raises(SlashError) as caught:
+        trimmed(PANEL, StraightLine("slash 1", start, end), "cm")
+    assert said in str(caught.value)
+
+
+@pytest.mark.parametrize("gap", [0.0, 5.0, 9.9])
+def test_a_line_that_stops_short_by_less_is_run_on(gap: float) -> None:
+    chord = trimmed(PANEL, StraightLine("slash 1", complex(100, gap), complex(100, 400 - gap)))
+    top, hem = sorted((chord.top, chord.hem), key=lambda z: z.imag)
+    assert abs(top - 100) < 1e-9
+    assert abs(hem - (100 + 400j)) < 1e-9
