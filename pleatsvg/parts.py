@@ -19,6 +19,8 @@ _PHRASES = {
     "fold edge": "fold edge",
     "grainline": "grain",
     "pleat line": "slash",
+    "slash line": "slash",
+    "cut line": "cut",
     "balance line": "balance",
     "hem line": "balance",
 }
@@ -33,11 +35,13 @@ _FIRST_WORDS = {
     "center": "centre",
 }
 
+_TOGETHER = {phrase.replace(" ", ""): part for phrase, part in _PHRASES.items()}
+"""Phrases may be written in one word, as many write them: foldedge, hemline."""
 
 _BEGINNING = re.compile(
     # Only the plain letters of these words: else an s would match the long s, and an i the Turkish ones.
     "(?:(?a:("
-    + "|".join(sorted(_PHRASES, key=len, reverse=True)).replace(" ", r"[\s_-]+")
+    + "|".join(sorted(_PHRASES, key=len, reverse=True)).replace(" ", r"[\s_-]*")
     + ")s?|("
     + "|".join(_FIRST_WORDS)
     + r")(?:s|es)?))(?![^\W\d_])",
@@ -48,14 +52,14 @@ _BEGINNING = re.compile(
 def part_of_name(name: str) -> str | None:
     """Return the part that a name gives: whole phrases first, then the first word, in any case; None if it gives none.
 
-    >>> part_of_name("Slash 2"), part_of_name("stitching line"), part_of_name("path123")
-    ('slash', 'seam', None)
+    >>> part_of_name("Slash 2"), part_of_name("stitching line"), part_of_name("foldedge"), part_of_name("path123")
+    ('slash', 'seam', 'fold edge', None)
     """
     match = _BEGINNING.match(name.strip())
     if match is None:
         return None
     if match[1]:
-        return _PHRASES[" ".join(re.split(r"[\s_-]+", match[1].lower()))]
+        return _TOGETHER[re.sub(r"[\s_-]+", "", match[1].lower())]
     return _FIRST_WORDS[match[2].lower()]
 
 

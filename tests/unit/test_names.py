@@ -94,6 +94,10 @@ def test_plurals(name: str) -> None:
         ("balance mark 2", "carried"),  # not a balance line
         ("balance line 2", "balance"),
         ("outline of the seam allowance", "seam"),
+        ("foldedge", "fold edge"),  # in one word
+        ("Hemline 2", "balance"),
+        ("slashline 3", "slash"),
+        ("seamallowance", "carried"),
     ],
 )
 def test_whole_phrases_come_before_first_words(name: str, part: str) -> None:
