@@ -123,9 +123,8 @@ def grain_remarks(facts: tuple[PleatFacts, ...]) -> list[str]:
     listed = numbers_in_words(list(off))
     verb = "lies" if len(off) == 1 else "lie"
     if min(off.values()) > 90 - FLAT_GRAIN:
-        return [
-            f"{listed} {verb} across the grain, at {min(off.values()):.1f} to {max(off.values()):.1f} degrees to it."
-        ]
+        degrees = " to ".join(dict.fromkeys([f"{least:.1f}" for least in (min(off.values()), max(off.values()))]))
+        return [f"{listed} {verb} across the grain, at {degrees} degrees to it."]
     most = f"{'' if len(off) == 1 else 'up to '}{max(off.values()):.1f}"
     return [
         f"{listed} {verb} {most} degrees off the grain; over {FLAT_GRAIN:.0f} a fold does not hang like its neighbours. "

@@ -31,6 +31,8 @@ _KEEP_TOP = 30.0
 _KEEP_HEM = 14.0
 _GAP_BETWEEN = 5.0
 _NEED = SIZE * CAPITALS + 2 * CLEAR
+_WIDEST_BLOCK = 120.0
+_SHARES = tuple([k / 8 for k in range(9)])
 _TO_MIDDLE = CLEAR + SIZE * CAPITALS / 2
 
 
@@ -400,6 +402,23 @@ class _Finder:
             lane.room = max(0.0, min(beside, default=0.0))
         return lane.room
 
+    def _outer_room_between(self, lane: _Lane, rail: _Rail, side: complex, low: float, high: float) -> float:
+        # How wide that panel is from one height beside the line to another, at its narrowest (mm).
+        layer = 0 if lane.left is None else len(self.unfolded.creases)
+        back, flip = rail.along.conjugate(), side.conjugate()
+        least = math.inf
+        for edge in self.unfolded.seam:
+            if edge.layer != layer:
+                continue
+            shares = (0.0, 1.0) if len(edge.points) == 2 else _SHARES
+            off = [point_at(edge.points, share) - rail.top for share in shares]
+            for a, b in pairwise([((z * back).real, (z * flip).real) for z in off]):
+                start, end = max(low, min(a[0], b[0])), min(high, max(a[0], b[0]))
+                if start <= end:
+                    rise = (b[1] - a[1]) / (b[0] - a[0]) if b[0] != a[0] else 0.0
+                    least = min(least, *[a[1] + (u - a[0]) * rise for u in (start, end)])
+        return max(0.0, least) if math.isfinite(least) else 0.0
+
     def _on_grain(self, rail: _Rail, side: complex, low: float, high: float) -> bool:
         if self.grain is None:
             return False
@@ -419,13 +438,18 @@ class _Finder:
                 continue
             side = self.after * rail.along * (1.0 if lane.left is rail else -1.0)
             gap = self._panel_gap(lane, rail, side)
-            if gap < need or (best is not None and gap <= best[0] + 1e-6):
+            narrow = gap < need
+            if (narrow and lane.left and lane.right) or (best is not None and gap <= best[0] + 1e-6):
                 continue
             for share in (0.55, 0.7, 0.4):
                 u = rail.length * share
                 if u - width / 2 < 30 or u + width / 2 > rail.length - 20:
                     continue
                 box = (u - width / 2 - 3, u + width / 2 + 3)
+                if narrow:  # a panel outside all lines may be wide enough at one height, as below an armhole
+                    gap = min(self._outer_room_between(lane, rail, side, box[0] - 9, box[1] + 9), _WIDEST_BLOCK)
+                    if gap < need or (best is not None and gap <= best[0] + 1e-6):
+                        continue
                 band = (gap / 2 - height / 2 - 6, gap / 2 + height / 2 + 6)
                 if (
                     k == self.grain_lane
@@ -448,7 +472,7 @@ class _Finder:
     def _panel_gap(self, lane: _Lane, rail: _Rail, side: complex) -> float:
         other = lane.right if lane.left is rail else lane.left
         if other is None:
-            return min(self.outer_room(lane, rail, side), 120.0)
+            return min(self.outer_room(lane, rail, side), _WIDEST_BLOCK)
         flip = side.conjugate()
         return min(
             ((other.top + other.along * (0.3 * other.length) - rail.top) * flip).real,

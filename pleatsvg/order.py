@@ -311,7 +311,7 @@ def pleats_from(
     """Return what is asked of some pleats, the unit it was given in, and remarks on what plays no part in it.
 
     Args:
-        kind: knife, box or inverted.
+        kind: one of `KINDS`.
         intake: flat width that each pleat takes up at the top.
         depth: outer fold to inner fold at the top; instead of `intake`.
         hem_intake: flat width taken up at the hem, where it differs; 0 for a hinged pleat.

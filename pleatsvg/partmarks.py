@@ -98,14 +98,15 @@ def block_of(
     seam = unfolded.seams[part.number - 1]
     crease = unfolded.creases[min(part.low, len(unfolded.creases) - 1)]
     turn = readable((crease.hem - crease.top) / abs(crease.hem - crease.top))
-    # In rows, smaller and smaller; in a narrow part all in one or two rows; at last its number alone.
+    # In rows, smaller and smaller; in a narrow part all in one or two rows; at last what it is called, a part its number.
+    called = text[1:] if name == "part-label" else text
     ways = [(text, size, way) for size in _SIZES for way in (turn, 0.0)]
     ways += [([", ".join(text[: len(text) // 2]), ", ".join(text[len(text) // 2 :])], SIZE, turn)]
     ways += [
         ([", ".join(text)], SIZE, turn),
-        ([", ".join(text[1:-1])], SIZE, turn),
-        ([", ".join(text[1:3])], SIZE, turn),
-        ([text[1]], SIZE, turn),
+        ([", ".join(called[:-1])], SIZE, turn),
+        ([", ".join(called[:2])], SIZE, turn),
+        ([called[0]], SIZE, turn),
     ]
     for rows, size, way in ways:
         pitch = size * _PITCH

@@ -12,15 +12,24 @@ import math
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
+import numpy as np
+import numpy.typing as npt
+
 from pleatsvg.outline import Outline
-from pleatsvg.segment import Box, Segment, box_of, point_at
+from pleatsvg.segment import Segment, point_at
 
 CLEAR = 3.0
 """Free space in mm around a box."""
 
+_AT_A_TIME = 128
 _ACROSS = 24
 _DOWN = 36
 _SHARES = tuple([k / 8 for k in range(9)])
+
+_Spots = npt.NDArray[np.complex128]
+_Those = npt.NDArray[np.bool_]
+_Box = tuple[complex, complex, float, float]
+"""Its middle, its direction, half its width and half its height."""
 
 
 class Rooms:
@@ -28,7 +37,7 @@ class Rooms:
 
     def __init__(self) -> None:
         self._lines: list[tuple[complex, complex]] = []
-        self._boxes: list[tuple[complex, complex, float, float]] = []  # middle, direction, half width, half height
+        self._boxes: list[_Box] = []
 
     def take_line(self, points: Sequence[complex]) -> None:
         """Keep clear of a run of straight strokes."""
@@ -61,67 +70,68 @@ class Rooms:
             clear: free space around the box, mm.
         """
         back = along.conjugate()
-        edge = [
-            point_at(seg, share) * back for seg in seam.segments for share in (_SHARES if len(seg) == 4 else (0, 1))
-        ]
-        ring = list(zip(edge, [*edge[1:], edge[0]], strict=True))
-        left, top, right, bottom = box_of(edge)
+        points = [point_at(seg, share) for seg in seam.segments for share in (_SHARES if len(seg) == 4 else (0, 1))]
+        edge = np.array(points) * back
+        ring = np.stack([edge, np.roll(edge, -1)], axis=1)
+        left, top, right, bottom = edge.real.min(), edge.imag.min(), edge.real.max(), edge.imag.max()
         wide, high = width / 2 + clear, height / 2 + clear
-        lines = [(a * back, b * back) for a, b in self._lines] + ring
-        lines = [line for line in lines if _touches(line, (left, top, right, bottom))]
+        lines = np.concatenate([np.array(self._lines, dtype=complex).reshape(-1, 2) * back, ring])
+        middle = np.array([complex(left + right, top + bottom) / 2])
+        lines = lines[_touching(middle, (right - left) / 2, (bottom - top) / 2, lines)[0]]
+        lines = lines[np.argsort(-np.abs(lines[:, 1] - lines[:, 0]), kind="stable")]  # the long ones rule out most
         boxes = [(z * back, way * back, w, h) for z, way, w, h in self._boxes]
-        boxes = [
-            box for box in boxes if left - 200 < box[0].real < right + 200 and top - 200 < box[0].imag < bottom + 200
-        ]
-        heart = near * back if near is not None else complex((left + right) / 2, (top + bottom) / 2)
-        spots = [
-            complex(left + (right - left) * (i + 0.5) / _DOWN, top + (bottom - top) * (j + 0.5) / _ACROSS)
-            for i in range(_DOWN)
-            for j in range(_ACROSS)
-        ]
-        for spot in sorted([heart, *spots], key=lambda z: abs(z - heart)):
-            box = (spot.real - wide, spot.imag - high, spot.real + wide, spot.imag + high)
-            if box[0] < left or box[1] < top or box[2] > right or box[3] > bottom or not _inside(spot, ring):
-                continue
-            if any(_touches(line, box) for line in lines) or any(_overlap(spot, wide, high, other) for other in boxes):
-                continue
-            return spot * along
+        boxes = [b for b in boxes if left - 200 < b[0].real < right + 200 and top - 200 < b[0].imag < bottom + 200]
+        heart = near * back if near is not None else middle[0]
+        across = left + (right - left) * (np.arange(_DOWN) + 0.5) / _DOWN
+        down = top + (bottom - top) * (np.arange(_ACROSS) + 0.5) / _ACROSS
+        spots = np.append(heart, (across[:, None] + 1j * down).ravel())
+        x, y = spots.real, spots.imag
+        spots = spots[(x - wide >= left) & (x + wide <= right) & (y - high >= top) & (y + high <= bottom)]
+        spots = spots[np.argsort(np.abs(spots - heart), kind="stable")]
+        for start in range(0, len(spots), _AT_A_TIME):
+            some = spots[start : start + _AT_A_TIME]
+            some = some[_inside(some, ring)]
+            for few in (lines[:_AT_A_TIME], lines[_AT_A_TIME:]):
+                some = some[~_touching(some, wide, high, few).any(axis=1)]
+            for other in boxes if len(some) else ():
+                some = some[~_overlapping(some, wide, high, other)]
+                if not len(some):
+                    break
+            if len(some):
+                return complex(some[0]) * along
         return None
 
 
-def _inside(z: complex, ring: list[tuple[complex, complex]]) -> bool:
-    odd = False
-    for a, b in ring:
-        if (a.imag > z.imag) != (b.imag > z.imag):
-            at = a.real + (z.imag - a.imag) * (b.real - a.real) / (b.imag - a.imag)
-            odd ^= at > z.real
+def _inside(spots: _Spots, ring: _Spots) -> _Those:
+    # A ray to the right crosses the ring an odd number of times.
+    x, y = spots.real[:, None], spots.imag[:, None]
+    a, b = ring[:, 0], ring[:, 1]
+    passes = (a.imag > y) != (b.imag > y)
+    rise = np.where(a.imag == b.imag, 1.0, b.imag - a.imag)
+    crossed = passes & (a.real + (y - a.imag) * ((b.real - a.real) / rise) > x)
+    odd: _Those = crossed.sum(axis=1) % 2 == 1
     return odd
 
 
-def _touches(line: tuple[complex, complex], box: Box) -> bool:
-    # Does a straight stroke come into an upright box? (Slab test.)
-    low, high = 0.0, 1.0
-    a, b = line
-    for p, q, least, most in ((a.real, b.real, box[0], box[2]), (a.imag, b.imag, box[1], box[3])):
-        if abs(q - p) < 1e-12:
-            if not least <= p <= most:
-                return False
-            continue
-        t0, t1 = (least - p) / (q - p), (most - p) / (q - p)
-        low, high = max(low, min(t0, t1)), min(high, max(t0, t1))
-    return low <= high
+def _touching(spots: _Spots, wide: float, high: float, lines: _Spots) -> _Those:
+    # Which straight strokes come into the upright boxes about some spots? (No axis parts them: upright, level, square to it.)
+    way, middle = (lines[:, 1] - lines[:, 0]) / 2, (lines[:, 1] + lines[:, 0]) / 2
+    off = middle - spots[:, None]
+    dx, dy = np.abs(way.real), np.abs(way.imag)
+    touching: _Those = (np.abs(off.real) <= wide + dx) & (np.abs(off.imag) <= high + dy)
+    return touching & (np.abs(way.real * off.imag - way.imag * off.real) <= wide * dy + high * dx)
 
 
-def _overlap(spot: complex, wide: float, high: float, other: tuple[complex, complex, float, float]) -> bool:
+def _overlapping(spots: _Spots, wide: float, high: float, other: _Box) -> _Those:
     # Two boxes are apart where an axis of one of them parts them.
     middle, way, w, h = other
-    off = middle - spot
+    off = middle - spots
+    apart = np.zeros(len(spots), dtype=bool)
     for axis in (1 + 0j, 1j, way, way * 1j):
-        reach = wide * abs(axis.real) + high * abs(axis.imag)
         turned = axis * way.conjugate()
-        if abs((off * axis.conjugate()).real) > reach + w * abs(turned.real) + h * abs(turned.imag):
-            return False
-    return True
+        reach = wide * abs(axis.real) + high * abs(axis.imag) + w * abs(turned.real) + h * abs(turned.imag)
+        apart |= np.abs((off * axis.conjugate()).real) > reach
+    return ~apart
 
 
 def direction(turn: float) -> complex:

@@ -205,12 +205,13 @@ def lay_on_sheet(
     words = (*lettering.words, *_stitching_words(stitching), *_bracket_words(bracket, unfolded))
     grains: list[tuple[complex, complex]] = []
     part_rows: tuple[str, ...] = ()
-    if parted or sides:
+    unnamed = not parted and not any(row.name == "piece-label" for row in words)
+    if parted or sides or unnamed:
         rooms = _rooms(unfolded, marks, words, stitching, carriage, grain)
         for _, points in through.obstacles if through is not None else ():
             rooms.take_line(points)
         more = seam_words(sides, unfolded, lines.hand, rooms)
-        if not parted and not any(row.name == "piece-label" for row in words):
+        if unnamed:
             more += block_of(rows, parts_of(unfolded, pleats)[0], unfolded, rooms, "piece-label")
         if parted:
             parts = parts_of(unfolded, pleats)

@@ -23,7 +23,7 @@ _HEAD = """\
 
 # What holds for all pieces, unless a piece says otherwise. Take the # away from the lines you need and fill them in.
 [defaults]
-# kind = "knife"              # knife, box or inverted
+# kind = "knife"              # knife, box, inverted, kick, tuck or pin-tuck
 # intake = "6cm"              # flat width that each pleat takes up; or depth = "3cm", outer fold to inner fold
 # lap = "left"                # the way the outer folds point: left, right, up, down, centre or sides; knife pleats need it
 # hem_intake = "8cm"          # where it differs at the hem; "0mm" for a pleat that dies away there

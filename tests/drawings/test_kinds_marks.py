@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +14,7 @@ from pleatsvg import pleat, read
 from pleatsvg.drawing.write import result_bytes
 from pleatsvg.job import PleatedPiece
 from pleatsvg.lettering import Words
+from pleatsvg.segment import point_at
 from tests.drawings.test_kinds_fold_back import GORES, HALF
 
 FIXTURES = Path(__file__).parents[2] / "fixtures"
@@ -96,6 +98,46 @@ def test_words_of_parts_lie_on_the_cloth_and_on_no_line(drawing: str, options: d
         assert not any(line.intersects(stroke(a, b)) for line in lines)
     for number in range(1, len(flat.joins) + 1):
         assert said(result).count(f"JOIN {number} TO {number}") == 2
+
+
+@pytest.mark.parametrize("kind", ["knife", "box", "inverted", "tuck", "kick", "pin-tuck"])
+@pytest.mark.parametrize(
+    "drawing", ["skirt-front", "gore-panel", "bodice-front", "circle-skirt-panel", "straight-panel", "kilt-apron"]
+)
+def test_every_piece_has_its_name_on_its_cloth(drawing: str, kind: str, tmp_path: Path) -> None:
+    """What is off the piece is cut away: its name stands inside the seam, on no line, no mark and no other words."""
+    options: dict[str, Any] = {"kind": kind, "intake": "4mm" if kind == "pin-tuck" else "2cm"}
+    if "tuck" in kind or kind == "knife":
+        options["lap"] = "left"
+    if kind == "box":
+        options["face"] = "12mm"
+    if kind == "kick":
+        options |= {"intake": "8cm", "height": "15cm", "slash": read(FIXTURES / f"{drawing}.svg").slashes[0].name}
+    result = pleated(drawing, tmp_path, **options)
+    name = [words for words in result.sheet.words if words.name == "piece-label"]
+    assert [words.text for words in name][:1] == [result.name]
+    assert len(name) == 4
+    room = shapely.union_all([box(words, result) for words in name])
+    seam = [point_at(seg, k / 16) for seg in result.flat.outline.segments for k in range(16)]
+    assert shapely.Polygon([(z.real, z.imag) for z in seam]).contains(room)
+    lines = [stroke(line.out_top, line.out_hem) for line in (*result.flat.creases, *result.flat.placements)]
+    for mark in result.sheet.marks:
+        lines += [stroke(a + result.sheet.offset, b + result.sheet.offset) for a, b in pairwise(mark.points)]
+    if result.grain is not None:
+        lines.append(stroke(*result.grain))
+    assert not any(line.intersects(room) for line in lines)
+    assert not any(box(other, result).intersects(room) for other in result.sheet.words if other not in name)
+
+
+def test_a_second_pass_leaves_the_name_on_the_cloth(tmp_path: Path) -> None:
+    """Lines of the first pass cross every lane between those of the second."""
+    first = tmp_path / "first.svg"
+    first.write_bytes(result_bytes(pleated("bodice-front", tmp_path, kind="tuck", intake="2cm", lap="left")))
+    both = pleat(
+        read(first), kind="pin-tuck", intake="4mm", lap="down", along="left side", at=["10cm"], count=3, gap="15mm"
+    )
+    name = [words for words in both.sheet.words if words.name == "piece-label"]
+    assert "flat, with 5 pleats in 2 passes" in " ".join(words.text for words in name)
 
 
 def test_notches_of_both_sides_of_a_join_meet(tmp_path: Path) -> None:
