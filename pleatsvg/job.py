@@ -161,6 +161,10 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     Raises:
         PleatError: the order does not fit the piece; nothing is made.
     """
+    if piece.earlier is not None:
+        from pleatsvg.earlier_proof import refuse_untrue  # of no use to a drawing that is none of our results
+
+        refuse_untrue(piece)
     piece, ground, remarks = on_its_ground(piece, order)
     lines_used, asked_of, said = lines_for(piece, order)
     remarks += said

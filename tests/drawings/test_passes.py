@@ -212,6 +212,56 @@ def test_an_allowance_belongs_to_the_first_pass(tmp_path: Path) -> None:
         )
 
 
+def _without_one(text: str) -> str:
+    return re.sub(r'<path class="inner-fold-line"[^>]*data-pleat="1"[^>]*/>', "", text, count=1)
+
+
+def _with_one_moved(text: str) -> str:
+    return re.sub(
+        r'(<path class="fold-line" )([^>]*data-pleat="1")', r'\1transform="translate(0.05 0)" \2', text, count=1
+    )
+
+
+@pytest.mark.parametrize(
+    ("spoilt", "read", "phrases"),
+    [
+        (_without_one, {}, ("Pleat 1 lacks fold 1 of its list",)),
+        (
+            _with_one_moved,
+            {},
+            ("The earlier pleats of 'apron'", "do not fold back true any more", "pleat 1", "(limit 0.01)"),
+        ),
+        (str, {"shows": "wrong"}, ("pleat 1 is to point left", "--shows wrong is for one that was mirrored")),
+    ],
+    ids=["a fold line is gone", "a fold line was moved by a twentieth", "turned over in reading"],
+)
+def test_a_result_that_does_not_fold_true_is_pleated_no_further(
+    spoilt: Any, read: dict[str, Any], phrases: tuple[str, ...], tmp_path: Path
+) -> None:
+    """What would be laid on it could not fold back through both passes."""
+    made(tmp_path, drawing(tmp_path, APRON, DOWN), "first.svg", pleats=[PLEATS])
+    text = (tmp_path / "first.svg").read_text(encoding="utf-8")
+    assert spoilt is str or spoilt(text) != text
+    (tmp_path / "spoilt.svg").write_text(spoilt(text), encoding="utf-8")
+    again = pleatsvg.read(tmp_path / "spoilt.svg", **read)
+    with pytest.raises(PleatError) as refusal:
+        pleatsvg.pleat(again, kind="pin-tuck", intake="10mm", lap="down", at=["170mm"], along="left side")
+    for phrase in phrases:
+        assert phrase in str(refusal.value)
+
+
+def test_a_result_mirrored_in_the_editor_is_turned_over_in_reading(tmp_path: Path) -> None:
+    made(tmp_path, drawing(tmp_path, APRON, DOWN), "first.svg", pleats=[PLEATS])
+    text = (tmp_path / "first.svg").read_text(encoding="utf-8")
+    mirrored = re.sub(r'(<g id="piece")', r'\1 transform="matrix(-1 0 0 1 600 0)"', text, count=1)
+    assert mirrored != text
+    (tmp_path / "mirrored.svg").write_text(mirrored, encoding="utf-8")
+    order = {"kind": "pin-tuck", "intake": "10mm", "lap": "down", "at": ["170mm"], "along": "left side"}
+    with pytest.raises(PleatError, match="is to point left"):
+        pleatsvg.pleat(pleatsvg.read(tmp_path / "mirrored.svg"), **order)
+    made(tmp_path, pleatsvg.read(tmp_path / "mirrored.svg", shows="wrong"), "second.svg", **order)
+
+
 def test_the_referee_sees_a_crease_that_misses_a_layer(tmp_path: Path) -> None:
     """A crease bent by 1 mm between two tucks, and one that stops short of the hem, are both found."""
     made(tmp_path, drawing(tmp_path, APRON, DOWN, ACROSS), pleats=[PLEATS, TUCKS | SECOND])
