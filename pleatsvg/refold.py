@@ -283,12 +283,14 @@ def _begins_at(seam: FoundOutline, edge: tuple[complex, complex], creases: list[
 def _ends(strokes: Sequence[Sequence[Segment]]) -> tuple[complex, complex, float]:
     # The first and last end along the line, and how far what is drawn strays from the straight line between them.
     points = [z for stroke in strokes for seg in stroke for z in seg]
-    start, end = points[0], points[-1]
-    if abs(end - start) <= ON_LINE:
-        return start, end, 0.0
-    along = (end - start) / abs(end - start)
-    reach = [((z - start) * along.conjugate()).real for z in points]
-    top, hem = points[reach.index(min(reach))], points[reach.index(max(reach))]
+    # The last stroke may end where the first one begins: down through one layer and up again through the next.
+    hem = max(points, key=lambda z: abs(z - points[0]))
+    top = max(points, key=lambda z: abs(z - hem))
+    if abs(hem - top) <= ON_LINE:
+        return top, hem, 0.0
+    first = strokes[0][0]
+    if ((hem - top) * (first[-1] - first[0]).conjugate()).real < 0:
+        top, hem = hem, top
     along = (hem - top) / abs(hem - top)
     return top, hem, max([abs(((z - top) * along.conjugate()).imag) for z in points])
 

@@ -85,7 +85,7 @@ def _points(element: etree._Element, said: str) -> list[complex]:
     if len(numbers) % 2:
         raise DrawingError(
             said,
-            f"has {len(numbers)} numbers in its points, the last of them {numbers[-1]:g}",
+            f"has {len(numbers)} numbers in its points, the last of them near '{text[-24:]}'",
             "every point has two",
             "Draw the shape again.",
         )

@@ -14,10 +14,12 @@ import pytest
 from lxml import etree
 
 import pleatsvg
+from pleatsvg.api import fold
 from pleatsvg.errors import PleatError
 from pleatsvg.job import PleatedPiece
 from tests.referee.foldback import prove_all, read_path
 
+FIXTURES = Path(__file__).parents[2] / "fixtures"
 APRON = '<path id="seam apron" d="M20 30H420V430H20Z"/>'
 BODICE = (
     '<path id="seam bodice" d="M60 60C150 90 240 90 330 60L400 95C380 150 390 190 430 200L425 420C300 440 180 440 65 420'
@@ -141,6 +143,17 @@ def test_a_result_read_again_is_the_same_two_passes(tmp_path: Path) -> None:
     texts = ["".join(e.itertext()) for e in root_of(tmp_path, "second.svg").iter("{*}text")]
     assert "Pleats 1 and 2: knife, intake 60 mm, fold points left (right over left) (pass 1)" in texts
     assert texts.count("FOLD 1") == texts.count("FOLD 4") == 1
+
+
+def test_slanting_pleats_over_upright_tucks(tmp_path: Path) -> None:
+    """A crease that leaves an underlay by its slanting side goes down through one layer and up again through the next."""
+    piece = pleatsvg.read(FIXTURES / "gallery" / "pin-tuck-flat.svg")
+    result = made(tmp_path, piece, kind="box", depth="4mm", face="10mm", count=2, run="fan")
+    assert result.number == 2
+    ends = [read_path(str(e.get("d"))) for e in of_class(root_of(tmp_path), "fold-line", 1)]
+    assert any(abs(strokes[0][0][0] - strokes[-1][0][-1]) < 30 for strokes in ends), "such a line is there"
+    (proof,) = fold(tmp_path / "flat.svg")
+    assert proof.holds
 
 
 def test_a_third_pass_over_a_result_of_two(tmp_path: Path) -> None:

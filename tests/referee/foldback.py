@@ -1203,7 +1203,12 @@ def _folded_line(line: _Strokes, creases: Sequence[_Line], cloth: Sequence[_Clot
         number = int(np.argmin([one.flat.distance(middle) if not one.flat.is_empty else math.inf for one in cloth]))
         folded.append(cloth[number].motion.of(part))
         drawn[number] += float(shapely.LineString(_xy(part)).intersection(cloth[number].flat).length)
-    first, last = folded[0][0], folded[-1][-1]
+    # Its last stroke may end where the first one begins: down through one layer and up again through the next.
+    spots = np.concatenate(folded)
+    last = spots[int(np.argmax(np.abs(spots - spots[0])))]
+    first = spots[int(np.argmax(np.abs(spots - last)))]
+    if ((last - first) * np.conj(folded[0][-1] - folded[0][0])).real < 0:
+        first, last = last, first
     if abs(last - first) <= TIE_MM:
         raise CannotFoldError(f"{line.words} comes to nothing once the later passes are folded")
     along = (last - first) / abs(last - first)

@@ -147,7 +147,9 @@ def run(one: Case, room: Path, look_closely: bool) -> str:
     json.loads(report.pleated_json(result, out), parse_constant=_no_constant)
     _check_result(result, out)
     if look_closely:
-        if not any(option in one.pleats for option in _BY_FOLDING):
+        # The referee does not fold two passes beside the fold edge of a half piece.
+        halves = result.number > 1 and result.flat.fold_edge is not None
+        if not halves and not any(option in one.pleats for option in _BY_FOLDING):
             assert_true(out)
         elif not all(proof.holds for proof in fold(out)):
             raise WrongError("the result does not fold back from what is drawn")
