@@ -413,7 +413,8 @@ class Walk:
             if abs(wanted - used[name]) > 1e-9 * max(1.0, whole):
                 raise DrawingError(
                     f"'{said_of(element)}'",
-                    f"has {name}: {here.style[name][:40]} in its style, against {_plain_number(used[name])} by its attributes",
+                    f"has '{name}: {here.style[name][:40]}' in its style, against {_plain_number(used[name])} by its "
+                    "attributes",
                     "browsers do not agree which of them sizes a drawing within a drawing",
                     f"State its {name} as an attribute alone.",
                 )
