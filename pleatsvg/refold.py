@@ -190,6 +190,7 @@ def _one_pass(
         others = _sorted([_span(seam, mirrored_line(line, edge), True) for line in pleated])[::-1]
         base = len([span for span in spans if span.line.crease]) if first else 0
         spans = others + spans if first else spans + others
+    spans = _one_way(spans)
     creases = [span for span in spans if span.line.crease]
     _refuse_gaps(creases)
     seam, places = _in_order(seam, creases)
@@ -335,6 +336,22 @@ def where(z: complex) -> str:
 
 def _sorted(spans: list[Span]) -> list[Span]:
     return sorted(spans, key=lambda span: (span.line.pleat, span.line.folds[:1] or (0,)))
+
+
+def _one_way(spans: list[Span]) -> list[Span]:
+    # All run from top to hem, as most of their first strokes do: of a line that goes up and down through the layers of a
+    # later pass the first stroke may begin at either end. Neighbours never turn by as much as a right angle.
+    made: list[Span] = []
+    turned = 0.0
+    for span in spans:
+        turns = bool(made) and ((span.hem - span.top) * (made[-1].hem - made[-1].top).conjugate()).real < 0
+        made.append(_upside_down(span) if turns else span)
+        turned += (1.0 if turns else -1.0) * (len(span.line.strokes) == 1 and len(span.line.strokes[0]) == 1)
+    return [_upside_down(span) for span in made] if turned > 0 else made
+
+
+def _upside_down(span: Span) -> Span:
+    return span._replace(top=span.hem, hem=span.top, top_at=span.hem_at, hem_at=span.top_at)
 
 
 def _ends_on(span: Span, edge: tuple[complex, complex]) -> bool:

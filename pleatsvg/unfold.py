@@ -18,6 +18,7 @@ import numpy as np
 
 from pleatsvg.cutline import CutLine
 from pleatsvg.cutting import Cutting
+from pleatsvg.errors import FitError
 from pleatsvg.hems import end_on, farthest_off, hidden_runs, smoothed
 from pleatsvg.kick import KickTop, seam_tops
 from pleatsvg.layout import LaidPleat
@@ -175,6 +176,7 @@ def unfold(
     if cutting is not None:
         made = CutLine(cutting, chords, motions, lines.first, lines.last, joins, join_allowance, kicks, runs_hidden)
         out, cut_edges, free = made.out, made.edges, made.free
+        _refuse_coming_back(outline, cutting, chords, out)
         rooms = made.rooms(lines.outline)
         trimmed = made.trimmed
         cut_loops = made.loops
@@ -286,6 +288,23 @@ def layers_lie_apart(unfolded: Unfolded, hand: float) -> bool:
         points[k] += ends
         points[k + 1] += ends
     return _in_a_row(unfolded.creases, points, hand) or _apart_one_by_one(unfolded.creases, points, hand)
+
+
+def _refuse_coming_back(outline: Outline, cutting: Cutting, chords: Sequence[Chord], out: Sequence[Chord]) -> None:
+    # A line that ends in a hollow of the seam may lie within its allowance as far as the piece's other side.
+    usual = 2 * max(cutting.distances)
+    for chord, there in zip(chords, out, strict=True):
+        for end, beyond in ((chord.top, there.top), (chord.hem, there.hem)):
+            reach = abs(beyond - end)
+            if reach > usual and any(
+                ON_LINE < hit.along < reach - ON_LINE for hit in outline.crossings(end, (beyond - end) / reach)
+            ):
+                raise FitError(
+                    f"The fold line from ({chord.top.real:.0f}, {chord.top.imag:.0f}) mm on the page",
+                    "ends at the seam, runs on within its allowance and comes onto the piece again",
+                    "a fold line runs out over the allowance",
+                    "Move the slash line away from that edge or turn it, or take a smaller allowance there.",
+                )
 
 
 def _in_a_row(creases: tuple[FlatLine, ...], points: list[list[complex]], hand: float) -> bool:

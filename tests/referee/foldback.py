@@ -1167,11 +1167,27 @@ def _undone(piece: _Piece) -> tuple[_Piece, float, str]:
             worst, place = off, line.words
     creases = [line for line in made if line.role in ("outer", "inner", "stitch")]
     creases.sort(key=lambda line: (line.pleat, line.folds))
+    creases = _all_downwards(creases)
     landings = [line for line in made if line.role in ("placement", "stitch-mate")]
     flat = _Piece(
         piece.name, whole.finished, finished, tuple(creases), tuple(landings), edge, None, None, (), tuple(rest)
     )
     return flat, worst, place
+
+
+def _all_downwards(creases: list[_Line]) -> list[_Line]:
+    """The creases each the way of the one before it; all the way that most were drawn."""
+    ways: list[int] = []
+    for number, crease in enumerate(creases):
+        here = crease.ends[1] - crease.ends[0]
+        there = creases[number - 1].ends[1] - creases[number - 1].ends[0] if number else here
+        same = (here * np.conj(there)).real >= 0
+        ways.append((ways[-1] if number else 1) * (1 if same else -1))
+    flip = -1 if sum(ways) < 0 else 1
+    return [
+        c if way == flip else replace(c, nodes=c.nodes[::-1], ends=c.ends[::-1])
+        for c, way in zip(creases, ways, strict=True)
+    ]
 
 
 def _edge_on(outline: Points, line: Points) -> Points:
