@@ -1,12 +1,15 @@
-"""A result that is to be pleated once more is folded back first, from its own lines: whoever saved it last."""
+"""A piece of several passes is folded back through all of them, from its own lines: a result before it is pleated once more,
+whoever saved it last, and what has become of it then.
+"""
 
 from __future__ import annotations
 
 from pleatsvg.drawn_result import ResultLine, ResultPiece
-from pleatsvg.earlier import KEPT, PLEAT_LINES, EarlierLine
-from pleatsvg.errors import ProofError
-from pleatsvg.foldproof import prove
+from pleatsvg.earlier import KEPT, PLEAT_LINES, Earlier, EarlierLine
+from pleatsvg.errors import DrawingError, ProofError
+from pleatsvg.foldproof import Proof, prove
 from pleatsvg.piece import FinishedPiece
+from pleatsvg.tolerance import FOLD_BACK
 
 _COUNTS = PLEAT_LINES | KEPT | {"free-edge"}
 
@@ -23,13 +26,7 @@ def refuse_untrue(piece: FinishedPiece) -> None:
     """
     if piece.earlier is None:
         return
-    lines = [ResultLine("seam-line", (piece.outline.segments,), True)]
-    if piece.cut is not None:
-        lines.append(ResultLine("cut-line", (piece.cut.segments,), True, piece.earlier.passes))
-    if piece.fold_edge is not None:
-        lines.append(ResultLine("fold-edge", (((piece.fold_edge.start, piece.fold_edge.end),),), False))
-    lines += [_as_read(line) for line in (*piece.earlier.lines, *piece.earlier.kept) if line.tag.role in _COUNTS]
-    proof = prove(ResultPiece(piece.name, tuple(lines)))
+    proof = _proof(piece, piece.earlier)
     if not proof.holds:
         raise ProofError(
             f"The earlier pleats of '{piece.name}'",
@@ -38,6 +35,40 @@ def refuse_untrue(piece: FinishedPiece) -> None:
             "Undo what was changed in it since, or make the first pass again; 'pleatsvg fold' tells more. A result shows the "
             "right side of the cloth: --shows wrong is for one that was mirrored.",
         )
+
+
+def refuse_unproven(piece: FinishedPiece) -> None:
+    """Refuse what several passes have made of a piece unless it folds back through all of them.
+
+    Args:
+        piece: as it would be read from the result.
+
+    Raises:
+        ProofError: a pass misses by more than 0.01 mm, or its lines cannot be folded along.
+    """
+    assert piece.earlier is not None
+    try:
+        proof = _proof(piece, piece.earlier)
+        why = "" if proof.holds else proof.failures[0]
+    except DrawingError as error:
+        why = f"{error.element[:1].lower()}{error.element[1:]} {error.measured}"
+    if why:
+        raise ProofError(
+            f"The flat piece '{piece.name}'",
+            f"does not fold back through all its passes: {why}",
+            f"the limit is {FOLD_BACK} mm",
+            "Nothing was written. Lay the new lines clear of the earlier folds, or across them squarely.",
+        )
+
+
+def _proof(piece: FinishedPiece, earlier: Earlier) -> Proof:
+    lines = [ResultLine("seam-line", (piece.outline.segments,), True)]
+    if piece.cut is not None:
+        lines.append(ResultLine("cut-line", (piece.cut.segments,), True, earlier.passes))
+    if piece.fold_edge is not None:
+        lines.append(ResultLine("fold-edge", (((piece.fold_edge.start, piece.fold_edge.end),),), False))
+    lines += [_as_read(line) for line in (*earlier.lines, *earlier.kept) if line.tag.role in _COUNTS]
+    return prove(ResultPiece(piece.name, tuple(lines)))
 
 
 def _as_read(line: EarlierLine) -> ResultLine:

@@ -183,8 +183,14 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
             "Number them without a gap.",
         )
     if len(numbers) == 1:
-        return _one_pass(piece, ground, order, lines_used, orders, {line.name for line in lines_used}, remarks)
-    return _in_passes(piece, ground, order, lines_used, orders, remarks)
+        made = _one_pass(piece, ground, order, lines_used, orders, {line.name for line in lines_used}, remarks)
+    else:
+        made = _in_passes(piece, ground, order, lines_used, orders, remarks)
+    if made.number > 1:
+        from pleatsvg.earlier_proof import refuse_unproven
+
+        refuse_unproven(_flat_as_piece(made))
+    return made
 
 
 def _in_passes(
