@@ -50,8 +50,8 @@ _SCRIPT = f"{{{SVG}}}script"
 _OWN_FURNITURE = frozenset({"heading", "key"})
 """Layers of our own results that are not the piece: read as a drawing, a result is its piece and nothing else."""
 
-_OWN_HIDDEN = "finished"
-"""The hidden layer of a piece in our own results: what it was to become, which is read with it."""
+_OWN_HIDDEN = frozenset({"finished", "free-edges"})
+"""The hidden layers of a piece in our own results, which are read with it: what it was to become, and free edges."""
 
 _TEXT, _USE, _SVG, _SWITCH, _SYMBOL, _G = (
     f"{{{SVG}}}{name}" for name in ["text", "use", "svg", "switch", "symbol", "g"]
@@ -168,7 +168,7 @@ class Walk:
         if element.get("class") in _OWN_FURNITURE and not self._hidden_too:
             return
         style = self.sheets.of(element, around.style)
-        if element.get("class") == _OWN_HIDDEN and _in_own_piece(element):
+        if element.get("class") in _OWN_HIDDEN and _in_own_piece(element):
             style.pop("display", None)
         if is_hidden(style) and not self._hidden_too:
             self.left_out.append(f"hidden '{said_of(element)}'")

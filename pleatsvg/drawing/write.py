@@ -22,7 +22,7 @@ from pleatsvg.carry import CarriedLine
 from pleatsvg.drawing.affine import Affine
 from pleatsvg.drawing.names import INKSCAPE, SVG
 from pleatsvg.drawing.stencil import Style, attributes, escaped, path_stencil, text_stencil
-from pleatsvg.earlier import Earlier, Tag
+from pleatsvg.earlier import Earlier, EarlierLine, Tag
 from pleatsvg.facts import PleatFacts
 from pleatsvg.job import PleatedPiece
 from pleatsvg.lettering import CAPITALS, Words
@@ -164,9 +164,13 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
             _path(out, "cut-line", next(data), passes)
         out.append(_CLOSE)
     seams = [next(data) for _ in flat.seams]
-    if flat.free:
+    free = (
+        [_earlier_line(line) for line in earlier.lines if line.tag.role == "free-edge"] if earlier is not None else []
+    )
+    if flat.free or free:
         # For whoever folds the file back; dressmakers see these edges as parts of the seam and cutting lines.
-        out.append(_open_layer("free-edges", "Free edges (hidden)", ' style="display:none"'))
+        out.append(_open_layer("free-edges", "Free edges (hidden)", ' class="free-edges" style="display:none"'))
+        out += free
         for run in data:
             _path(out, "free-edge", run, passes)
         out.append(_CLOSE)
@@ -251,13 +255,11 @@ def _earlier(out: list[str], earlier: Earlier) -> None:
     # What the passes before left: their lines in as many strokes as the later folds part them, their marks and words.
     for number in range(1, earlier.passes + 1):
         out.append(_open_layer(f"pass-{number}", f"Pass {number}: lines and words", _LETTERS))
-        for line in earlier.lines:
-            tag = line.tag
-            if tag.pass_ == number and line.strokes:
-                before, after, end = path_stencil(tag.role, _STYLES[tag.role])
-                data = " ".join([_open_data(stroke) for stroke in line.strokes])
-                seen = f' style="stroke-dasharray:{escaped(tag.dashes.strip())}"' if tag.dashes else ""
-                out.append(f"{before}{data}{after}{seen}{_of_tag(tag)}{end}")
+        out += [
+            _earlier_line(line)
+            for line in earlier.lines
+            if line.tag.pass_ == number and line.tag.role != "free-edge" and line.strokes
+        ]
         for mark in earlier.marks:
             tag = mark.tag
             if tag.pass_ == number:
@@ -271,6 +273,14 @@ def _earlier(out: list[str], earlier: Earlier) -> None:
             if words.tag.pass_ == number:
                 _lettering(out, [as_words(words)], 0j, {}, {}, _of_tag(words.tag))
         out.append(_CLOSE)
+
+
+def _earlier_line(line: EarlierLine) -> str:
+    tag = line.tag
+    before, after, end = path_stencil(tag.role, _STYLES[tag.role])
+    data = " ".join([_open_data(stroke) for stroke in line.strokes])
+    seen = f' style="stroke-dasharray:{escaped(tag.dashes.strip())}"' if tag.dashes else ""
+    return f"{before}{data}{after}{seen}{_of_tag(tag)}{end}"
 
 
 def _of_tag(tag: Tag) -> str:

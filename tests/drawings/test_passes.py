@@ -156,6 +156,21 @@ def test_slanting_pleats_over_upright_tucks(tmp_path: Path) -> None:
     assert proof.holds
 
 
+def test_free_edges_of_the_first_pass_go_with_the_second(tmp_path: Path) -> None:
+    """At a hinge fold lines meet inside the allowance, and what lies between them there is free; it is in a hidden layer."""
+    piece = pleatsvg.read(FIXTURES / "circle-skirt-panel.svg")
+    hinged = {"kind": "inverted", "intake": "40mm", "hem_intake": "0mm", "stack": 2, "count": 1, "along": "top"}
+    made(tmp_path, piece, "first.svg", allowance="12mm", **hinged)
+    again = pleatsvg.read(tmp_path / "first.svg")
+    made(tmp_path, again, "second.svg", kind="tuck", intake="4mm", lap="left", count=1, run="fan")
+    for name in ("first.svg", "second.svg"):
+        free = of_class(root_of(tmp_path, name), "free-edge", 1)
+        assert free
+        assert {e.getparent().get("style") for e in free} == {"display:none"}  # type: ignore[union-attr]
+        (proof,) = fold(tmp_path / name)
+        assert proof.holds
+
+
 def test_a_third_pass_over_a_result_of_two(tmp_path: Path) -> None:
     made(tmp_path, drawing(tmp_path, APRON, DOWN, ACROSS), "two.svg", pleats=[PLEATS, TUCKS | SECOND])
     again = pleatsvg.read(tmp_path / "two.svg")

@@ -1169,6 +1169,7 @@ def _undone(piece: _Piece) -> tuple[_Piece, float, str]:
     creases.sort(key=lambda line: (line.pleat, line.folds))
     creases = _all_downwards(creases)
     landings = [line for line in made if line.role in ("placement", "stitch-mate")]
+    landings = [_downwards(line, creases) for line in landings]
     flat = _Piece(
         piece.name, whole.finished, finished, tuple(creases), tuple(landings), edge, None, None, (), tuple(rest)
     )
@@ -1179,15 +1180,24 @@ def _all_downwards(creases: list[_Line]) -> list[_Line]:
     """The creases each the way of the one before it; all the way that most were drawn."""
     ways: list[int] = []
     for number, crease in enumerate(creases):
-        here = crease.ends[1] - crease.ends[0]
-        there = creases[number - 1].ends[1] - creases[number - 1].ends[0] if number else here
-        same = (here * np.conj(there)).real >= 0
+        same = number == 0 or _one_way(crease, creases[number - 1])
         ways.append((ways[-1] if number else 1) * (1 if same else -1))
     flip = -1 if sum(ways) < 0 else 1
-    return [
-        c if way == flip else replace(c, nodes=c.nodes[::-1], ends=c.ends[::-1])
-        for c, way in zip(creases, ways, strict=True)
-    ]
+    return [crease if way == flip else _turned(crease) for crease, way in zip(creases, ways, strict=True)]
+
+
+def _downwards(line: _Line, creases: list[_Line]) -> _Line:
+    """A landing line the way of its own pleat's creases."""
+    own = next((crease for crease in creases if crease.pleat == line.pleat), line)
+    return line if _one_way(line, own) else _turned(line)
+
+
+def _one_way(line: _Line, other: _Line) -> bool:
+    return bool(((line.ends[1] - line.ends[0]) * np.conj(other.ends[1] - other.ends[0])).real >= 0)
+
+
+def _turned(line: _Line) -> _Line:
+    return replace(line, nodes=line.nodes[::-1], ends=line.ends[::-1])
 
 
 def _edge_on(outline: Points, line: Points) -> Points:
@@ -1206,19 +1216,26 @@ class _Cloth:
         self.motion = motion
         self.flat = _polygon(region.ring) if len(region.ring) >= 3 else shapely.Polygon()
         self.folded = _polygon(motion.of(region.ring)) if len(region.ring) >= 3 else shapely.Polygon()
+        # A line along a crease of the later pass lies on the edge of two regions, and may be drawn on either or both.
+        self.wide = self.flat.buffer(CRACK_MM, join_style="mitre")
+        self.most = self.folded.buffer(CRACK_MM, join_style="mitre")
+        self.least = self.folded.buffer(-CRACK_MM, join_style="mitre")
         shapely.prepare(self.flat)
 
 
 def _folded_line(line: _Strokes, creases: Sequence[_Line], cloth: Sequence[_Cloth], flat: Any) -> tuple[_Line, float]:
     """A line of an earlier pass on that pass's flat piece, and how far it is bent, broken or missing there (mm)."""
-    drawn = [0.0] * len(cloth)
+    drawn: list[list[Points]] = [[] for _ in cloth]
     parts = [part for stroke in line.strokes for pair in pairwise(stroke) for part in _cut_at(pair, creases)]
     middles = shapely.points(_xy(np.array([part.mean() for part in parts])))
     folded = []
     for part, middle in zip(parts, middles, strict=True):
         number = int(np.argmin([one.flat.distance(middle) if not one.flat.is_empty else math.inf for one in cloth]))
         folded.append(cloth[number].motion.of(part))
-        drawn[number] += float(shapely.LineString(_xy(part)).intersection(cloth[number].flat).length)
+        for one, own in zip(cloth, drawn, strict=True):
+            if one is cloth[number] or one.wide.intersects(middle):
+                xy = shapely.get_coordinates(shapely.LineString(_xy(part)).intersection(one.wide))
+                own.append(one.motion.of(xy[:, 0] + 1j * xy[:, 1]))
     # Its last stroke may end where the first one begins: down through one layer and up again through the next.
     spots = np.concatenate(folded)
     last = spots[int(np.argmax(np.abs(spots - spots[0])))]
@@ -1239,8 +1256,15 @@ def _folded_line(line: _Strokes, creases: Sequence[_Line], cloth: Sequence[_Clot
     far = shapely.LineString(_xy(np.array([ends.mean() - 1e4 * along, ends.mean() + 1e4 * along]))).intersection(flat)
     middle = shapely.Point(ends.mean().real, ends.mean().imag)
     across = min(shapely.get_parts(far), key=lambda run: run.distance(middle))
-    for one, length in zip(cloth, drawn, strict=True):
-        off = max(off, abs(float(across.intersection(one.folded).length) - length))
+    for one, own in zip(cloth, drawn, strict=True):
+        length, reached = 0.0, -math.inf
+        for low, high in sorted(
+            (float(on.min()), float(on.max())) for on in [(z * np.conj(along)).real for z in own if len(z)]
+        ):
+            length += max(0.0, high - max(low, reached))
+            reached = max(reached, high)
+        least, most = (float(across.intersection(room).length) for room in (one.least, one.most))
+        off = max(off, least - length, length - most)
     # Where an allowance is drawn it runs on beyond the seam; there it ends on the seam.
     xy = shapely.get_coordinates(across)
     seam_at = np.sort((((xy[:, 0] + 1j * xy[:, 1]) - first) * np.conj(along)).real)
