@@ -1217,9 +1217,9 @@ class _Cloth:
         self.flat = _polygon(region.ring) if len(region.ring) >= 3 else shapely.Polygon()
         self.folded = _polygon(motion.of(region.ring)) if len(region.ring) >= 3 else shapely.Polygon()
         # A line along a crease of the later pass lies on the edge of two regions, and may be drawn on either or both.
-        self.wide = self.flat.buffer(CRACK_MM, join_style="mitre")
-        self.most = self.folded.buffer(CRACK_MM, join_style="mitre")
-        self.least = self.folded.buffer(-CRACK_MM, join_style="mitre")
+        self.wide = self.flat.buffer(CRACK_MM, quad_segs=2)
+        self.most = self.folded.buffer(CRACK_MM, quad_segs=2)
+        self.least = self.folded.buffer(-CRACK_MM, quad_segs=2)
         shapely.prepare(self.flat)
 
 
@@ -1230,7 +1230,7 @@ def _folded_line(line: _Strokes, creases: Sequence[_Line], cloth: Sequence[_Clot
     middles = shapely.points(_xy(np.array([part.mean() for part in parts])))
     folded = []
     for part, middle in zip(parts, middles, strict=True):
-        number = int(np.argmin([one.flat.distance(middle) if not one.flat.is_empty else math.inf for one in cloth]))
+        number = _cloth_at(complex(part.mean()), middle, creases, cloth)
         folded.append(cloth[number].motion.of(part))
         for one, own in zip(cloth, drawn, strict=True):
             if one is cloth[number] or one.wide.intersects(middle):
@@ -1271,6 +1271,25 @@ def _folded_line(line: _Strokes, creases: Sequence[_Line], cloth: Sequence[_Clot
     low, high = max(places.real.min(), seam_at[0]), min(places.real.max(), seam_at[-1])
     on = first + along * np.array([low, high])
     return _Line(line.role, line.pleat, line.folds, on, line.kind, line.lap, ends), off
+
+
+def _cloth_at(spot: complex, point: Any, creases: Sequence[_Line], cloth: Sequence[_Cloth]) -> int:
+    """The region that a point lies on; in the allowance, that which lies on the same side of its own creases produced."""
+    away = [one.flat.distance(point) if not one.flat.is_empty else math.inf for one in cloth]
+    order = np.argsort(away, kind="stable")
+    if away[order[0]] > CRACK_MM:
+        for number in order:
+            inside = cloth[number].flat.representative_point()
+            within = complex(inside.x, inside.y)
+            if not cloth[number].flat.is_empty and all(
+                _side(spot, crease) * _side(within, crease) >= 0 for crease in creases[max(0, number - 1) : number + 1]
+            ):
+                return int(number)
+    return int(order[0])
+
+
+def _side(spot: complex, crease: _Line) -> float:
+    return float(((spot - crease.ends[0]) * np.conj(crease.ends[1] - crease.ends[0])).imag)
 
 
 def _cut_at(pair: tuple[complex, complex], creases: Sequence[_Line]) -> Iterator[Points]:
