@@ -5,13 +5,14 @@ whoever saved it last, and what has become of it then.
 from __future__ import annotations
 
 from pleatsvg.drawn_result import ResultLine, ResultPiece
-from pleatsvg.earlier import KEPT, PLEAT_LINES, Earlier, EarlierLine
+from pleatsvg.earlier import PLEAT_LINES, Earlier, EarlierLine
 from pleatsvg.errors import DrawingError, ProofError
 from pleatsvg.foldproof import Proof, prove
 from pleatsvg.piece import FinishedPiece
 from pleatsvg.tolerance import FOLD_BACK
 
-_COUNTS = PLEAT_LINES | KEPT | {"free-edge"}
+_COUNTS = PLEAT_LINES | {"finished-line", "free-edge"}
+"""Cutting lines are proven as each pass is made; the next takes them as drawn."""
 
 
 def refuse_untrue(piece: FinishedPiece) -> None:
@@ -63,8 +64,6 @@ def refuse_unproven(piece: FinishedPiece) -> None:
 
 def _proof(piece: FinishedPiece, earlier: Earlier) -> Proof:
     lines = [ResultLine("seam-line", (piece.outline.segments,), True)]
-    if piece.cut is not None:
-        lines.append(ResultLine("cut-line", (piece.cut.segments,), True, earlier.passes))
     if piece.fold_edge is not None:
         lines.append(ResultLine("fold-edge", (((piece.fold_edge.start, piece.fold_edge.end),),), False))
     lines += [_as_read(line) for line in (*earlier.lines, *earlier.kept) if line.tag.role in _COUNTS]
@@ -73,5 +72,5 @@ def _proof(piece: FinishedPiece, earlier: Earlier) -> Proof:
 
 def _as_read(line: EarlierLine) -> ResultLine:
     tag, strokes = line
-    closed = len(strokes) == 1 and tag.role in KEPT
+    closed = len(strokes) == 1 and tag.role == "finished-line"
     return ResultLine(tag.role, strokes, closed, tag.pass_, tag.pleat, tag.folds, tag.kind, tag.lap, tag.crease)

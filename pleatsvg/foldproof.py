@@ -8,6 +8,7 @@ of their control points bounds that of the curves. Where that bound is not small
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
@@ -137,14 +138,17 @@ def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
     more: list[str] = [*remarks, *notes]
     if any(line.role == "join-line" for line in piece.lines):
         figures.append(Figure("joins", "misses its match", joins, FOLD_BACK, "mm", "a join line", joins))
+    # Parts lie apart: laid together at their joins they may lie over one another, as above a kick pleat.
+    parts = [FoundOutline(line.strokes[0]) for line in piece.by_role("seam-line")]
     kept: list[FoldedPass] = []
     for done in passes:
-        own, wrong = _prove_pass(done, len(passes) > 1)
+        flat = parts if len(parts) > 1 else [done.seam]
+        own, wrong = _prove_pass(done, len(passes) > 1, flat)
         if not all(figure.holds for figure in own):
             shift = _lies_beside(done)
             if abs(shift) > FOLD_BACK:
                 laid = _laid(done, shift)
-                again, wrong_again = _prove_pass(laid, len(passes) > 1)
+                again, wrong_again = _prove_pass(laid, len(passes) > 1, flat)
                 if all(figure.holds for figure in again):
                     done, own, wrong = laid, again, wrong_again
                     more.append(
@@ -201,7 +205,7 @@ class _Edge(NamedTuple):
     matched: bool
 
 
-def _prove_pass(done: FoldedPass, several: bool) -> tuple[list[Figure], list[str]]:
+def _prove_pass(done: FoldedPass, several: bool, flat: Sequence[Outline]) -> tuple[list[Figure], list[str]]:
     behind = f" (pass {done.number})" if several else ""
     limit = FOLD_BACK
     creases, finished = done.creases, done.finished
@@ -251,7 +255,7 @@ def _prove_pass(done: FoldedPass, several: bool) -> tuple[list[Figure], list[str
     if done.cutting is not None:
         cutting = _cutting(done)
         figure("cutting_line", "misses the finished cutting line", cutting, FOLD_BACK_CUT)
-    spot = self_crossing(done.seam)
+    spot = next((z for seam in flat if (z := self_crossing(seam)) is not None), None)
     if spot is not None:
         faults.append(f"the flat seam{behind} crosses or touches itself {where(spot)}")
     faults += [words + behind for words in done.loose]

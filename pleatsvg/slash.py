@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from itertools import pairwise
 from operator import attrgetter, itemgetter
@@ -12,7 +13,7 @@ from pleatsvg.errors import FitError, SlashError
 from pleatsvg.length import Length, show
 from pleatsvg.outline import Outline
 from pleatsvg.piece import FinishedPiece, StraightLine
-from pleatsvg.tolerance import MEETING, ON_LINE, RUN_ON
+from pleatsvg.tolerance import ACROSS_EDGE, MEETING, ON_LINE, RUN_ON
 
 
 class Chord(NamedTuple):
@@ -401,7 +402,16 @@ def _line_from(
             )
         way = piece.grain.end - piece.grain.start
         way /= abs(way)
-        if (way * inwards.conjugate()).real < 0:
+        across = (way * inwards.conjugate()).real
+        degrees = math.degrees(math.asin(min(1.0, abs(across))))
+        if degrees < ACROSS_EDGE:
+            raise SlashError(
+                f"The {name}",
+                f"would run along the {edge.name}, at {degrees:.0f} degrees to it",
+                f"a line along the grain is placed on an edge that crosses the grain, at {ACROSS_EDGE:.0f} degrees or more",
+                "Place it along another edge with --along, or leave out --run grain.",
+            )
+        if across < 0:
             way = -way
     ahead = [hit for hit in outline.crossings(start, way) if hit.along > 1e-3]
     if not ahead:

@@ -91,3 +91,6 @@ LEAST_SEAM = 20.0
 
 HEM_WEDGE = 0.5
 """How far a turned-up hem may lie beside a fold line before it is told: what a pressing cloth hides."""
+
+ACROSS_EDGE = 10.0
+"""Degrees at which a line placed along the grain must cross its edge; at less it would shave cloth off the edge."""

@@ -215,7 +215,8 @@ def unfold(
         legs, curves = smoothed(outline, legs, runs_hidden, [run.border.hem_at for run in runs_hidden], motions)
         last = max(k for k, edge in enumerate(folded) if edge.layer == len(motions) - 1)
         for run, curve in zip(runs_hidden, curves, strict=True):
-            free.append((curve,))
+            if max([abs(z - curve[0]) for z in curve]) > ON_LINE:  # at a hinge there is nothing to run over
+                free.append((curve,))
             hidden = [edge.points for edge in folded[last:] if run.before < edge.layer < run.after]
             hem_off = max(hem_off, farthest_off(curve, hidden))
             creases[run.before : run.after] = [

@@ -184,6 +184,35 @@ def test_it_folds_back(name: str, tmp_path: Path) -> None:
     assert_true_and_whole(job, flat, job.parts)
 
 
+@pytest.mark.parametrize(
+    ("source", "options"),
+    [
+        # The panels above the kick would lie over one another, were they not cut apart.
+        (
+            "kilt-apron",
+            {
+                "kind": "kick",
+                "intake": "4mm",
+                "hem_intake": "12mm",
+                "height": "8cm",
+                "count": 2,
+                "run": "square",
+                "underlay": "separate",
+            },
+        ),
+        # At a hinge a smooth hem has no hidden cloth to run over.
+        (BODICE, {"kind": "inverted", "intake": "4cm", "hem_intake": "0mm", "hem": "smooth"}),
+    ],
+    ids=["kicks apart, deeper at the hem", "a smooth hem at a hinge"],
+)
+def test_fold_finds_it_true(source: str, options: dict[str, Any], tmp_path: Path) -> None:
+    """What `pleat` has proven `fold` finds true."""
+    out = tmp_path / "flat.svg"
+    write(pleat(read(FIXTURES / f"{source}.svg"), allowance="12mm", **options), out)
+    (proof,) = fold(out)
+    assert proof.failures == ()
+
+
 @pytest.mark.parametrize("name", PLAIN)
 def test_it_folds_back_without_allowance_and_is_drawn(name: str, tmp_path: Path) -> None:
     job = JOBS[name]

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from pleatsvg.drawn import PageFacts
 from pleatsvg.errors import SlashError
 from pleatsvg.outline import Outline
-from pleatsvg.piece import StraightLine
-from pleatsvg.slash import trimmed
+from pleatsvg.piece import FinishedPiece, StraightLine
+from pleatsvg.slash import Placing, placed_lines, trimmed
 
 CORNERS = (0j, 300 + 0j, 300 + 400j, 400j)
 PANEL = Outline(tuple(zip(CORNERS, (*CORNERS[1:], CORNERS[0]), strict=True)))
@@ -35,3 +36,14 @@ def test_a_line_that_stops_short_by_less_is_run_on(gap: float) -> None:
     top, hem = sorted((chord.top, chord.hem), key=lambda z: z.imag)
     assert abs(top - 100) < 1e-9
     assert abs(hem - (100 + 400j)) < 1e-9
+
+
+def test_lines_along_the_grain_are_not_placed_on_an_edge_that_runs_with_it() -> None:
+    """They would shave strips off the side seam."""
+    page = PageFacts(400, 500, 1.0, "width, height and viewBox")
+    piece = FinishedPiece("panel", PANEL, (), StraightLine("grain", 150 + 100j, 157 + 300j), None, None, page)
+    (line,) = placed_lines(piece, Placing((), 1, "grain"))
+    assert line.start == pytest.approx(150)
+    with pytest.raises(SlashError) as caught:
+        placed_lines(piece, Placing((), 1, "grain", "left side"))
+    assert "would run along the left side, at 2 degrees to it" in str(caught.value)
