@@ -337,6 +337,8 @@ def _one_pass(
             f"{show(unfolded.hem_off, order.unit)}."
         )
     _refuse_lapping_cloth(piece, lines, unfolded, any(pleat.kick for pleat in pleats))
+    if unfolded.trimmed:
+        _refuse_seam_outside(piece, unfolded)
     grain = _carried_grain(piece, lines, unfolded)
     shapes = tuple([shape for shape in piece.shapes if shape.name not in used])
     carriage = carry(shapes, piece.texts, lines, pleats, unfolded, order.unit)
@@ -439,6 +441,21 @@ def _refuse_lapping_cloth(piece: FinishedPiece, lines: SlashSet, unfolded: Unfol
             "intake, leave out --hem-intake where it is the larger one, or give --underlay separate."
             if kicks
             else "Take a smaller intake or fewer lines in one piece, or part the piece at a seam first.",
+        )
+
+
+def _refuse_seam_outside(piece: FinishedPiece, unfolded: Unfolded) -> None:
+    # Where fold lines meet inside the allowance it is trimmed, and may not be left on the wrong side of the seam.
+    from pleatsvg.within import outside
+
+    spot = outside(unfolded.outline, unfolded.cuts[0])
+    if spot is not None:
+        raise FitError(
+            f"The allowance of '{piece.name}'",
+            f"would leave the seam without cloth near ({spot.real:.0f}, {spot.imag:.0f}) mm on the drawing, since fold "
+            "lines meet inside it",
+            "the cutting line goes round the seam",
+            "Take a smaller allowance there, or move the slash line away from that edge.",
         )
 
 

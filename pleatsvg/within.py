@@ -1,0 +1,38 @@
+"""Whether one outline lies within another, measured point by point. Lengths in mm."""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+from pleatsvg.outline import Outline
+from pleatsvg.segment import point_at
+
+_SHARES = tuple([k / 8 for k in range(8)])
+_SLACK = 0.1
+"""How far a point may lie outside: at an edge cut on the fold both run on one line, and curves are taken in eight chords."""
+
+
+def outside(inner: Outline, outer: Outline) -> complex | None:
+    """Return the place of the inner outline that lies farthest outside the outer one, or None where it lies within."""
+    points, ring = _points(inner), _points(outer)
+    ends = np.roll(ring, -1)
+    x, y = points.real[:, None], points.imag[:, None]
+    passes = (ring.imag > y) != (ends.imag > y)
+    rise = np.where(ring.imag == ends.imag, 1.0, ends.imag - ring.imag)
+    odd = (passes & (ring.real + (y - ring.imag) * ((ends.real - ring.real) / rise) > x)).sum(axis=1) % 2 == 1
+    out = points[~odd]
+    if not len(out):
+        return None
+    step = ends - ring
+    off = out[:, None] - ring
+    share = np.clip((off * step.conj()).real / np.maximum(np.abs(step) ** 2, 1e-300), 0.0, 1.0)
+    away = np.abs(off - share * step).min(axis=1)
+    worst = int(np.argmax(away))
+    return complex(out[worst]) if away[worst] > _SLACK else None
+
+
+def _points(outline: Outline) -> npt.NDArray[np.complex128]:
+    return np.array(
+        [point_at(seg, share) for seg in outline.segments for share in (_SHARES if len(seg) == 4 else (0.0, 0.5))]
+    )
