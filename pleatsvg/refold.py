@@ -16,6 +16,7 @@ from pleatsvg.drawn_result import ResultLine, ResultPiece
 from pleatsvg.errors import DrawingError
 from pleatsvg.motion import STAY, Motion, moved, reflection
 from pleatsvg.nearest import FoundOutline
+from pleatsvg.outline import Crossing
 from pleatsvg.reassemble import doubled, lies_along, mirrored_line, rejoined
 from pleatsvg.segment import Segment, cut, heights, point_at, sign_changes
 from pleatsvg.tolerance import FOLD_BACK, ON_LINE, SAME_SPOT
@@ -307,6 +308,9 @@ def _span(seam: FoundOutline, line: ResultLine, other_half: bool = False) -> Spa
     before = max([hit for hit in hits if hit.along <= 0], key=lambda hit: hit.along, default=None)
     after = min([hit for hit in hits if hit.along > 0], key=lambda hit: hit.along, default=None)
     if before is None or after is None or len([hit for hit in hits if hit.along > 0]) % 2 == 0:
+        # More of it may lie in the allowance than on the piece, at a corner that is cut off aslant.
+        before, after = _longest_stretch(hits, length)
+    if before is None or after is None:
         spot = seam.nearest.of(middle)
         if spot.away > FOLD_BACK:
             raise DrawingError(
@@ -327,6 +331,18 @@ def _span(seam: FoundOutline, line: ResultLine, other_half: bool = False) -> Spa
             short = max(0.0, after.along - length / 2)
             return Span(line, top, after.point, spot.segment + spot.share, after.at, short, bend, other_half)
     return Span(line, before.point, after.point, before.at, after.at, short, bend, other_half)
+
+
+def _longest_stretch(hits: Sequence[Crossing], length: float) -> tuple[Crossing, Crossing] | tuple[None, None]:
+    # Where a line is longest on the piece, of the stretches over which it is drawn.
+    row = sorted(hits, key=lambda hit: hit.along)
+    drawn = [
+        (min(b.along, length / 2) - max(a.along, -length / 2), a, b)
+        for a, b in zip(row[::2], row[1::2], strict=False)
+        if len(row) % 2 == 0
+    ]
+    most, before, after = max(drawn, key=lambda stretch: stretch[0], default=(0.0, None, None))
+    return (before, after) if before is not None and after is not None and most > FOLD_BACK else (None, None)
 
 
 def where(z: complex) -> str:

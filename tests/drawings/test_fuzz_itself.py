@@ -9,7 +9,7 @@ import pytest
 
 from pleatsvg.errors import DrawingError
 from tests.drawings.fuzz import __main__ as fuzz
-from tests.drawings.fuzz import judge
+from tests.drawings.fuzz import judge, orders
 from tests.drawings.fuzz.judge import Case, WrongError, case
 
 
@@ -75,3 +75,18 @@ def test_a_case_that_fails_is_kept(
     assert fuzz.main(["--count", "5", "--seed", "8", "--keep", str(tmp_path / "kept")]) == 1
     assert (tmp_path / "kept" / "seed-8-case-3.svg").read_bytes() == case(8, 3).data
     assert "case 3 of seed 8" in capsys.readouterr().out
+
+
+def test_odd_orders_are_the_same_each_time_and_a_fault_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def untrue(_: object) -> None:
+        raise AssertionError("it is not true")
+
+    first = [orders.run(3, number, tmp_path) for number in range(6)]
+    assert [orders.run(3, number, tmp_path) for number in range(6)] == first
+    assert "made" in {how for _, how in first}
+    monkeypatch.setattr(orders, "fold", lambda _: [])
+    monkeypatch.setattr(orders, "assert_true", untrue)
+    assert orders.main(["--count", "6", "--seed", "3"]) == 1
+    assert "it is not true" in capsys.readouterr().out

@@ -221,6 +221,8 @@ class _Piece:
     """Stretches of the cutting line that fold onto nothing by design."""
     earlier: tuple[_Pass, ...] = ()
     """The passes before the last one, the last of them first."""
+    parted: bool = False
+    """Whether it is drawn in parts."""
 
 
 @dataclass(frozen=True)
@@ -452,6 +454,7 @@ def _read_piece(group: Any) -> _Piece:
             ]
         ),
         earlier,
+        len(parts.rings) > 1,
     )
 
 
@@ -872,7 +875,8 @@ def _fold(half: _Piece) -> Proof:
         [name for name, whole in zip(names, held, strict=True) if whole],
     )
     _note_area(worst, abs(sum(areas) - flat_area), "the sum of the regions against the flat piece")
-    _note_area(worst, abs(_area(seam.points) - flat_area), "the flat seam crosses itself")
+    if not half.parted:  # parts lie apart; laid together at their joins they may lie over one another
+        _note_area(worst, abs(_area(seam.points) - flat_area), "the flat seam crosses itself")
 
     cloth = [number for number, area in enumerate(areas) if area > EMPTY_MM2]
     raw_runs = []
@@ -1233,8 +1237,10 @@ def _folded_line(line: _Strokes, creases: Sequence[_Line], cloth: Sequence[_Clot
         number = _cloth_at(complex(part.mean()), middle, creases, cloth)
         folded.append(cloth[number].motion.of(part))
         for one, own in zip(cloth, drawn, strict=True):
-            if one is cloth[number] or one.wide.intersects(middle):
-                xy = shapely.get_coordinates(shapely.LineString(_xy(part)).intersection(one.wide))
+            beside = bool(one.wide.intersects(middle))
+            if beside or one is cloth[number]:
+                room = one.wide if beside else one.flat  # in the allowance it counts as far as the seam
+                xy = shapely.get_coordinates(shapely.LineString(_xy(part)).intersection(room))
                 own.append(one.motion.of(xy[:, 0] + 1j * xy[:, 1]))
     # Its last stroke may end where the first one begins: down through one layer and up again through the next.
     spots = np.concatenate(folded)
