@@ -259,3 +259,23 @@ def test_a_layer_without_length_inside_the_allowance_is_refused_in_words() -> No
     drawn = read(FIXTURES / "broken" / "crosses-four-times.svg")
     with pytest.raises(FitError, match="fold lines meet there inside the allowance"):
         pleat(drawn, kind="box", face="3cm", intake="4cm", hem_intake="25mm", count=5, allowance="8mm")
+
+
+def test_a_fold_line_that_comes_back_over_its_allowance_is_refused(tmp_path: Path) -> None:
+    """It ends in the armhole and runs on between seam and cutting line, onto the piece below the arm."""
+    piece = read(FIXTURES / "bodice-front.svg")
+    box = pleat(
+        piece, kind="box", intake="4mm", count=1, run="grain", along="hem", allowance="12mm"
+    )  # its result holds the cutting line drawn
+    write(box, tmp_path / "first.svg")
+    again = read(tmp_path / "first.svg")
+    with pytest.raises(FitError, match="runs on within its allowance and comes onto the piece again"):
+        pleat(again, kind="knife", intake="10mm", lap="centre", count=2, run="grain")
+
+
+def test_an_allowance_that_would_leave_the_seam_without_cloth_is_refused() -> None:
+    """Fold lines that close at the armhole meet within a wide allowance; what is left of it lay across the piece."""
+    piece = read(FIXTURES / "bodice-front.svg")
+    order: dict[str, Any] = {"kind": "inverted", "intake": "10mm", "hem_intake": "0mm", "count": 5, "run": "grain"}
+    with pytest.raises(FitError, match="would leave the seam without cloth"):
+        pleat(piece, allowance="30mm", **order)
