@@ -85,7 +85,8 @@ def run(seed: int, number: int, folder: Path) -> tuple[str, str]:
         if number % 3 == 2:
             more = order(chance, True)
             said += f", then {more}"
-            result = pleatsvg.pleat(pleatsvg.read(out), **more)
+            first = out.replace(folder / "first.svg")
+            result = pleatsvg.pleat(pleatsvg.read(first), **more)
             pleatsvg.write(result, out, force=True)
     except PleatError as error:
         return said, type(error).__name__
