@@ -485,7 +485,7 @@ def _read(drawing: Path, piece: str | None, drawing_unit: str | None, shows: str
 
 def run() -> None:
     """Run the command line; a failure is one paragraph on standard error and an exit code, never a traceback."""
-    # There is next to no cyclic garbage; to look for it while packages are imported took a tenth of a short command.
+    # There is next to no cyclic garbage; to look for it while packages are imported took a fifth of a short command.
     gc.set_threshold(100_000, 20, 20)
     try:
         code = _commands()(standalone_mode=False)

@@ -19,14 +19,13 @@ def refuse_untrue(piece: FinishedPiece) -> None:
     """Refuse a piece whose earlier pleats do not fold back onto what they were to become.
 
     Args:
-        piece: as read from a result; one without earlier passes is let pass.
+        piece: as read from a result.
 
     Raises:
         ProofError: an earlier pass misses by more than 0.01 mm, a line of it is gone, or its lap is not as it says.
         DrawingError: its lines cannot be folded along.
     """
-    if piece.earlier is None:
-        return
+    assert piece.earlier is not None
     proof = _proof(piece, piece.earlier)
     if not proof.holds:
         raise ProofError(

@@ -17,6 +17,7 @@ import numpy.typing as npt
 
 from pleatsvg.outline import Outline
 from pleatsvg.segment import Segment, point_at
+from pleatsvg.within import inside
 
 CLEAR = 3.0
 """Free space in mm around a box."""
@@ -90,7 +91,7 @@ class Rooms:
         spots = spots[np.argsort(np.abs(spots - heart), kind="stable")]
         for start in range(0, len(spots), _AT_A_TIME):
             some = spots[start : start + _AT_A_TIME]
-            some = some[_inside(some, ring)]
+            some = some[inside(some, ring[:, 0], ring[:, 1])]
             for few in (lines[:_AT_A_TIME], lines[_AT_A_TIME:]):
                 some = some[~_touching(some, wide, high, few).any(axis=1)]
             for other in boxes if len(some) else ():
@@ -100,17 +101,6 @@ class Rooms:
             if len(some):
                 return complex(some[0]) * along
         return None
-
-
-def _inside(spots: _Spots, ring: _Spots) -> _Those:
-    # A ray to the right crosses the ring an odd number of times.
-    x, y = spots.real[:, None], spots.imag[:, None]
-    a, b = ring[:, 0], ring[:, 1]
-    passes = (a.imag > y) != (b.imag > y)
-    rise = np.where(a.imag == b.imag, 1.0, b.imag - a.imag)
-    crossed = passes & (a.real + (y - a.imag) * ((b.real - a.real) / rise) > x)
-    odd: _Those = crossed.sum(axis=1) % 2 == 1
-    return odd
 
 
 def _touching(spots: _Spots, wide: float, high: float, lines: _Spots) -> _Those:
