@@ -1,6 +1,8 @@
 """``python -m pleatsvg`` does what ``pleatsvg`` does."""
 
-from pleatsvg.cli import run
+from __future__ import annotations
+
+from pleatsvg.cli.main import run
 
 if __name__ == "__main__":
     run()

@@ -8,21 +8,23 @@ from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from pleatsvg.choose import finished_piece, finished_pieces
+from pleatsvg.drawing.drawn import Drawing
 from pleatsvg.drawing.read import read_drawing
-from pleatsvg.drawing.write import write_result
-from pleatsvg.drawn import Drawing
 from pleatsvg.errors import ProofError, RequestError, near_names
-from pleatsvg.job import PleatedPiece, pleat_piece
+from pleatsvg.job import pleat_piece
 from pleatsvg.length import Length, parse_length
-from pleatsvg.measuring import Measured, measured
-from pleatsvg.neighbour import continued
-from pleatsvg.order import PIECE_OPTIONS, PLEAT_OPTIONS, order_from, piece_order
-from pleatsvg.piece import FinishedPiece
+from pleatsvg.order.piece_order import PIECE_OPTIONS, order_from, piece_order
+from pleatsvg.order.pleat_order import PLEAT_OPTIONS
+from pleatsvg.piece.choose import finished_piece, finished_pieces
+from pleatsvg.piece.finished import FinishedPiece
+from pleatsvg.piece.measuring import Measured, measured
+from pleatsvg.piece.neighbour import continued
+from pleatsvg.pleated import PleatedPiece
 from pleatsvg.wholefile import refuse_output, write_whole
+from pleatsvg.writing.result import write_result
 
 if TYPE_CHECKING:
-    from pleatsvg.foldproof import Proof
+    from pleatsvg.proof.figures import Proof
 
 
 def read(
@@ -167,8 +169,8 @@ def fold(path: str | os.PathLike[str]) -> list[Proof]:
     Raises:
         PleatError: it is not a result, or its lines cannot be folded along.
     """
-    from pleatsvg.drawing.result import read_result
-    from pleatsvg.foldproof import prove
+    from pleatsvg.drawing.read_result import read_result
+    from pleatsvg.proof.prove import prove
 
     result = read_result(path)
     pieces = [piece for piece in result.pieces if piece.by_role("seam-line")]
@@ -195,9 +197,9 @@ def draw_folded(
     Raises:
         PleatError: a proof does not hold, the file is there already, or it cannot be written.
     """
-    from pleatsvg.drawing.folded import folded_page, picture_bytes, steps_page
-    from pleatsvg.folded_view import view_of
-    from pleatsvg.folding_steps import steps_of
+    from pleatsvg.folded.steps import steps_of
+    from pleatsvg.folded.view import view_of
+    from pleatsvg.writing.folded import folded_page, picture_bytes, steps_page
 
     for proof in proofs:
         if not proof.holds:

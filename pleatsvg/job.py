@@ -2,157 +2,41 @@
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass, replace
-from functools import cached_property
+from dataclasses import replace
 from itertools import pairwise
 
-from pleatsvg.allowance import NO_ALLOWANCE
-from pleatsvg.asked import as_named, crossed_fold, in_row, lines_for, on_its_ground, requests_for
-from pleatsvg.carry import Carriage, carry
-from pleatsvg.cutting import Cutting, cutting_line, distances_of
-from pleatsvg.drawncut import drawn_cutting
-from pleatsvg.earlier import Earlier
 from pleatsvg.errors import FitError, ProofError, RequestError, listed
-from pleatsvg.facts import PleatFacts, facts_of, free_remarks, grain_remarks, not_carried, turned_remarks
-from pleatsvg.fold import FoldBack, Target, fold_back, folded_layers
-from pleatsvg.ground import Ground, fold_edge_of, ground_of, ground_of_lines
-from pleatsvg.layout import LaidPleat, lay_out
+from pleatsvg.flat.as_written import finished_on_page, flat_on_page, rounded
+from pleatsvg.flat.carried import carry
+from pleatsvg.flat.earlier_lines import on_page, slash_through, take_through
+from pleatsvg.flat.facts import facts_of, free_remarks, grain_remarks, not_carried, turned_remarks
+from pleatsvg.flat.flat_piece import Unfolded
+from pleatsvg.flat.joins import joins_for
+from pleatsvg.flat.next_pass import Made, earlier_after, shapes_after
+from pleatsvg.flat.unfold import crossed_fold, layers_lie_apart, unfold
+from pleatsvg.geometry.motion import moved
+from pleatsvg.geometry.outline import Outline
+from pleatsvg.geometry.selfcross import self_crossing
 from pleatsvg.length import show
-from pleatsvg.marking import Marking
-from pleatsvg.motion import moved
-from pleatsvg.onpage import finished_on_page, flat_on_page, rounded
-from pleatsvg.order import Order, PleatOrder, unit_said
-from pleatsvg.outline import Outline
-from pleatsvg.parting import joins_for
-from pleatsvg.passes import Made, earlier_after, on_page, prove_earlier, shapes_after, slash_through, take_through
-from pleatsvg.piece import FinishedPiece, StraightLine
-from pleatsvg.segment import length_of
-from pleatsvg.selfcross import self_crossing
-from pleatsvg.sheet import Sheet, Subject, lay_on_sheet
-from pleatsvg.slash import SlashSet
-from pleatsvg.stitching import stitching_lines
+from pleatsvg.marks.stitching import stitching_lines
+from pleatsvg.order.allowances import NO_ALLOWANCE
+from pleatsvg.order.line_names import unit_said
+from pleatsvg.order.piece_order import Order
+from pleatsvg.order.pleat_order import PleatOrder
+from pleatsvg.page.compose import lay_on_sheet
+from pleatsvg.page.subject import Subject
+from pleatsvg.piece.both_halves import Ground, fold_edge_of, ground_of, ground_of_lines
+from pleatsvg.piece.cutting_line import Cutting, cutting_line, distances_of
+from pleatsvg.piece.drawn_cutting_line import drawn_cutting
+from pleatsvg.piece.finished import FinishedPiece, StraightLine
+from pleatsvg.piece.slash_lines import SlashSet
+from pleatsvg.pleated import PleatedPiece
+from pleatsvg.pleats.layout import lay_out
+from pleatsvg.pleats.requests import as_named, in_row, lines_for, on_its_ground, requests_for
+from pleatsvg.pleats.words import lap_name, pleat_words
+from pleatsvg.proof.all_passes import prove_earlier
+from pleatsvg.proof.before_writing import FoldBack, fold_back, folded_layers
 from pleatsvg.tolerance import FOLD_BACK, ON_FOLD
-from pleatsvg.unfold import Unfolded, layers_lie_apart, unfold
-from pleatsvg.words import lap_name, pleat_words
-
-
-@dataclass(frozen=True)
-class PleatedPiece:
-    """A flat piece, proven, with all its marks, in mm on the page of its result.
-
-    Attributes:
-        finished: the piece as drawn.
-        ground: what the pleats were laid out on: the piece, or both halves of one that is cut on the fold.
-        lines: the slash lines in order, on the outline that they were laid out on.
-        pleats: laid out on the finished piece.
-        flat: seam, creases and placement lines as written: moved onto the page and rounded.
-        finished_on_page, finished_cut: the finished seam and cutting line laid on the first panel, as written.
-        cutting: the finished piece's cutting line, or None.
-        grain: the carried grainline as written, or None.
-        proof, cut_proof: the fold-back of the seam and of the cutting line as written.
-        facts: pleat by pleat.
-        carriage: everything else drawn on the piece, in the flat piece's coordinates before it is laid on the page.
-        sheet: the marks, the lettering and the page.
-        remarks: for the person, in plain words.
-        marking: how it is marked.
-        unit: of lengths in words.
-    """
-
-    finished: FinishedPiece
-    ground: Ground
-    lines: SlashSet
-    pleats: tuple[LaidPleat, ...]
-    flat: Unfolded
-    finished_on_page: Target
-    finished_cut: Target | None
-    cutting: Cutting | None
-    grain: tuple[complex, complex] | None
-    proof: FoldBack
-    cut_proof: FoldBack | None
-    facts: tuple[PleatFacts, ...]
-    carriage: Carriage
-    sheet: Sheet
-    remarks: tuple[str, ...]
-    marking: Marking
-    unit: str
-    number: int = 1
-    """Of this pass."""
-
-    earlier: Earlier | None = None
-    """What earlier passes left, as written."""
-
-    before: PleatedPiece | None = None
-    """The pass before, where it was made in the same job."""
-
-    unfolded: Unfolded | None = None
-    """The flat piece before it was laid on the page, in the drawing's coordinates."""
-
-    allowance_words: str = ""
-    """What is said of the allowances."""
-
-    earlier_miss: float = 0.0
-    """The largest miss of a line of an earlier pass when this one is folded back, in mm."""
-
-    @property
-    def name(self) -> str:
-        """What the piece is called."""
-        return self.finished.name
-
-    @property
-    def first(self) -> PleatedPiece:
-        """The first pass of the job that made it."""
-        return self if self.before is None else self.before.first
-
-    @property
-    def count(self) -> int:
-        """How many pleats it has, those of earlier passes too."""
-        return len(self.facts) + (len(self.earlier.told) if self.earlier is not None else 0)
-
-    @property
-    def worst_miss(self) -> float:
-        """The largest miss of the fold-back of any pass made in this job, in mm."""
-        return max(self.proof.worst, self.earlier_miss, self.before.worst_miss if self.before is not None else 0.0)
-
-    @cached_property
-    def top_lengths(self) -> tuple[float, float]:
-        """Length in mm of the seam that the line tops lie on, from corner to corner: finished and flat."""
-        return self._lengths(0)
-
-    @cached_property
-    def hem_lengths(self) -> tuple[float, float]:
-        """Length in mm of the seam that the line hems lie on, from corner to corner: finished and flat."""
-        return self._lengths(1)
-
-    def _lengths(self, end: int) -> tuple[float, float]:
-        outline = self.lines.outline
-        chords = [fold.chord for pleat in self.pleats for fold in pleat.folds]
-        places = [chord.hem_at for chord in reversed(chords)] if end else [chord.top_at for chord in chords]
-        corners = outline.edge_corners or (0,)
-        n = len(outline)
-        # The corners last come by before all the folds, and first come to after them.
-        first, last = min(places) + 1e-9, max(places) - 1e-9
-        start = float(max([c + math.floor((first - c) / n) * n for c in corners]))
-        stop = float(min([c + math.ceil((last - c) / n) * n for c in corners]))
-        before, after = self.lines.first, self.lines.last
-        if end:
-            before, after = after, before
-        if before is not None:
-            start = before.hem_at if end else before.top_at
-        if after is not None:
-            stop = after.hem_at if end else after.top_at
-        finished = outline.sewn_distance(start, stop)
-        # Whatever is walked back between two folds is walked once more than the finished seam on the way to it and beyond.
-        back = sum([_seam_between(outline, b, a) for a, b in pairwise(places) if b < a])
-        return finished, finished + 2 * back
-
-
-def _seam_between(outline: Outline, start: float, end: float) -> float:
-    # The seam from one fold up to another, darts sewn up: most often on one segment, where it is measured in one go.
-    index = math.floor(start)
-    if end <= index + 1 and not outline.darts:
-        return length_of(outline.segments[index % len(outline)], start - index, end - index)
-    return outline.sewn_distance(start, end)
 
 
 def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
@@ -162,7 +46,7 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
         PleatError: the order does not fit the piece; nothing is made.
     """
     if piece.earlier is not None:
-        from pleatsvg.earlier_proof import refuse_untrue  # of no use to a drawing that is none of our results
+        from pleatsvg.proof.all_passes import refuse_untrue  # of no use to a drawing that is none of our results
 
         refuse_untrue(piece)
     piece, ground, remarks = on_its_ground(piece, order)
@@ -187,7 +71,7 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     else:
         made = _in_passes(piece, ground, order, lines_used, orders, remarks)
     if made.number > 1:
-        from pleatsvg.earlier_proof import refuse_unproven
+        from pleatsvg.proof.all_passes import refuse_unproven
 
         refuse_unproven(_flat_as_piece(made))
     return made
@@ -446,7 +330,7 @@ def _refuse_lapping_cloth(piece: FinishedPiece, lines: SlashSet, unfolded: Unfol
 
 def _refuse_seam_outside(piece: FinishedPiece, unfolded: Unfolded) -> None:
     # Where fold lines meet inside the allowance it is trimmed, and may not be left on the wrong side of the seam.
-    from pleatsvg.within import outside
+    from pleatsvg.geometry.inside import outside
 
     spot = outside(unfolded.outline, unfolded.cuts[0])
     if spot is not None:

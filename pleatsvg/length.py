@@ -15,8 +15,13 @@ from pleatsvg.errors import RequestError
 MM_PER: dict[str, Fraction] = {"mm": Fraction(1), "cm": Fraction(10), "in": Fraction(254, 10)}
 """Millimetres in each unit. W3C CSS Values 3, absolute lengths: 1 in = 2.54 cm, 1 cm = 10 mm."""
 
+
 _UNIT_WORDS = {"mm": "mm", "cm": "cm", "in": "in", "inch": "in", "inches": "in", '"': "in", "″": "in", "”": "in"}
+
+
 _VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3"}
+
+
 _SHAPE = re.compile(
     r"""^(?P<sign>[-+−]?)\s*
         (?:(?P<whole>\d{1,6})[\s-]+(?P<num>\d{1,4})\s*/\s*(?P<den>\d{1,4})
@@ -25,6 +30,8 @@ _SHAPE = re.compile(
         \s*(?P<unit>[^\W\d]*|["″”])$""",
     re.VERBOSE,
 )
+
+
 _LARGEST_MM = 100_000
 
 

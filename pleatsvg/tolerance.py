@@ -5,92 +5,122 @@ from __future__ import annotations
 DART_TURN = 110.0
 """Degrees. Where the seam turns back so sharply into the piece, and out again, a dart is drawn."""
 
+
 DART_LEGS = 0.2
 """By how much of their length the legs of a dart may differ; they are sewn together, so they are meant to be alike."""
+
 
 FOLD_BACK = 0.01
 """How far a raw edge may miss the seam when the flat piece is folded back. A pencil line is fifty times as wide."""
 
+
 FOLD_BACK_CUT = 0.02
 """The same for the cutting line, which is an offset curve and so drawn as an approximation."""
+
 
 ON_LINE = 1e-6
 """A point nearer than this to a line lies on it. Far above rounding (1e-10 at a metre), far below a thread."""
 
+
 TOUCH = 0.5
 """Two crossings nearer than this may be a touch: a circle of 10 m lies within ON_LINE of its tangent for so long."""
+
 
 NOISE = 1e-9
 """A handle nearer than this to a line is rounding, and must not be taken for a curve that sets off to one side."""
 
+
 HALVING_NOISE = 1e-14
 """Of a polynomial's largest weight: what halving it may leave over at a root in the middle."""
+
 
 DECIMALS = 6
 """Decimals written. Four would let the creases of 300 pleats drift by a tenth of a millimetre."""
 
+
 SAME_SPOT = 1e-9
 """Share of a segment below which a cut falls on its end, so that no empty segment comes of it."""
+
 
 RUN_ON = 10.0
 """A slash line that stops short of the seam by up to this is run on; beyond it the line is not meant to reach."""
 
+
 MEETING = 0.01
 """Slash lines that cross within this of the seam were drawn to one point on it, and end there together."""
+
 
 STRAIGHT = 0.1
 """How far a slash line may leave the straight line between its ends: the width of a sharp pencil's line."""
 
+
 REPORT_BEND = 0.01
 """A bend in a slash line above this is mentioned, though it is taken as straight."""
+
 
 CLOSING_GAP = 0.1
 """An outline whose ends come this near is closed, and the gap is reported; more is refused."""
 
+
 FARTHEST = 100_000.0
 """Nothing on a drawing of a piece lies farther from the page's corner than this; beyond it floats are too coarse."""
+
 
 CORNER_TURN = 30.0
 """Degrees. A seam that turns more than this in one place has a corner there; a smooth waist or hem does not."""
 
+
 CORNER_REACH = 5.0
 """A turn that a seam makes within this length is a corner, though it may be drawn rounded or as a chamfer."""
+
 
 ARC = 1e-6
 """How far the cubics that replace an arc on reading may leave it."""
 
+
 FLAT_GRAIN = 5.0
 """Degrees off the grain above which a fold is remarked on: it will not hang like its neighbours."""
+
 
 SEAM_MARK = 2.0
 """A mark whose end comes this near the piece belongs to it: notches are often drawn from the seam outwards."""
 
+
 CENTRE_BAND = 1.0
 """A slash line this near the middle has no side of the middle to lie on."""
+
 
 SMALLEST_EDGE = 1.0
 """A seam edge shorter than this is mentioned as odd: most are slips of the hand."""
 
+
 MATCH = 3.2
 """How far two seam edges that are sewn to one another may differ: accepted by many, 1.6 is strict (Threads #200)."""
+
 
 OFFSET = 0.003
 """How far a cutting line may lie from the true parallel of the seam: a seventh of what its folding back is held to."""
 
+
 SNAP = 0.003
 """Parallels of two segments that meet smoothly end this near each other, and are joined there."""
+
 
 MITRE_LIMIT = 5.0
 """Of the allowance: how far a corner of the cutting line may stand out from the seam's corner before it is squared off."""
 
+
 ON_FOLD = 1.0
 """A line drawn to mark the fold edge lies this near the edge that it means; so does a slash line drawn on the fold edge."""
+
 
 LEAST_SEAM = 20.0
 """mm of seam that must be left above a kick pleat: less cannot be sewn."""
 
+
 HEM_WEDGE = 0.5
 """How far a turned-up hem may lie beside a fold line before it is told: what a pressing cloth hides."""
+
 
 ACROSS_EDGE = 10.0
 """Degrees at which a line placed along the grain must cross its edge; at less it would shave cloth off the edge."""

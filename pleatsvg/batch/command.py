@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from pleatsvg.batch.jobfile import read_job
+from pleatsvg.batch.jobfile.read import read_job
 from pleatsvg.batch.tasks import Plan, plan
 from pleatsvg.errors import RequestError
 
@@ -16,8 +16,10 @@ if TYPE_CHECKING:
     from pleatsvg.batch.journal import Journal
     from pleatsvg.batch.running import Outcome
 
+
 FOLDER = "pleated"
 """The output folder beside the job file, unless another is given."""
+
 
 A_PROCESS = 8
 """Drawings below which a further process is not worth its start."""
@@ -124,7 +126,7 @@ def new_job(folder: Path, target: Path | None, force: bool) -> str:
     Raises:
         PleatError: there is no drawing, or the file is there already.
     """
-    from pleatsvg.batch.newjob import write_new_job
+    from pleatsvg.batch.jobfile.new import write_new_job
 
     file, pieces, spoilt = write_new_job(folder, target, force)
     rows = [

@@ -15,14 +15,21 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from pleatsvg.batch.account import Record
+from pleatsvg.batch.record import Record
 from pleatsvg.errors import OutputError
 
 JOURNAL = "summary.journal"
+
+
 SUMMARY = "summary.json"
+
+
 TABLE = "summary.csv"
 
+
 _BEGINNING = b'{"task": '
+
+
 _LEFTOVER = re.compile(r"\.(.+\.svg|summary\.(json|csv))\.[a-z0-9_]{8}\.part")
 
 

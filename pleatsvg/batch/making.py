@@ -13,21 +13,21 @@ from dataclasses import replace
 from pathlib import Path
 
 from pleatsvg.api import continue_onto
-from pleatsvg.batch import account
-from pleatsvg.batch.account import Record
-from pleatsvg.batch.jobfile import in_keys
-from pleatsvg.batch.outputs import same_file_key
-from pleatsvg.batch.settling import Settler
+from pleatsvg.batch import record as account
+from pleatsvg.batch.jobfile.read import in_keys
+from pleatsvg.batch.output_names import same_file_key
+from pleatsvg.batch.record import Record
 from pleatsvg.batch.tasks import Plan, Task, Unit, options_digest, output_of
-from pleatsvg.choose import finished_piece, finished_pieces
+from pleatsvg.batch.to_disk import Settler
+from pleatsvg.drawing.drawn import Drawing
 from pleatsvg.drawing.read import drawing_from
 from pleatsvg.drawing.source import bytes_of
-from pleatsvg.drawing.write import result_bytes
-from pleatsvg.drawn import Drawing
 from pleatsvg.errors import OutputError, PleatError
 from pleatsvg.job import pleat_piece
 from pleatsvg.length import parse_length
-from pleatsvg.piece import FinishedPiece
+from pleatsvg.piece.choose import finished_piece, finished_pieces
+from pleatsvg.piece.finished import FinishedPiece
+from pleatsvg.writing.result import result_bytes
 
 Before = Mapping[str, Sequence[bytes]]
 """Records of an earlier run by their digest, each as a line of JSON."""
@@ -35,6 +35,7 @@ Before = Mapping[str, Sequence[bytes]]
 
 Made = list[tuple[Record, bool]]
 """Records of results, and whether each was kept from an earlier run."""
+
 
 Ending = Callable[[], None]
 """Waits until a result stands in its place."""

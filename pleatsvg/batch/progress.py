@@ -6,7 +6,7 @@ import sys
 import time
 from typing import Protocol
 
-from pleatsvg.batch.account import Record
+from pleatsvg.batch.record import Record
 from pleatsvg.batch.summary import printable
 
 

@@ -10,15 +10,15 @@ from dataclasses import dataclass, field
 from types import FrameType
 from typing import Any
 
-from pleatsvg.batch import account
-from pleatsvg.batch.account import Record, as_line
-from pleatsvg.batch.crew import Crew, Told, make, spare_collecting, told
+from pleatsvg.batch import record as account
 from pleatsvg.batch.journal import JOURNAL, SUMMARY, Journal
 from pleatsvg.batch.making import Maker, Making
 from pleatsvg.batch.matching import MatchResult, matched
 from pleatsvg.batch.progress import Progress
+from pleatsvg.batch.record import Record, as_line
 from pleatsvg.batch.summary import write_summary
 from pleatsvg.batch.tasks import Plan, output_of
+from pleatsvg.batch.workers import Crew, Told, make, spare_collecting, told
 from pleatsvg.errors import OutputError, PleatError
 
 

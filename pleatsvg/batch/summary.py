@@ -9,13 +9,14 @@ from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
 from pleatsvg import __version__
-from pleatsvg.batch.account import Record, as_line
 from pleatsvg.batch.journal import SUMMARY, TABLE
 from pleatsvg.batch.matching import MatchResult
+from pleatsvg.batch.record import Record, as_line
 from pleatsvg.length import show
 from pleatsvg.wholefile import write_whole
 
 Records = Callable[[], Iterable[Record]]
+
 
 _COLUMNS = (
     "piece",

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from pleatsvg import __version__
-from pleatsvg.batch.jobfile import JobFile, JobPiece
-from pleatsvg.batch.outputs import safe_name, same_file_key
+from pleatsvg.batch.jobfile.read import JobFile, JobPiece
+from pleatsvg.batch.output_names import safe_name, same_file_key
 from pleatsvg.errors import PleatError, RequestError, near_names
 
 

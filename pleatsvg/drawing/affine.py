@@ -7,7 +7,7 @@ import re
 from typing import NamedTuple
 
 from pleatsvg.errors import DrawingError
-from pleatsvg.segment import Segment
+from pleatsvg.geometry.segment import Segment
 
 
 class Affine(NamedTuple):
@@ -58,9 +58,16 @@ class Affine(NamedTuple):
 
 IDENTITY = Affine(1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 
+
 _CALL = re.compile(r"[\s,]*(matrix|translate|scale|rotate|skewX|skewY)\s*\(([^()]*)\)", re.ASCII)
+
+
 _DECIMAL = r"([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)"
+
+
 _FIRST = re.compile(r"\s*" + _DECIMAL, re.ASCII)
+
+
 _NEXT = re.compile(r"\s*,?\s*" + _DECIMAL, re.ASCII)
 
 

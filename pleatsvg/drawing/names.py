@@ -7,18 +7,34 @@ import unicodedata
 
 from lxml import etree
 
-from pleatsvg.earlier import CREASES, EVERY, Tag
+from pleatsvg.result.classes import CREASES, EVERY
+from pleatsvg.result.earlier import Tag
 
 SVG = "http://www.w3.org/2000/svg"
+
+
 INKSCAPE = "http://www.inkscape.org/namespaces/inkscape"
+
+
 SERIF = "http://www.serif.com/"
 
+
 _LABEL, _SERIF_ID = f"{{{INKSCAPE}}}label", f"{{{SERIF}}}id"
+
+
 _TITLES = frozenset({f"{{{SVG}}}title", "title"})
+
+
 _CLASSES = {"seam-line": "seam", "cut-line": "cut", "grain-line": "grain", "balance-line": "balance"}
+
+
 _ESCAPE = re.compile(r"_x([0-9A-Fa-f]{2,6})_")
+
+
 _UNWRITABLE = re.compile(r"[\x00-\x1f\x7f-\x9f\ufffe\uffff]")
 """Control characters, which nobody types and a terminal obeys, and what XML cannot hold: escapes in an id can be these."""
+
+
 _GENERIC = re.compile(r"^(layer|group|calque|ebene|capa|livello|g|svg)[\s_-]*\d*$", re.IGNORECASE)
 
 

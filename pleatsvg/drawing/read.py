@@ -11,22 +11,22 @@ from pathlib import Path
 
 from lxml import etree
 
-from pleatsvg.curve import Subpath
 from pleatsvg.drawing.affine import IDENTITY, Affine
-from pleatsvg.drawing.css_transform import Box, transform_about
-from pleatsvg.drawing.geometry import length_in_units
-from pleatsvg.drawing.lettered import text_of
+from pleatsvg.drawing.css.cascade import MOVING, StyleSheets, is_plain
+from pleatsvg.drawing.css.sizes import length_in_units
+from pleatsvg.drawing.css.transforms import Box, transform_about
+from pleatsvg.drawing.drawn import Drawing, DrawnShape, DrawnText, PageFacts
 from pleatsvg.drawing.names import SVG, tag_of, tidy
-from pleatsvg.drawing.page import MM_PER_UNIT, page_of, view_box_of
+from pleatsvg.drawing.path_data import Subpath
+from pleatsvg.drawing.scale import MM_PER_UNIT, page_of, view_box_of
 from pleatsvg.drawing.shapes import strokes_of
 from pleatsvg.drawing.source import bytes_of, root_of
-from pleatsvg.drawing.style import MOVING, StyleSheets, is_plain
+from pleatsvg.drawing.texts import text_of
 from pleatsvg.drawing.walk import SHAPES, Leaf, Walk, said_of
-from pleatsvg.drawn import Drawing, DrawnShape, DrawnText, PageFacts
-from pleatsvg.earlier import Tag
 from pleatsvg.errors import DrawingError
+from pleatsvg.geometry.segment import Segment, extent_of
 from pleatsvg.length import Length, show_far
-from pleatsvg.segment import Segment, extent_of
+from pleatsvg.result.earlier import Tag
 from pleatsvg.tolerance import FARTHEST, ON_LINE
 
 _TITLE = f"{{{SVG}}}title"

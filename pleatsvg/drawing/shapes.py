@@ -9,10 +9,10 @@ from collections.abc import Callable, Mapping
 
 from lxml import etree
 
-from pleatsvg.curve import Subpath, arc_cubics, path_strokes
-from pleatsvg.drawing.geometry import length_in_units, path_data, stated
+from pleatsvg.drawing.css.sizes import length_in_units, path_data, stated
+from pleatsvg.drawing.path_data import Subpath, arc_cubics, path_strokes
 from pleatsvg.errors import DrawingError
-from pleatsvg.segment import Segment
+from pleatsvg.geometry.segment import Segment
 
 _NUMBER = re.compile(r"\s*,?\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)", re.ASCII)
 

@@ -19,20 +19,28 @@ from pleatsvg.errors import DrawingError
 LARGEST_FILE = 64 * 2**20
 """Bytes, as stored and unpacked. A drawing of one piece has some thousands; sixty-four million are a picture."""
 
+
 MOST_TAGS = 40_000
 """A shape takes us about a tenth of a millisecond; a wardrobe of pieces with all its marks has some thousands."""
+
 
 LONGEST_VALUE = 1_500_000
 """Letters of one attribute: a seam of ten thousand nodes has three hundred thousand."""
 
+
 _REMEDY = "Save the drawing as a plain SVG from a vector editor."
+
+
 _NOT_THERE = frozenset({errno.ENOENT, errno.ENOTDIR, errno.EBADF, errno.ELOOP})
 """As `Path.exists` has it."""
+
 
 _GZIP = b"\x1f\x8b"
 
 
 _ROOT = f"{{{SVG}}}svg"
+
+
 _PARSER = etree.XMLParser(
     resolve_entities=False, no_network=True, load_dtd=False, dtd_validation=False, huge_tree=False, recover=False
 )

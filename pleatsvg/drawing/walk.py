@@ -13,23 +13,26 @@ from typing import NamedTuple
 from lxml import etree
 
 from pleatsvg.drawing.affine import Affine
-from pleatsvg.drawing.css_length import NoLengthError, css_length
-from pleatsvg.drawing.css_transform import Box, transform_about
-from pleatsvg.drawing.geometry import GEOMETRY, length_in_units
+from pleatsvg.drawing.css.cascade import MOVING, TOLD, StyleSheets, is_hidden, is_invisible
+from pleatsvg.drawing.css.lengths import NoLengthError, css_length
+from pleatsvg.drawing.css.sizes import GEOMETRY, length_in_units
+from pleatsvg.drawing.css.transforms import Box, transform_about
 from pleatsvg.drawing.names import SVG, given_name, part_of_class, says_something, tidy
-from pleatsvg.drawing.page import view_box_of, viewport_fit
-from pleatsvg.drawing.style import MOVING, TOLD, StyleSheets, is_hidden, is_invisible
+from pleatsvg.drawing.parts import part_of_name
+from pleatsvg.drawing.scale import view_box_of, viewport_fit
 from pleatsvg.errors import DrawingError, listed
-from pleatsvg.parts import part_of_name
 
 MOST_USED = 50_000
 """Elements that `use` may bring in, all together: a wardrobe of symbols, and no bomb."""
 
+
 MOST_BOXES = 15_000
 """Boxes of elements looked for, all together: only transforms about an element's own box ask for them."""
 
+
 DEEPEST_USE = 12
 """How deep uses may stand in one another."""
+
 
 XLINK_HREF = "{http://www.w3.org/1999/xlink}href"
 
@@ -39,23 +42,39 @@ def _tags(names: str) -> frozenset[str]:
 
 
 SHAPES = _tags("path line polyline polygon rect circle ellipse")
+
+
 _GROUPS = _tags("g a")
+
+
 _UNSEEN = _tags(
     "defs symbol clipPath mask marker pattern linearGradient radialGradient filter style script metadata title desc view "
     "animate animateMotion animateTransform set font cursor solidcolor meshgradient hatch"
 )
+
+
 _LEFT_OUT = {f"{{{SVG}}}{name}": name for name in ("image", "foreignObject", "video", "audio", "iframe", "canvas")}
+
+
 _ACTING = _tags("animate animateMotion animateTransform set script")
+
+
 _SCRIPT = f"{{{SVG}}}script"
+
+
 _OWN_FURNITURE = frozenset({"heading", "key"})
 """Layers of our own results that are not the piece: read as a drawing, a result is its piece and nothing else."""
+
 
 _OWN_HIDDEN = frozenset({"finished", "free-edges"})
 """The hidden layers of a piece in our own results, which are read with it: what it was to become, and free edges."""
 
+
 _TEXT, _USE, _SVG, _SWITCH, _SYMBOL, _G = (
     f"{{{SVG}}}{name}" for name in ["text", "use", "svg", "switch", "symbol", "g"]
 )
+
+
 _OWN_BOXES = {"fill-box": False, "content-box": False, "stroke-box": True, "border-box": True}
 """Values of transform-box for an element's own box, and whether its stroke belongs to it (CSS Transforms 1, section 4)."""
 

@@ -13,11 +13,11 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from pleatsvg.choose import finished_piece
 from pleatsvg.drawing.read import drawing_from
-from pleatsvg.drawing.write import result_bytes
 from pleatsvg.job import pleat_piece
-from pleatsvg.order import order_from
+from pleatsvg.order.piece_order import order_from
+from pleatsvg.piece.choose import finished_piece
+from pleatsvg.writing.result import result_bytes
 from tests.benchmark.batch import batch_rows
 from tests.benchmark.yardstick import Cubic, flattened, unfold_both, unfold_knife
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from pleatsvg import cli
+from pleatsvg.cli import main as cli
 from tests.commandline.terminal import Outcome, Terminal
 
 

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from pleatsvg.batch.outputs import MOST_BYTES, safe_name
-from pleatsvg.batch.tomllines import lines_of
+from pleatsvg.batch.jobfile.toml_lines import lines_of
+from pleatsvg.batch.output_names import MOST_BYTES, safe_name
 from tests.commandline.batches import DEFAULTS, job, panel, results, summary
 from tests.commandline.terminal import PANEL, Terminal, assert_refused, contents, line, svg
 

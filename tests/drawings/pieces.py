@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from pleatsvg import pleat, read, write
-from pleatsvg.job import PleatedPiece
+from pleatsvg.pleated import PleatedPiece
 from tests.drawings.paper import Ends, drawing, point, polygon, slashes
 
 SQUARE = polygon(300 + 100j, 600 + 100j, 600 + 500j, 300 + 500j)

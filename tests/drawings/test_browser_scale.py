@@ -14,8 +14,8 @@ from typing import Any
 
 import pytest
 
+from pleatsvg.drawing.drawn import DrawnShape
 from pleatsvg.drawing.read import read_drawing
-from pleatsvg.drawn import DrawnShape
 from tests.drawings.browser import referee
 from tests.drawings.nearest import chords, distances, length, polyline, turns
 

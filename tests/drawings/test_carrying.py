@@ -20,7 +20,7 @@ from lxml import etree
 
 import pleatsvg
 from pleatsvg.errors import DrawingError, OutlineError
-from pleatsvg.job import PleatedPiece
+from pleatsvg.pleated import PleatedPiece
 from tests.drawings.nearest import distances, farthest, polyline
 from tests.referee.foldback import folding_motions, prove_all, read_path
 

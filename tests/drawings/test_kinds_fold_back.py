@@ -15,7 +15,7 @@ from lxml import etree
 
 from pleatsvg import pleat, read, write
 from pleatsvg.api import draw_folded, fold
-from pleatsvg.sheets import stack_of, thickest
+from pleatsvg.folded.stack import stack_of, thickest
 from tests.referee.foldback import Proof, prove
 
 FIXTURES = Path(__file__).parents[2] / "fixtures"

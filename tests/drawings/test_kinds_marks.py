@@ -11,10 +11,10 @@ import shapely
 from lxml import etree
 
 from pleatsvg import pleat, read
-from pleatsvg.drawing.write import result_bytes
-from pleatsvg.job import PleatedPiece
-from pleatsvg.lettering import Words
-from pleatsvg.segment import point_at
+from pleatsvg.geometry.segment import point_at
+from pleatsvg.pleated import PleatedPiece
+from pleatsvg.result.lettering import Words
+from pleatsvg.writing.result import result_bytes
 from tests.drawings.test_kinds_fold_back import GORES, HALF
 
 FIXTURES = Path(__file__).parents[2] / "fixtures"

@@ -16,7 +16,7 @@ from lxml import etree
 import pleatsvg
 from pleatsvg.api import fold
 from pleatsvg.errors import PleatError
-from pleatsvg.job import PleatedPiece
+from pleatsvg.pleated import PleatedPiece
 from tests.referee.foldback import prove_all, read_path
 
 FIXTURES = Path(__file__).parents[2] / "fixtures"

@@ -11,7 +11,7 @@ import shapely
 
 from pleatsvg import PleatError, pleat, read, write
 from pleatsvg.api import continue_onto, fold
-from pleatsvg.segment import point_at
+from pleatsvg.geometry.segment import point_at
 from tests.referee.foldback import read_path
 
 GORE = """<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="700mm" viewBox="0 0 400 700">

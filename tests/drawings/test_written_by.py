@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 import pleatsvg
-from pleatsvg.piece import FinishedPiece
+from pleatsvg.piece.finished import FinishedPiece
 from tests.drawings.nearest import farthest
 from tests.drawings.written_by.make import LINES, OUTLINE, PAGE, WRITERS
 from tests.referee.foldback import prove_all

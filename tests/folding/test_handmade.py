@@ -8,9 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pleatsvg.drawing.result import result_from
+from pleatsvg.drawing.read_result import result_from
 from pleatsvg.errors import DrawingError
-from pleatsvg.foldproof import Proof, prove
+from pleatsvg.proof.figures import Proof
+from pleatsvg.proof.prove import prove
 from tests.folding import handmade as made
 
 

@@ -9,9 +9,9 @@ import pytest
 
 from pleatsvg import pleat, read, write
 from pleatsvg.api import fold
-from pleatsvg.drawing.result import result_from
-from pleatsvg.foldproof import prove
-from pleatsvg.sheets import Stack, crossing_folds, cut_through, stack_of, thickest, zones_of
+from pleatsvg.drawing.read_result import result_from
+from pleatsvg.folded.stack import Stack, crossing_folds, cut_through, stack_of, thickest, zones_of
+from pleatsvg.proof.prove import prove
 from tests.commandline.terminal import FIXTURES
 from tests.drawings.paper import drawing, mm, pleated, polygon, slashes
 from tests.folding import handmade as made
@@ -93,7 +93,7 @@ def test_overlapping_inverted_pleats_deeper_than_their_spacing_clash(tmp_path: P
 
 def test_half_a_thousand_layers_take_little_more_than_half_as_many(tmp_path: Path) -> None:
     """The work grows with the pleats: counted in boxes asked, which no other process disturbs."""
-    from pleatsvg import nearest
+    from pleatsvg.geometry import nearest
 
     asked: list[int] = []
     original = nearest.Tree.touching
@@ -122,6 +122,6 @@ def test_proof_and_layers_of_a_written_kilt(tmp_path: Path) -> None:
     assert proof.worst < 1e-5
     stack = stack_of(proof.passes)
     # The area of all sheets together is that of the flat piece.
-    from pleatsvg.sheets import area_of
+    from pleatsvg.folded.stack import area_of
 
     assert sum(abs(area_of(sheet.points)) for sheet in stack.sheets) == pytest.approx(proof.flat_area, rel=1e-6)

@@ -12,8 +12,8 @@ import pytest
 import shapely
 
 from pleatsvg import pleat, read, write
-from pleatsvg.job import PleatedPiece
 from pleatsvg.kinds import KINDS
+from pleatsvg.pleated import PleatedPiece
 from tests.referee.foldback import prove
 
 

@@ -18,7 +18,7 @@ import numpy.typing as npt
 import pytest
 
 import pleatsvg
-from pleatsvg.piece import FinishedPiece
+from pleatsvg.piece.finished import FinishedPiece
 from tests.outside.written import Segment, area_of, bezier
 
 Matrix = npt.NDArray[np.float64]

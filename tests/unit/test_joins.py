@@ -6,13 +6,14 @@ import itertools
 
 import pytest
 
-from pleatsvg.joins import joins_for_width
+from pleatsvg.flat.joins import joins_for_width
+from pleatsvg.flat.unfold import unfold
+from pleatsvg.geometry.outline import Outline
 from pleatsvg.kinds import KINDS
-from pleatsvg.layout import PleatRequest, lay_out
-from pleatsvg.outline import Outline
-from pleatsvg.piece import StraightLine
-from pleatsvg.slash import in_order
-from pleatsvg.unfold import unfold
+from pleatsvg.piece.finished import StraightLine
+from pleatsvg.piece.slash_lines import in_order
+from pleatsvg.pleats.laid import PleatRequest
+from pleatsvg.pleats.layout import lay_out
 
 PANEL = Outline(tuple(itertools.pairwise((0j, 700 + 0j, 700 + 300j, 300j, 0j))))
 AT = (120.0, 190.0, 330.0, 400.0, 560.0)

@@ -6,13 +6,16 @@ import itertools
 
 import pytest
 
-from pleatsvg.fold import Target, fold_back
+from pleatsvg.flat.as_written import Target
+from pleatsvg.flat.flat_piece import Unfolded
+from pleatsvg.flat.unfold import unfold
+from pleatsvg.geometry.outline import Outline, Stretch
 from pleatsvg.kinds import KINDS, Fold, FoldList, Kind, Placement
-from pleatsvg.layout import PleatRequest, lay_out
-from pleatsvg.outline import Outline, Stretch
-from pleatsvg.piece import StraightLine
-from pleatsvg.slash import SlashSet, in_order
-from pleatsvg.unfold import Unfolded, unfold
+from pleatsvg.piece.finished import StraightLine
+from pleatsvg.piece.slash_lines import SlashSet, in_order
+from pleatsvg.pleats.laid import PleatRequest
+from pleatsvg.pleats.layout import lay_out
+from pleatsvg.proof.before_writing import fold_back
 from tests.outside.written import Isometry, mirror
 
 PANEL = Outline(tuple(itertools.pairwise((0j, 600 + 0j, 600 + 400j, 400j, 0j))))

@@ -5,9 +5,10 @@ from __future__ import annotations
 import pytest
 
 from pleatsvg.errors import SlashError
-from pleatsvg.layout import PleatRequest
-from pleatsvg.order import PleatOrder, unit_said, worded
-from pleatsvg.words import pleat_words
+from pleatsvg.order.line_names import unit_said, worded
+from pleatsvg.order.pleat_order import PleatOrder
+from pleatsvg.pleats.laid import PleatRequest
+from pleatsvg.pleats.words import pleat_words
 
 
 def said(order: PleatOrder) -> str:

@@ -7,10 +7,10 @@ from collections.abc import Callable
 import pytest
 from lxml import etree
 
+from pleatsvg.drawing.drawn import DrawnShape
 from pleatsvg.drawing.names import decoded, given_name
+from pleatsvg.drawing.parts import part_of_name
 from pleatsvg.drawing.read import drawing_from
-from pleatsvg.drawn import DrawnShape
-from pleatsvg.parts import part_of_name
 
 SVG = "http://www.w3.org/2000/svg"
 LABEL = "{http://www.inkscape.org/namespaces/inkscape}label"

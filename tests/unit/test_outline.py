@@ -10,9 +10,9 @@ import random
 import numpy as np
 import pytest
 
-from pleatsvg.curve import arc_cubics
-from pleatsvg.outline import Outline
-from pleatsvg.segment import Segment, cut, point_at
+from pleatsvg.drawing.path_data import arc_cubics
+from pleatsvg.geometry.outline import Outline
+from pleatsvg.geometry.segment import Segment, cut, point_at
 
 Corners = tuple[complex, ...]
 

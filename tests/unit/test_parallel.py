@@ -7,16 +7,16 @@ import math
 
 import pytest
 
-from pleatsvg.allowance import Allowances
-from pleatsvg.cutting import distances_of
-from pleatsvg.edges import seam_edges
 from pleatsvg.errors import FitError
+from pleatsvg.geometry.crossings import meetings
+from pleatsvg.geometry.outline import Outline
+from pleatsvg.geometry.parallel import parallel_of, parallel_outline
+from pleatsvg.geometry.segment import Segment, point_at
+from pleatsvg.geometry.selfcross import self_crossing
 from pleatsvg.length import parse_length
-from pleatsvg.meeting import meetings
-from pleatsvg.outline import Outline
-from pleatsvg.parallel import parallel_of, parallel_outline
-from pleatsvg.segment import Segment, point_at
-from pleatsvg.selfcross import self_crossing
+from pleatsvg.order.allowances import Allowances
+from pleatsvg.piece.cutting_line import distances_of
+from pleatsvg.piece.edges import seam_edges
 from pleatsvg.tolerance import MITRE_LIMIT
 
 

@@ -11,10 +11,11 @@ import pytest
 import pleatsvg
 from pleatsvg import job
 from pleatsvg.errors import ProofError
-from pleatsvg.fold import FoldBack, fold_back
-from pleatsvg.job import PleatedPiece
-from pleatsvg.order import order_from
-from pleatsvg.unfold import FlatEdge, FlatLine, Unfolded, unfold
+from pleatsvg.flat.flat_piece import FlatLine, Unfolded
+from pleatsvg.flat.unfold import FlatEdge, unfold
+from pleatsvg.order.piece_order import order_from
+from pleatsvg.pleated import PleatedPiece
+from pleatsvg.proof.before_writing import FoldBack, fold_back
 
 OFF = 0.02
 """What is moved, mm: twice the limit of 0.01."""

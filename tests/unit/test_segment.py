@@ -10,8 +10,8 @@ import random
 import numpy as np
 import pytest
 
-from pleatsvg.curve import arc_cubics
-from pleatsvg.segment import (
+from pleatsvg.drawing.path_data import arc_cubics
+from pleatsvg.geometry.segment import (
     Segment,
     box_of,
     cut,

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from pleatsvg.batch.settling import Settler
+from pleatsvg.batch.to_disk import Settler
 from pleatsvg.errors import OutputError
 from pleatsvg.wholefile import write_whole
 

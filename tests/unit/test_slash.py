@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from pleatsvg.drawn import PageFacts
+from pleatsvg.drawing.drawn import PageFacts
 from pleatsvg.errors import SlashError
-from pleatsvg.outline import Outline
-from pleatsvg.piece import FinishedPiece, StraightLine
-from pleatsvg.slash import Placing, placed_lines, trimmed
+from pleatsvg.geometry.outline import Outline
+from pleatsvg.order.placing import Placing
+from pleatsvg.piece.finished import FinishedPiece, StraightLine
+from pleatsvg.piece.slash_lines import trimmed
+from pleatsvg.pleats.placed_lines import placed_lines
 
 CORNERS = (0j, 300 + 0j, 300 + 400j, 400j)
 PANEL = Outline(tuple(zip(CORNERS, (*CORNERS[1:], CORNERS[0]), strict=True)))

@@ -15,8 +15,8 @@ from typing import Any
 from lxml import etree
 
 import pleatsvg
-from pleatsvg import report
 from pleatsvg.api import fold, read_all
+from pleatsvg.cli.report import pleated as report
 from pleatsvg.errors import PleatError
 from tests.drawings.fuzz.mutations import spoilt
 from tests.referee.foldback import assert_true

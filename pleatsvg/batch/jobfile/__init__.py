@@ -1,0 +1,1 @@
+"""The job file, read with the line of every key, and written."""

@@ -1,0 +1,528 @@
+"""The job file: what is asked for on which pieces, every key known and every value of the right kind.
+
+The keys are the long options of `pleat` with underscores. They are taken from what `pleatsvg.order` takes, so that an
+option has its key as soon as it is there. A fault is named with its line, before any drawing is opened.
+"""
+
+from __future__ import annotations
+
+import inspect
+import re
+import tomllib
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Any, NoReturn
+
+from pleatsvg.batch.jobfile.toml_lines import TomlPath, lines_of
+from pleatsvg.errors import JobError, RequestError, near_names
+from pleatsvg.length import parse_length
+from pleatsvg.order import pleat_order as order
+from pleatsvg.order.piece_order import Order, piece_order
+from pleatsvg.order.pleat_order import PLEAT_OPTIONS
+from pleatsvg.tolerance import MATCH
+
+LARGEST_JOB = 4 * 2**20
+"""Bytes. A piece takes some hundred."""
+
+
+DRAWING_KEYS = ("drawing_unit", "shows")
+"""How a drawing is read."""
+
+
+FIELDS = ("drawing", "piece", "number")
+"""What an output's name can be put together from."""
+
+
+_INSTEAD = (("intake", "depth"), ("at", "count"))
+"""Options of which one is given instead of the other: one of its own sets aside what [defaults] says of both."""
+
+
+def _signature(function: Callable[..., object]) -> dict[str, str]:
+    return {name: str(p.annotation) for name, p in inspect.signature(function).parameters.items() if name != "pleats"}
+
+
+_PIECE_KINDS = _signature(piece_order)
+
+
+_KINDS = _signature(order.pleats_from) | _PIECE_KINDS | {"pass": "int"}
+"""What Python type each option takes, in words."""
+
+
+PIECE_OPTIONS = tuple(_PIECE_KINDS)
+"""The options that hold for a piece as a whole."""
+
+
+_OF_PLEATS = PLEAT_OPTIONS
+
+
+_OF_PIECE = ("drawing", "piece", "name", "output", "continue", *DRAWING_KEYS, *PIECE_OPTIONS)
+
+
+_OF_DEFAULTS = ("output", *DRAWING_KEYS, *PIECE_OPTIONS, *PLEAT_OPTIONS)
+
+
+_OF_MATCH = ("name", "first", "second", "length", "tolerance")
+
+
+_LENGTHS = ("drawing_unit", "length", "tolerance")
+
+
+_TABLES = ("defaults", "piece", "match")
+
+
+@dataclass(frozen=True, slots=True)
+class JobPiece:
+    """One [[piece]] of a job file, with what [defaults] adds to it.
+
+    Attributes:
+        line: of its heading in the job file.
+        drawings: file names and patterns, each with its line.
+        pieces: names of the pieces on the drawing; () for all of them.
+        name: what it is called in this job, or None.
+        output: the pattern of its results' names and its line, or None.
+        drawing_unit, shows: cf. `pleatsvg.api.read`.
+        options: of the piece as a whole, as typed.
+        pleats: for each run of pleats that are alike, its options as typed.
+        order: all of it, checked.
+        onto: the edge and the drawing of a piece that is sewn to it; cf. `pleatsvg.api.continue_onto`.
+    """
+
+    line: int
+    drawings: tuple[tuple[str, int], ...]
+    pieces: tuple[str, ...]
+    name: str | None
+    output: tuple[str, int] | None
+    drawing_unit: str | None
+    shows: str
+    options: Mapping[str, Any]
+    pleats: tuple[Mapping[str, Any], ...]
+    order: Order
+    onto: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class EdgeOf:
+    """A seam edge of a piece, as the job file names the two."""
+
+    piece: str
+    edge: str
+
+    def __str__(self) -> str:
+        return f"{self.piece}: {self.edge}"
+
+
+@dataclass(frozen=True, slots=True)
+class JobMatch:
+    """Edges that are to be sewn to one another, or to come to a length.
+
+    Attributes:
+        line: of its heading in the job file.
+        name: what it is called, or "".
+        first: edges, their lengths added up.
+        second: the edges that they are sewn to; () where a length is given.
+        length_mm: the length that they come to, or None.
+        tolerance_mm: how far the two may differ.
+        unit: of lengths in words.
+    """
+
+    line: int
+    name: str
+    first: tuple[EdgeOf, ...]
+    second: tuple[EdgeOf, ...]
+    length_mm: float | None
+    tolerance_mm: float
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class JobFile:
+    """A job file as read; `said` is its name for messages."""
+
+    path: Path
+    said: str
+    pieces: tuple[JobPiece, ...]
+    matches: tuple[JobMatch, ...]
+
+    def refusal(self, line: int, element: str, measured: str, limit: str, remedy: str) -> JobError:
+        """Return a refusal that points to a line of this file."""
+        return JobError(f"{self.said}, line {line}: {element}", measured, limit, remedy)
+
+
+def in_keys(words: str) -> str:
+    """Return a message about options of the command line as one about keys of a job file."""
+    return re.sub(
+        r"--([a-z][a-z-]*)",
+        lambda m: key if (key := m[1].replace("-", "_")) in (*_OF_DEFAULTS, *_OF_PIECE) else m[0],
+        words,
+    )
+
+
+def read_job(path: Path) -> JobFile:
+    """Read a job file.
+
+    Raises:
+        JobError: it is not there, is no TOML, holds what is not known, or asks for what cannot be.
+    """
+    said = path.name or str(path)
+    text = _text(path, f"Job file '{said}'")
+    try:
+        data = tomllib.loads(text)
+        lines = lines_of(text)
+    except tomllib.TOMLDecodeError as error:
+        raise _no_toml(error, said, text) from None
+    except RecursionError:
+        raise JobError(
+            f"Job file '{said}'",
+            "has brackets nested too deep to read",
+            "a list here holds names or lengths",
+            "Take the inner brackets out.",
+        ) from None
+    return _Reader(said, data, lines).job(path)
+
+
+def _text(path: Path, said: str) -> str:
+    try:
+        if not path.exists():
+            raise JobError(
+                said, "is not there", "", "Check the name, or have one written: pleatsvg batch --new FOLDER."
+            )
+        if not path.is_file():
+            raise JobError(said, "is not a file", "a job file is a text in TOML", "Give the file itself.")
+        size = path.stat().st_size
+        if size > LARGEST_JOB:
+            raise JobError(
+                said,
+                f"holds {size / 2**20:.1f} million bytes",
+                f"job files of up to {LARGEST_JOB // 2**20} million bytes are read",
+                "Use patterns such as 'sizes/*.svg', or part the job.",
+            )
+        data = path.read_bytes()
+    except OSError as error:
+        raise JobError(
+            said, f"cannot be read ({error.strerror or error})", "", "Check the file and its permissions."
+        ) from None
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data[: error.start].count(b"\n") + 1
+        raise JobError(
+            said,
+            f"is not written in UTF-8 (line {line})",
+            "TOML is always UTF-8",
+            "Save it again with that encoding.",
+        ) from None
+
+
+_PLAIN_FAULTS = (
+    ("Cannot overwrite", "says the same key twice, or a table where a key stands already", "Keep one of the two."),
+    ("Cannot declare", "names a table twice", "Keep one of the two; many pieces are written as [[piece]]."),
+    ("Cannot mutate", "names a table twice", "Keep one of the two; many pieces are written as [[piece]]."),
+    ("Unterminated string", "has a text without its closing quote", "Put texts between two straight quotes."),
+    (
+        "Illegal character",
+        "has a text without its closing quote, or a sign that cannot be seen",
+        "Put texts between two straight quotes.",
+    ),
+    ("Unescaped '\\'", "has a single backslash in a text", "Write folders with / in them: sizes/front.svg."),
+    ("Unclosed array", "has a list without its closing bracket", 'Write lists as ["slash 1", "slash 2"].'),
+)
+
+
+def _no_toml(error: tomllib.TOMLDecodeError, said: str, text: str) -> JobError:
+    words = str(error)
+    rows = text.replace("\r\n", "\n").split("\n")
+    found = re.search(r"at line (\d+)", words)
+    number = int(found[1]) if found else len(text.rstrip().split("\n"))
+    row = rows[min(number, len(rows)) - 1].strip()
+    shown = row if len(row) <= 60 else f"{row[:60]}..."
+    shown = "".join([letter if letter.isprintable() else "?" for letter in shown])
+    otherwise = (
+        "is not TOML",
+        'A key, an equals sign and a value stand on each line, and texts in straight quotes: intake = "6cm".',
+    )
+    measured, remedy = next((plain for start, *plain in _PLAIN_FAULTS if words.startswith(start)), otherwise)
+    return JobError(f"{said}, line {number}", f"{measured}: {shown}" if shown else measured, "", remedy)
+
+
+class _Reader:
+    def __init__(self, said: str, data: dict[str, Any], lines: dict[TomlPath, int]) -> None:
+        self.said = said
+        self.data = data
+        self.lines = lines
+
+    def line(self, *path: str | int) -> int:
+        """The line of the nearest thing known around a path."""
+        while path not in self.lines:
+            path = path[:-1]
+        return self.lines[path]
+
+    def refuse(self, path: TomlPath, element: str, measured: str, limit: str, remedy: str) -> NoReturn:
+        raise JobError(f"{self.said}, line {self.line(*path)}: {element}", measured, limit, remedy) from None
+
+    def job(self, path: Path) -> JobFile:
+        self._known(self.data, (), _TABLES, "a job file")
+        defaults = self.data.get("defaults", {})
+        if not isinstance(defaults, dict):
+            self.refuse(
+                ("defaults",), "'defaults'", "is not a table", "there is one, for all pieces", "Write [defaults]."
+            )
+        self._known(defaults, ("defaults",), _OF_DEFAULTS, "[defaults]")
+        for key in defaults:
+            self._kind(("defaults", key), key, defaults[key])
+        tables = self._tables("piece")
+        if not tables:
+            self.refuse(
+                (),
+                "it",
+                "asks for no piece",
+                "every drawing to be pleated has a [[piece]] of its own or a pattern",
+                'Write [[piece]] and under it drawing = "front.svg".',
+            )
+        pieces = tuple([self._piece(number, table, defaults) for number, table in enumerate(tables)])
+        matches = tuple([self._match(number, table) for number, table in enumerate(self._tables("match"))])
+        return JobFile(path, self.said, pieces, matches)
+
+    def _tables(self, name: str, *around: str | int, holder: Mapping[str, Any] | None = None) -> list[dict[str, Any]]:
+        found = (self.data if holder is None else holder).get(name, [])
+        shown = ".".join([*[word for word in around if isinstance(word, str)], name])
+        if not isinstance(found, list) or not all(isinstance(one, dict) for one in found):
+            self.refuse(
+                (*around, name),
+                f"'{shown}'",
+                "is not a list of tables",
+                "there can be many, so it stands in two pairs of brackets",
+                f"Write [[{shown}]].",
+            )
+        return found
+
+    def _known(self, table: Mapping[str, Any], path: TomlPath, known: tuple[str, ...], where: str) -> None:
+        for key in table:
+            if key not in known:
+                elsewhere = next(
+                    (
+                        f"it belongs in {place}"
+                        for place, keys in (
+                            ("[[piece]]", (*_OF_PIECE, *_OF_PLEATS, "pleat")),
+                            ("[defaults]", _OF_DEFAULTS),
+                            ("[[match]]", _OF_MATCH),
+                        )
+                        if key in keys and keys is not known
+                    ),
+                    None,
+                )
+                self.refuse(
+                    (*path, key),
+                    f"key '{key}'",
+                    f"is not known in {where}",
+                    elsewhere or near_names(key, get_close_matches(key, known, n=1) or list(known)),
+                    "Correct it, or take the line out.",
+                )
+
+    def _kind(self, path: TomlPath, key: str, value: Any) -> Any:
+        """Return a value as its option takes it; refuse it where its TOML type cannot be right."""
+        takes = _KINDS.get(key, "str")
+        many = bool(re.search(r"Iterable|Sequence|list|tuple", takes)) or key in ("drawing", "piece", "first", "second")
+        if re.search(r"\bbool\b", takes):
+            if not isinstance(value, bool):
+                self.refuse(path, f"key '{key}'", f"is {_shown(value)}", "it is true or false", "Write one of the two.")
+        elif re.search(r"\bint\b", takes):
+            if not isinstance(value, int) or isinstance(value, bool):
+                self.refuse(
+                    path,
+                    f"key '{key}'",
+                    f"is {_shown(value)}",
+                    "it is a whole number, without quotes",
+                    f"Write {key} = 7.",
+                )
+        elif re.search(r"\bMapping\b|\bdict\b", takes) and isinstance(value, dict):
+            for name, one in value.items():
+                if not isinstance(one, str):
+                    self._no_text((*path, name), name, one)
+        elif many:
+            value = (value,) if isinstance(value, str) else value
+            if not isinstance(value, (list, tuple)):
+                self._no_text(path, key, value)
+            for number, one in enumerate(value):
+                if not isinstance(one, str):
+                    self._no_text((*path, number), key, one)
+            value = tuple(value)
+        elif isinstance(value, list):
+            self.refuse(path, f"key '{key}'", "is a list", "it takes one value", "Take the brackets away.")
+        elif not isinstance(value, str):
+            self._no_text(path, key, value)
+        return value
+
+    def _no_text(self, path: TomlPath, key: str, value: Any) -> NoReturn:
+        number = isinstance(value, (int, float)) and not isinstance(value, bool)
+        length = number and ("Length" in _KINDS.get(key, "") or key in _LENGTHS)
+        self.refuse(
+            path,
+            f"key '{key}'",
+            f"is {_shown(value)}{', without a unit' if length else ''}",
+            "millimetres, centimetres or inches could be meant" if length else "a text in quotes belongs here",
+            f'Write it as {key} = "6cm", "60mm" or "2 1/2in".' if length else "Put it in straight quotes.",
+        )
+
+    def _piece(self, number: int, table: dict[str, Any], defaults: Mapping[str, Any]) -> JobPiece:
+        at: TomlPath = ("piece", number)
+        self._known(table, at, (*_OF_PIECE, *_OF_PLEATS, "pleat"), "[[piece]]")
+        runs = self._tables("pleat", *at, holder=table)
+        for k, run in enumerate(runs):
+            self._known(run, (*at, "pleat", k), _OF_PLEATS, "[[piece.pleat]]")
+        if "drawing" not in table:
+            self.refuse(at, "[[piece]]", "names no drawing", "", 'Write drawing = "front.svg", or a pattern, under it.')
+        own = {key: self._kind((*at, key), key, value) for key, value in table.items() if key != "pleat"}
+        given = {key: ("defaults", key) for key in defaults} | {key: (*at, key) for key in own}
+        said = {key: self._kind(("defaults", key), key, value) for key, value in defaults.items()}
+        common = _laid_over(said, own)
+        options = {key: value for key, value in common.items() if key in PIECE_OPTIONS}
+        pleats: list[dict[str, Any]] = []
+        idle: set[str] = set()
+        worth_a_word: set[str] = set()
+        for k, run in enumerate(runs or [{}]):
+            here = (*at, "pleat", k)
+            typed = {key: self._kind((*here, key), key, value) for key, value in run.items()}
+            asked = _laid_over({key: value for key, value in common.items() if key in _OF_PLEATS}, typed)
+            pleats.append(asked)
+            places = given | {key: (*here, key) for key in typed}
+            for remark in self._order_of([asked], {}, places, here if runs else at).remarks:
+                (idle if _only_default(remark, {*own, *typed}) else worth_a_word).add(remark)
+        made = self._order_of(pleats, options, given, at)
+        made = replace(made, remarks=tuple([in_keys(r) for r in made.remarks if r not in idle - worth_a_word]))
+        shows = common.get("shows", "right")
+        if shows not in ("right", "wrong"):
+            self.refuse(
+                given["shows"],
+                "'shows'",
+                f"is '{shows}'",
+                "a drawing shows the right or the wrong side",
+                "Give right or wrong.",
+            )
+        unit = common.get("drawing_unit")
+        if unit is not None:
+            try:
+                parse_length(unit, "'drawing_unit'")
+            except RequestError as error:
+                self._pass_on(error, given["drawing_unit"])
+        output = common.get("output")
+        if output is not None:
+            self._pattern(output, given["output"])
+        return JobPiece(
+            self.line(*at),
+            tuple([(one, self.line(*at, "drawing", k)) for k, one in enumerate(own["drawing"])]),
+            own.get("piece", ()),
+            own.get("name"),
+            None if output is None else (output, self.line(*given["output"])),
+            unit,
+            shows,
+            options,
+            tuple(pleats),
+            made,
+            own.get("continue"),
+        )
+
+    def _order_of(
+        self,
+        pleats: list[dict[str, Any]],
+        options: Mapping[str, Any],
+        places: Mapping[str, TomlPath],
+        around: TomlPath,
+    ) -> Order:
+        # A refusal speaks of options; the line is that of the first one it names that is given here.
+        try:
+            return piece_order([{"kind": None, **asked} for asked in pleats], **options)
+        except RequestError as error:
+            words = re.findall(r"[a-z][a-z_]+", f"{error.element} {error.measured}".casefold().replace("-", "_"))
+            named = [places[word] for word in words if word in places]
+            self._pass_on(error, named[0] if named else around)
+
+    def _pass_on(self, error: RequestError, path: TomlPath) -> NoReturn:
+        words = [in_keys(part) for part in (error.element, error.measured, error.limit, error.remedy)]
+        self.refuse(path, words[0], words[1], words[2], words[3])
+
+    def _pattern(self, pattern: str, path: TomlPath) -> None:
+        if re.search(r"[/\\]", pattern):
+            self.refuse(
+                path,
+                "'output'",
+                f"is '{pattern}', which leads to another folder",
+                "all results lie in the output folder itself",
+                "Give a file name, and the folder with --out.",
+            )
+        for field in re.findall(r"\{([^{}]*)\}", pattern):
+            if field not in FIELDS:
+                self.refuse(
+                    path,
+                    "'output'",
+                    f"holds '{{{field}}}'",
+                    near_names(field, list(FIELDS)),
+                    'Write it as "{drawing}-{piece}-pleated".',
+                )
+
+    def _match(self, number: int, table: dict[str, Any]) -> JobMatch:
+        at: TomlPath = ("match", number)
+        self._known(table, at, _OF_MATCH, "[[match]]")
+        values = {key: self._kind((*at, key), key, value) for key, value in table.items()}
+        if "first" not in values or ("second" in values) == ("length" in values):
+            self.refuse(
+                at,
+                "[[match]]",
+                f"holds {', '.join(values) or 'nothing'}",
+                "it needs 'first', and either 'second' or 'length'",
+                'Write first = "skirt front: right side" and second = "skirt back: left side", or length = "72cm".',
+            )
+        lengths = {}
+        for key in ("length", "tolerance"):
+            if key in values:
+                try:
+                    lengths[key] = parse_length(values[key], f"'{key}'")
+                except RequestError as error:
+                    self._pass_on(error, (*at, key))
+                if lengths[key].mm < 0:
+                    self.refuse((*at, key), f"'{key}'", f"is {lengths[key]}", "", "Give a length of 0 or more.")
+        return JobMatch(
+            self.line(*at),
+            values.get("name", ""),
+            self._edges(values["first"], (*at, "first")),
+            self._edges(values.get("second", ()), (*at, "second")),
+            lengths["length"].mm if "length" in lengths else None,
+            lengths["tolerance"].mm if "tolerance" in lengths else MATCH,
+            next((length.unit for length in lengths.values()), "mm"),
+        )
+
+    def _edges(self, words: Iterable[str], path: TomlPath) -> tuple[EdgeOf, ...]:
+        found: list[EdgeOf] = []
+        for number, word in enumerate(words):
+            piece, colon, edge = word.rpartition(":")
+            if not colon or not piece.strip() or not edge.strip():
+                self.refuse(
+                    (*path, number),
+                    f"'{path[-1]}'",
+                    f"is '{word}'",
+                    "it names a piece and one of its edges, with a colon between",
+                    'Write it as "skirt front: right side"; pleatsvg measure lists the edges of a drawing.',
+                )
+            found.append(EdgeOf(" ".join(piece.split()), " ".join(edge.split())))
+        return tuple(found)
+
+
+def _laid_over(below: Mapping[str, Any], own: Mapping[str, Any]) -> dict[str, Any]:
+    hidden = {key for pair in _INSTEAD if any(key in own for key in pair) for key in pair}
+    return {key: value for key, value in below.items() if key not in hidden} | dict(own)
+
+
+def _only_default(remark: str, typed: set[str]) -> bool:
+    # What plays no part is worth a word only where the person asked for it on this very piece.
+    found = re.match(r"--([a-z-]+) plays no part", remark)
+    return found is not None and found[1].replace("-", "_") not in typed
+
+
+def _shown(value: Any) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, dict):
+        return "a table"
+    text = f"'{value}'" if isinstance(value, str) else str(value)
+    return text if len(text) <= 60 else f"{text[:60]}..."

@@ -1,0 +1,95 @@
+"""Bringing results onto the disk: at once where that takes no time, and beside the reckoning where it does.
+
+A disk may need longer for a file than the reckoning of its piece took. Then a thread waits for it, and only that: it
+holds the program up whenever it has anything else to do, so that files are opened, filled and moved by the one who made
+them.
+"""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable
+from queue import SimpleQueue
+
+from pleatsvg.errors import PleatError
+from pleatsvg.wholefile import Begun, begin, give_up, on_disk, put_in_place
+
+SLOW_DISK = 0.0002
+"""Seconds that a file may take: about what handing it to the thread costs."""
+
+
+_SURE = 3
+"""So many files running must have taken longer, for the disk and not a chance to be slow."""
+
+
+class Settler:
+    """Brings results onto the disk and puts them in their places."""
+
+    def __init__(self) -> None:
+        self.slow = 0
+        self.thread: threading.Thread | None = None
+        self.queue: SimpleQueue[_Waiting | None] = SimpleQueue()
+
+    def settle(self, target: str, data: bytes) -> Callable[[], None] | None:
+        """Write a result; return what waits for it and puts it in its place, or None where it stands there already.
+
+        Raises:
+            OutputError: the folder or the disk does not take it. What is returned may raise it, too.
+        """
+        begun = begin(target, data)
+        if self.slow < _SURE:
+            try:
+                start = time.perf_counter()
+                on_disk(begun)
+                self.slow = self.slow + 1 if time.perf_counter() - start > SLOW_DISK else 0
+            except BaseException:
+                give_up(begun)
+                raise
+            put_in_place(begun)
+            return None
+        if self.thread is None:
+            self.thread = threading.Thread(target=self._wait_for_the_disk, daemon=True)
+            self.thread.start()
+        waiting = _Waiting(begun)
+        self.queue.put(waiting)
+        return waiting.end
+
+    def end(self) -> None:
+        """Wait until nothing is under way."""
+        if self.thread is not None:
+            self.queue.put(None)
+            self.thread.join()
+            self.thread = None
+
+    def _wait_for_the_disk(self) -> None:
+        while True:
+            waiting = self.queue.get()
+            if waiting is None:
+                return
+            waiting.bring()
+
+
+class _Waiting:
+    # A file that the disk has not yet taken.
+
+    def __init__(self, begun: Begun) -> None:
+        self.begun = begun
+        self.failed: PleatError | None = None
+        self.under_way = threading.Lock()
+        self.under_way.acquire()
+
+    def bring(self) -> None:
+        try:
+            on_disk(self.begun)
+        except PleatError as error:
+            self.failed = error
+        finally:
+            self.under_way.release()
+
+    def end(self) -> None:
+        self.under_way.acquire()
+        if self.failed is not None:
+            give_up(self.begun)
+            raise self.failed
+        put_in_place(self.begun)

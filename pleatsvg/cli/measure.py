@@ -1,0 +1,38 @@
+"""The command 'measure': what is on a drawing."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from pleatsvg.cli.options import DrawingArgument, JsonOption, PieceOption, ShowsOption, UnitOption
+
+
+def measure(
+    drawing: DrawingArgument,
+    piece: PieceOption = None,
+    unit: Annotated[str, typer.Option("--unit", metavar="mm|cm|in", help="The unit to answer in.")] = "mm",
+    drawing_unit: UnitOption = None,
+    shows: ShowsOption = "right",
+    json: JsonOption = False,
+) -> None:
+    """Measure a drawing before anything is made of it.
+
+    Prints the page and the scale found, the seam edges between corners with their lengths, the slash lines with the
+    places where they meet the seam and the spaces between them, and whatever looks odd; for every piece on it.
+
+    Example: pleatsvg measure skirt-front.svg --unit in
+    """
+    from pleatsvg import api
+    from pleatsvg.cli.report import measured as report
+    from pleatsvg.errors import RequestError
+
+    if unit not in ("mm", "cm", "in"):
+        raise RequestError("--unit", f"is '{unit}'", "lengths are given in mm, cm or in", "Give one of these.")
+    if piece is None:
+        pieces = api.read_all(drawing, drawing_unit=drawing_unit, shows=shows)
+    else:
+        pieces = [api.read(drawing, piece=piece, drawing_unit=drawing_unit, shows=shows)]
+    found = [api.measure(one, unit=unit) for one in pieces]
+    typer.echo(report.measured_json(found) if json else "\n\n".join(report.measured_text(one) for one in found))

@@ -1,0 +1,126 @@
+"""What `fold` prints: the five points in plain words, or as JSON (lengths in mm), and the refusal."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from pleatsvg.errors import ProofError
+from pleatsvg.folded.cautions import bulk_caution, clash_caution, where_thick
+from pleatsvg.folded.steps import CAUTION, steps_of
+from pleatsvg.folded.view import View, view_of
+from pleatsvg.proof.figures import Figure, Proof
+
+_POINTS = {
+    "silhouette": "the folded outline is the finished seam",
+    "raw_edges": "every raw edge of every layer lies on the finished seam",
+    "folds_on_placement": "each fold line lies on its placement line",
+    "fold_ends": "and ends where that one ends",
+    "stitch_lines_together": "the two stitch lines of each tuck lie together",
+    "pokes_out": "no layer pokes out",
+    "area": "every layer keeps its area",
+    "cutting_line": "the folded cutting line is the finished cutting line",
+    "fold_lines_straight": "fold lines are straight",
+    "fold_lines_reach": "fold lines reach the seam",
+    "joins": "parts fit together at their joins",
+}
+
+
+def folded_text(proofs: Sequence[Proof], output: Path | None, steps: bool = False) -> str:
+    """Return what was proven, in plain words."""
+    rows: list[str] = []
+    for proof in proofs:
+        pleats = {(done.number, span.line.pleat) for done in proof.passes for span in done.creases}
+        count = f"{len(pleats)} {'pleat' if len(pleats) == 1 else 'pleats'}"
+        rows.append(f"{proof.piece}: {count}, folded from the drawn lines alone")
+        for name, words in _POINTS.items():
+            for figure in proof.figures:
+                if figure.name.split(" (")[0] == name:
+                    behind = figure.name[len(name) :]
+                    rows.append(f"  {'yes' if figure.holds else 'NO ':<3}  {words}{behind}: {_amount(figure)}")
+        rows += [f"  NO   {fault}" for fault in proof.faults]
+        if proof.holds:
+            view = view_of(proof, True)
+            rows.append(
+                f"  layers: {view.average:.2f} on average, at most {view.thick.layers} {where_thick(view.thick)}"
+            )
+            rows += [f"  {caution}" for caution in _cautions(view)]
+            if steps:
+                rows += [f"  {panel.words}" for panel in steps_of(proof).panels] + [f"  {words}" for words in CAUTION]
+        rows += [f"  note: {note}" for note in proof.notes]
+    if output is not None:
+        rows.append(f"Written: {output}")
+    return "\n".join(rows)
+
+
+def _cautions(view: View) -> list[str]:
+    found = [bulk_caution(view.thick)] if bulk_caution(view.thick) else []
+    return [*found, clash_caution(view.clashes)] if view.clashes else found
+
+
+def _amount(figure: Figure) -> str:
+    unit = "mm" if figure.unit == "mm" else "square mm"
+    limit = f"{figure.limit:.3g}"
+    if figure.holds:
+        least, digits = (0.000001, 6) if figure.unit == "mm" else (0.001, 3)
+        return f"within {max(figure.value, least):.{digits}f} {unit} (limit {limit})"
+    where = f"; {figure.place}" if figure.place else ""
+    return f"out by {figure.value:.3f} {unit} (limit {limit}){where}".rstrip(",")
+
+
+def folded_json(proofs: Sequence[Proof], source: Path, output: Path | None) -> str:
+    """Return what was proven as JSON: one piece as an object, several as {"pieces": [...]}."""
+    made = [_data(proof) for proof in proofs]
+    head: dict[str, Any] = {"result": str(source), "output": str(output) if output else None}
+    whole = {**head, **made[0]} if len(made) == 1 else {**head, "pieces": made}
+    return json.dumps(whole, indent=2, ensure_ascii=False)
+
+
+def _data(proof: Proof) -> dict[str, Any]:
+    data: dict[str, Any] = {
+        "piece": proof.piece,
+        "true": proof.holds,
+        "worst_mm": proof.worst if math.isfinite(proof.worst) else None,
+        "figures": [
+            {
+                "name": figure.name,
+                "true": figure.holds,
+                f"value_{figure.unit}": figure.value if math.isfinite(figure.value) else None,
+                f"limit_{figure.unit}": figure.limit,
+                "place": figure.place or None,
+            }
+            for figure in proof.figures
+        ],
+        "faults": list(proof.faults),
+        "passes": len(proof.passes),
+        "flat_area_mm2": proof.flat_area,
+        "finished_area_mm2": proof.finished_area,
+        "notes": list(proof.notes),
+    }
+    if proof.holds:
+        view = view_of(proof, True)
+        data["layers"] = {
+            "average": view.average,
+            "most": view.thick.layers,
+            "most_at_pleats": list(view.thick.pleats),
+            "across": [{"width_mm": zone.end - zone.start, "layers": zone.layers} for zone in view.zones],
+        }
+        data["cautions"] = _cautions(view)
+    return data
+
+
+def not_true(proofs: Sequence[Proof], source: Path) -> ProofError:
+    """Return the refusal of a result that does not fold back true."""
+    bad = [proof for proof in proofs if not proof.holds]
+    failures = [words for proof in bad for words in proof.failures]
+    more = f", and what follows from it ({len(failures)} points in all)" if len(failures) > 1 else ""
+    piece = f" ('{bad[0].piece}')" if len(proofs) > 1 else ""
+    return ProofError(
+        f"'{source.name}'{piece}",
+        f"does not fold back true: {failures[0]}{more}",
+        "",
+        "Do not cut from it. Undo the last change there in the editor, or make a fresh result.",
+    )

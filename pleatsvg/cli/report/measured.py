@@ -1,0 +1,125 @@
+"""What 'measure' prints, as text and as JSON."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from pleatsvg.length import show
+from pleatsvg.piece.measuring import Measured, MeasuredLine
+from pleatsvg.pleats.words import end_words
+
+
+def measured_text(found: Measured) -> str:
+    """Return a measured piece in plain words."""
+    piece, unit = found.piece, found.unit
+    page = piece.page
+    left, top, right, bottom = piece.outline.box
+    size = f"{show(page.width_mm, unit)} x {show(page.height_mm, unit)}" if page.width_mm else "no size stated"
+    rows = [
+        f"Piece '{piece.name}' in {piece.source}",
+        f"  page        {size}; one drawing unit is {page.mm_per_unit:.5g} mm, from {page.scale_from}",
+        f"  piece       {show(right - left, unit)} wide, {show(bottom - top, unit)} high as drawn",
+        "",
+        "Edges of the cutting line, clockwise from the top left"
+        if piece.only_cut
+        else "Seam edges, clockwise from the top left",
+    ]
+    width = max(len(e.name) for e in found.edges)
+    for e in found.edges:
+        on_fold = ", cut on the fold" if found.fold is not None and e.number == found.fold.number else ""
+        rows.append(
+            f"  {e.number:>2}  {e.name:<{width}}  {show(e.length, unit):>10}  {'straight' if e.straight else 'curved'}{on_fold}"
+        )
+    if found.whole_width is not None:
+        rows.append(
+            f"  The piece is one half; opened out it is {show(found.whole_width, unit)} wide, square to the fold edge."
+        )
+    if found.lines:
+        first, second = end_words(found.upright)
+        start = "left" if found.upright else "top"
+        rows += ["", f"Slash lines, numbered from the {start}; their top is the {_top_end(found.upright)}"]
+        width = max(len(line.name) for line in found.lines)
+        for line in found.lines:
+            grain = "" if line.grain_degrees is None else f", {line.grain_degrees:.1f} degrees to the grain"
+            at_top, at_hem = (f"{m.edge} at {show(m.distance, unit)}" for m in (line.top, line.hem))
+            rows.append(
+                f"  {line.number:>2}  {line.name:<{width}}  {first}: {at_top}; {second}: {at_hem}; "
+                f"{show(line.length, unit)} long{grain}"
+            )
+        rows += [
+            "",
+            f"Spaces along the seam, from corner to corner ({'left to right' if found.upright else 'top to bottom'})",
+        ]
+        for word, spaces in ((first, found.top_spaces), (second, found.hem_spaces)):
+            rows.append(f"  at the {word}: " + " | ".join(show(s, unit) for s in spaces))
+    if piece.parts:
+        rows += ["", "Names and the parts they play"]
+        rows += [f"  {name} -> {part}" for name, part in piece.parts]
+    if found.odd:
+        rows += ["", "Worth a look"]
+        rows += [f"  - {remark}" for remark in found.odd]
+    return "\n".join(rows)
+
+
+def _top_end(upright: bool) -> str:
+    return "upper end" if upright else "left end"
+
+
+def measured_json(found: list[Measured]) -> str:
+    """Return measured pieces as JSON, lengths in mm: one piece as an object, several as {"pieces": [...]}."""
+    made = [_measured_data(one) for one in found]
+    return json.dumps(made[0] if len(made) == 1 else {"pieces": made}, indent=2, ensure_ascii=False)
+
+
+def _measured_data(found: Measured) -> dict[str, Any]:
+    piece = found.piece
+    outline = piece.outline
+
+    def line(m: MeasuredLine) -> dict[str, Any]:
+        return {
+            "number": m.number,
+            "name": m.name,
+            "length_mm": m.length,
+            "grain_degrees": m.grain_degrees,
+            "top": {"edge": m.top.edge, "at_mm": m.top.distance, "point_mm": _pair(m.top.point)},
+            "hem": {"edge": m.hem.edge, "at_mm": m.hem.distance, "point_mm": _pair(m.hem.point)},
+        }
+
+    return {
+        "drawing": piece.source,
+        "piece": piece.name,
+        "page": {
+            "width_mm": piece.page.width_mm,
+            "height_mm": piece.page.height_mm,
+            "mm_per_unit": piece.page.mm_per_unit,
+            "scale_from": piece.page.scale_from,
+        },
+        "box_mm": list(outline.box),
+        "area_mm2": outline.area,
+        "outline_is": "cutting line" if piece.only_cut else "seam",
+        "whole_width_mm": found.whole_width,
+        "edges": [
+            {
+                "number": e.number,
+                "name": e.name,
+                "length_mm": e.length,
+                "straight": e.straight,
+                "cut_on_fold": found.fold is not None and e.number == found.fold.number,
+                "from_mm": _pair(outline.point(e.start)),
+                "to_mm": _pair(outline.point(e.end)),
+            }
+            for e in found.edges
+        ],
+        "lines_run": None if not found.lines else "upright" if found.upright else "level",
+        "top_end": None if not found.lines else _top_end(found.upright),
+        "slash_lines": [line(m) for m in found.lines],
+        "top_spaces_mm": list(found.top_spaces),
+        "hem_spaces_mm": list(found.hem_spaces),
+        "names": [{"name": name, "part": part} for name, part in piece.parts],
+        "odd": list(found.odd),
+    }
+
+
+def _pair(z: complex) -> list[float]:
+    return [z.real, z.imag]

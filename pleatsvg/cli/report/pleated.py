@@ -1,0 +1,117 @@
+"""What the commands print: in plain words for the person, as JSON for another program (lengths in mm)."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from pleatsvg.length import show
+from pleatsvg.pleated import PleatedPiece
+from pleatsvg.pleats.words import end_words, lap_name, numbers_in_words, pleat_words, told_words
+from pleatsvg.tolerance import FOLD_BACK
+
+
+def pleated_text(result: PleatedPiece, output: Path) -> str:
+    """Return what was made, in plain words."""
+    unit, upright = result.unit, result.lines.upright
+    before = result.earlier.told if result.earlier is not None else ()
+    count = result.count
+    passes = f" in {result.number} passes" if before else ""
+    rows = [f"{result.name}: {count} {'pleat' if count == 1 else 'pleats'}{passes}"]
+    alike: dict[str, list[int]] = {}
+    for old in before:
+        words = old.said or told_words(old.kind, old.lap, old.intake_top, old.intake_hem, unit)
+        alike.setdefault(f"{words} (pass {old.pass_})", []).append(old.number)
+    for fact in result.facts:
+        grain = "" if fact.grain_degrees is None else f"; {fact.grain_degrees:.1f} degrees to the grain"
+        behind = f" (pass {result.number})" if before else ""
+        alike.setdefault(f"{pleat_words(fact.request, upright, unit)}{grain}{behind}", []).append(fact.number)
+    rows += [f"  {numbers_in_words(numbers)}: {words}" for words, numbers in alike.items()]
+    made = [result]
+    while made[0].before is not None:
+        made.insert(0, made[0].before)
+    for one in made:
+        behind = f" (pass {one.number})" if len(made) > 1 else ""
+        for word, (finished, flat) in zip(
+            end_words(one.lines.upright), (one.top_lengths, one.hem_lengths), strict=True
+        ):
+            whole = (
+                ""
+                if one.ground.fold is None
+                else (f" (cut on the fold: {show(2 * finished, unit)} and {show(2 * flat, unit)} on the whole)")
+            )
+            rows.append(
+                f"  seam at the {word}: {show(finished, unit)} finished, {show(flat, unit)} flat{whole}{behind}"
+            )
+    rows.append(f"  folded back from the drawn creases: largest miss {result.worst_miss:.6f} mm (limit {FOLD_BACK} mm)")
+    if result.cut_proof is not None:
+        rows.append(f"  cutting line folded back: largest miss {result.cut_proof.worst:.6f} mm (limit {FOLD_BACK} mm)")
+    rows += [f"  note: {remark}" for remark in result.remarks]
+    rows.append(f"Written: {output} ({result.sheet.width:.0f} x {result.sheet.height:.0f} mm; print at 100 %)")
+    return "\n".join(rows)
+
+
+def pleated_json(result: PleatedPiece, output: Path) -> str:
+    """Return what was made as JSON, lengths in mm."""
+    upright = result.lines.upright
+    return json.dumps(
+        {
+            "output": str(output),
+            "piece": result.name,
+            "page_mm": [result.sheet.width, result.sheet.height],
+            "pleats": [
+                {
+                    "number": f.number,
+                    "slash": f.name,
+                    "kind": f.request.kind.name,
+                    "lap": lap_name(f.request, upright),
+                    "stack": f.request.stack,
+                    "face_mm": f.request.face or None,
+                    "intake_mm": f.request.intake_top,
+                    "hem_intake_mm": f.request.intake_hem,
+                    "measured_intake_mm": f.intake_top,
+                    "measured_hem_intake_mm": f.intake_hem,
+                    "grain_degrees": f.grain_degrees,
+                }
+                for f in result.facts
+            ],
+            "pass": result.number,
+            "earlier_pleats": [
+                {
+                    "pass": old.pass_,
+                    "number": old.number,
+                    "kind": old.kind,
+                    "lap": old.lap,
+                    "measured_intake_mm": old.intake_top,
+                    "measured_hem_intake_mm": old.intake_hem,
+                }
+                for old in (result.earlier.told if result.earlier is not None else ())
+            ],
+            "top_seam_mm": {"finished": result.top_lengths[0], "flat": result.top_lengths[1]},
+            "hem_seam_mm": {"finished": result.hem_lengths[0], "flat": result.hem_lengths[1]},
+            "fold_back_mm": result.worst_miss,
+            "fold_back": {
+                "raw_edges_mm": result.proof.raw_edges,
+                "folds_on_placement_mm": result.proof.folds,
+                "uncovered_seam_mm": result.proof.bare,
+                "earlier_lines_mm": result.earlier_miss,
+                "limit_mm": FOLD_BACK,
+            },
+            "cut_fold_back_mm": None if result.cut_proof is None else result.cut_proof.worst,
+            "allowances_mm": None if result.cutting is None else _allowances(result),
+            "cut_on_fold": result.ground.on_fold,
+            "remarks": list(result.remarks),
+        },
+        indent=2,
+        ensure_ascii=False,
+    )
+
+
+def _allowances(result: PleatedPiece) -> dict[str, float]:
+    # The least allowance of each edge.
+    assert result.cutting is not None
+    found: dict[str, float] = {}
+    for number, far in zip(result.ground.edge_of, result.cutting.distances, strict=True):
+        name = next(edge.name for edge in result.ground.edges if edge.number == number)
+        found[name] = min(far, found.get(name, far))
+    return found

@@ -1,0 +1,1 @@
+"""CSS as far as a drawing's places, sizes and looks need it."""

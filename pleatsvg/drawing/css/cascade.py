@@ -1,0 +1,552 @@
+"""Style: what an element looks like, from its attributes, its inline style and the drawing's own style sheets.
+
+Only what matters for a pattern is looked at: whether a thing is shown, its line work, its lettering, its transform. The
+cascade is that of CSS: attributes, then rules by specificity and order, then inline style, with `!important` above
+all. Style sheets outside the file are never opened.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from functools import lru_cache
+from typing import Any, cast
+
+from lxml import etree
+
+from pleatsvg.drawing.css.lengths import ROOT_SIZE, NoLengthError, css_length, font_size
+from pleatsvg.drawing.css.rules import (
+    Declared,
+    Rule,
+    declared,
+    media_holds,
+    selector_is_of_browsers,
+    sheet_of,
+    words_of,
+)
+from pleatsvg.drawing.css.sizes import GEOMETRY, initial, is_stated
+from pleatsvg.drawing.css.variables import substituted
+from pleatsvg.drawing.names import SVG, given_name
+from pleatsvg.errors import DrawingError
+
+INHERITED = frozenset(
+    {
+        "visibility",
+        "color",
+        "fill",
+        "fill-opacity",
+        "fill-rule",
+        "stroke",
+        "stroke-width",
+        "stroke-dasharray",
+        "stroke-dashoffset",
+        "stroke-linecap",
+        "stroke-linejoin",
+        "stroke-miterlimit",
+        "stroke-opacity",
+        "font-family",
+        "font-size",
+        "font-style",
+        "font-weight",
+        "font-variant",
+        "letter-spacing",
+        "word-spacing",
+        "text-anchor",
+        ROOT_SIZE,
+    }
+)
+
+
+ROOT_BOUNDS = frozenset({"min-width", "max-width", "min-height", "max-height"})
+
+
+ROOT_EDGES = frozenset(
+    [f"{edge}{side}" for edge in ("padding", "border") for side in ("", "-top", "-right", "-bottom", "-left")]
+    + ["border-width", "padding-inline", "padding-block"]
+)
+
+
+ROOT_ONLY = ROOT_BOUNDS | ROOT_EDGES | {"box-sizing"}
+"""What changes the size of the outermost svg, a box on a page of CSS, and of nothing in it."""
+
+
+MOVING = frozenset({"transform", "rotate", "scale", "translate"})
+
+
+TRANSFORMS = MOVING | {"transform-origin", "transform-box"}
+
+
+OWN = frozenset({"display", "opacity"}) | TRANSFORMS
+
+
+TOLD = frozenset({"animation", "animation-name", "clip-path", "mask"})
+"""Nothing is done about these; the walk says so."""
+
+
+_REFUSED = frozenset({"offset", "offset-path", "zoom", "all"})
+
+
+_HARMLESS = frozenset({"none", "normal", "1", "100%", "auto"})
+
+
+_KNOWN = INHERITED | OWN | GEOMETRY | _REFUSED | ROOT_ONLY | TOLD | {"font"}
+
+
+_TELLING = (OWN - {"opacity"}) | GEOMETRY | _REFUSED | ROOT_ONLY | {"visibility", "font-size", "font"}
+"""What moves, sizes, shows or hides; the rest are looks."""
+
+
+_ATTRIBUTES = (INHERITED - {ROOT_SIZE}) | {"display", "opacity", "clip-path", "mask"}
+
+
+LONGEST_SHEET = 200_000
+"""Letters of all style sheets together: editors write some hundreds, seldom some thousands."""
+
+
+LONGEST_STYLE = 10_000
+"""Letters of one inline style that are read; more is no line work."""
+
+
+LONGEST_SELECTOR = 300
+
+
+MOST_STEPS = 8
+"""Steps of one selector ("g > .a path" has two): each multiplies the work of matching it."""
+
+
+MOST_RULES = 2_000
+
+
+MOST_LOOKUPS = 50_000
+"""Variables looked up for all elements together."""
+
+
+MOST_MATCHES = 20_000_000
+"""Elements looked at for all rules together; a rule of several steps looks at pairs of them."""
+
+
+Style = Mapping[str, str]
+
+
+_Row = tuple[bool, tuple[float, ...], tuple[int, int, int], int, str, str]
+"""Whether it is important, its layer, specificity, order, name and value."""
+
+
+_RELATIVE = re.compile(r"^[-+.\d]+(?:e[-+]?\d+)?(?:em|rem|%)$|[a-z]{4}|\(", re.IGNORECASE | re.ASCII)
+
+
+_NAMED_SIZES = {
+    "xx-small": 9.0,
+    "x-small": 10.0,
+    "small": 13.0,
+    "medium": 16.0,
+    "large": 18.0,
+    "x-large": 24.0,
+    "xx-large": 32.0,
+    "xxx-large": 48.0,
+}
+"""px, as browsers have them (CSS Fonts 4, section 2.5, with a medium of 16)."""
+
+
+class StyleSheets:
+    """The rules of a drawing's own style sheets, matched to its elements.
+
+    Attributes:
+        left_out: style sheets outside the drawing that it asks for.
+    """
+
+    def __init__(self, root: etree._Element) -> None:
+        self._root = root
+        self._rules: dict[etree._Element, list[_Row]] = {}
+        self._doubts: dict[etree._Element, list[tuple[str, str]]] = {}
+        self._lookups = [MOST_LOOKUPS]
+        self._around: Style = {}
+        self._passed_on: dict[str, str] = {}
+        self.left_out: list[str] = []
+        texts: list[tuple[str, str]] = []
+        for element in root.iter(f"{{{SVG}}}style"):
+            media = element.get("media") or ""
+            holds = media_holds(media)
+            if (element.get("type") or "text/css").strip().lower() == "text/css" and holds is not False:
+                texts.append((text_within(element), "" if holds else f"media='{media[:60]}'"))
+        total = sum(len(text) for text, _ in texts)
+        if total > LONGEST_SHEET:
+            raise DrawingError(
+                "The drawing's style sheet",
+                f"is {total} letters long",
+                f"up to {LONGEST_SHEET} are read",
+                "Save the piece alone, as plain SVG.",
+            )
+        for before in root.itersiblings(etree.ProcessingInstruction, preceding=True):
+            if cast("etree._ProcessingInstruction", before).target == "xml-stylesheet":
+                self.left_out.append(f"style sheet '{(before.text or '')[:60]}' ({_NEVER})")
+        for link in root.iter(f"{{{XHTML}}}link"):
+            self.left_out.append(f"style sheet '{(link.get('href') or '')[:60]}' ({_NEVER})")
+        if any(text.strip() for text, _ in texts):
+            self._match(root, texts)
+
+    def _match(self, root: etree._Element, texts: list[tuple[str, str]]) -> None:
+        matcher = _Matcher(root)
+        order = 0
+        for rule in self._all_rules(texts):
+            order += 1
+            if order > MOST_RULES:
+                raise DrawingError(
+                    "The drawing's style sheet",
+                    f"has more than {order - 1} rules for {matcher.count} elements",
+                    f"up to {MOST_RULES} rules are read",
+                    "Save the piece alone, as plain SVG.",
+                )
+            declared = [row for row in rule.declared if _counts(row[1], row[2], bare=False)]
+            if not declared:
+                continue
+            telling = next((name for _, name, _ in declared if name in _TELLING or name.startswith("--")), None)
+            for group in rule.selectors:
+                found, doubt = matcher.found(group, telling is not None)
+                doubt = rule.doubt or doubt
+                if doubt:
+                    for _, element in found if telling else ():
+                        self._doubts.setdefault(element, []).append((telling or "", doubt))
+                    continue
+                strongest = max([specificity for specificity, _ in found], default=(0, 0, 0))
+                for _, element in found:
+                    rows = self._rules.setdefault(element, [])
+                    rows += [(imp, rule.layer, strongest, order, name, value) for imp, name, value in declared]
+
+    def _all_rules(self, texts: list[tuple[str, str]]) -> Iterator[Rule]:
+        # Sheets without a doubt of their own are one: layers go on from each to the next.
+        parts = [("\n".join(text for text, doubt in texts if not doubt), "")]
+        parts += [(text, doubt) for text, doubt in texts if doubt]
+        for text, doubt in parts:
+            sheet = sheet_of(text, doubt)
+            self.left_out += words_of(sheet)
+            if sheet.strange:
+                raise DrawingError(
+                    "The drawing's style sheet",
+                    f"has {sheet.strange[0][:80]}",
+                    "it is not read, and might change sizes",
+                    _PLAIN_REMEDY,
+                )
+            yield from sheet.rules
+
+    def of(self, element: etree._Element, around: Style) -> dict[str, str]:
+        """Return an element's style: lengths of fonts in px, custom properties filled in.
+
+        Args:
+            element: any element of the drawing.
+            around: the style of the element around it.
+
+        Raises:
+            DrawingError: it hangs on something that is not read, and might move, size or hide the element.
+        """
+        if around is not self._around:  # mostly they come child by child
+            self._around = around
+            self._passed_on = {name: value for name, value in around.items() if name in INHERITED or name[:2] == "--"}
+        style = self._passed_on.copy()
+        own: dict[str, str] = {}
+        for name, value in element.items():
+            if name in _ATTRIBUTES:
+                own[str(name)] = str(value).strip()
+        urgent: dict[str, str] = {}
+        rows = self._rules.get(element)
+        if rows:
+            for important, _, _, _, name, value in sorted(rows, key=lambda row: row[1:4]):
+                if not important:
+                    own[name] = value
+            for important, _, _, _, name, value in sorted(rows, key=_urgency):
+                if important:
+                    urgent[name] = value
+        text = element.get("style")
+        if text and len(text) <= LONGEST_STYLE:
+            for important, name, value in _inline(text):
+                (urgent if important else own)[name] = value
+        own |= urgent
+        if self._doubts and element in self._doubts:
+            self._refuse_doubt(element)
+        if not own:
+            return style
+        if "var(" in " ".join(own.values()):
+            own = _filled_in(own, style, self._lookups)
+            if self._lookups[0] < 0:
+                raise DrawingError(
+                    "The drawing's style sheet",
+                    f"looks up more than {MOST_LOOKUPS} variables",
+                    "a drawing's colours and sizes take some hundreds",
+                    _PLAIN_REMEDY,
+                )
+        for name, value in own.items():
+            if value in _WIDE:
+                self._by_keyword(element, name, value, style, around)
+            else:
+                style[name] = value
+        if "font-size" in own or "font" in own:
+            self._size_fonts(element, style, around, own)
+        if not _REFUSED.isdisjoint(own):
+            _refuse(element, style)
+        return style
+
+    def _refuse_doubt(self, element: etree._Element) -> None:
+        name, doubt = self._doubts[element][0]
+        raise DrawingError(
+            _said(element),
+            f"is given '{name}' by a style rule that hangs on {doubt}",
+            "that is not read, and might move, size or hide it",
+            _PLAIN_REMEDY,
+        )
+
+    def _by_keyword(self, element: etree._Element, name: str, value: str, style: dict[str, str], around: Style) -> None:
+        inherits = name in INHERITED or name[:2] == "--"
+        if (
+            name == "all"
+            or (value == "inherit" and name in GEOMETRY)
+            or (value.startswith("revert") and name in _TELLING)
+        ):
+            raise DrawingError(
+                _said(element),
+                f"has {name}: {value} in its style",
+                "places, sizes and transforms must be stated where they are meant",
+                _PLAIN_REMEDY,
+            )
+        if value == "inherit" or (inherits and value != "initial"):
+            if name in around:
+                style[name] = around[name]
+        elif name in GEOMETRY:
+            style[name] = initial(name)
+        else:
+            style.pop(name, None)
+            if name in TRANSFORMS and name in _INITIAL_TRANSFORMS:
+                style[name] = _INITIAL_TRANSFORMS[name]
+
+    def _size_fonts(self, element: etree._Element, style: dict[str, str], around: Style, own: Style) -> None:
+        # Font sizes are inherited as lengths, not as the words that stated them: 2em of 2em is 4em.
+        stated = style.get("font-size") if "font-size" in own else None
+        if "font" in own and own.get("font") not in _WIDE:
+            stated = stated or _size_in_font(own["font"])
+        if stated is None:
+            return
+        low = stated.lower()
+        if low in _NAMED_SIZES:
+            style["font-size"] = f"{_NAMED_SIZES[low]:g}px"
+        elif _RELATIVE.search(stated):
+            # em, % and the like are of the size around; what cannot be known stays as it is, and is refused if needed.
+            known = {**around, "font-size": around["font-size"]} if "font-size" in around else around
+            try:
+                size = font_size(known)
+                step = {"larger": 1.2, "smaller": 1 / 1.2}.get(low)
+                px = size * step if step else css_length(stated, size, known)
+                style["font-size"] = f"{px!r}px"
+            except NoLengthError:
+                style["font-size"] = stated
+        else:
+            style["font-size"] = stated
+        if element is self._root:
+            style[ROOT_SIZE] = style["font-size"]
+
+
+_WIDE = frozenset({"inherit", "initial", "unset", "revert", "revert-layer"})
+
+
+_INITIAL_TRANSFORMS = dict.fromkeys(MOVING, "none")
+
+
+_NEVER = "links out of the drawing are never opened"
+
+
+_PLAIN_REMEDY = "Open the drawing in a vector editor and save it as plain SVG."
+
+
+XHTML = "http://www.w3.org/1999/xhtml"
+
+
+def _urgency(row: _Row) -> tuple[tuple[float, ...], tuple[int, int, int], int]:
+    # Among important declarations the layers count the other way round, and those in none come last.
+    return tuple([-number for number in row[1]]), row[2], row[3]
+
+
+def _counts(name: str, value: str, bare: bool) -> bool:
+    if name in GEOMETRY:
+        return is_stated(name, value, bare)
+    return name in _KNOWN or name[:2] == "--"
+
+
+def _said(element: etree._Element) -> str:
+    return f"'{given_name(element) or f'{etree.QName(element).localname} at line {element.sourceline}'}'"
+
+
+def _filled_in(own: dict[str, str], around: dict[str, str], budget: list[int]) -> dict[str, str]:
+    # Custom properties first: those handed on are filled in where they were stated (CSS Variables 1, section 3).
+    custom = {name: value for name, value in own.items() if name[:2] == "--"}
+    known = {**around, **custom}
+    for name, value in list(custom.items()):
+        if "var(" in value:
+            filled = substituted(value, {key: text for key, text in known.items() if key != name}, budget)
+            if filled is None:
+                del custom[name]
+                around.pop(name, None)  # one that stands for nothing is as if it had never been stated
+            else:
+                custom[name] = filled
+    known = {**around, **custom}
+    result: dict[str, str] = {}
+    for name, value in own.items():
+        if name[:2] == "--":
+            if name in custom:
+                result[name] = custom[name]
+        elif "var(" in value:
+            filled = substituted(value, known, budget)
+            usable = filled is not None and (name not in GEOMETRY or is_stated(name, filled))
+            result[name] = filled if usable and filled is not None else "unset"
+        else:
+            result[name] = value
+    return result
+
+
+def _size_in_font(value: str) -> str:
+    # The first length of a font shorthand is its size; weights are plain numbers, and line heights come after.
+    import tinycss2
+
+    for node in tinycss2.parse_component_value_list(value, skip_comments=True):
+        if node.type in ("dimension", "percentage", "function"):
+            return str(tinycss2.serialize([node]))
+        if node.type == "ident" and (node.lower_value in _NAMED_SIZES or node.lower_value in ("larger", "smaller")):
+            return str(node.value)
+    return value
+
+
+def _refuse(element: etree._Element, style: Style) -> None:
+    for name in sorted(_REFUSED & style.keys()):
+        if style[name].lower() not in _HARMLESS:
+            raise DrawingError(
+                _said(element),
+                f"has {name}: {style[name][:40]} in its style",
+                "that is not read, and might move, size or hide it",
+                "Apply it in the vector editor and save as plain SVG.",
+            )
+
+
+@lru_cache(maxsize=256)
+def _inline(text: str) -> tuple[Declared, ...]:
+    # Editors write the same few looks again and again.
+    if "/*" in text or "\\" in text or '"' in text or "'" in text or "(" in text or "--" in text or "! " in text:
+        import tinycss2
+
+        return tuple(
+            [
+                row
+                for d in tinycss2.parse_declaration_list(text, skip_comments=True, skip_whitespace=True)
+                if d.type == "declaration"
+                for row in [declared(d)]
+                if _counts(row[1], row[2], bare=True)
+            ]
+        )
+    found: list[Declared] = []
+    for item in text.split(";"):
+        name, colon, value = item.partition(":")
+        name, value = name.strip().lower(), value.strip()
+        if not colon or not value or name not in _KNOWN:
+            continue
+        important = value.endswith("!important")
+        value = value.removesuffix("!important").strip()
+        if name not in GEOMETRY or is_stated(name, value):
+            found.append((important, name, value))
+    return tuple(found)
+
+
+class _Matcher:
+    """Finds the elements that selectors mean, within bounds."""
+
+    def __init__(self, root: etree._Element) -> None:
+        self._root = root
+        self._work = 0
+        self.count = sum(1 for _ in root.iter())
+
+    def found(
+        self, selectors: tuple[str, ...], matters: bool
+    ) -> tuple[list[tuple[tuple[int, int, int], etree._Element]], str]:
+        """Return elements with the specificity of what found them, and a doubt where a selector is not read.
+
+        Args:
+            selectors: texts.
+            matters: whether what they declare moves, sizes or hides anything.
+        """
+        from cssselect import SelectorError
+
+        rows: list[tuple[tuple[int, int, int], etree._Element]] = []
+        for text in selectors:
+            if ":has(" in text and matters:
+                return self._everything(), f"the selector '{text[:60]}'"
+            if "::" in text:
+                continue  # browsers draw nothing of a pattern by pseudo-elements
+            steps = len(re.findall(r"[\s>+~]+", text))
+            if len(text) > LONGEST_SELECTOR or text.count("~") > 1 or steps > MOST_STEPS:
+                if matters:
+                    return self._everything(), f"the selector '{text[:60]}', which is too long"
+                continue
+            self._work += self.count * self.count if steps else self.count
+            if self._work > MOST_MATCHES:
+                raise DrawingError(
+                    "The drawing's style sheet",
+                    f"takes too long to match to {self.count} elements",
+                    "rules that name one class or element each are read",
+                    "Save the piece alone, as plain SVG.",
+                )
+            try:
+                for specificity, path in _paths_of(text):
+                    elements = cast("list[etree._Element]", path(self._root))
+                    rows += [(specificity, element) for element in elements]
+            except (SelectorError, etree.XPathError):
+                # Browsers leave out what is no selector, and so do we; but some know selectors that we do not.
+                if matters and selector_is_of_browsers(text):
+                    return self._everything(), f"the selector '{text[:60]}'"
+        return rows, ""
+
+    def _everything(self) -> list[tuple[tuple[int, int, int], etree._Element]]:
+        return [((0, 0, 0), element) for element in self._root.iter(etree.Element)]
+
+
+@lru_cache(maxsize=256)
+def _paths_of(text: str) -> tuple[tuple[tuple[int, int, int], etree.XPath], ...]:
+    # The selectors of a list with their specificity, as paths: drawings of one editor have the same few.
+    from cssselect import parse
+
+    return tuple(
+        [(selector.specificity(), etree.XPath(_translator().selector_to_xpath(selector))) for selector in parse(text)]
+    )
+
+
+@lru_cache(maxsize=1)
+def _translator() -> Any:
+    from cssselect import GenericTranslator
+    from cssselect.xpath import XPathExpr
+
+    class LocalNames(GenericTranslator):
+        """Type selectors match by local name: a drawing's elements are all in one namespace."""
+
+        def xpath_element(self, selector: Any) -> Any:
+            name = selector.element
+            if not name:
+                return XPathExpr()
+            return XPathExpr(condition=f"local-name() = {GenericTranslator.xpath_literal(name)}")
+
+    return LocalNames()
+
+
+def text_within(element: etree._Element) -> str:
+    """Return all the text in an element."""
+    return "".join([str(part) for part in element.itertext()])
+
+
+def is_plain(value: str) -> bool:
+    """Whether a value can be carried: it points nowhere, and hides nothing behind escapes."""
+    return (
+        "url" not in value.lower() and "\\" not in value and "(" not in value.replace("rgb(", "").replace("rgba(", "")
+    )
+
+
+def is_hidden(style: Style) -> bool:
+    """Whether an element and all in it are not drawn."""
+    return style.get("display") == "none"
+
+
+def is_invisible(style: Style) -> bool:
+    """Whether an element itself is not drawn, though something in it may be."""
+    return style.get("visibility") in ("hidden", "collapse")

@@ -1,0 +1,159 @@
+"""Reading a result of ours back, whoever saved it last: the class of a line decides what it is.
+
+Groups, transforms, units and styles are followed as in any drawing; layers that are hidden count as well, since the
+shape that the piece was to become is kept in one.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from lxml import etree
+
+from pleatsvg.drawing.names import SVG
+from pleatsvg.drawing.read import joined, walked
+from pleatsvg.drawing.shapes import strokes_of
+from pleatsvg.drawing.source import bytes_of, root_of
+from pleatsvg.drawing.walk import SHAPES, Leaf
+from pleatsvg.errors import DrawingError
+from pleatsvg.geometry.segment import Segment
+from pleatsvg.result.pattern_lines import CREASE_ROLES, DrawnResult, ResultLine, ResultPiece
+from pleatsvg.tolerance import ON_LINE
+
+_ROLES = frozenset(
+    {"seam-line", "cut-line", "finished-line", "finished-cut-line", "fold-line", "inner-fold-line", "placement-line"}
+    | {"stitch-line", "fold-edge", "join-line", "free-edge", "grain-line"}
+)
+
+
+_CHECK_SQUARE = 50.0
+
+
+_CHECK_SLACK = 0.25
+"""mm that the 50 mm square may be out before it is told: half a millimetre in a hundred."""
+
+
+def read_result(path: str | os.PathLike[str]) -> DrawnResult:
+    """Read a result from a file.
+
+    Raises:
+        DrawingError: it is missing, is no SVG, or is not a result of this program.
+    """
+    file = Path(path)
+    return result_from(bytes_of(file), file.name)
+
+
+def result_from(data: bytes, source: str) -> DrawnResult:
+    """Read a result from the bytes of a file; cf. `read_result`. `source` is its name, for messages."""
+    root, _ = root_of(data, source)
+    walk, _, _ = walked(root, hidden_too=True)
+    notes: list[str] = []
+    order: list[etree._Element] = []
+    lines: dict[etree._Element, list[ResultLine]] = {}
+    for leaf in walk.leaves:
+        if leaf.element.tag not in SHAPES:
+            continue
+        classes = (leaf.element.get("class") or "").split()
+        if "check-square" in classes:
+            notes += _square_note(leaf)
+        role = next((word for word in classes if word in _ROLES), None)
+        group = _piece_around(leaf.element) if role else None
+        if role is None or group is None:
+            continue
+        if group not in lines:
+            order.append(group)
+            lines[group] = []
+        lines[group].append(_line(leaf, role))
+    pieces = tuple([ResultPiece(_name(group), tuple(lines[group])) for group in order])
+    if not any(piece.by_role("seam-line") for piece in pieces):
+        raise DrawingError(
+            f"'{source}'",
+            "is not a result of pleatsvg: nothing in it is a piece with a seam line",
+            "a result has a group of class 'piece' and in it a path of class 'seam-line'",
+            "Give the file that 'pleatsvg pleat' wrote; if an editor saved it since, save it as plain SVG without "
+            "optimising, so that classes are kept.",
+        )
+    return DrawnResult(source, pieces, tuple(notes))
+
+
+def _piece_around(element: etree._Element) -> etree._Element | None:
+    for around in element.iterancestors(f"{{{SVG}}}g"):
+        if "piece" in (around.get("class") or "").split() and around.get("data-piece") is not None:
+            return around
+    return None
+
+
+def _name(group: etree._Element) -> str:
+    return " ".join((group.get("data-piece") or "").split()) or "piece"
+
+
+def _square_note(leaf: Leaf) -> list[str]:
+    strokes = _strokes(leaf, "The 50 mm square")
+    sides = [abs(seg[-1] - seg[0]) for stroke in strokes for seg in stroke]
+    worst = max(sides, key=lambda side: abs(side - _CHECK_SQUARE), default=_CHECK_SQUARE)
+    if abs(worst - _CHECK_SQUARE) <= _CHECK_SLACK:
+        return []
+    return [
+        f"The 50 mm square of the print check measures {worst:.1f} mm in the file: the drawing was scaled since it was "
+        "made. Take a fresh result, or scale it back."
+    ]
+
+
+def _line(leaf: Leaf, role: str) -> ResultLine:
+    element = leaf.element
+    pleat = _whole(element, "data-pleat", role)
+    folds = tuple([_number(word, "data-fold", role) for word in (element.get("data-fold") or "").split()])
+    crease = role in CREASE_ROLES or (role == "stitch-line" and element.get("data-crease") is not None)
+    said = f"The {role.replace('-', ' ')}" + (f" of pleat {pleat}" if pleat else "")
+    strokes = _strokes(leaf, said)
+    if not strokes:
+        raise DrawingError(said, "has no length", "every line of a result is drawn", "Undo the last change to it.")
+    closed = len(strokes) == 1 and abs(strokes[0][0][0] - strokes[0][-1][-1]) <= ON_LINE
+    return ResultLine(
+        role,
+        strokes,
+        closed,
+        _whole(element, "data-pass", role) or 1,
+        pleat,
+        folds,
+        (element.get("data-kind") or "").strip(),
+        (element.get("data-lap") or "").strip(),
+        crease,
+        (element.get("data-join") or "").strip(),
+    )
+
+
+def _strokes(leaf: Leaf, said: str) -> tuple[tuple[Segment, ...], ...]:
+    matrix = leaf.here.matrix
+    found: list[tuple[Segment, ...]] = []
+    for stroke in strokes_of(
+        leaf.element, said, lambda: matrix.stretch, leaf.here.width, leaf.here.height, leaf.here.style
+    ):
+        segments = joined(stroke, matrix, said)
+        if segments and segments[0][0] != segments[-1][-1]:
+            # What closes it: an editor may leave the last side to the closing command, or its end a hair off.
+            start, last = segments[0][0], segments[-1]
+            if abs(start - last[-1]) <= ON_LINE:
+                segments = (*segments[:-1], (*last[:-1], start))
+            elif stroke.closed:
+                segments = (*segments, (last[-1], start))
+        if segments:
+            found.append(segments)
+    return tuple(found)
+
+
+def _whole(element: etree._Element, name: str, role: str) -> int:
+    text = (element.get(name) or "").strip()
+    return _number(text, name, role) if text else 0
+
+
+def _number(text: str, name: str, role: str) -> int:
+    if not (text.isascii() and text.isdigit() and len(text) <= 6):
+        raise DrawingError(
+            f"A {role.replace('-', ' ')}",
+            f"has {name} '{text[:40]}'",
+            "it must be a whole number",
+            "Take the line from a fresh result; this mark tells which pleat it belongs to.",
+        )
+    return int(text)

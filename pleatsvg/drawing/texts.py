@@ -1,0 +1,169 @@
+"""Texts on a drawing, copied so that they can be carried: their words and how they look, and nothing that acts.
+
+Only text and tspan with their places come along; scripts, events, links and animations never do.
+"""
+
+from __future__ import annotations
+
+import cmath
+import math
+import re
+from collections.abc import Mapping
+
+from lxml import etree
+
+from pleatsvg.drawing.affine import Affine
+from pleatsvg.drawing.css.cascade import INHERITED, StyleSheets, is_plain
+from pleatsvg.drawing.css.lengths import ROOT_SIZE
+from pleatsvg.drawing.css.sizes import length_in_units
+from pleatsvg.drawing.drawn import DrawnText
+from pleatsvg.drawing.names import SVG, tidy
+from pleatsvg.errors import DrawingError
+from pleatsvg.result.earlier import EarlierWords, Tag
+from pleatsvg.result.lettering import CAPITALS
+
+_PLACES = ("x", "y", "dx", "dy", "rotate", "textLength", "lengthAdjust")
+
+
+_LOOKS = tuple(sorted((INHERITED - {"visibility", "color", ROOT_SIZE}) | {"opacity"}))
+
+
+_SPACE = "{http://www.w3.org/XML/1998/namespace}space"
+
+
+_SWAPPED = {"start": "end", "end": "start"}
+
+
+_WRITTEN = frozenset(f"{{{SVG}}}{name}" for name in ("tspan", "a", "textPath"))
+
+
+_NO_NUMBER = re.compile("nan|inf", re.IGNORECASE)
+
+
+LONGEST = 20_000
+"""Characters of one text that are carried; more is a document, not a label."""
+
+
+def text_of(
+    element: etree._Element,
+    group: str,
+    matrix: Affine,
+    style: Mapping[str, str],
+    sheets: StyleSheets,
+    tag: Tag | None = None,
+) -> DrawnText | None:
+    """Return a text element as it can be carried, or None where it says nothing.
+
+    A text that the drawing's transforms mirror is turned the right way round about its own start.
+
+    Args:
+        element: a text element.
+        group: the group that it stands in.
+        matrix: from its user units to mm on the page.
+        style: resolved.
+        sheets: the drawing's style sheets, for the parts of the text.
+        tag: what a label of our own result says of itself, or None.
+    """
+    words = tidy(_words_within(element))
+    if not words or len(words) > LONGEST:
+        return None
+    x, y = _start(element)
+    mirrored = matrix.a * matrix.d - matrix.b * matrix.c < 0
+    copy = _copied(element, style, {}, sheets)
+    if mirrored:
+        # Keep the line of writing where it runs from left to right on the page, else turn it round.
+        if matrix.a >= 0:
+            matrix = matrix @ Affine(1, 0, 0, -1, 0, 2 * y)
+        else:
+            matrix = matrix @ Affine(-1, 0, 0, 1, 2 * x, 0)
+            anchor = style.get("text-anchor", "start")
+            copy.set("text-anchor", _SWAPPED.get(anchor, anchor))
+    size = _size(style)
+    # For keeping other words clear of it: an estimate of the box it takes, in its own units.
+    width = 0.6 * size * max(len(line) for line in _lines(element))
+    left = x - {"middle": width / 2, "end": width}.get(copy.get("text-anchor") or "start", 0.0)
+    corners = [
+        complex(left + dx, y + dy) for dx, dy in ((0, -size), (width, -size), (width, 0.3 * size), (0, 0.3 * size))
+    ]
+    markup = etree.tostring(copy, encoding="unicode", with_tail=False).replace(f' xmlns="{SVG}"', "", 1)
+    return DrawnText(
+        name=words if len(words) <= 48 else f"{words[:45].rstrip()}...",
+        words=words,
+        group=group,
+        start=matrix.of(complex(x, y)),
+        matrix=tuple(matrix),
+        box=tuple([matrix.of(z) for z in corners]),
+        markup=markup,
+        earlier=None if tag is None else _label(tag, words, matrix, size, complex(left + width / 2, y)),
+    )
+
+
+def _label(tag: Tag, words: str, matrix: Affine, size: float, base: complex) -> EarlierWords:
+    # A label of ours is placed by its middle, half-way up its capitals.
+    way = complex(matrix.a, matrix.b)
+    scale = abs(way)
+    middle = matrix.of(base - 0.5j * CAPITALS * size)
+    return EarlierWords(tag, words, middle, math.degrees(cmath.phase(way)), size * scale)
+
+
+def _words_within(element: etree._Element) -> str:
+    parts = [element.text or ""]
+    for child in element:
+        if child.tag in _WRITTEN:
+            parts.append(_words_within(child))
+        parts.append(child.tail or "")
+    return "".join(parts)
+
+
+def _start(element: etree._Element) -> tuple[float, float]:
+    # Where the writing starts; a place in em or the like counts as 0: it only matters for which panel the text is on.
+    found: list[float] = []
+    for name in ("x", "y"):
+        stated = [part.get(name) for part in element.iter(f"{{{SVG}}}text", f"{{{SVG}}}tspan")]
+        first = next((text.replace(",", " ").split()[0] for text in stated if text and text.split()), "0")
+        found.append(_number(first, 0.0))
+    return found[0], found[1]
+
+
+def _number(text: str, otherwise: float) -> float:
+    try:
+        return length_in_units(etree.Element("text", {"n": text}), "n", 100.0)
+    except DrawingError:
+        return otherwise
+
+
+def _size(style: Mapping[str, str]) -> float:
+    return _number(style.get("font-size", "16"), 16.0) or 16.0
+
+
+def _lines(element: etree._Element) -> list[str]:
+    lines = [" ".join(_words_within(part).split()) for part in element.iter(f"{{{SVG}}}tspan")]
+    return [*lines, " ".join((element.text or "").split())]
+
+
+def _copied(
+    element: etree._Element, style: Mapping[str, str], around: Mapping[str, str], sheets: StyleSheets
+) -> etree._Element:
+    tag = "text" if element.tag == f"{{{SVG}}}text" else "tspan"
+    attributes = {
+        name: value for name in _PLACES if (value := element.get(name)) is not None and not _NO_NUMBER.search(value)
+    }
+    attributes |= {name: style[name] for name in _LOOKS if name in style and style[name] != around.get(name)}
+    if element.get(_SPACE) == "preserve":
+        attributes[_SPACE] = "preserve"
+    attributes = {name: value for name, value in attributes.items() if is_plain(value)}
+    copy = etree.Element(f"{{{SVG}}}{tag}", attributes, nsmap={None: SVG})  # type: ignore[dict-item]
+    copy.text = element.text
+    last: etree._Element | None = None
+    for child in element:
+        if child.tag in _WRITTEN:
+            inner = sheets.of(child, style)
+            if inner.get("display") != "none":
+                last = _copied(child, inner, style, sheets)
+                copy.append(last)
+        tail = child.tail or ""
+        if last is None:
+            copy.text = (copy.text or "") + tail
+        else:
+            last.tail = (last.tail or "") + tail
+    return copy

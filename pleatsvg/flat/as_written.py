@@ -1,0 +1,127 @@
+"""Laying a flat piece on its page: moved there and rounded to the decimals that are written, so that what is proven is what is
+written."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import chain, islice
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pleatsvg.flat.flat_piece import FlatLine, Join, Unfolded
+from pleatsvg.flat.once_round import flat_edge
+from pleatsvg.geometry.outline import Outline
+from pleatsvg.geometry.segment import Segment, cut
+from pleatsvg.piece.both_halves import Ground
+from pleatsvg.piece.cutting_line import Cutting
+from pleatsvg.piece.slash_lines import SlashSet
+from pleatsvg.tolerance import DECIMALS
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """What a flat line is folded back onto.
+
+    Attributes:
+        outline: the finished line of the piece as drawn.
+        segments: those that a flat edge's origin counts: of the drawn piece and, where it is cut on the fold, of its
+            mirror image, and the fold edge last.
+        wanted: which of them some layer must cover; None for all.
+    """
+
+    outline: Outline
+    segments: tuple[Segment, ...]
+    wanted: frozenset[int] | None = None
+
+
+def _on_page(points: list[complex], offset: complex) -> list[complex]:
+    # Points moved onto the page, as they are written.
+    return _rounded(np.fromiter(points, complex, len(points)) + offset)
+
+
+def rounded(points: list[complex]) -> list[complex]:
+    """Return points rounded to the decimals that are written: the floats nearest to these decimals."""
+    return _rounded(np.fromiter(points, complex, len(points)))
+
+
+def _rounded(points: NDArray[np.complex128]) -> list[complex]:
+    # Rounded as plain numbers, which numpy does in one go; complex ones it takes apart and puts together again.
+    found: list[complex] = points.view(float).round(DECIMALS).view(complex).tolist()
+    return found
+
+
+def finished_on_page(
+    outline: Outline, ground: Ground, lines: SlashSet, offset: complex, cutting: Cutting | None = None
+) -> Target:
+    # The finished line as it will be written, with the fold edge as a segment of its own after the last.
+    points = iter(_on_page(list(chain.from_iterable(outline.segments)), offset))
+    placed = Outline(tuple([tuple(islice(points, len(seg))) for seg in outline.segments]))
+    fold = lines.first or lines.last
+    if fold is None:
+        return Target(placed, placed.segments, None)
+    there = cutting.produced(fold) if cutting is not None else fold
+    top, hem = _on_page([there.top, there.hem], offset)
+    n = len(outline)
+    # The drawn half: from the fold edge round to it again.
+    start, end = (there.hem_at, there.top_at) if lines.last is not None else (there.top_at, there.hem_at)
+    end = start + (end - start) % n
+    half = [cut(placed.segments[s.segment], s.t0, s.t1) for s in placed.stretches(start, end)]
+    corner = [(hem, top), (top, hem)][lines.last is not None]
+    half[0] = (corner[1], *half[0][1:])
+    half[-1] = (*half[-1][:-1], corner[0])
+    wanted = frozenset(s.segment for s in placed.stretches(start, end) if {s.t0, s.t1} == {0.0, 1.0})
+    return Target(Outline((*half, corner)), (*placed.segments, (top, hem)), wanted)
+
+
+def flat_on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
+    # Moved onto the page and rounded to what will be written; each segment begins where the one before it ends.
+    lines = (*unfolded.creases, *unfolded.placements)
+    segments, layers, origins = zip(*unfolded.seam, *unfolded.cut, strict=True)
+    points = list(chain.from_iterable(segments))
+    for line in lines:
+        points += (line.top, line.hem, line.out_top, line.out_hem)
+    points += unfolded.fold_edge or ()
+    for join in unfolded.joins:
+        points += (*join.before, *join.after)
+    for run in unfolded.free:
+        points += chain.from_iterable(run)
+    spots = _on_page(points, offset)
+    lengths = iter([len(segment) for segment in segments])
+    placed: list[Segment] = []
+    at = 0
+    for count in (*unfolded.seam_loops, *unfolded.cut_loops):
+        of_loop = list(islice(lengths, count))
+        node = spots[at + sum(of_loop) - 1]
+        for length in of_loop:
+            stop = at + length
+            placed.append((node, *spots[at + 1 : stop]))
+            at, node = stop, spots[stop - 1]
+    edges = tuple(map(flat_edge, zip(placed, layers, origins, strict=True)))
+    rest = iter(spots[at:])
+    moved_lines = [
+        FlatLine(role, pleat, folds, next(rest), next(rest), layer, next(rest), next(rest), rooms)
+        for role, pleat, folds, _, _, layer, _, _, rooms in lines
+    ]
+    count = len(unfolded.creases)
+    fold_edge = (next(rest), next(rest)) if unfolded.fold_edge is not None else None
+    joins: list[Join] = []
+    for join in unfolded.joins:
+        a, b, c, d = islice(rest, 4)
+        joins.append(join._replace(before=(a, b), after=(c, d)))
+    free = tuple([tuple([tuple(islice(rest, len(seg))) for seg in run]) for run in unfolded.free])
+    seams = len(unfolded.seam)
+    return Unfolded(
+        edges[:seams],
+        tuple(moved_lines[:count]),
+        tuple(moved_lines[count:]),
+        unfolded.motions,
+        unfolded.panels,
+        edges[seams:],
+        free,
+        fold_edge,
+        seam_loops=unfolded.seam_loops,
+        cut_loops=unfolded.cut_loops,
+        trimmed=unfolded.trimmed,
+        joins=tuple(joins),
+    )

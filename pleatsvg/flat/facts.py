@@ -1,0 +1,132 @@
+"""What a result says of itself: what each pleat takes up, and remarks for the person at the cutting table."""
+
+from __future__ import annotations
+
+import cmath
+import math
+from dataclasses import dataclass
+from itertools import accumulate
+
+from pleatsvg.errors import listed
+from pleatsvg.flat.flat_piece import FlatLine, Unfolded
+from pleatsvg.length import show
+from pleatsvg.piece.finished import FinishedPiece
+from pleatsvg.piece.slash_lines import SlashSet
+from pleatsvg.pleats.laid import LaidPleat, PleatRequest
+from pleatsvg.pleats.words import numbers_in_words
+from pleatsvg.tolerance import FLAT_GRAIN, HEM_WEDGE
+
+
+@dataclass(frozen=True, slots=True)
+class PleatFacts:
+    """One pleat of a result.
+
+    Attributes:
+        number, name: its number and its slash line's name.
+        request: what was asked.
+        intake_top, intake_hem: measured in mm on the result's own lines, from fold line to placement line.
+        grain_degrees: the largest angle of its outer folds to the grain, or None where no grainline is drawn.
+    """
+
+    number: int
+    name: str
+    request: PleatRequest
+    intake_top: float
+    intake_hem: float
+    grain_degrees: float | None
+
+
+def facts_of(
+    pleats: tuple[LaidPleat, ...], flat: Unfolded, grain: tuple[complex, complex] | None
+) -> tuple[PleatFacts, ...]:
+    # From a placement line to the nearest fold that lies on it, from there to the next one of the stack, and so on. Parts
+    # are set apart by shifts alone, which are taken back.
+    apart = [0j, *accumulate(join.before[0] - join.after[0] for join in flat.joins)]
+    folds: dict[tuple[int, int], FlatLine] = {(c.pleat, c.folds[0]): c for c in flat.creases}
+    taken_top: dict[int, float] = {}
+    taken_hem: dict[int, float] = {}
+    for placement in flat.placements:
+        own = [folds[placement.pleat, place] for place in placement.folds]
+        for side in (
+            [fold for fold in reversed(own) if fold.layer < placement.layer],
+            [fold for fold in own if fold.layer >= placement.layer],
+        ):
+            before = placement
+            for fold in side:
+                back = apart[flat.part_of(fold.layer)] - apart[flat.part_of(before.layer)] if flat.joins else 0j
+                taken_top[fold.pleat] = taken_top.get(fold.pleat, 0.0) + abs(fold.top - before.top + back)
+                taken_hem[fold.pleat] = taken_hem.get(fold.pleat, 0.0) + abs(fold.hem - before.hem + back)
+                before = fold
+    off: dict[int, float] = {}
+    if grain is not None:
+        for fold in flat.creases:
+            if fold.role == "fold":
+                turn = abs(math.degrees(cmath.phase((fold.hem - fold.top) / (grain[1] - grain[0]))))
+                off[fold.pleat] = max(off.get(fold.pleat, 0.0), min(turn, 180 - turn))
+    return tuple(
+        [
+            PleatFacts(p.number, p.name, p.request, taken_top[p.number], taken_hem[p.number], off.get(p.number))
+            for p in pleats
+        ]
+    )
+
+
+def free_remarks(flat: Unfolded) -> list[str]:
+    # A spot for each wedge; where its edges meet exactly nothing is left over, but the fold lines meet all the same.
+    found = [run[0][0] for run in flat.free]
+    met = [z for c in flat.creases for z, room in zip((c.out_top, c.out_hem), c.rooms, strict=True) if room < 0]
+    if not flat.trimmed or not (found or met):
+        return []
+    spots = listed([f"({z.real:.0f}, {z.imag:.0f})" for z in dict.fromkeys(found or met)], 6)
+    return [
+        f"Fold lines meet inside the allowance near {spots} mm on the result's page: there the cutting line is that of the "
+        "flat piece, and the small wedge between the lines stays unfolded; snip into it when you press the pleats."
+    ]
+
+
+def turned_remarks(lines: SlashSet, pleats: tuple[LaidPleat, ...], unfolded: Unfolded, unit: str) -> list[str]:
+    # Turned up, a fold line that meets the hem square lies on itself; at another angle the two part towards the edge.
+    worst, off = 0.0, 0.0
+    which: set[int] = set()
+    rooms = iter(unfolded.creases)
+    for pleat in pleats:
+        for fold in pleat.folds:
+            room = next(rooms).rooms[1]
+            way = fold.chord.hem - fold.chord.top
+            slant = abs(
+                math.asin(
+                    max(-1.0, min(1.0, (way.conjugate() * lines.outline.heading(fold.chord.hem_at)).real / abs(way)))
+                )
+            )
+            wedge = 2 * room * math.tan(slant)
+            if wedge > HEM_WEDGE:
+                which.add(pleat.number)
+                worst, off = max(worst, wedge), max(off, math.degrees(slant))
+    if not which:
+        return []
+    said = numbers_in_words(sorted(which))
+    return [
+        f"{said}: the folds meet the hem up to {off:.1f} degrees off square. Their lines run straight on through the hem "
+        f"allowance, so that turned up it lies up to {show(worst, unit)} beside them at its edge; ease in that wedge, or "
+        "turn the hem before you fold."
+    ]
+
+
+def not_carried(piece: FinishedPiece) -> list[str]:
+    return [f"Not carried onto the result: {listed(piece.left_out)}."] if piece.left_out else []
+
+
+def grain_remarks(facts: tuple[PleatFacts, ...]) -> list[str]:
+    off = {f.number: f.grain_degrees for f in facts if f.grain_degrees is not None and f.grain_degrees > FLAT_GRAIN}
+    if not off:
+        return []
+    listed = numbers_in_words(list(off))
+    verb = "lies" if len(off) == 1 else "lie"
+    if min(off.values()) > 90 - FLAT_GRAIN:
+        degrees = " to ".join(dict.fromkeys([f"{least:.1f}" for least in (min(off.values()), max(off.values()))]))
+        return [f"{listed} {verb} across the grain, at {degrees} degrees to it."]
+    most = f"{'' if len(off) == 1 else 'up to '}{max(off.values()):.1f}"
+    return [
+        f"{listed} {verb} {most} degrees off the grain; over {FLAT_GRAIN:.0f} a fold does not hang like its neighbours. "
+        "Fold a sample in the cloth first."
+    ]

@@ -1,0 +1,107 @@
+"""The flat piece as values: its outlines, the lines of its pleats, its joins and its layers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import islice
+from typing import NamedTuple
+
+from pleatsvg.flat.once_round import FlatEdge
+from pleatsvg.geometry.motion import Motion
+from pleatsvg.geometry.outline import Outline
+from pleatsvg.geometry.segment import Segment
+from pleatsvg.piece.slash_lines import Chord
+
+
+class FlatLine(NamedTuple):
+    """A straight line on the flat piece, from the top seam to the hem (mm).
+
+    Attributes:
+        role: "fold", "inner" or "stitch" for creases, "placement" or "mate" for what they come to lie on.
+        pleat: the pleat's number.
+        folds: (place in the fold list,) of a fold; of a placement line, those of the folds that come to lie on it.
+        top, hem: its ends on the seam.
+        layer: the layer of cloth that it ends (folds), or that it lies on (placement lines).
+        out_top, out_hem: where it runs out on the cutting line, or its ends on the seam where there is none.
+        rooms: the allowance at its two ends in mm; -1 where it ends inside the allowance, on another fold line.
+    """
+
+    role: str
+    pleat: int
+    folds: tuple[int, ...]
+    top: complex
+    hem: complex
+    layer: int
+    out_top: complex
+    out_hem: complex
+    rooms: tuple[float, float] = (0.0, 0.0)
+
+
+class Join(NamedTuple):
+    """A crease at which the flat piece is parted: its ends, top first, on the part before it and on the part after it."""
+
+    number: int
+    crease: int
+    before: tuple[complex, complex]
+    after: tuple[complex, complex]
+
+
+def _outlines(edges: tuple[FlatEdge, ...], loops: tuple[int, ...]) -> tuple[Outline, ...]:
+    rest = iter(edges)
+    return tuple([Outline(tuple([edge.points for edge in islice(rest, count)])) for count in loops])
+
+
+@dataclass(frozen=True)
+class Unfolded:
+    """The flat piece in the finished piece's coordinates, its first panel where it was drawn.
+
+    Attributes:
+        seam: the closed flat stitching line, in order.
+        creases: every fold, in the order of the cloth; layer k lies between crease k - 1 and crease k.
+        placements: the placement lines.
+        motions: of every layer.
+        panels: of the panels before the first pleat, between pleats and after the last: which layer each is.
+        cut: the closed flat cutting line, in order; () where there is none.
+        free: the stretches of the cutting line that fold onto nothing, since fold lines meet inside the allowance.
+        fold_edge: the edge cut on the fold, from its top to its hem, or None.
+        trimmed: whether layers of the cutting line were trimmed, since fold lines meet inside the allowance.
+        seam_loops, cut_loops: how many edges of `seam` and `cut` bound each part.
+        hem_off: how far a smooth hem leaves the folded one at its most, mm.
+        joins: where the parts are sewn together again.
+        out_chords: the fold lines on the finished piece, produced to its cutting line (to its seam where there is none).
+    """
+
+    seam: tuple[FlatEdge, ...]
+    creases: tuple[FlatLine, ...]
+    placements: tuple[FlatLine, ...]
+    motions: tuple[Motion, ...]
+    panels: tuple[int, ...]
+    cut: tuple[FlatEdge, ...] = ()
+    free: tuple[tuple[Segment, ...], ...] = ()
+    fold_edge: tuple[complex, complex] | None = None
+    out_chords: tuple[Chord, ...] = ()
+    trimmed: bool = False
+    seam_loops: tuple[int, ...] = ()
+    cut_loops: tuple[int, ...] = ()
+    joins: tuple[Join, ...] = ()
+    hem_off: float = 0.0
+
+    @cached_property
+    def seams(self) -> tuple[Outline, ...]:
+        """The flat seam of each part."""
+        return _outlines(self.seam, self.seam_loops)
+
+    @cached_property
+    def cuts(self) -> tuple[Outline, ...]:
+        """The flat cutting line of each part; the seams where there is none."""
+        return _outlines(self.cut, self.cut_loops) if self.cut else self.seams
+
+    @cached_property
+    def outline(self) -> Outline:
+        """The flat seam of a piece in one part."""
+        return self.seams[0]
+
+    def part_of(self, layer: int) -> int:
+        """Return which part a layer belongs to, from 0."""
+        return sum(1 for join in self.joins if join.crease < layer)

@@ -1,0 +1,47 @@
+"""Runs of segments that lines across the piece cut: where they do, and what lies between. Lengths in mm."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from pleatsvg.geometry.segment import Segment, cut, point_at, sign_changes
+from pleatsvg.piece.slash_lines import Chord
+from pleatsvg.tolerance import NOISE, ON_LINE, SAME_SPOT
+
+
+def path_crossings(path: tuple[Segment, ...], chord: Chord) -> list[float]:
+    """Return the places at which a run of segments changes from one side of a line across the piece to the other."""
+    length = abs(chord.hem - chord.top)
+    along = (chord.hem - chord.top) / length
+    top, flip = chord.top, along.conjugate()
+    found: list[float] = []
+    before = 0.0
+    for index, seg in enumerate(path):
+        w = [((z - top) * flip).imag for z in seg]
+        if w[0] * before > 0 and (min(w) > ON_LINE or max(w) < -ON_LINE):
+            continue  # all of it on the side from which the run comes
+        w = [0.0 if -NOISE < v < NOISE else v for v in w]
+        for k in (0, -1):
+            if -ON_LINE < w[k] < ON_LINE:
+                w[k] = 0.0
+        places = [index + share for share in sign_changes(w)]
+        first = next((v for v in w if v), 0.0)
+        if before and first and (first > 0) != (before > 0):
+            places.insert(0, float(index))
+        before = next((v for v in reversed(w) if v), before)
+        for place in places:
+            spot = point_at(seg, place - index)
+            if -ON_LINE <= ((spot - chord.top) * along.conjugate()).real <= length + ON_LINE:
+                found.append(place)
+    return found
+
+
+def parts_between(path: tuple[Segment, ...], start: float, stop: float) -> Iterator[Segment]:
+    """Yield the way along a run of segments from one place to another, backwards where `stop` is the smaller."""
+    low, high = min(start, stop), max(start, stop)
+    indices = range(max(0, math.floor(low)), min(len(path), math.ceil(high)))
+    for index in indices if stop >= start else reversed(indices):
+        t0, t1 = max(0.0, low - index), min(1.0, high - index)
+        if t1 - t0 > SAME_SPOT:
+            yield cut(path[index], t0, t1) if stop >= start else cut(path[index], t1, t0)

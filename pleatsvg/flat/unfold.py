@@ -1,0 +1,283 @@
+"""The fold model: from the finished piece to the flat one, by reflections and nothing else.
+
+The finished outline is walked from fold line to fold line. What lies between two of them, panel or strip alike, goes
+to the flat piece by one rigid motion; crossing fold line f turns the motion G into G after the reflection in f. Every
+part of the flat seam is therefore a part of the finished seam, moved: folded, its hidden edges lie on the seam
+because they are pieces of it. Nothing is solved for, flattened or refitted.
+"""
+
+from __future__ import annotations
+
+import cmath
+import math
+from collections.abc import Sequence
+from itertools import accumulate, chain
+
+import numpy as np
+
+from pleatsvg.errors import FitError
+from pleatsvg.flat.cutting_line import CutLine
+from pleatsvg.flat.flat_piece import FlatLine, Join, Unfolded
+from pleatsvg.flat.once_round import FlatEdge, edges_of, legs_of, parted
+from pleatsvg.flat.smooth_hems import end_on, farthest_off, hidden_runs, smoothed
+from pleatsvg.geometry.motion import STAY, Motion, moved, reflection
+from pleatsvg.geometry.outline import Outline
+from pleatsvg.geometry.segment import Box, Segment, box_of, cut
+from pleatsvg.piece.cutting_line import Cutting
+from pleatsvg.piece.finished import FinishedPiece, StraightLine
+from pleatsvg.piece.slash_lines import Chord, SlashSet
+from pleatsvg.pleats.kick import KickTop, seam_tops
+from pleatsvg.pleats.laid import LaidPleat
+from pleatsvg.tolerance import FOLD_BACK, ON_LINE
+
+
+def crossed_fold(
+    piece: FinishedPiece, fold: StraightLine, lines: SlashSet, unfolded: Unfolded
+) -> tuple[complex, complex]:
+    # Lines that run across the fold edge lengthen it; cloth is folded along it, so it must stay straight.
+    along = (fold.end - fold.start) / abs(fold.end - fold.start)
+    spots: list[complex] = []
+    for edge in unfolded.seam:
+        index, t0, t1 = edge.origin
+        if index >= 0:
+            there = cut(lines.outline.segments[index], t0, t1)
+            if max(abs(((z - fold.start) * along.conjugate()).imag) for z in there) <= ON_LINE:
+                spots += (edge.points[0], edge.points[-1])
+    way = max((b - a for a in spots for b in spots), key=abs)
+    first = min(spots, key=lambda z: (z * way.conjugate()).real)
+    off = max(abs(((z - first) * (way / abs(way)).conjugate()).imag) for z in spots)
+    if off > FOLD_BACK:
+        slants = [abs(90 - abs(math.degrees(cmath.phase((c.hem - c.top) / along)))) for c in unfolded.out_chords]
+        raise FitError(
+            f"The fold edge of '{piece.name}'",
+            f"would break by {off:.2f} mm: a fold line meets it up to {max(slants):.2f} degrees off square",
+            f"cloth is laid on the fold along a straight line (within {FOLD_BACK} mm)",
+            "Draw lines that run across the fold edge square to it, with one intake at both ends; or add --open-fold.",
+        )
+    last = first + way
+    return (first, last) if (first.imag, first.real) <= (last.imag, last.real) else (last, first)
+
+
+BETWEEN_PARTS = 40.0
+"""mm between the cutting lines of two parts on the page."""
+
+
+def unfold(
+    lines: SlashSet,
+    pleats: tuple[LaidPleat, ...],
+    cutting: Cutting | None = None,
+    joins: Sequence[int] = (),
+    join_allowance: float = 0.0,
+    smooth_hem: bool = False,
+) -> Unfolded:
+    """Return the flat piece.
+
+    Args:
+        lines: the slash lines on the finished seam, and the fold edge if there is one.
+        pleats: laid out on it, in order.
+        cutting: the finished piece's cutting line, or None.
+        joins: the creases at which it is parted, counted from 0, ascending; the parts are set apart from each other.
+        join_allowance: beyond each of them, in mm.
+        smooth_hem: the hem runs smoothly over hidden cloth; not where the piece is parted.
+    """
+    outline = lines.outline
+    motions: list[Motion] = [STAY]
+    chords: list[Chord] = []
+    for pleat in pleats:
+        for fold in pleat.folds:
+            before = motions[-1]
+            after = before.after(reflection(fold.chord.top, fold.chord.hem))
+            if len(chords) in joins:
+                top, hem = before.of(fold.chord.top), before.of(fold.chord.hem)
+                apart = -1j * lines.hand * (hem - top) / abs(hem - top) * (2 * join_allowance + BETWEEN_PARTS)
+                after = Motion(after.turn, after.shift + apart, after.flips)
+            motions.append(after)
+            chords.append(fold.chord)
+    kicks: dict[int, KickTop] = {}
+    at = 0
+    for pleat in pleats:
+        if pleat.kick is not None:
+            kicks[at] = pleat.kick
+        at += len(pleat.folds)
+    runs_hidden = hidden_runs(pleats) if smooth_hem else []
+    out = chords
+    cut_edges: tuple[FlatEdge, ...] = ()
+    free: list[tuple[Segment, ...]] = []
+    # The folds of a kick pleat end at its top, where nothing is notched.
+    kicked = {k + j for k in kicks for j in range(4)}
+    rooms = [(-1.0 if k in kicked else 0.0, 0.0) for k in range(len(chords))]
+    trimmed = False
+    cut_loops: tuple[int, ...] = ()
+    if cutting is not None:
+        made = CutLine(cutting, chords, motions, lines.first, lines.last, joins, join_allowance, kicks, runs_hidden)
+        out, cut_edges, free = made.out, made.edges, made.free
+        _refuse_coming_back(outline, cutting, chords, out)
+        rooms = made.rooms(lines.outline)
+        trimmed = made.trimmed
+        cut_loops = made.loops
+    ends = {id(chord): k for k, chord in reversed(list(enumerate(chords)))}
+    creases: list[FlatLine] = []
+    placements: list[FlatLine] = []
+    panels = [0]
+    layer = 0
+    for pleat in pleats:
+        base = layer
+        for place, fold in enumerate(pleat.folds, 1):
+            here = motions[layer]
+            chord, there = fold.chord, out[layer]
+            top, hem, out_top, out_hem = moved((chord.top, chord.hem, there.top, there.hem), here)
+            creases.append(FlatLine(fold.role, pleat.number, (place,), top, hem, layer, out_top, out_hem, rooms[layer]))
+            layer += 1
+        for placement in pleat.placements:
+            chord = placement.chord
+            k = ends.get(id(chord))
+            there, room = (chord, (0.0, 0.0)) if k is None else (out[k], rooms[k])
+            on = base + placement.folds_before
+            top, hem, out_top, out_hem = moved((chord.top, chord.hem, there.top, there.hem), motions[on])
+            placements.append(
+                FlatLine(placement.role, pleat.number, placement.carries, top, hem, on, out_top, out_hem, room)
+            )
+        panels.append(layer)
+    fold_edge = None
+    for terminal, motion in ((lines.first, motions[0]), (lines.last, motions[-1])):
+        if terminal is not None:
+            fold_edge = motion.of(terminal.top), motion.of(terminal.hem)
+    paths = {k: seam_tops(kick) for k, kick in kicks.items()}
+    legs = legs_of(outline, chords, lines.first, lines.last, paths)
+    hem_off = 0.0
+    if runs_hidden:
+        folded = edges_of(outline, [leg for leg in legs if leg.fold is None and not leg.path], motions)
+        legs, curves = smoothed(outline, legs, runs_hidden, [run.border.hem_at for run in runs_hidden], motions)
+        last = max(k for k, edge in enumerate(folded) if edge.layer == len(motions) - 1)
+        for run, curve in zip(runs_hidden, curves, strict=True):
+            if max([abs(z - curve[0]) for z in curve]) > ON_LINE:  # at a hinge there is nothing to run over
+                free.append((curve,))
+            hidden = [edge.points for edge in folded[last:] if run.before < edge.layer < run.after]
+            hem_off = max(hem_off, farthest_off(curve, hidden))
+            creases[run.before : run.after] = [
+                _ended_on(line, curve, cutting is None) for line in creases[run.before : run.after]
+            ]
+    parts = parted(legs, len(chords), len(outline), joins, lambda k, _: chords[k]) if joins else [legs]
+    runs = [edges_of(outline, part, motions) for part in parts]
+    made_joins = [
+        Join(
+            number,
+            k,
+            (creases[k].top, creases[k].hem),
+            (motions[k + 1].of(chords[k].top), motions[k + 1].of(chords[k].hem)),
+        )
+        for number, k in enumerate(joins, 1)
+    ]
+    return Unfolded(
+        tuple([edge for run in runs for edge in run]),
+        tuple(creases),
+        tuple(placements),
+        tuple(motions),
+        tuple(panels),
+        cut_edges,
+        (*free, *[run for k, tops in paths.items() for run in _kick_edges(tops, motions, k, joins)]),
+        fold_edge,
+        tuple(out),
+        trimmed,
+        tuple([len(run) for run in runs]),
+        cut_loops,
+        tuple(made_joins),
+        hem_off,
+    )
+
+
+def _ended_on(line: FlatLine, curve: Segment, alone: bool) -> FlatLine:
+    # A line of a pleat with a smooth hem ends there, and so does its end on the cutting line where there is none.
+    hem = end_on(curve, line.top, line.hem)
+    return line._replace(hem=hem, out_hem=hem) if alone else line._replace(hem=hem)
+
+
+def _kick_edges(
+    tops: tuple[tuple[Segment, ...], ...], motions: list[Motion], first: int, joins: Sequence[int]
+) -> list[tuple[Segment, ...]]:
+    # The seam and the slanting tops above a kick pleat, once along them on the flat piece, part by part.
+    runs: list[list[Segment]] = [[]]
+    for layer, path in enumerate(tops, first):
+        if layer - 1 in joins:
+            runs.append([])
+        runs[-1] += [moved(seg, motions[layer]) for seg in path]
+    return [tuple(run) for run in runs]
+
+
+def layers_lie_apart(unfolded: Unfolded, hand: float) -> bool:
+    """Return True where it is plain that no two layers of the flat piece lie over each other.
+
+    Each layer is a rigid copy of a part of a simple outline. If it lies wholly beyond the crease that begins it, and
+    every layer before it wholly on the near side of that crease, the two are parted. False means only that a closer
+    look is needed.
+
+    Args:
+        unfolded: the flat piece.
+        hand: +1 where the outline is walked clockwise on the page.
+    """
+    points: list[list[complex]] = [[] for _ in unfolded.motions]
+    for edge in unfolded.cut or unfolded.seam:
+        points[edge.layer] += edge.points
+    for k, crease in enumerate(unfolded.creases):
+        # A layer whose edges have no length, as between two pleats that touch, is bounded by its creases alone.
+        ends = (crease.out_top, crease.out_hem)
+        points[k] += ends
+        points[k + 1] += ends
+    return _in_a_row(unfolded.creases, points, hand) or _apart_one_by_one(unfolded.creases, points, hand)
+
+
+def _refuse_coming_back(outline: Outline, cutting: Cutting, chords: Sequence[Chord], out: Sequence[Chord]) -> None:
+    # A line that ends in a hollow of the seam may lie within its allowance as far as the piece's other side.
+    usual = 2 * max(cutting.distances)
+    for chord, there in zip(chords, out, strict=True):
+        for end, beyond in ((chord.top, there.top), (chord.hem, there.hem)):
+            reach = abs(beyond - end)
+            if reach > usual and any(
+                ON_LINE < hit.along < reach - ON_LINE for hit in outline.crossings(end, (beyond - end) / reach)
+            ):
+                raise FitError(
+                    f"The fold line from ({chord.top.real:.0f}, {chord.top.imag:.0f}) mm on the page",
+                    "ends at the seam, runs on within its allowance and comes onto the piece again",
+                    "a fold line runs out over the allowance",
+                    "Move the slash line away from that edge or turn it, or take a smaller allowance there.",
+                )
+
+
+def _in_a_row(creases: tuple[FlatLine, ...], points: list[list[complex]], hand: float) -> bool:
+    # Whether each crease parts the layer after it from all before it, as is so on nearly every piece: worked out for all
+    # creases and all points at once.
+    ways = np.array([crease.hem - crease.top for crease in creases], complex)
+    flips = (-1j * hand * ways / np.abs(ways)).conj()
+    edges = (np.array([crease.top for crease in creases], complex) * flips).real
+    heights = np.multiply.outer(flips, np.array(list(chain.from_iterable(points)), complex)).real - edges[:, None]
+    begins = list(accumulate([len(layer) for layer in points[:-1]]))
+    beyond = np.minimum.reduceat(heights, begins, axis=1).diagonal()
+    farthest = np.maximum.accumulate(heights, axis=1)[range(len(begins)), [begin - 1 for begin in begins]]
+    return bool(beyond.min() >= -ON_LINE and farthest.max() <= ON_LINE)
+
+
+def _apart_one_by_one(creases: tuple[FlatLine, ...], points: list[list[complex]], hand: float) -> bool:
+    # The same layer by layer: layers whose boxes are parted need no crease between them.
+    boxes = [box_of(layer) for layer in points]
+    before = boxes[0]
+    for k, crease in enumerate(creases, 1):
+        along = crease.hem - crease.top
+        flip = (-1j * hand * along / abs(along)).conjugate()
+        edge_at = (crease.top * flip).real
+        box = boxes[k]
+        if _least(box, flip) < edge_at - ON_LINE and min([(z * flip).real for z in points[k]]) < edge_at - ON_LINE:
+            return False
+        if -_least(before, -flip) > edge_at + ON_LINE:
+            for other, layer in zip(boxes[:k], points, strict=False):
+                apart = other[2] < box[0] or other[0] > box[2] or other[3] < box[1] or other[1] > box[3]
+                if not apart and max([(z * flip).real for z in layer]) > edge_at + ON_LINE:
+                    return False
+        before = min(before[0], box[0]), min(before[1], box[1]), max(before[2], box[2]), max(before[3], box[3])
+    return True
+
+
+def _least(box: Box, flip: complex) -> float:
+    # The least height that a point of a box can have along the direction whose conjugate is `flip`.
+    left, top, right, bottom = box
+    across, down = flip.real, -flip.imag
+    return across * (left if across > 0 else right) + down * (top if down > 0 else bottom)

@@ -1,0 +1,1 @@
+"""Folded cloth in a stack, and its pictures as lines and words."""

@@ -1,0 +1,252 @@
+"""What the folded picture shows: the piece from one side, the folds seen and hidden, the layers, and a cut through it.
+
+Everything is in mm. The picture is made of simple items under the name of a look; how a look is drawn is the writer's.
+"""
+
+from __future__ import annotations
+
+import cmath
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from pleatsvg.folded.cautions import BULKY, bulk_caution, clash_caution, where_thick
+from pleatsvg.folded.items import Item, Layer, Line, Text, corners, ring
+from pleatsvg.folded.section import layer_numbers, on_edge, section_line
+from pleatsvg.folded.stack import Stack, Thickest, Zone, crossing_folds, cut_through, stack_of, thickest, zones_of
+from pleatsvg.geometry.motion import moved
+from pleatsvg.geometry.segment import Box, Segment, box_of
+from pleatsvg.proof.figures import Proof
+from pleatsvg.proof.fold_drawn import FoldedPass, parted
+from pleatsvg.result.lettering import CAPITALS, width_of
+
+_NAME_SIZE = 5.0
+
+
+_SHADOW = (0.9, 1.8, 2.8)
+
+
+_ROW = 6.5
+
+
+@dataclass(frozen=True)
+class View:
+    """One piece, folded and laid out for a picture.
+
+    Attributes:
+        layers: in the order in which they are drawn.
+        box: what they take up.
+        rows: heading rows, the first larger.
+        thick: the most layers.
+        clashes: pleats that would pass through one another.
+        average: layers on average over the whole piece.
+        shades: numbers of layers that occur, for the key.
+        outline: the finished seam as seen.
+        zones: along the cut A - A.
+    """
+
+    layers: tuple[Layer, ...]
+    box: Box
+    rows: tuple[str, ...]
+    thick: Thickest
+    clashes: tuple[int, ...]
+    average: float
+    shades: tuple[int, ...]
+    outline: tuple[Segment, ...]
+    zones: tuple[Zone, ...]
+
+
+def view_of(proof: Proof, right_side: bool) -> View:
+    """Return a proven piece as it looks from one side.
+
+    Args:
+        proof: of the piece.
+        right_side: seen on the right side of the cloth, else on the wrong side, turned over left for right.
+    """
+    stack = stack_of(proof.passes)
+    thick = thickest(stack)
+    outline = proof.passes[-1].finished.segments
+    left, _, right, _ = box_of([z for seg in outline for z in seg])
+    middle = (left + right) / 2
+    if not right_side:
+        stack = stack.turned(middle)
+        outline = tuple([_turned(seg, middle) for seg in outline])
+    origin, along = section_line(stack)
+    cuts = cut_through(stack, origin, along)
+    zones = zones_of(cuts)
+    clashes = crossing_folds(stack, cuts)
+    seen, hidden, shadows, labels = _folds(stack, right_side)
+    layers = [
+        Layer("cloth", "Cloth", [Line("cloth-right" if right_side else "cloth-wrong", segments=outline, closed=True)]),
+        Layer("shading", "Shading by layers", [Line("shade", sheet.points, True) for sheet in stack.sheets]),
+        Layer("shadows", "Shadows at the folds", shadows),
+        Layer("hidden-folds", "Hidden folds", hidden),
+        Layer("seen-folds", "Folds that are seen", seen),
+        Layer(
+            "outline",
+            "Finished seam",
+            [*_centre(proof, middle, right_side), Line("outline", segments=outline, closed=True)],
+        ),
+    ]
+    words: list[Item] = [*labels]
+    grain = _grain(proof.passes[-1], None if right_side else middle)
+    if grain:
+        layers.append(Layer("grain", "Grainline", grain))
+    if thick.layers > BULKY:
+        spot = thick.place if right_side else complex(2 * middle - thick.place.real, thick.place.imag)
+        words += ring(spot)
+    layers.append(Layer("section-line", "Cut A - A and numbers of layers", layer_numbers(cuts, zones, origin, along)))
+    layers.append(
+        Layer("section", "The cut A - A, seen on edge", on_edge(stack, cuts, zones, origin, along, outline, right_side))
+    )
+    layers.append(Layer("fold-names", "Lettering", words))
+    box = box_of([z for layer in layers for item in layer.items for z in corners(item)])
+    return View(
+        tuple(layers),
+        box,
+        _rows(proof, thick, clashes, right_side),
+        thick,
+        clashes,
+        proof.flat_area / proof.finished_area,
+        tuple(sorted({zone.layers for zone in zones} | {1, thick.layers})),
+        outline,
+        tuple(zones),
+    )
+
+
+def _rows(proof: Proof, thick: Thickest, clashes: tuple[int, ...], right_side: bool) -> tuple[str, ...]:
+    side = "RIGHT SIDE" if right_side else "WRONG SIDE, turned over left for right"
+    rows = [
+        f"{proof.piece}: folded",
+        f"Seen from the {side}, true to scale. The outline is the finished seam; allowances are not shown.",
+        f"Folded from its drawn lines; the largest miss is {proof.worst:.6f} mm.",
+        f"Layers: {proof.flat_area / proof.finished_area:.2f} on average, at most {thick.layers} {where_thick(thick)}.",
+    ]
+    caution = bulk_caution(thick)
+    if caution:
+        rows += _wrapped(caution, 110)
+    if clashes:
+        rows += _wrapped(clash_caution(clashes), 110)
+    return tuple(rows)
+
+
+def _wrapped(text: str, letters: int) -> list[str]:
+    rows, row = [], ""
+    for word in text.split():
+        if row and len(row) + 1 + len(word) > letters:
+            rows.append(row)
+            row = word
+        else:
+            row = f"{row} {word}".strip()
+    return [*rows, row]
+
+
+def _turned(seg: Segment, middle: float) -> Segment:
+    return tuple([complex(2 * middle - z.real, z.imag) for z in seg])
+
+
+def _folds(stack: Stack, right_side: bool) -> tuple[list[Item], list[Item], list[Item], list[Item]]:
+    seen: list[Item] = []
+    hidden: list[Item] = []
+    shadows: list[Item] = []
+    labels: list[Item] = []
+    taken: dict[tuple[int, int], list[complex]] = {}
+    named: dict[int, tuple[int, bool, complex, complex, complex]] = {}
+    for number, tag, a, b in stack.crease_edges():
+        span = stack.creases[tag]
+        sheet = stack.sheets[number]
+        outer = span.outer == right_side
+        inward = _inward(sheet.points, a, b)
+        longest: tuple[float, complex, complex] | None = None
+        for part in stack.parts(number, a, b):
+            look = ("outer" if span.outer else "stitched" if span.line.role == "stitch-line" else "inner") + (
+                "-seen" if part.seen else "-hidden"
+            )
+            first, last = sorted((part.start, part.end), key=lambda z: (z.imag, z.real))  # so that dashes fall together
+            if part.seen and not outer and abs(last - first) < 2:
+                continue  # where a hinged pleat dies away
+            (seen if part.seen else hidden).append(Line(look, (first, last)))
+            if part.seen and outer:
+                shadows += [
+                    Line("shadow", (part.start, part.end, part.end - inward * w, part.start - inward * w), True)
+                    for w in _SHADOW
+                ]
+                length = abs(part.end - part.start)
+                if longest is None or length > longest[0]:
+                    longest = (length, part.start, part.end)
+        if longest is not None and outer and longest[0] > 30:
+            # Once for each fold: on its upper part where that is long enough, else on its longest.
+            mine = (span.line.pleat, span.outer, longest[1], longest[2], inward)
+            if tag not in named or _name_rank(mine) > _name_rank(named[tag]):
+                named[tag] = mine
+    # From the left (or the top). In a crowd only every tenth is named, on a plate.
+    wanted = sorted(named.values(), key=lambda w: ((w[2] + w[3]).real, (w[2] + w[3]).imag))
+    crowd = _crowded(wanted)
+    last_pleat = max([w[0] for w in wanted], default=0)
+    for pleat, fold, a, b, inward in wanted:
+        if crowd and pleat % 10 and pleat not in (1, last_pleat):
+            continue
+        words = f"{'FOLD' if fold else 'INNER FOLD'} {pleat}"
+        top, hem = (a, b) if (a.imag, a.real) < (b.imag, b.real) else (b, a)
+        if abs((b - a).real) > abs((b - a).imag) and top.real > hem.real:
+            top, hem = hem, top
+        way = (hem - top) / abs(hem - top)
+        at = top + way * (8 + width_of(words, _NAME_SIZE) / 2) + inward * (1.8 + _NAME_SIZE * CAPITALS / 2)
+        cell = (round(at.real / 20), round(at.imag / 20))
+        near = [z for dx in (-1, 0, 1) for dy in (-1, 0, 1) for z in taken.get((cell[0] + dx, cell[1] + dy), ())]
+        if any(abs(((z - at) * way.conjugate()).imag) < _NAME_SIZE + 0.8 for z in near):
+            continue
+        taken.setdefault(cell, []).append(at)
+        turn = math.degrees(cmath.phase(way))
+        turn = turn - 180 if turn > 80 else turn + 180 if turn <= -100 else turn
+        if crowd:
+            half, high = way * (width_of(words, _NAME_SIZE) / 2 + 0.8), inward * (_NAME_SIZE / 2 + 0.3)
+            labels.append(Line("plate", (at - half - high, at + half - high, at + half + high, at - half + high), True))
+        labels.append(Text(words, at, turn, _NAME_SIZE))
+    return seen, hidden, shadows, labels
+
+
+def _name_rank(wanted: tuple[int, bool, complex, complex, complex]) -> tuple[bool, float]:
+    _, _, a, b, _ = wanted
+    length = abs(b - a)
+    return (True, -(a + b).imag - (a + b).real) if length > 60 else (False, length)
+
+
+def _crowded(wanted: Sequence[tuple[int, bool, complex, complex, complex]]) -> bool:
+    # Whether most folds lie too near to the next for a name between them.
+    tight = total = 0
+    for (_, _, a, b, _), (_, _, c, d, _) in pairwise(wanted):
+        way = (b - a) / abs(b - a)
+        total += 1
+        tight += abs((((c + d) / 2 - (a + b) / 2) * way.conjugate()).imag) < _NAME_SIZE + 2.5
+    return tight * 2 > total
+
+
+def _inward(points: tuple[complex, ...], a: complex, b: complex) -> complex:
+    total = 0.0
+    last = points[-1]
+    for z in points:
+        total += last.real * z.imag - last.imag * z.real
+        last = z
+    return (b - a) / abs(b - a) * (1j if total > 0 else -1j) if a != b else 0j
+
+
+def _centre(proof: Proof, middle: float, right_side: bool) -> list[Item]:
+    centre = proof.passes[-1].centre
+    if centre is None:
+        return []
+    return [Line("centre", centre if right_side else _turned(centre, middle))]
+
+
+def _grain(done: FoldedPass, turned_about: float | None) -> list[Item]:
+    found: list[Item] = []
+    for strokes in done.grain[:1]:
+        parts = parted(strokes[0], done)
+        layer = parts[0][1]
+        motion = done.layers[layer].motion
+        for stroke in done.grain:
+            for seg in stroke:
+                laid = moved(seg, motion)
+                found.append(Line("grain", segments=(laid if turned_about is None else _turned(laid, turned_about),)))
+    return found

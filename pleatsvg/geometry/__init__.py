@@ -1,0 +1,1 @@
+"""Plane geometry in mm, y down, on complex numbers; knows no cloth."""

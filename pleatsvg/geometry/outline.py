@@ -1,0 +1,407 @@
+"""The closed seam of a piece: places on it, ways along it, where lines cross it, its corners.
+
+A place on the outline is a number: the index of the segment plus the share walked on it, so that whole numbers are
+nodes. Places run on past the last segment and below zero; they are counted round. All lengths are in millimetres.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import accumulate
+from typing import NamedTuple
+
+from pleatsvg.geometry.segment import (
+    Box,
+    Segment,
+    box_of,
+    cut,
+    heading,
+    heights,
+    length_of,
+    point_at,
+    share_at_length,
+    sign_changes,
+    single_root,
+    turn_between,
+)
+from pleatsvg.tolerance import CORNER_TURN, DART_LEGS, DART_TURN, NOISE, ON_LINE, SAME_SPOT, TOUCH
+
+
+class Stretch(NamedTuple):
+    """Part of one segment of the outline, walked from share `t0` to share `t1` (backwards where t0 > t1).
+
+    `node` is the place at which the segment begins, counted on round the outline; `segment` is its number in it.
+    """
+
+    segment: int
+    t0: float
+    t1: float
+    node: int
+
+
+class Crossing(NamedTuple):
+    """Where a line crosses the outline.
+
+    `at` is the place on the outline, `along` the distance on the line from its origin in mm (positive ahead).
+    """
+
+    at: float
+    along: float
+    point: complex
+
+
+class Dart(NamedTuple):
+    """A dart drawn as a notch in the outline: its nodes in order of place, the width of its mouth and its depth in mm."""
+
+    start: int
+    point: int
+    end: int
+    mouth: float
+    depth: float
+
+
+@dataclass(frozen=True)
+class Outline:
+    """A closed outline: each segment begins exactly where the one before it ends."""
+
+    segments: tuple[Segment, ...]
+
+    def __len__(self) -> int:
+        return len(self.segments)
+
+    @cached_property
+    def boxes(self) -> tuple[Box, ...]:
+        """The box round each segment."""
+        return tuple([box_of(seg) for seg in self.segments])
+
+    @cached_property
+    def box(self) -> Box:
+        """The box round the whole; the control points of curves count, so it may be generous."""
+        return box_of([z for seg in self.segments for z in seg])
+
+    @cached_property
+    def ways(self) -> tuple[tuple[complex, complex], ...]:
+        """The directions, of length 1, in which each segment sets off and in which it arrives."""
+        return tuple([(heading(seg, 0.0), heading(seg, 1.0)) for seg in self.segments])
+
+    @cached_property
+    def lengths(self) -> tuple[float, ...]:
+        """The length of each segment in mm."""
+        return tuple([length_of(seg) for seg in self.segments])
+
+    @cached_property
+    def area(self) -> float:
+        """Area in mm2, exact; positive when the outline runs clockwise as seen on the page (y down)."""
+        total = 0.0
+        for seg in self.segments:
+            total += (seg[0].conjugate() * seg[-1]).imag / 2
+            if len(seg) == 4:
+                b, c, d = seg[1] - seg[0], seg[2] - seg[0], seg[3] - seg[0]
+                back = b.conjugate()
+                total += 0.15 * ((back * c).imag + (back * d).imag) + 0.3 * (c.conjugate() * d).imag
+        return total
+
+    @cached_property
+    def corners(self) -> tuple[int, ...]:
+        """The nodes at which the seam turns by more than CORNER_TURN, in order."""
+        return tuple([k for k in range(len(self)) if self.turn_at(k) > CORNER_TURN])
+
+    @cached_property
+    def darts(self) -> tuple[Dart, ...]:
+        """The darts: a sharp corner that points inwards, with two legs alike that run out to corners on the seam."""
+        n = len(self)
+        hand = 1.0 if self.area > 0 else -1.0
+        corners = self.corners
+        found: list[Dart] = []
+        for k, node in enumerate(corners):
+            if self.turn_at(node) < DART_TURN:
+                continue
+            into, out = self.ways[node - 1][1], self.ways[node][0]
+            if hand * (into.conjugate() * out).imag > 0:
+                continue
+            start, end = corners[k - 1], corners[(k + 1) % len(corners)]
+            start -= n if start > node else 0
+            end += n if end < node else 0
+            first, second = self.distance(start, node), self.distance(node, end)
+            mouth = abs(self.point(end) - self.point(start))
+            if start < node < end and abs(first - second) <= DART_LEGS * max(first, second) and mouth < first:
+                middle = (self.point(start) + self.point(end)) / 2
+                found.append(Dart(start, node, end, mouth, abs(self.point(node) - middle)))
+        return tuple(found)
+
+    @cached_property
+    def edge_corners(self) -> tuple[int, ...]:
+        """The corners at which one seam edge ends and the next begins: those of darts are none."""
+        n = len(self)
+        of_darts = {node % n for dart in self.darts for node in dart[:3]}
+        return tuple([k for k in self.corners if k not in of_darts])
+
+    def sewn_distance(self, start: float, end: float) -> float:
+        """Return the length of seam from one place to another with the darts sewn up: their legs do not count (mm)."""
+        total = self.distance(start, end)
+        low, high = min(start, end), max(start, end)
+        n = len(self)
+        for dart in self.darts:
+            for turn in range(math.floor((low - dart.end) / n), math.ceil((high - dart.start) / n) + 1):
+                a, b = max(low, dart.start + turn * n), min(high, dart.end + turn * n)
+                if b > a:
+                    total -= self.distance(a, b)
+        return total
+
+    def sewn_walk(self, start: float, distance: float) -> float:
+        """Return the place reached after `distance` mm of seam upwards in place, darts sewn up."""
+        at, left = start, distance
+        n = len(self)
+        mouths = sorted(
+            (dart.start + turn * n, dart.end + turn * n)
+            for dart in self.darts
+            for turn in (-1, 0, 1, 2)
+            if dart.start + turn * n >= start - SAME_SPOT
+        )
+        for low, high in mouths:
+            step = self.distance(at, low)
+            if step >= left:
+                break
+            at, left = float(high), left - step
+        return self.walk(at, left)
+
+    def turn_at(self, node: int) -> float:
+        """Return by how many degrees the seam turns at a node, 0 to 180."""
+        n = len(self.segments)
+        return turn_between(self.ways[(node - 1) % n][1], self.ways[node % n][0])
+
+    def reversed(self) -> Outline:
+        """Return the same outline walked the other way; the place p becomes len - p."""
+        return Outline(tuple([seg[::-1] for seg in reversed(self.segments)]))
+
+    def starting_at(self, node: int) -> Outline:
+        """Return the same outline counted from another node."""
+        if node == 0:
+            return self
+        made = Outline(self.segments[node:] + self.segments[:node])
+        # What is known of it already need not be found again.
+        known, same = self.__dict__, made.__dict__
+        same |= {name: known[name] for name in ("area", "box") if name in known}
+        same |= {
+            name: known[name][node:] + known[name][:node] for name in ("boxes", "ways", "lengths") if name in known
+        }
+        if "corners" in known:
+            same["corners"] = tuple(sorted([(corner - node) % len(self) for corner in self.corners]))
+        return made
+
+    def from_top_left(self) -> Outline:
+        """Return the same outline counted from its corner (its node, where it has none) nearest the top left."""
+        left, top, _, _ = self.box
+        corners = self.corners or range(len(self))
+        return self.starting_at(min(corners, key=lambda k: abs(self.segments[k][0] - complex(left, top))))
+
+    def point(self, at: float) -> complex:
+        """Return the point at a place."""
+        index, share = self._split(at)
+        return point_at(self.segments[index], share)
+
+    def heading(self, at: float) -> complex:
+        """Return the direction of travel at a place; at a node, that of the segment which begins there."""
+        index, share = self._split(at)
+        return heading(self.segments[index], share)
+
+    def stretches(self, start: float, end: float) -> list[Stretch]:
+        """Return the parts of segments on the way from one place to another, backwards when `end` is the smaller."""
+        n = len(self.segments)
+        new = tuple.__new__  # at half the price of the call that goes by names
+        found: list[Stretch] = []
+        if end >= start:
+            index = math.floor(start)
+            while index < end:
+                t0 = start - index if start > index else 0.0
+                t1 = end - index if end < index + 1 else 1.0
+                if t1 - t0 > SAME_SPOT:
+                    t0, t1 = t0 if t0 > SAME_SPOT else 0.0, t1 if t1 < 1 - SAME_SPOT else 1.0
+                    found.append(new(Stretch, (index % n, t0, t1, index)))
+                index += 1
+            return found
+        index = math.ceil(start) - 1
+        while index + 1 > end:
+            t0 = start - index if start < index + 1 else 1.0
+            t1 = end - index if end > index else 0.0
+            if t0 - t1 > SAME_SPOT:
+                t0, t1 = t0 if t0 < 1 - SAME_SPOT else 1.0, t1 if t1 > SAME_SPOT else 0.0
+                found.append(new(Stretch, (index % n, t0, t1, index)))
+            index -= 1
+        return found
+
+    def part(self, stretch: Stretch) -> Segment:
+        """Return a stretch as a segment of its own, walked the way the stretch says."""
+        return cut(self.segments[stretch.segment], stretch.t0, stretch.t1)
+
+    def distance(self, start: float, end: float) -> float:
+        """Return the length of seam in mm from one place to another, walked upwards (or downwards) in place."""
+        return abs(self._from_first_node(end) - self._from_first_node(start))
+
+    @cached_property
+    def _nodes_along(self) -> tuple[float, ...]:
+        # How far along the seam each node lies from the first; last, once round.
+        return tuple(accumulate(self.lengths, initial=0.0))
+
+    def _from_first_node(self, at: float) -> float:
+        whole = math.floor(at)
+        turns, index = divmod(whole, len(self.segments))
+        share = at - whole
+        nodes = self._nodes_along
+        return turns * nodes[-1] + nodes[index] + (length_of(self.segments[index], 0.0, share) if share else 0.0)
+
+    def walk(self, start: float, distance: float) -> float:
+        """Return the place reached after `distance` mm upwards in place from `start` (at most once round)."""
+        index, share = self._split(start)
+        base = math.floor(start)
+        left = distance + (length_of(self.segments[index], 0.0, share) if share else 0.0)
+        for step in range(2 * len(self) + 1):
+            here = (index + step) % len(self)
+            if left <= self.lengths[here]:
+                return base + step + share_at_length(self.segments[here], left)
+            left -= self.lengths[here]
+        return start + len(self)
+
+    def holds(self, z: complex, reach: float = 0.0) -> bool:
+        """Return whether a point lies inside the outline, or within `reach` mm of what does."""
+        if sum(1 for hit in self.crossings(z, 1 + 0j) if hit.along > 0) % 2:
+            return True
+        return reach > 0 and any(self.holds(z + reach * way) for way in (1, -1, 1j, -1j))
+
+    def crossings(self, origin: complex, along: complex) -> list[Crossing]:
+        """Return where the endless line through `origin` along a unit vector crosses the outline, in order of place.
+
+        A crossing is a change of side. The line through a node crosses there once, a touch is none, and a part of
+        the outline that lies on the line (within ON_LINE) is crossed once, at its end nearest the origin, or not
+        at all.
+        """
+        flip = along.conjugate()
+        segments = self.segments
+        found: list[Crossing] = []
+        before, run_start = self._before_first(origin, flip)
+        for index in self._near(origin, along):
+            seg = segments[index]
+            first, last = ((seg[0] - origin) * flip).imag, ((seg[-1] - origin) * flip).imag
+            if len(seg) == 2:
+                w = [first, last]
+            else:
+                w = [first, ((seg[1] - origin) * flip).imag, ((seg[2] - origin) * flip).imag, last]
+            if _clear_across(w):
+                # As nearly all do that cross it.
+                found.append(_crossing(index, seg, single_root(w), origin, flip))
+                run_start = None
+                continue
+            low, high = min(w), max(w)
+            if low > ON_LINE or high < -ON_LINE:
+                continue
+            if low > -ON_LINE and high < ON_LINE:
+                run_start = index if run_start is None else run_start
+                continue
+            w = _settled(w)
+            if w[0] == 0:
+                after = next(value > 0 for value in w if value)
+                if after != before:
+                    node = self._nearest_end(run_start, index, origin, flip)
+                    found.append(_crossing(node, segments[node], 0.0, origin, flip))
+            run_start = None
+            found += [_crossing(index, seg, share, origin, flip) for share in sign_changes(w)]
+            if w[-1] == 0:
+                before = next(value > 0 for value in reversed(w) if value)
+        if len(found) < 2 or (len(found) == 2 and abs(found[1][1] - found[0][1]) >= TOUCH):
+            return found
+        return self._without_touches(found, origin, flip)
+
+    def _without_touches(self, found: list[Crossing], origin: complex, flip: complex) -> list[Crossing]:
+        # Two crossings side by side, between which the outline goes over the line by less than ON_LINE, are a touch.
+        kept: list[Crossing] = []
+        for hit in found:
+            if kept and abs(hit.along - kept[-1].along) < TOUCH and hit.at - kept[-1].at < 1:
+                between = self.point((hit.at + kept[-1].at) / 2)
+                if abs(((between - origin) * flip).imag) < ON_LINE:
+                    kept.pop()
+                    continue
+            kept.append(hit)
+        return kept
+
+    def _near(self, origin: complex, along: complex) -> list[int]:
+        # The segments whose boxes a line passes through or touches, with some room: no other can lie within ON_LINE of
+        # it. The side on which the outline comes to a node matters only where that node, and so what comes before it, is
+        # so near.
+        ahead, down = along.real, along.imag
+        off = origin.imag * ahead - origin.real * down
+        least, most = off - 2 * ON_LINE, off + 2 * ON_LINE
+        # The corner of each box that lies farthest to the right of the line, and the one opposite.
+        x, y = 0 if down > 0 else 2, 3 if ahead > 0 else 1
+        x_opposite, y_opposite = 2 - x, 4 - y
+        return [
+            index
+            for index, box in enumerate(self.boxes)
+            if box[y] * ahead - box[x] * down >= least and box[y_opposite] * ahead - box[x_opposite] * down <= most
+        ]
+
+    def crossed_only_in(self, known: set[int], origin: complex, along: complex, low: float, high: float) -> bool:
+        """Return whether a line crosses the outline nowhere between `low` and `high` but on the segments `known`.
+
+        Each of these is known to be crossed once; the quick look at the signs of their weights confirms it, and only
+        where it does not are the crossings worked out.
+        """
+        for index in self._near(origin, along):
+            w = heights(self.segments[index], origin, along)
+            if (index in known and _clear_across(w)) or min(w) > ON_LINE or max(w) < -ON_LINE:
+                continue
+            return not any(low < hit.along < high for hit in self.crossings(origin, along))
+        return True
+
+    def _before_first(self, origin: complex, flip: complex) -> tuple[bool, int | None]:
+        # The side on which the outline comes to its first node, and where it came onto the line if it lies on it.
+        first = ((self.segments[0][0] - origin) * flip).imag
+        if first > ON_LINE or first < -ON_LINE:
+            return first > 0, None
+        run_start: int | None = None
+        for index in range(len(self) - 1, -1, -1):
+            w = _settled([((z - origin) * flip).imag for z in self.segments[index]])
+            for value in reversed(w):
+                if value > ON_LINE or value < -ON_LINE:
+                    return value > 0, run_start
+            run_start = index
+        return False, None
+
+    def _nearest_end(self, run_start: int | None, index: int, origin: complex, flip: complex) -> int:
+        if run_start is None:
+            return index
+        ends = (run_start, index)
+        return min(ends, key=lambda node: abs(((self.segments[node][0] - origin) * flip).real))
+
+    def _split(self, at: float) -> tuple[int, float]:
+        whole = math.floor(at)
+        return whole % len(self.segments), at - whole
+
+
+def _clear_across(w: Sequence[float]) -> bool:
+    # Do these heights over a line lead from one side of it to the other, the ends well off it, and cross it only once?
+    first, last = w[0], w[-1]
+    if first > ON_LINE:
+        return last < -ON_LINE and (len(w) == 2 or not w[1] < 0 < w[2])
+    return first < -ON_LINE and last > ON_LINE and (len(w) == 2 or not w[1] > 0 > w[2])
+
+
+def _crossing(index: int, seg: Segment, share: float, origin: complex, flip: complex) -> Crossing:
+    at = index + (0.0 if share < SAME_SPOT else 1.0 if share > 1 - SAME_SPOT else share)
+    point = point_at(seg, at - index)
+    return Crossing(at, ((point - origin) * flip).real, point)
+
+
+def _settled(w: list[float]) -> list[float]:
+    # Ends within ON_LINE lie on the line; handles within NOISE set off along it.
+    if min([abs(value) for value in w]) >= ON_LINE:
+        return w
+    first, last = w[0], w[-1]
+    settled = [0.0 if -NOISE < value < NOISE else value for value in w]
+    if -ON_LINE < first < ON_LINE:
+        settled[0] = 0.0
+    if -ON_LINE < last < ON_LINE:
+        settled[-1] = 0.0
+    return settled

@@ -1,0 +1,332 @@
+"""Parallels of a closed outline: each segment at a distance of its own, joined at the corners as a cutting line is.
+
+A line's parallel is a line. A cubic's is a run of cubics that meet the true parallel at their ends with its direction
+and speed: the parallel of P(t) at distance d has the speed P'(t) + d n'(t), n the unit normal (any text on plane
+curves). Each is halved until it lies within OFFSET of the true one. Where a hollow is narrower than the distance the
+parallel turns back on itself; what of it lies inside the whole is dropped by its winding number.
+"""
+
+from __future__ import annotations
+
+import cmath
+import math
+from collections.abc import Iterator
+from itertools import pairwise
+
+from pleatsvg.geometry.crossings import meetings
+from pleatsvg.geometry.outline import Outline
+from pleatsvg.geometry.segment import Segment, cut, halves, heading, point_at, turn_between
+from pleatsvg.geometry.selfcross import self_crossing
+from pleatsvg.tolerance import MITRE_LIMIT, NOISE, OFFSET, ON_LINE, SNAP
+
+_SMALLEST = 1e-3
+"""Share of a segment below which a parallel is not halved further: it turns on the spot there."""
+
+
+_CUSP = 0.1
+"""mm of seam about the spot at which its parallel turns back, as the middle of a curve comes as near as the distance."""
+
+
+_TINY = 1e-4
+
+
+def parallel_of(seg: Segment, distance: float, hand: float) -> tuple[Segment, ...]:
+    """Return the parallel of one segment on the outside of its outline, in order, within OFFSET.
+
+    Args:
+        seg: a line or a cubic, mm.
+        distance: how far outside, mm; 0 returns the segment.
+        hand: +1 where the outline is walked clockwise on the page, -1 where not.
+    """
+    if not distance:
+        return (seg,)
+    if len(seg) == 2:
+        shift = distance * -1j * hand * heading(seg, 0.0)
+        return ((seg[0] + shift, seg[1] + shift),)
+    return tuple([part for part, _ in _halved(seg, distance, hand, 1.0)])
+
+
+def _halved(seg: Segment, distance: float, hand: float, share: float) -> Iterator[tuple[Segment, bool]]:
+    # The parts of a parallel, and of each whether it is turned back; such a part is dropped later, so its chord will do.
+    made, good, turned = _hermite(seg, distance, hand)
+    if good and turned:
+        yield (made[0], made[-1]), True
+    elif good or share <= _SMALLEST:
+        yield made, turned
+    else:
+        for half in halves(seg):
+            yield from _halved(half, distance, hand, share / 2)
+
+
+def _hermite(seg: Segment, distance: float, hand: float) -> tuple[Segment, bool, bool]:
+    # The cubic that meets the true parallel at both ends, and whether it is near enough in between.
+    a, b, c, d = seg
+    first, last = b - a, d - c
+    size = max(abs(first), abs(c - b), abs(last))
+    if abs(first) > 1e-3 * size and abs(last) > 1e-3 * size:
+        sa, sd = abs(first), abs(last)
+        ta, td = first / sa, last / sd
+        # A third of the speed: P'/3 is the handle, and the normal turns by dtheta/dt = Im(conj(P') P'') / |P'|^2.
+        turn_a = 2 * (first.conjugate() * (c - b)).imag / (sa * sa)
+        turn_d = 2 * ((c - b).conjugate() * last).imag / (sd * sd)
+        ha = (sa + distance * hand * turn_a / 3) * ta
+        hd = (sd + distance * hand * turn_d / 3) * td
+    else:
+        ta, td = heading(seg, 0.0), heading(seg, 1.0)
+        step = 1e-4
+        ha = first + distance * hand * cmath.phase(heading(seg, step) / ta) / step / 3 * ta
+        hd = last + distance * hand * cmath.phase(td / heading(seg, 1 - step)) / step / 3 * td
+    outside = -1j * hand * distance
+    start, end = a + outside * ta, d + outside * td
+    made = (start, start + ha, end - hd, end)
+    return made, *_near(seg, made, distance, hand)
+
+
+def _near(seg: Segment, made: Segment, distance: float, hand: float) -> tuple[bool, bool]:
+    # Is the parallel near enough in between, and is it turned back?
+    a, b, c, d = seg
+    u, v, w = b - a, c - b, d - c
+    p, q, r, e = [z - y for z, y in zip(made, seg, strict=True)]
+    turned, near_cusp = 0, False
+    for t in (0.25, 0.5, 0.75):
+        s = 1 - t
+        speed = s * s * u + 2 * s * t * v + t * t * w
+        size = abs(speed)
+        if size < NOISE:
+            return False, False
+        off = (s * s * (s * p + 3 * t * q) + t * t * (3 * s * r + t * e)) * speed.conjugate() / size
+        out, along = -hand * off.imag, off.real
+        # Beside the circle that the curve follows there: its middle lies at -1/bend on the outer normal.
+        bend = hand * (2 / 3) * (speed.conjugate() * (s * (v - u) + t * (w - v))).imag / size**3
+        room = 1 + bend * out
+        if room <= 0.05:
+            turned += room < 0
+            near_cusp = True
+            continue
+        miss = out - distance + along * along * bend / (2 * room)
+        if abs(miss) > OFFSET:
+            return False, False
+    if turned == 3:
+        return turn_between(heading(seg, 0.0), heading(seg, 1.0)) < 20, True
+    return not near_cusp or abs(d - a) < _CUSP, turned > 0
+
+
+def parallel_outline(
+    outline: Outline, distances: tuple[float, ...], inside: bool = False
+) -> tuple[Outline, tuple[int, ...]] | None:
+    """Return the parallel of a closed outline, and which segment each part of it belongs to.
+
+    Corners that point outwards are mitred, those beyond MITRE_LIMIT times the distance squared off there; corners that
+    point inwards are trimmed. Where the distance is 0 the outline itself is followed, and its neighbours end on it
+    produced.
+
+    Args:
+        outline: does not cross itself.
+        distances: for each segment, mm, none negative.
+        inside: the parallel inside it, not outside.
+
+    Returns:
+        None where no clean line comes of it.
+    """
+    round_way = 1.0 if outline.area > 0 else -1.0
+    hand = -round_way if inside else round_way
+    n = len(outline)
+    runs: list[list[Segment]] = []
+    back: list[bool] = []
+    for seg, far in zip(outline.segments, distances, strict=True):
+        if len(seg) == 2 or not far:
+            runs.append(list(parallel_of(seg, far, hand)))
+            back.append(False)
+        else:
+            halved = list(_halved(seg, far, hand, 1.0))
+            runs.append([part for part, _ in halved])
+            back.append(any(turned for _, turned in halved))
+    clean = not any(back)
+    joins: list[list[Segment]] = []
+    for k in range(n):
+        made = _join(outline, runs, distances, k, hand, not (back[k - 1] or back[k]))
+        clean = clean and made is not None
+        joins.append(made if made is not None else _by_the_corner(outline, runs, k))
+    segments: list[Segment] = []
+    sources: list[int] = []
+    for k in range(n):
+        for place, part in enumerate((*joins[k], *runs[k])):
+            if max([abs(z - part[0]) for z in part[1:]]) > NOISE:
+                segments.append(part)
+                # A mitre's first line runs on from the segment before it.
+                sources.append((k - 1) % n if place == 0 and len(joins[k]) > 1 else k)
+    segments, sources = _closed(*_lines_joined(segments, sources))
+    raw = Outline(tuple(segments))
+    if clean and self_crossing(raw) is None:
+        return raw, tuple(sources)
+    cleaned = _outermost(raw, tuple(sources), round_way)
+    return cleaned if cleaned is not None and _keeps_off(cleaned, outline, distances) else None
+
+
+def _join(
+    outline: Outline, runs: list[list[Segment]], distances: tuple[float, ...], k: int, hand: float, trim: bool
+) -> list[Segment] | None:
+    # What goes between run k - 1 and run k; their ends are moved where that makes the join. None: they run past each
+    # other, and must be trimmed by winding.
+    before, after = runs[k - 1], runs[k]
+    far = max(distances[k - 1], distances[k])
+    end, start = before[-1][-1], after[0][0]
+    if abs(end - start) <= SNAP:
+        middle = start if not distances[k - 1] else end if not distances[k] else (start + end) / 2
+        if not far:
+            middle = outline.segments[k][0]
+        before[-1] = (*before[-1][:-1], middle)
+        after[0] = (middle, *after[0][1:])
+        return []
+    into, out = heading(outline.segments[k - 1], 1.0), heading(outline.segments[k], 0.0)
+    corner = outline.segments[k][0]
+    turn = (into.conjugate() * out).imag * hand
+    if turn > 0 or turn_between(into, out) > 179.9:
+        spot = _lines_meet(end, into, start, out)
+        reach = abs(spot - corner) if spot is not None else math.inf
+        backwards = spot is not None and (
+            ((spot - end) * into.conjugate()).real < -ON_LINE or ((start - spot) * out.conjugate()).real < -ON_LINE
+        )
+        if spot is not None and reach <= MITRE_LIMIT * far and not backwards:
+            return [(end, spot), (spot, start)]
+        if backwards or distances[k - 1] != distances[k]:
+            return [(end, start)]
+        return _squared(corner, end, into, start, out, far)
+    if abs(end - start) <= 20 * SNAP:
+        return [(end, start)]
+    for i, p in enumerate(reversed(before) if trim else ()):
+        for j, q in enumerate(after):
+            met = meetings(p, q)
+            if met:
+                t, u = met[0]
+                keep = len(before) - i - 1
+                spot = point_at(p, t)
+                before[keep:] = [(*cut(p, 0.0, t)[:-1], spot)]
+                after[: j + 1] = [(spot, *cut(q, u, 1.0)[1:])]
+                return []
+    return None
+
+
+def _squared(corner: complex, end: complex, into: complex, start: complex, out: complex, far: float) -> list[Segment]:
+    # Square to the bisector, MITRE_LIMIT distances from the corner.
+    ahead = into - out
+    ahead /= abs(ahead)
+    spots: list[complex] = []
+    for z, way in ((end, into), (start, -out)):
+        left = MITRE_LIMIT * far - ((z - corner) * ahead.conjugate()).real
+        spots.append(z + way * max(0.0, left / (way * ahead.conjugate()).real))
+    return [(end, spots[0]), (spots[0], spots[1]), (spots[1], start)]
+
+
+def _by_the_corner(outline: Outline, runs: list[list[Segment]], k: int) -> list[Segment]:
+    corner = outline.segments[k][0]
+    return [(runs[k - 1][-1][-1], corner), (corner, runs[k][0][0])]
+
+
+def _lines_meet(a: complex, r: complex, b: complex, s: complex) -> complex | None:
+    det = (r.conjugate() * s).imag
+    if abs(det) < 1e-9:
+        return None
+    return a + r * (((b - a).conjugate() * s).imag / det)
+
+
+def _lines_joined(segments: list[Segment], sources: list[int]) -> tuple[list[Segment], list[int]]:
+    # A line and its run-on to the mitre are one line.
+    made: list[Segment] = []
+    of: list[int] = []
+    for seg, source in zip(segments, sources, strict=True):
+        if made and len(seg) == 2 and len(made[-1]) == 2:
+            a, b = made[-1]
+            p, q = b - a, seg[1] - b
+            if abs((p.conjugate() * q).imag) <= 1e-9 * abs(p) * abs(q) and (p.conjugate() * q).real > 0:
+                made[-1] = (a, seg[1])
+                of[-1] = source if abs(q) > abs(p) else of[-1]
+                continue
+        made.append(seg)
+        of.append(source)
+    if len(made) > 2 and len(made[0]) == len(made[-1]) == 2:
+        (a, b), (_, c) = made[-1], made[0]
+        p, q = b - a, c - b
+        if abs((p.conjugate() * q).imag) <= 1e-9 * abs(p) * abs(q) and (p.conjugate() * q).real > 0:
+            made[0] = (a, c)
+            made.pop()
+            before = of.pop()
+            of[0] = before if abs(p) > abs(q) else of[0]
+    return made, of
+
+
+def _closed(segments: list[Segment], sources: list[int]) -> tuple[list[Segment], list[int]]:
+    # Each begins exactly where the one before it ends.
+    made = [(segments[k - 1][-1], *seg[1:]) for k, seg in enumerate(segments)]
+    return made, sources
+
+
+def _outermost(raw: Outline, sources: tuple[int, ...], hand: float) -> tuple[Outline, tuple[int, ...]] | None:
+    """Return the boundary of what a line that crosses itself goes round in its own direction."""
+    cuts: list[set[float]] = [{0.0, 1.0} for _ in raw.segments]
+    for i, a in enumerate(raw.segments):
+        for j in range(i + 1, len(raw)):
+            for t, u in meetings(a, raw.segments[j]):
+                cuts[i].add(t)
+                cuts[j].add(u)
+    arcs: list[tuple[Segment, int]] = []
+    for index, shares in enumerate(cuts):
+        for t0, t1 in pairwise(sorted(shares)):
+            part = cut(raw.segments[index], t0, t1)
+            if max([abs(z - part[0]) for z in part[1:]]) <= ON_LINE:
+                continue
+            middle, way = point_at(part, 0.5), heading(part, 0.5)
+            out = -1j * hand * way * _TINY
+            if _winding(raw, middle - out) * hand > 0 >= _winding(raw, middle + out) * hand:
+                arcs.append((part, sources[index]))
+    loops = _chained(arcs)
+    best: tuple[Outline, tuple[int, ...]] | None = None
+    for loop in loops:
+        segments, of = _closed([part for part, _ in loop], [source for _, source in loop])
+        made = Outline(tuple(segments))
+        if made.area * hand > 0 and (best is None or made.area * hand > best[0].area * hand):
+            best = made, tuple(of)
+    if best is None or self_crossing(best[0]) is not None:
+        return None
+    return best
+
+
+def _keeps_off(made: tuple[Outline, tuple[int, ...]], outline: Outline, distances: tuple[float, ...]) -> bool:
+    # What was cleaned by winding is held against the distance itself, point by point.
+    import numpy as np
+
+    shares = [k / 32 for k in range(32)]
+    seam = np.array([point_at(seg, t) for seg in outline.segments for t in shares])
+    least = min(distances) - 0.5
+    for seg in made[0].segments:
+        for t in (0.0, 0.25, 0.5, 0.75):
+            if np.abs(seam - point_at(seg, t)).min() < least:
+                return False
+    return True
+
+
+def _winding(outline: Outline, z: complex) -> int:
+    # How often the outline goes round a point, clockwise on the page counted as positive.
+    total = 0
+    for hit in outline.crossings(z, 0.8 + 0.6j):
+        if hit.along > 0:
+            total += 1 if (outline.heading(hit.at) * (0.8 - 0.6j)).imag > 0 else -1
+    return total
+
+
+def _chained(arcs: list[tuple[Segment, int]]) -> list[list[tuple[Segment, int]]]:
+    left = list(arcs)
+    loops: list[list[tuple[Segment, int]]] = []
+    while left:
+        chain = [left.pop(0)]
+        while True:
+            end = chain[-1][0][-1]
+            following = min(left, key=lambda arc: abs(arc[0][0] - end), default=None)
+            gap = abs(chain[0][0][0] - end)
+            if following is None or abs(following[0][0] - end) > min(gap, 1e-5):
+                if gap <= 1e-5:
+                    loops.append(chain)
+                break
+            left.remove(following)
+            chain.append(following)
+    return loops

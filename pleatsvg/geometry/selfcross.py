@@ -1,0 +1,168 @@
+"""Does a closed outline cross or touch itself? Asked of every drawing, and of every flat piece before it is written."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from pleatsvg.geometry.outline import Outline
+from pleatsvg.geometry.segment import Segment, box_of, cut, halves, turn_between
+from pleatsvg.tolerance import NOISE, ON_LINE
+
+_FLAT = 1e-3
+
+
+_DEEPEST = 40
+
+
+def self_crossing(outline: Outline, loops: bool = True) -> complex | None:
+    """Return a point where the outline crosses or touches itself, or None.
+
+    The work grows with the number of segments and of boxes that overlap: segments are swept from left to right and
+    compared only with those still open.
+
+    Args:
+        outline: closed; neighbours share their end point exactly.
+        loops: whether a segment may have a loop of its own; parts of segments that were looked at need not be again.
+    """
+    segs = outline.segments
+    n = len(segs)
+    for seg in segs:
+        if loops and len(seg) == 4 and _may_loop(seg):
+            spot = _loop(seg)
+            if spot is not None:
+                return spot
+    boxes = outline.boxes
+    order = sorted(range(n), key=lambda k: boxes[k][0])
+    open_now: list[int] = []
+    for k in order:
+        left_k, top_k, _, bottom_k = boxes[k]
+        still: list[int] = []
+        for j in open_now:
+            box = boxes[j]
+            if box[2] < left_k:
+                continue
+            still.append(j)
+            if box[1] <= bottom_k and box[3] >= top_k:
+                spot = _pair(segs, j, k, n)
+                if spot is not None:
+                    return spot
+        still.append(k)
+        open_now = still
+    return None
+
+
+def _pair(segs: tuple[Segment, ...], j: int, k: int, n: int) -> complex | None:
+    first, second = (j, k) if j < k else (k, j)
+    if n == 2:
+        return _meet_twice(segs[first], segs[second])
+    joint: complex | None = None
+    if second == first + 1:
+        joint = segs[second][0]
+    elif first == 0 and second == n - 1:
+        first, second = second, first
+        joint = segs[second][0]
+    a, b = segs[first], segs[second]
+    # Most pairs are told apart at once; their boxes are known to overlap.
+    if _parted(a, b) if joint is None else _parted_at(a, b, joint):
+        return None
+    return _meet(a, b, joint, 0)
+
+
+def _meet_twice(a: Segment, b: Segment) -> complex | None:
+    # Two segments close the outline by themselves: they share both ends, so each half is compared on its own.
+    (a1, a2), (b1, b2) = halves(a), halves(b)
+    for p, q, joint in ((a2, b1, b[0]), (b2, a1, a[0]), (a1, b1, None), (a2, b2, None)):
+        spot = _meet(p, q, joint, 0)
+        if spot is not None:
+            return spot
+    return None
+
+
+def _may_loop(seg: Segment) -> bool:
+    # A curve whose control polygon turns by less than half a round can have no loop.
+    a, b, c, d = seg
+    back = (d - a).conjugate()
+    if ((b - a) * back).real > 0 and ((c - b) * back).real > 0 and ((d - c) * back).real > 0:
+        return False  # it goes forward all the way
+    legs = [leg for leg in (b - a, c - b, d - c) if abs(leg) > ON_LINE]
+    return sum(turn_between(p, q) for p, q in pairwise(legs)) >= 180
+
+
+def _loop(seg: Segment) -> complex | None:
+    pieces = [cut(seg, k / 8, (k + 1) / 8) for k in range(8)]
+    for i in range(8):
+        for j in range(i + 1, 8):
+            spot = _meet(pieces[i], pieces[j], pieces[j][0] if j == i + 1 else None, 0)
+            if spot is not None:
+                return spot
+    return None
+
+
+def _meet(a: Segment, b: Segment, joint: complex | None, depth: int) -> complex | None:
+    """Return a point common to both, other than `joint`, the end of `a` and start of `b`."""
+    left_a, top_a, right_a, bottom_a = box_of(a)
+    left_b, top_b, right_b, bottom_b = box_of(b)
+    if left_a > right_b or left_b > right_a or top_a > bottom_b or top_b > bottom_a:
+        return None
+    if _parted(a, b) if joint is None else _parted_at(a, b, joint):
+        return None
+    size = max(right_a - left_a, bottom_a - top_a, right_b - left_b, bottom_b - top_b)
+    if size < NOISE or depth > _DEEPEST:
+        return None if joint is not None else (a[0] + b[0]) / 2
+    flat_a, flat_b = _is_flat(a), _is_flat(b)
+    if joint is None and flat_a and flat_b:
+        return _chords_meet(a, b)
+    if joint is not None and flat_a and flat_b:
+        # Two straight runs from one point have no other point in common unless they lie on one another.
+        p, q = a[0] - joint, b[-1] - joint
+        inward = (p * q.conjugate()).real > 0 and abs((p * q.conjugate()).imag) < ON_LINE * max(abs(p), abs(q))
+        return joint if inward else None
+    (a1, a2), (b1, b2) = halves(a), halves(b)
+    for p_half, q_half, here in ((a2, b1, joint), (a1, b1, None), (a2, b2, None), (a1, b2, None)):
+        spot = _meet(p_half, q_half, here, depth + 1)
+        if spot is not None:
+            return spot
+    return None
+
+
+def _parted_at(a: Segment, b: Segment, joint: complex) -> bool:
+    # A line through the joint, all of `a` strictly on one side and all of `b` on the other, leaves them no other point.
+    u, v = a[0] - joint, b[-1] - joint
+    if not abs(u) or not abs(v):
+        return False
+    direction = v / abs(v) - u / abs(u)
+    if abs(direction) < 1e-9:
+        return False
+    flip = direction.conjugate()
+    return max([((z - joint) * flip).real for z in a[:-1]]) < 0 < min([((z - joint) * flip).real for z in b[1:]])
+
+
+def _parted(a: Segment, b: Segment) -> bool:
+    # Hulls on different sides of the chord of one of them cannot meet.
+    for p, q in ((a, b), (b, a)):
+        chord = p[-1] - p[0]
+        if not chord:
+            continue
+        flip = chord.conjugate()
+        mine = [((z - p[0]) * flip).imag for z in p]
+        other = [((z - p[0]) * flip).imag for z in q]
+        if max(mine) < min(other) or max(other) < min(mine):
+            return True
+    return False
+
+
+def _is_flat(seg: Segment) -> bool:
+    if len(seg) == 2:
+        return True
+    a, b, c, d = seg
+    return abs(b - (2 * a + d) / 3) < _FLAT and abs(c - (a + 2 * d) / 3) < _FLAT
+
+
+def _chords_meet(a: Segment, b: Segment) -> complex | None:
+    r, s, w = a[-1] - a[0], b[-1] - b[0], b[0] - a[0]
+    det = (r.conjugate() * s).imag
+    if abs(det) < 1e-18:
+        return a[0] if abs((r.conjugate() * w).imag) <= ON_LINE * abs(r) else None
+    t = (w.conjugate() * s).imag / det
+    u = (w.conjugate() * r).imag / det
+    return a[0] + t * r if -1e-9 <= t <= 1 + 1e-9 and -1e-9 <= u <= 1 + 1e-9 else None

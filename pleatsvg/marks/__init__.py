@@ -1,0 +1,1 @@
+"""Notches, arrows, stitching and words on the flat piece."""

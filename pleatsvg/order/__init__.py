@@ -1,0 +1,1 @@
+"""What is asked for, checked without a drawing."""

@@ -1,0 +1,138 @@
+"""What the name of a slash line asks for: 'slash 2 inverted 12cm' in words of the trade."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import Any
+
+from pleatsvg.errors import RequestError, SlashError
+from pleatsvg.kinds import KINDS
+from pleatsvg.length import parse_length
+from pleatsvg.order.pleat_order import LAPS, STITCHED_FROM, PleatOrder, pleats_from
+
+_LENGTH_WORD = re.compile(r"^[\d.,/ ½¼¾⅛⅜⅝⅞⅓⅔-]*\d?[\d.,/½¼¾⅛⅜⅝⅞⅓⅔]+\s*(?:mm|cm|inches|inch|in|\"|″|”)$", re.IGNORECASE)
+
+
+_NUMBERED = re.compile(
+    r"^\s*(?:slash|pleat)(?:[\s-]*lines?)?[\s-]*\d+(?![\d.,/½¼¾⅛⅜⅝⅞⅓⅔]|\s*(?:mm|cm|inch|in\b|\"|″|”))", re.IGNORECASE
+)
+"""The number of a slash line, which is none of its measures: "slash 2" in "slash 2 1/2in"."""
+
+
+_WORDS = re.compile(
+    r"(?:\d+\s+(?=\d+/))?[\d.,/½¼¾⅛⅜⅝⅞⅓⅔]+\s*(?:mm\b|cm\b|inches\b|inch\b|in\b|\"|″|”)|[^\W\d_]+(?:-[^\W\d_]+)?|\d+",
+    re.IGNORECASE,
+)
+
+
+def worded(name: str, asked: PleatOrder | None) -> PleatOrder | None:
+    """Return what the name of a slash line says of its pleat, over what is asked of it otherwise.
+
+    "slash 2 inverted 12cm", "slash 3 knife 6cm left", "slash 4 box 12cm face 5cm", "slash 5 8cm hem 10cm". Words that say
+    nothing about pleats are passed over; so is a lap by itself, as in "slash left 3", which tells where the line lies.
+
+    Args:
+        name: of the line.
+        asked: what is asked of it otherwise, or None.
+
+    Raises:
+        SlashError: the words contradict themselves, or leave something out that nothing else says.
+    """
+    said = _said(name)
+    if not said or set(said) == {"lap"}:
+        return asked  # "slash left 3" tells where the line lies
+    base = dict(asked.given) if asked is not None else {}
+    if "intake" in said or "depth" in said:
+        for old in ("intake", "depth", "hem_intake"):
+            base.pop(old, None)
+    if "kind" in said and base.get("kind") != said["kind"]:
+        for old in ("face", "stack", "stitched", "stitched_from"):
+            base.pop(old, None)
+        if not KINDS[said["kind"]].needs_lap:
+            base.pop("lap", None)
+    kind = {**base, **said}.get("kind")
+    if kind is not None and not KINDS[kind].needs_lap:
+        said.pop("lap", None)  # "slash right 2 inverted 12cm": where it lies, once more
+    try:
+        made, _, remarks = pleats_from(**{"kind": None, **base, **said})
+    except RequestError as error:
+        raise _not_as_named(name, str(error).rstrip(".")) from None
+    # What an option says may play no part here; what the name itself says must.
+    idle = [remark for remark in remarks if remark.split()[0].lstrip("-").replace("-", "_") in said]
+    if idle:
+        raise _not_as_named(name, idle[0].rstrip("."))
+    if asked is None:
+        return replace(made, slash=(), placing=None)
+    return replace(made, slash=asked.slash, placing=asked.placing, pass_=asked.pass_)
+
+
+def unit_said(names: Iterable[str]) -> str | None:
+    """Return the unit of the first length that the names of slash lines say, or None."""
+    for name in names:
+        said = _said(name)
+        for option in ("intake", "depth"):
+            if option in said:
+                return parse_length(said[option], name).unit
+    return None
+
+
+def _not_as_named(name: str, why: str) -> SlashError:
+    return SlashError(
+        f"The name of slash line '{name}'",
+        "says of its pleat what cannot be made",
+        why[0].lower() + why[1:] if why[:1] != "-" else why,
+        "Change the name in the editor's list of objects, such as 'slash 3 knife 6cm left', or say the rest with options.",
+    )
+
+
+def _said(name: str) -> dict[str, Any]:
+    # The options that the words of a name stand for.
+    said: dict[str, Any] = {}
+
+    def say(option: str, value: Any) -> None:
+        if said.setdefault(option, value) != value:
+            raise _not_as_named(name, f"it says both '{said[option]}' and '{value}', and a pleat is of one kind only")
+
+    spoken = name.replace("_", " ")
+    numbered = _NUMBERED.match(spoken)
+    words = _WORDS.findall(spoken[numbered.end() :] if numbered else spoken)
+    k = 0
+    while k < len(words):
+        word = words[k].casefold()
+        after = words[k + 1] if k + 1 < len(words) else ""
+        if word == "pin" and after.casefold() in ("tuck", "tucks"):
+            say("kind", "pin-tuck")
+            k += 1
+        elif word in KINDS:
+            say("kind", word)
+        elif word in LAPS and (word not in ("centre", "sides") or "kind" in said):
+            say("lap", word)
+        elif word in _MEASURES and _LENGTH_WORD.match(after):
+            say(_MEASURES[word], after)
+            k += 1
+            if word == "stitched":
+                whence = [w.casefold() for w in words[k + 1 : k + 4] if w.casefold() not in ("from", "in", "the")]
+                if whence and whence[0] in STITCHED_FROM:
+                    say("stitched_from", whence[0])
+                    k += 1
+        elif word in ("double", "triple"):
+            say("stack", 2 if word == "double" else 3)
+        elif word == "separate":
+            say("underlay", "separate")
+        elif _LENGTH_WORD.match(word):
+            say("intake", words[k])
+        k += 1
+    return said
+
+
+_MEASURES = {
+    "face": "face",
+    "hem": "hem_intake",
+    "depth": "depth",
+    "intake": "intake",
+    "height": "height",
+    "stitched": "stitched",
+}
+"""Words of a name that a length follows, and the options that they stand for."""

@@ -1,0 +1,1 @@
+"""Marks, heading and key on a page."""

@@ -1,0 +1,281 @@
+"""Laying the flat piece on its page: marks, lettering, the heading above and the key below."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pleatsvg.flat.carried import Carriage
+from pleatsvg.flat.earlier_lines import Through, as_words
+from pleatsvg.flat.flat_piece import Unfolded
+from pleatsvg.geometry.outline import Outline
+from pleatsvg.geometry.segment import Box, box_of
+from pleatsvg.length import show
+from pleatsvg.marks.arrows import arrows_of, end_signs, fold_edge_arrow, lap_arrows, stitch_ends
+from pleatsvg.marks.free_room import Rooms
+from pleatsvg.marks.lanes import Lettered, lettered
+from pleatsvg.marks.notches import SHORTEST_SNIP, SNIP_CLEAR, join_notches, notches, seam_notches
+from pleatsvg.marks.part_labels import Part, block_of, part_grains, part_names, parts_of, seam_words, seams_above
+from pleatsvg.marks.stitching import StitchingLine
+from pleatsvg.page.heading import all_pleats, heading_rows, run_labels
+from pleatsvg.page.key_rows import key_rows
+from pleatsvg.page.measures import HEADING_SIZES, KEY_HEIGHT, KEY_WIDTH, MARGIN, ROW_PITCH, STITCH_SIZE
+from pleatsvg.page.subject import Subject
+from pleatsvg.pleats.laid import LaidPleat
+from pleatsvg.pleats.words import intake_words, pleat_words
+from pleatsvg.result.lettering import Words, direction, readable, width_of
+from pleatsvg.result.mark import Mark
+from pleatsvg.tolerance import ON_LINE
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """What stands on the page beside the piece's own lines, in mm.
+
+    Attributes:
+        offset: from the flat piece's coordinates to the page.
+        width, height: of the page.
+        marks, words: in the flat piece's coordinates.
+        heading: rows above the piece, the first one larger.
+        key_at: top left corner of the key on the page.
+        key: names of the rows that stand in it.
+        stitching: lines of stitching, in the flat piece's coordinates.
+        remarks: on marks that had no room.
+        grains: grainlines of parts on which none was drawn, in the flat piece's coordinates.
+    """
+
+    offset: complex
+    width: float
+    height: float
+    marks: tuple[Mark, ...]
+    words: tuple[Words, ...]
+    heading: tuple[str, ...]
+    key_at: complex
+    key: tuple[str, ...]
+    stitching: tuple[StitchingLine, ...]
+    remarks: tuple[str, ...]
+    grains: tuple[tuple[complex, complex], ...] = ()
+
+
+def lay_on_sheet(
+    subject: Subject,
+    pleats: tuple[LaidPleat, ...],
+    unfolded: Unfolded,
+    carriage: Carriage,
+    grain: tuple[complex, complex] | None,
+    stitching: tuple[StitchingLine, ...],
+) -> Sheet:
+    """Return the marks and the page for a flat piece.
+
+    Args:
+        subject: the piece, and how it is to be marked.
+        pleats: laid out on the finished piece.
+        unfolded: the flat piece.
+        carriage: what else is drawn on it.
+        grain: the carried grainline.
+        stitching: lines of stitching beside the folds and across the top.
+    """
+    name, lines, unit = subject.name, subject.lines, subject.unit
+    upright = lines.upright
+    labels = {
+        p.number: (
+            f"PLEAT {p.number}: {pleat_words(p.request, upright, unit)}",
+            f"PLEAT {p.number}: {p.request.kind.name}, "
+            f"{intake_words(p.request.intake_top, p.request.intake_hem, upright, unit)}",
+        )
+        for p in pleats
+    }
+    quiet = frozenset([p.number for p in pleats if p.request.kind.name == "pin-tuck"])
+    labels |= run_labels(pleats, quiet, upright, unit)
+    cut_words = subject.cut_words()
+    through = subject.through
+    rows = (name, f"flat, with {all_pleats(subject, pleats)}", cut_words, "RIGHT SIDE UP")
+    crossed = subject.ground.crossed is not None
+    bracket = fold_edge_arrow(unfolded, lines.hand, lines.last is not None)
+    if crossed and bracket and not unfolded.outline.holds(sum(bracket[0].points[1:3]) / 2):
+        bracket = fold_edge_arrow(unfolded, lines.hand, True)
+    obstacles = _obstacles(carriage) + list(through.obstacles if through is not None else ())
+    if bracket and unfolded.fold_edge is not None:
+        ends = range(len(unfolded.creases) + 1)
+        at_layers = ends if crossed else ends[-1:] if lines.last is not None else ends[:1]
+        obstacles += [(layer, (*bracket[0].points[:4], *unfolded.fold_edge)) for layer in at_layers]
+    layers = {
+        (p.number, place): f".{p.request.list.layer_of(place)}"
+        for p in pleats
+        if p.request.stack > 1
+        for place in range(1, len(p.folds) + 1)
+    }
+    arrows = arrows_of(unfolded, subject.marking.mark, pleats)
+    parted = bool(unfolded.joins)
+    lettering = lettered(() if parted else rows, labels, unfolded, lines.hand, grain, obstacles, layers, arrows, quiet)
+    notched, without = notches(unfolded, subject.marking.notch, arrows.stitched)
+    sides = seams_above(pleats, unfolded, lines.hand)
+    if crossed and unfolded.fold_edge is not None:
+        # Nothing can be snipped on the fold of the cloth.
+        at, to = unfolded.fold_edge
+        if unfolded.cut and subject.marking.notch != "triangle":
+            snipped = [line.role for line in (*unfolded.creases, *unfolded.placements) if line.role != "inner"]
+            without -= sum(1 for role in snipped if role == "fold" or subject.marking.notch == "snip")
+        notched = [mark for mark in notched if abs(((mark.points[0] - at) / (to - at)).imag * abs(to - at)) > ON_LINE]
+    marks = (
+        *notched,
+        *end_signs(arrows.laps, subject.marking.mark),
+        *lap_arrows(unfolded, arrows.laps),
+        *(stitch_ends(unfolded, arrows.stitched) if arrows.stitched else ()),
+        *bracket,
+        *join_notches(unfolded, lines.hand, subject.join_allowance),
+        *seam_notches([side[:4] for side in sides], subject.join_allowance),
+        *lettering.leaders,
+    )
+    words = (*lettering.words, *_stitching_words(stitching), *_bracket_words(bracket, unfolded))
+    grains: list[tuple[complex, complex]] = []
+    part_rows: tuple[str, ...] = ()
+    unnamed = not parted and not any(row.name == "piece-label" for row in words)
+    if parted or sides or unnamed:
+        rooms = _rooms(unfolded, marks, words, stitching, carriage, grain)
+        for _, points in through.obstacles if through is not None else ():
+            rooms.take_line(points)
+        more = seam_words(sides, unfolded, lines.hand, rooms)
+        if unnamed:
+            more += block_of(rows, parts_of(unfolded, pleats)[0], unfolded, rooms, "piece-label")
+        if parted:
+            parts = parts_of(unfolded, pleats)
+
+            def cut_of(part: Part) -> str:
+                on_fold = part.low == 0 if lines.first is not None else part.high == len(unfolded.creases)
+                return subject.cut_words(subject.ground.fold is not None and not on_fold)
+
+            if grain is not None:
+                grains, said = part_grains(parts, unfolded, grain, rooms)
+                more += said
+            named, part_rows = part_names(name, parts, unfolded, cut_of, rooms)
+            more += named
+        words = (*words, *more)
+    heading = (
+        *heading_rows(subject, pleats, "" if parted else cut_words, parted or bool(sides)),
+        *part_rows,
+    )
+    left, top, right, bottom = _extent(unfolded.cuts, marks, lettering, carriage, through)
+    wide = [width_of(row, HEADING_SIZES[min(k, 1)]) for k, row in enumerate(heading)]
+    above = HEADING_SIZES[0] + ROW_PITCH * (len(heading) - 1) + 10.0
+    width = max(right - left, *wide, KEY_WIDTH) + 2 * MARGIN
+    offset = complex(MARGIN - left, MARGIN + above - top)
+    key_top = MARGIN + above + (bottom - top) + 12.0
+    key = key_rows(subject, unfolded, stitching, grain is not None)
+    height = max(KEY_HEIGHT, 20.0 + ROW_PITCH * len(key))
+    remarks = []
+    if without > 0:
+        remarks.append(
+            f"{without} notches were left out, since a snip must stop {show(SNIP_CLEAR, unit)} short of the seam and be at "
+            f"least {show(SHORTEST_SNIP, unit)} long; mark those fold lines with chalk, or give --notch triangle."
+        )
+    return Sheet(
+        offset,
+        float(int(width) + 1),
+        float(int(key_top + height + MARGIN) + 1),
+        marks,
+        (*words, *lettering.beyond),
+        heading,
+        complex(MARGIN, key_top),
+        key,
+        stitching,
+        tuple(remarks),
+        tuple(grains),
+    )
+
+
+def _rooms(
+    unfolded: Unfolded,
+    marks: tuple[Mark, ...],
+    words: tuple[Words, ...],
+    stitching: tuple[StitchingLine, ...],
+    carriage: Carriage,
+    grain: tuple[complex, complex] | None,
+) -> Rooms:
+    # All that stands on the cloth already.
+    rooms = Rooms()
+    for line in (*unfolded.creases, *unfolded.placements):
+        rooms.take_line((line.out_top, line.out_hem))
+    for mark in marks:
+        at = 0
+        for count in mark.strokes:
+            rooms.take_line(mark.points[at : at + count])
+            at += count
+    for row in words:
+        rooms.take_box(row.middle, direction(row.turn), row.width, row.size)
+    for stitches in stitching:
+        for run in stitches.runs:
+            rooms.take_segments(run)
+    for carried in carriage.lines:
+        rooms.take_segments(carried.segments)
+    for text in carriage.texts:
+        corners = [text.motion.of(z) for z in text.text.box]
+        rooms.take_line((*corners, corners[0]))
+    if grain is not None:
+        way = grain[1] - grain[0]
+        rooms.take_box((grain[0] + grain[1]) / 2, way / abs(way), abs(way), 4.0)
+    return rooms
+
+
+def _bracket_words(bracket: list[Mark], unfolded: Unfolded) -> list[Words]:
+    # Along the bent arrow, between it and the edge.
+    if not bracket:
+        return []
+    start, corner, other, _ = bracket[0].points[:4]
+    middle = (corner + other) / 2 + (start - corner) / 2
+    text = "LAY THIS EDGE ON THE FOLD"
+    way = (other - corner) / abs(other - corner)
+    reach = abs(other - corner) / 2
+    need = width_of(text, STITCH_SIZE) / 2 + 2.0
+    # Clear of the lines that run across the fold edge.
+    ends = [z for line in (*unfolded.creases, *unfolded.placements) for z in (line.top, line.hem)]
+    met = [((z - middle) * way.conjugate()).real for z in ends if abs(((z - start) * way.conjugate()).imag) < 1.0]
+    shifts = [k * side * 5.0 for k in range(int(reach / 5)) for side in (1, -1) if k * 5.0 + need <= reach]
+    middle += next((s for s in shifts if all(abs(at - s) > need for at in met)), 0.0) * way
+    if width_of(text, STITCH_SIZE) > abs(other - corner) - 12.0:
+        return []
+    return [Words(text, middle, readable((other - corner) / abs(other - corner)), STITCH_SIZE, "fold-edge-label")]
+
+
+def _stitching_words(stitching: tuple[StitchingLine, ...]) -> list[Words]:
+    # Each line of stitching says which it is, at the end of it, where there is room: clear of the fold's own words.
+    made: list[Words] = []
+    both = len({line.name for line in stitching if line.words}) > 1
+    for line in stitching:
+        if not line.words:
+            continue
+        # Where two lines run beside a fold, the words of the one nearer to it stand beyond the other's.
+        off = 8.2 if both and line.name == "edge-stitch-line" else 3.2
+        along = line.words_along
+        length = abs(line.runs[0][0][-1] - line.runs[0][0][0])
+        width = width_of(line.words, STITCH_SIZE)
+        if length < width + 6.0:
+            at = line.words_at + along * (length + 5.0 + width / 2)
+        else:
+            at = line.words_at + along * (length - 6.0 - width / 2)
+        made.append(
+            Words(line.words, at + line.words_side * off, readable(along), STITCH_SIZE, "stitch-label", line.pleat)
+        )
+    return made
+
+
+def _obstacles(carriage: Carriage) -> list[tuple[int, tuple[complex, ...]]]:
+    # What words must keep clear of: the points of each carried segment, and the corners of each text.
+    found = [(line.layer, segment) for line in carriage.lines for segment in line.segments]
+    return found + [(t.layer, tuple([t.motion.of(z) for z in t.text.box])) for t in carriage.texts]
+
+
+def _extent(
+    flats: tuple[Outline, ...],
+    marks: tuple[Mark, ...],
+    lettering: Lettered,
+    carriage: Carriage,
+    through: Through | None,
+) -> Box:
+    points = [z for flat in flats for seg in flat.segments for z in seg]
+    points += [z for mark in marks if mark.name in ("notch", "leader") for z in mark.points]
+    points += [z for words in lettering.beyond for z in words.corners()]
+    points += [z for line in carriage.lines for segment in line.segments for z in segment]
+    if through is not None:
+        points += [z for mark in through.earlier.marks for stroke in mark.strokes for seg in stroke for z in seg]
+        points += [z for words in through.earlier.words for z in as_words(words).corners()]
+    return box_of(points)

@@ -1,0 +1,66 @@
+"""What a page is made of: the flat piece with all that is drawn on it, before it has a place on paper."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pleatsvg.flat.earlier_lines import Through
+from pleatsvg.length import show
+from pleatsvg.order.marking import Marking
+from pleatsvg.piece.both_halves import Ground
+from pleatsvg.piece.cutting_line import Cutting
+from pleatsvg.piece.slash_lines import SlashSet
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """The piece that a sheet is about, and how it is to be marked."""
+
+    name: str
+    lines: SlashSet
+    ground: Ground
+    cutting: Cutting | None
+    marking: Marking
+    join_allowance: float
+    unit: str
+    through: Through | None = None
+    allowances: str = ""
+    """What is said of the allowances; left out, it follows from the cutting line."""
+
+    def cut_words(self, beside_fold: bool = False) -> str:
+        """Return how often the piece is cut, in the words of the trade.
+
+        `beside_fold` is said of a part of a piece cut on the fold that does not itself lie on the fold edge: it is there
+        on both sides of it.
+        """
+        if beside_fold:
+            return "CUT 2 PAIRS, half of them mirrored" if self.marking.pair else "CUT A PAIR, the second mirrored"
+        on_fold = self.ground.on_fold
+        if self.marking.pair:
+            return "CUT A PAIR ON THE FOLD" if on_fold else "CUT A PAIR, the second mirrored"
+        return "CUT 1 ON THE FOLD" if on_fold else "CUT 1"
+
+    def allowance_words(self, joined: bool = False) -> str:
+        """Return the allowances in one sentence; `joined` where the piece is in parts that are sewn together."""
+        if self.allowances:
+            return self.allowances
+        if self.cutting is None:
+            return "The outline is the seam line; no seam or hem allowance is included, add yours outside it."
+        by_edge: dict[str, list[float]] = {}
+        for number, far in zip(self.ground.edge_of, self.cutting.distances, strict=True):
+            name = next(edge.name for edge in self.ground.edges if edge.number == number)
+            by_edge.setdefault(name, []).append(far)
+        spans = {name: (min(far), max(far)) for name, far in by_edge.items()}
+        alike: dict[str, list[str]] = {}
+        for name, (least, most) in spans.items():
+            words = (
+                show(most, self.unit) if most - least < 0.05 else f"{show(least, self.unit)} to {show(most, self.unit)}"
+            )
+            alike.setdefault(words if most else "none", []).append(name)
+        if len(alike) == 1:
+            said = next(iter(alike))
+        else:
+            said = "; ".join(f"{', '.join(names)} {words}" for words, names in alike.items())
+        if joined:
+            said += f"; joins {show(self.join_allowance, self.unit) if self.join_allowance else 'none'}"
+        return f"Cut on the solid outer line, stitch on the broken one. Allowance included: {said}."

@@ -1,0 +1,1 @@
+"""The finished piece: seam, slash lines, both halves, finished cutting line."""

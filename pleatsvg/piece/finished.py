@@ -1,0 +1,77 @@
+"""The finished piece, as the dressmaker drew it and with every part resolved to millimetres."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from pleatsvg.drawing.drawn import DrawnShape, DrawnText, PageFacts
+from pleatsvg.geometry.outline import Outline
+from pleatsvg.result.earlier import Earlier
+
+
+@dataclass(frozen=True, slots=True)
+class StraightLine:
+    """A straight line as drawn, from `start` to `end` (mm), under the name that its editor let the person type."""
+
+    name: str
+    start: complex
+    end: complex
+    family: str = ""
+    """The name of the group or path that it belongs to, by which all its lines can be chosen together."""
+
+
+@dataclass(frozen=True, slots=True)
+class FinishedPiece:
+    """One piece, right side of the cloth up.
+
+    Guarantees: the outline is closed, does not cross itself, runs clockwise as seen on the page (y down) and
+    starts at the node nearest the top left; lines and cubics only; everything in mm.
+
+    Attributes:
+        name: what the piece is called.
+        outline: the stitching line.
+        slashes: the lines to slash along, as drawn, in file order.
+        grain: the grainline, or None.
+        fold_edge: the line or edge marked as cut on the fold of the cloth, or None.
+        centre: a line or edge named centre, or None.
+        page: scale and size of the drawing.
+        parts: (name, part) of every element that was taken for something.
+        left_out: names of what lies on the drawing and is not carried.
+        notes: remarks for the person, in plain words.
+        source: the name of the file that was read.
+        file: where it lies, so that it is never written over; "" where it was read from memory.
+    """
+
+    name: str
+    outline: Outline
+    slashes: tuple[StraightLine, ...]
+    grain: StraightLine | None
+    fold_edge: StraightLine | None
+    centre: StraightLine | None
+    page: PageFacts
+    parts: tuple[tuple[str, str], ...] = ()
+    left_out: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+    source: str = ""
+    file: str = ""
+    crossing_lines: tuple[StraightLine, ...] = field(default=())
+    """Straight open lines without a part of their own, for `--slash all`."""
+
+    shapes: tuple[DrawnShape, ...] = field(default=())
+    """What else is drawn on the piece and comes along: balance lines, marks, pockets."""
+
+    texts: tuple[DrawnText, ...] = field(default=())
+    """The texts that lie on the piece."""
+
+    cut: Outline | None = field(default=None)
+    """The cutting line as drawn, walked as the seam is, or None."""
+
+    only_cut: bool = field(default=False)
+    """Whether the drawing has no seam: `outline` is its cutting line then, and stands for the seam until an allowance is
+    given."""
+
+    earlier: Earlier | None = field(default=None)
+    """What earlier passes left on it, where it is a result of ours that is pleated once more."""
+
+    shared: StraightLine | None = field(default=None)
+    """Where two pieces were laid edge to edge, the seam between them, or None."""

@@ -1,0 +1,194 @@
+"""Measuring a piece before anything is made of it."""
+
+from __future__ import annotations
+
+import cmath
+import math
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from pleatsvg.errors import FitError, SlashError, listed
+from pleatsvg.geometry.outline import Outline
+from pleatsvg.geometry.segment import point_at
+from pleatsvg.length import show
+from pleatsvg.piece.both_halves import fold_edge_of
+from pleatsvg.piece.edges import Edge, seam_edges
+from pleatsvg.piece.finished import FinishedPiece, StraightLine
+from pleatsvg.piece.slash_lines import in_order, trimmed
+from pleatsvg.tolerance import ON_FOLD, SMALLEST_EDGE
+
+
+@dataclass(frozen=True, slots=True)
+class Meeting:
+    """Where the end of a slash line meets the seam: the edge, and how far along it from its left or upper end (mm)."""
+
+    edge: str
+    distance: float
+    point: complex
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuredLine:
+    """A slash line: its number from the left (or the top), where its two ends meet the seam, its length in mm."""
+
+    number: int
+    name: str
+    top: Meeting
+    hem: Meeting
+    length: float
+    grain_degrees: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """What was found on a piece; lengths in mm.
+
+    Attributes:
+        piece: as read.
+        edges: the seam edges between corners, clockwise from the top left.
+        lines: the slash lines in order; () where there are none or they do not stand in a row.
+        upright: whether they run down the page.
+        top_spaces, hem_spaces: distances along the seam from the corner before the first line to the corner after the
+            last; one more than there are lines.
+        odd: whatever looks odd, in plain words.
+        unit: of lengths in words.
+        fold: the edge that is cut on the fold, or None.
+        whole_width: of the piece opened out there, square to the fold edge, or None.
+    """
+
+    piece: FinishedPiece
+    edges: tuple[Edge, ...]
+    lines: tuple[MeasuredLine, ...]
+    upright: bool
+    top_spaces: tuple[float, ...]
+    hem_spaces: tuple[float, ...]
+    odd: tuple[str, ...]
+    unit: str
+    fold: Edge | None = None
+    whole_width: float | None = None
+
+
+def measured(piece: FinishedPiece, unit: str = "mm") -> Measured:
+    """Measure a piece; a slash line that cannot be used is told among what is odd, not refused."""
+    outline = piece.outline
+    edges = seam_edges(outline)
+    odd = list(piece.notes)
+    odd += [
+        f"A dart in the {_edge_at(edges, outline, dart.start)}, {show(dart.mouth, unit)} wide and {show(dart.depth, unit)} "
+        f"deep, its point at ({outline.point(dart.point).real:.1f}, {outline.point(dart.point).imag:.1f}) mm; lengths are "
+        "given with it sewn up."
+        for dart in outline.darts
+    ]
+    odd += [
+        f"Edge {e.number} ({e.name}) is only {show(e.length, unit)} long; look whether a node slipped."
+        for e in edges
+        if e.length < SMALLEST_EDGE
+    ]
+    fold, width, unsound = None, None, []
+    try:
+        fold = fold_edge_of(piece)
+        width = _whole_width(outline, fold) if fold is not None else None
+    except FitError as error:
+        unsound.append(str(error))
+    good: list[StraightLine] = []
+    for line in piece.slashes:
+        if fold is not None and _lies_on(outline, fold, line):
+            odd.append(
+                f"Slash line '{line.name}' lies on the fold edge: half a box or half an inverted pleat fits there."
+            )
+            continue
+        try:
+            trimmed(outline, line, unit)
+            good.append(line)
+        except SlashError as error:
+            odd.append(str(error))
+    if piece.left_out:
+        odd.append(f"Not carried onto a result: {listed(piece.left_out)}.")
+    if not piece.slashes:
+        odd.append("No slash lines are named; draw them, or place them with --at or --count when you pleat.")
+    if piece.only_cut:
+        odd.append(
+            "Only a cutting line is drawn: everything above is measured on it. Give --allowance-drawn and the allowance it "
+            "includes when you pleat, and the seam is drawn inside it."
+        )
+    odd += unsound
+    found = Measured(piece, edges, (), True, (), (), tuple(odd), unit)
+    if good:
+        try:
+            found = _with_lines(piece, edges, good, odd, unit)
+        except SlashError as error:
+            found = replace(found, odd=(*odd, str(error)))
+    return replace(found, fold=fold, whole_width=width)
+
+
+def _whole_width(outline: Outline, fold: Edge) -> float:
+    # Twice the way from the fold edge to what lies farthest from it.
+    a, b = outline.point(fold.start), outline.point(fold.end)
+    flip = (1j * (b - a) / abs(b - a)).conjugate()
+    off = [((point_at(seg, k / 16) - a) * flip).real for seg in outline.segments for k in range(17)]
+    return 2 * max(map(abs, off))
+
+
+def _lies_on(outline: Outline, fold: Edge, line: StraightLine) -> bool:
+    a, b = outline.point(fold.start), outline.point(fold.end)
+    flip = ((b - a) / abs(b - a)).conjugate()
+    return all(abs(((z - a) * flip).imag) <= ON_FOLD for z in (line.start, line.end))
+
+
+def _edge_at(edges: tuple[Edge, ...], outline: Outline, node: int) -> str:
+    n = len(outline)
+    return next((e.name for e in edges for at in (node, node + n) if e.start <= at <= e.end), "seam")
+
+
+def _with_lines(
+    piece: FinishedPiece, edges: tuple[Edge, ...], good: list[StraightLine], odd: list[str], unit: str
+) -> Measured:
+    lines = in_order(piece.outline, good, unit)
+    clockwise = piece.outline
+    n = len(clockwise)
+    made: list[MeasuredLine] = []
+    for number, (chord, name) in enumerate(zip(lines.chords, lines.names, strict=True), 1):
+        top, hem = (at if lines.hand > 0 else n - at for at in (chord.top_at, chord.hem_at))
+        way = chord.hem - chord.top
+        made.append(
+            MeasuredLine(
+                number,
+                name,
+                _meeting(clockwise, edges, top % n, chord.top),
+                _meeting(clockwise, edges, hem % n, chord.hem),
+                abs(way),
+                _to_grain(piece, way),
+            )
+        )
+    tops = _spaces(lines.outline, [c.top_at for c in lines.chords])
+    hems = _spaces(lines.outline, [c.hem_at for c in reversed(lines.chords)])
+    return Measured(piece, edges, tuple(made), lines.upright, tops, tuple(reversed(hems)), tuple(odd), unit)
+
+
+def _to_grain(piece: FinishedPiece, way: complex) -> float | None:
+    if piece.grain is None:
+        return None
+    turn = abs(math.degrees(cmath.phase(way / (piece.grain.end - piece.grain.start))))
+    return min(turn, 180 - turn)
+
+
+def _meeting(outline: Outline, edges: tuple[Edge, ...], at: float, point: complex) -> Meeting:
+    n = len(outline)
+    for edge in edges:
+        for place in (at, at + n):
+            if edge.start <= place <= edge.end:
+                from_start = outline.sewn_distance(edge.start, place)
+                chord = outline.point(edge.end) - outline.point(edge.start)
+                backwards = chord.real < 0 if abs(chord.real) >= abs(chord.imag) else chord.imag < 0
+                return Meeting(edge.name, edge.length - from_start if backwards else from_start, point)
+    raise AssertionError("every place on the outline lies on an edge")
+
+
+def _spaces(outline: Outline, places: list[float]) -> tuple[float, ...]:
+    # From the corner before the first place to the corner after the last, along the seam.
+    n = len(outline)
+    corners = outline.edge_corners or (0,)
+    before = max(c + k * n for c in corners for k in (-2, -1, 0, 1) if c + k * n <= places[0] + 1e-9)
+    after = min(c + k * n for c in corners for k in (0, 1, 2, 3) if c + k * n >= places[-1] - 1e-9)
+    stops = [float(before), *places, float(after)]
+    return tuple([outline.sewn_distance(a, b) for a, b in pairwise(stops)])

@@ -1,0 +1,285 @@
+"""Slash lines: where each parts the piece, in which order they stand, and how they are placed without being drawn."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+from operator import attrgetter, itemgetter
+from typing import NamedTuple
+
+from pleatsvg.errors import SlashError
+from pleatsvg.geometry.outline import Outline
+from pleatsvg.length import show
+from pleatsvg.piece.finished import StraightLine
+from pleatsvg.tolerance import MEETING, ON_LINE, RUN_ON
+
+
+class Chord(NamedTuple):
+    """A straight line across the piece: its ends, and the places on the outline where they lie."""
+
+    top_at: float
+    hem_at: float
+    top: complex
+    hem: complex
+
+    @property
+    def turned(self) -> Chord:
+        """The same line with its top and its hem exchanged."""
+        return Chord(self.hem_at, self.top_at, self.hem, self.top)
+
+
+@dataclass(frozen=True, slots=True)
+class SlashSet:
+    """Slash lines that do not cross, in the order in which their pleats are numbered.
+
+    Attributes:
+        outline: walked so that the top ends of the lines come in ascending order of place, then their hem ends
+            in the opposite order; places are counted on past the last node for this.
+        chords: the lines, trimmed to the seam.
+        names: their names.
+        given: for each, which of the lines given it is.
+        upright: whether they run down the page rather than across it.
+        first, last: the fold edge of a piece cut on the fold, where it lies before or after all lines.
+    """
+
+    outline: Outline
+    chords: tuple[Chord, ...]
+    names: tuple[str, ...]
+    given: tuple[int, ...]
+    upright: bool
+    first: Chord | None = None
+    last: Chord | None = None
+
+    @property
+    def hand(self) -> float:
+        """+1 when the outline is walked clockwise on the page, -1 when not."""
+        return 1.0 if self.outline.area > 0 else -1.0
+
+    def across(self, chord: Chord) -> complex:
+        """Return the unit vector square to a line that points to the pleats after it."""
+        along = chord.hem - chord.top
+        return -1j * self.hand * along / abs(along)
+
+
+ALONG = attrgetter("along")
+
+
+_PLACE_THEN_LINE = itemgetter(0, 1)
+
+
+def trimmed(outline: Outline, line: StraightLine, unit: str = "mm") -> Chord:
+    """Return a drawn line trimmed or run on to the outline; which end is the top is not yet decided.
+
+    Args:
+        outline: the seam of the piece.
+        line: as drawn, in mm.
+        unit: for messages.
+
+    Raises:
+        SlashError: the line misses the piece, stops more than RUN_ON short of the seam, or crosses it more than
+            twice along its length.
+    """
+    said = f"Slash line '{line.name}'"
+    reach = abs(line.end - line.start)
+    if reach < ON_LINE:
+        raise SlashError(
+            said, "has no length", "a slash line runs from seam to seam", "Draw it again from edge to edge."
+        )
+    along = (line.end - line.start) / reach
+    half = reach / 2
+    hits = sorted(outline.crossings((line.start + line.end) / 2, along), key=ALONG)
+    low, high = -half - ON_LINE, half + ON_LINE
+    drawn = [hit for hit in hits if low <= hit.along <= high]
+    before = [hit for hit in hits if hit.along < low]
+    after = [hit for hit in hits if hit.along > high]
+    for short, gap, way in (
+        (len(before) % 2, -half - before[-1].along if before else 0.0, -along),
+        (len(after) % 2, after[0].along - half if after else 0.0, along),
+    ):
+        if short and gap > RUN_ON:
+            raise SlashError(
+                said,
+                f"stops {show(gap, unit)} short of the seam at its {_end_that_points(way)} end",
+                f"up to {show(RUN_ON, unit)} is run on, but cloth slashed to a point inside the piece cannot lie flat",
+                "Draw the line on until it meets the seam at both ends; for a pleat that dies away at the hem, "
+                "keep it whole and give --hem-intake 0mm.",
+            )
+    if len(before) % 2:
+        drawn.insert(0, before[-1])
+    if len(after) % 2:
+        drawn.append(after[0])
+    if not drawn:
+        raise SlashError(
+            said, "does not cross the piece", "a slash line runs from seam to seam", "Move it onto the piece."
+        )
+    if len(drawn) != 2:
+        raise SlashError(
+            said,
+            f"crosses the seam {len(drawn)} times along its length",
+            "a slash line crosses it twice, once at each end",
+            "Shorten the line so that it runs over one part of the piece only.",
+        )
+    return Chord(drawn[0].at, drawn[1].at, drawn[0].point, drawn[1].point)
+
+
+def _end_that_points(way: complex) -> str:
+    # As seen on the page.
+    if abs(way.imag) >= abs(way.real):
+        return "lower" if way.imag > 0 else "upper"
+    return "right" if way.real > 0 else "left"
+
+
+def in_order(outline: Outline, lines: list[StraightLine], unit: str = "mm") -> SlashSet:
+    """Return the lines trimmed, each with its top end decided, in the order in which their pleats are numbered.
+
+    Top and left are decided once for all of them: lines that do not cross stand in a row of panels, and all
+    their top ends lie along one side of it. The row's mean direction says whether it is upright (top is up the
+    page, numbered from the left) or level (top is the left end, numbered from the top of the page).
+
+    Args:
+        outline: clockwise as seen on the page.
+        lines: in any order, at least one.
+        unit: for messages.
+
+    Raises:
+        SlashError: one does not part the piece, two cross inside it, or they do not stand in a row.
+    """
+    chords = _met_on_the_seam(outline, [trimmed(outline, line, unit) for line in lines])
+    ends = _ends_in_order(outline, chords)
+    _refuse_crossing(ends, lines, chords)
+    row = _row(ends, lines)
+    order = [index for index, _ in row[: len(lines)]]
+    made = [chords[k] if chords[k].top_at == place else chords[k].turned for k, place in row[: len(lines)]]
+    mean = 0j
+    for c in made:
+        along = c.hem - c.top
+        mean += along / abs(along)
+    upright = abs(mean.imag) >= abs(mean.real)
+    if (mean.imag if upright else mean.real) < 0:
+        made = [c.turned for c in reversed(made)]
+        order.reverse()
+    if not upright:
+        n = len(outline)
+        outline = outline.reversed()
+        made = [Chord(n - c.top_at, n - c.hem_at, c.top, c.hem) for c in reversed(made)]
+        order.reverse()
+    return SlashSet(
+        outline, _counted_on(made, len(outline)), tuple([lines[k].name for k in order]), tuple(order), upright
+    )
+
+
+def _met_on_the_seam(outline: Outline, chords: list[Chord]) -> list[Chord]:
+    # Lines drawn to one point of the seam meet a hair off it, as editors round: those that would cross there for that
+    # alone are ended together.
+    n = len(outline)
+    ends = [(c.top_at, k, c.hem_at, c.top, 0) for k, c in enumerate(chords)]
+    ends += [(c.hem_at, k, c.top_at, c.hem, 1) for k, c in enumerate(chords)]
+    ends.sort(key=_PLACE_THEN_LINE)
+    if all(abs(b[3] - a[3]) > MEETING for a, b in pairwise(ends)):
+        return chords  # as nearly always
+    met = list(chords)
+    start = 0
+    for stop in range(1, len(ends) + 1):
+        if stop < len(ends) and abs(ends[stop][3] - ends[stop - 1][3]) <= MEETING:
+            continue
+        group = ends[start:stop]
+        start = stop
+        if len({end[1] for end in group}) < 2 or len({end[1] for end in group}) < len(group):
+            continue
+        if [end[1] for end in group] != [end[1] for end in sorted(group, key=lambda end: -((end[2] - end[0]) % n))]:
+            at, _, _, spot, _ = group[0]
+            for _, k, _, _, which in group:
+                c = met[k]
+                met[k] = Chord(at, c.hem_at, spot, c.hem) if which == 0 else Chord(c.top_at, at, c.top, spot)
+    return met
+
+
+def _ends_in_order(outline: Outline, chords: list[Chord]) -> list[tuple[int, float]]:
+    # (line, place) round the outline. Lines that share an end are put in the order in which they do not cross there:
+    # the one whose other end is farthest ahead comes first.
+    n = len(outline)
+    ends = [(c.top_at, k, c.hem_at, c.top) for k, c in enumerate(chords)]
+    ends += [(c.hem_at, k, c.top_at, c.hem) for k, c in enumerate(chords)]
+    ends.sort(key=_PLACE_THEN_LINE)
+    ordered: list[tuple[int, float]] = []
+    start = 0
+    for stop in range(1, len(ends) + 1):
+        if stop < len(ends) and abs(ends[stop][3] - ends[stop - 1][3]) <= ON_LINE:
+            continue
+        shared = ends[start:stop]
+        if len(shared) > 1:
+            shared.sort(key=lambda end: -((end[2] - end[0]) % n))
+        ordered += [(k, at) for at, k, _, _ in shared]
+        start = stop
+    return ordered
+
+
+def _refuse_crossing(ends: list[tuple[int, float]], lines: list[StraightLine], chords: list[Chord]) -> None:
+    waiting: list[int] = []
+    for k, _ in ends:
+        if waiting and waiting[-1] == k:
+            waiting.pop()
+        elif k in waiting:
+            other = waiting[-1]
+            if abs(chords[k].top - chords[other].top) <= ON_LINE or abs(chords[k].top - chords[other].hem) <= ON_LINE:
+                raise SlashError(
+                    f"Slash lines '{lines[k].name}' and '{lines[other].name}'",
+                    "lie on one another",
+                    "each pleat has a line of its own",
+                    "Delete one of the two, or choose one with --slash.",
+                )
+            spot = where_they_meet(chords[k], chords[other])
+            raise SlashError(
+                f"Slash lines '{lines[k].name}' and '{lines[other].name}'",
+                f"cross inside the piece, at ({spot.real:.1f}, {spot.imag:.1f}) mm on the page",
+                "slash lines may meet on the seam, not inside it",
+                "Move one of them, or end both at the seam.",
+            )
+        else:
+            waiting.append(k)
+
+
+def where_they_meet(a: Chord, b: Chord) -> complex:
+    """Return where two lines across the piece, produced, meet; the first one's top where they are parallel."""
+    r, s, w = a.hem - a.top, b.hem - b.top, b.top - a.top
+    det = (r.conjugate() * s).imag
+    return a.top + r * ((w.conjugate() * s).imag / det) if det else a.top
+
+
+def _row(ends: list[tuple[int, float]], lines: list[StraightLine]) -> list[tuple[int, float]]:
+    # Turned so that it reads 1, 2 .. n, n .. 2, 1: the lines stand in a row, with a panel between neighbours.
+    count = len(ends)
+    for k in range(count):
+        if ends[k][0] == ends[(k + 1) % count][0]:
+            turned = ends[k + 1 :] + ends[: k + 1]
+            names = [index for index, _ in turned]
+            if names == names[::-1]:
+                return turned
+    stray = lines[ends[0][0]].name
+    raise SlashError(
+        f"The {len(lines)} slash lines, '{stray}' among them,",
+        "part the piece like the prongs of a fork",
+        "the lines of one run stand in a row, one panel between each two neighbours",
+        "Choose those of one row with --slash, and pleat the others in a run of their own.",
+    )
+
+
+def _counted_on(chords: list[Chord], n: int) -> tuple[Chord, ...]:
+    # Tops ascend from the first; hems ascend backwards from the last; all counted on round the outline.
+    tops: list[float] = []
+    level = chords[0].top_at
+    for c in chords:
+        level = _not_below(c.top_at, level, n)
+        tops.append(level)
+    counted: list[Chord] = []
+    for c, top_at in zip(reversed(chords), reversed(tops), strict=True):
+        level = _not_below(c.hem_at, level, n)
+        counted.append(Chord(top_at, level, c.top, c.hem))
+    counted.reverse()
+    return tuple(counted)
+
+
+def _not_below(at: float, level: float, n: int) -> float:
+    while at < level - 1e-7:
+        at += n
+    return at

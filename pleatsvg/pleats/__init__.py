@@ -1,0 +1,1 @@
+"""Each slash line a pleat laid out on the finished piece, or a refusal."""

@@ -1,0 +1,147 @@
+"""Slash lines that are not drawn: placed at lengths, or by count, along an edge; and runs beside one line."""
+
+from __future__ import annotations
+
+import math
+
+from pleatsvg.errors import FitError, SlashError
+from pleatsvg.geometry.outline import Outline
+from pleatsvg.length import show
+from pleatsvg.order.placing import Placing
+from pleatsvg.piece.edges import Edge, edge_named, seam_edges
+from pleatsvg.piece.finished import FinishedPiece, StraightLine
+from pleatsvg.piece.slash_lines import ALONG
+from pleatsvg.tolerance import ACROSS_EDGE
+
+
+def run_of_lines(line: StraightLine, count: int, gap: float, outline: Outline, unit: str = "mm") -> list[StraightLine]:
+    """Return `count` lines side by side, `gap` mm apart, the first of them `line` itself.
+
+    The others lie to the right of an upright line, or below a level one, parallel to it.
+
+    Raises:
+        SlashError: one of them would lie off the piece.
+    """
+    way = line.end - line.start
+    way /= abs(way)
+    aside = way * 1j
+    if (aside.real if abs(way.imag) >= abs(way.real) else aside.imag) < 0:
+        aside = -aside
+    made: list[StraightLine] = []
+    for k in range(count):
+        start, end = line.start + k * gap * aside, line.end + k * gap * aside
+        hits = sorted(outline.crossings((start + end) / 2, way), key=ALONG)
+        before = [hit for hit in hits if hit.along < 0]
+        after = [hit for hit in hits if hit.along >= 0]
+        if not before or not after:
+            raise SlashError(
+                f"Line {k + 1} of {count} beside '{line.name}'",
+                f"would lie off the piece, {show(k * gap, unit)} from it",
+                "every line of a run must cross the piece",
+                "Give a smaller --gap or --count, or begin farther to the left (or above).",
+            )
+        if k:
+            start, end = before[-1].point, after[0].point
+        made.append(
+            StraightLine(line.name if count == 1 else f"{line.name}, {k + 1} of {count}", start, end, line.family)
+        )
+    return made
+
+
+def placed_lines(piece: FinishedPiece, placing: Placing, unit: str = "mm") -> list[StraightLine]:
+    """Return slash lines placed along an edge.
+
+    Raises:
+        FitError: the edge is not there, a distance is longer than it, or no grainline is drawn to run along.
+        SlashError: a line placed so does not run over the piece.
+    """
+    outline = piece.outline
+    edges = seam_edges(outline)
+    edge = edge_named(edges, placing.along or "top")
+    if len(edges) < 2:
+        raise FitError(
+            f"Piece '{piece.name}'",
+            "has no corners, so no seam edge to measure along",
+            "an edge runs from corner to corner",
+            "Draw the slash lines on the piece instead.",
+        )
+    backwards = _starts_right(outline, edge)
+    if placing.count is not None and placing.gap is None:
+        spots = [(k + 0.5) * edge.length / placing.count for k in range(placing.count)]
+        names = [f"line {k + 1} of {placing.count}" for k in range(placing.count)]
+    else:
+        spots = [length.mm for length in placing.at]
+        names = [f"line at {length}" for length in placing.at]
+    lines: list[StraightLine] = []
+    for spot, name in zip(spots, names, strict=True):
+        if not 0 < spot < edge.length:
+            raise FitError(
+                f"The {name}",
+                "would lie off the seam",
+                f"the {edge.name} is {show(edge.length, unit)} long",
+                "Give --at a distance along it, measured from its left end (from the upper end of an upright edge).",
+            )
+        place = outline.sewn_walk(edge.start, edge.length - spot if backwards else spot)
+        lines.append(_line_from(piece, edges, edge, place, name, placing.run, unit))
+    return lines
+
+
+def _starts_right(outline: Outline, edge: Edge) -> bool:
+    chord = outline.point(edge.end) - outline.point(edge.start)
+    return chord.real < 0 if abs(chord.real) >= abs(chord.imag) else chord.imag < 0
+
+
+def _line_from(
+    piece: FinishedPiece, edges: tuple[Edge, ...], edge: Edge, place: float, name: str, run: str, unit: str
+) -> StraightLine:
+    outline = piece.outline
+    start = outline.point(place)
+    inwards = outline.heading(place) * 1j
+    if run == "fan":
+        end = _same_share(outline, edges, edge, place)
+        return StraightLine(name, start, end)
+    way = inwards
+    if run == "grain":
+        if piece.grain is None:
+            raise FitError(
+                f"The {name}",
+                "was to run along the grain, but the drawing has no grainline",
+                "",
+                "Draw a line named 'grainline', or place the lines with --run square or --run fan.",
+            )
+        way = piece.grain.end - piece.grain.start
+        way /= abs(way)
+        across = (way * inwards.conjugate()).real
+        degrees = math.degrees(math.asin(min(1.0, abs(across))))
+        if degrees < ACROSS_EDGE:
+            raise SlashError(
+                f"The {name}",
+                f"would run along the {edge.name}, at {degrees:.0f} degrees to it",
+                f"a line along the grain is placed on an edge that crosses the grain, at {ACROSS_EDGE:.0f} degrees or more",
+                "Place it along another edge with --along, or leave out --run grain.",
+            )
+        if across < 0:
+            way = -way
+    ahead = [hit for hit in outline.crossings(start, way) if hit.along > 1e-3]
+    if not ahead:
+        raise SlashError(
+            f"The {name}",
+            "does not run over the piece",
+            "a slash line runs from seam to seam",
+            "Place it elsewhere, or draw it on the piece.",
+        )
+    return StraightLine(name, start, min(ahead, key=lambda hit: hit.along).point)
+
+
+def _same_share(outline: Outline, edges: tuple[Edge, ...], edge: Edge, place: float) -> complex:
+    facing = {"top": "hem", "hem": "top", "left side": "right side", "right side": "left side"}
+    opposite = next((e for e in edges if e.name == facing.get(edge.name)), None)
+    if opposite is None:
+        raise FitError(
+            f"The {edge.name}",
+            "has no seam edge opposite it to fan the lines to",
+            "",
+            "Place the lines with --run square, or draw them.",
+        )
+    share = outline.sewn_distance(edge.start, place) / edge.length
+    return outline.point(outline.sewn_walk(opposite.start, (1 - share) * opposite.length))

@@ -1,0 +1,86 @@
+"""The words for a pleat that does not fit: how far it pokes out or overlaps, and what would fit."""
+
+from __future__ import annotations
+
+from pleatsvg.errors import FitError
+from pleatsvg.length import show
+from pleatsvg.piece.slash_lines import SlashSet
+from pleatsvg.pleats.laid import LaidPleat, PleatRequest
+from pleatsvg.pleats.strip import MisfitError
+from pleatsvg.tolerance import ON_LINE
+
+
+def poke_refusal(
+    number: int,
+    lines: SlashSet,
+    request: PleatRequest,
+    reach: int,
+    misfit: MisfitError,
+    deepest: tuple[float, float],
+    unit: str,
+) -> FitError:
+    way = side_word(reach, lines.upright)
+    top, hem = deepest
+    fits = "no intake fits here" if max(top, hem) <= 0 else f"the deepest intake that fits here is {show(top, unit)}"
+    if max(top, hem) > 0 and abs(request.intake_hem - request.intake_top) > 0.005:
+        first, second = ("top", "hem") if lines.upright else ("left end", "right end")
+        fits += f" at the {first} with {show(hem, unit)} at the {second}"
+    past = "would fall across the dart" if misfit.dart else "reaches out past the seam"
+    return FitError(
+        f"Pleat {number} at '{lines.names[number - 1]}'",
+        f"has {'a fold' if request.kind.stitched else 'an underlay'} that {past} on its {way} by {show(misfit.out, unit)}",
+        f"{'a tuck must lie wholly on' if request.kind.stitched else 'an underlay must lie wholly beneath'} the piece, within "
+        f"one seam edge at either end; {fits}",
+        "Take a smaller intake, move the slash line farther from that seam, or turn the lap round.",
+    )
+
+
+def side_word(reach: int, upright: bool) -> str:
+    """Return the plain word for the side of the pleats before (-1) or after (+1) a line."""
+    if upright:
+        return "right" if reach > 0 else "left"
+    return "lower side" if reach > 0 else "upper side"
+
+
+def face_refusal(number: int, name: str, request: PleatRequest, out: float, unit: str) -> FitError:
+    return FitError(
+        f"Pleat {number} at '{name}'",
+        f"has a face {show(request.face, unit)} wide that reaches out past the seam by {show(out, unit)}",
+        "both edges of a face must lie on the piece",
+        "Take a narrower --face, or move the slash line farther from the seam.",
+    )
+
+
+def refuse_over_the_fold(lines: SlashSet, pleats: list[LaidPleat], unit: str) -> None:
+    # A face must lie on the half that is drawn; an underlay may run on beneath its mirror image.
+    for pleat, fold, side in ((pleats[0], lines.first, 1), (pleats[-1], lines.last, -1)):
+        if fold is None or pleat.request.half:
+            continue
+        edge = pleat.first if side > 0 else pleat.last
+        across = lines.across(fold)
+        over = max(-side * ((z - fold.top) * across.conjugate()).real for z in (edge.top, edge.hem))
+        if over > ON_LINE:
+            raise FitError(
+                f"Pleat {pleat.number} at '{pleat.name}'",
+                f"has a face that reaches over the fold edge by {show(over, unit)}",
+                "what is seen of it must lie on the half that is drawn",
+                "Take a narrower --face, move the slash line away from the fold edge, or draw it on the fold edge for half a "
+                "pleat there.",
+            )
+
+
+def refuse_overlap(lines: SlashSet, before: LaidPleat, after: LaidPleat, unit: str) -> None:
+    outline = lines.outline
+    over = 0.0
+    if before.last.top_at > after.first.top_at:
+        over = max(over, outline.distance(after.first.top_at, before.last.top_at))
+    if before.last.hem_at < after.first.hem_at:
+        over = max(over, outline.distance(before.last.hem_at, after.first.hem_at))
+    if over > ON_LINE:
+        faces = before.request.face / 2 + after.request.face / 2
+        raise FitError(
+            f"Pleats {before.number} and {after.number}, at '{before.name}' and '{after.name}',",
+            f"have faces that overlap by {show(over, unit)}",
+            f"the two half faces take {show(faces, unit)} of a space of {show(max(0.0, faces - over), unit)}",
+            "Take a narrower --face, or set the slash lines farther apart.",
+        )

@@ -1,0 +1,302 @@
+"""What is asked for, on this piece: which lines are slashed along, in which order, and what pleat each makes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+
+from pleatsvg.errors import FitError, RequestError, SlashError, near_names
+from pleatsvg.kinds import KINDS
+from pleatsvg.order.line_names import worded
+from pleatsvg.order.piece_order import Order
+from pleatsvg.order.pleat_order import PleatOrder
+from pleatsvg.piece.both_halves import Ground, ground_of, opened
+from pleatsvg.piece.drawn_cutting_line import inside_of
+from pleatsvg.piece.finished import FinishedPiece, StraightLine
+from pleatsvg.piece.slash_lines import SlashSet, in_order, trimmed
+from pleatsvg.pleats.laid import PleatRequest
+from pleatsvg.pleats.placed_lines import placed_lines, run_of_lines
+from pleatsvg.tolerance import CENTRE_BAND, ON_FOLD
+
+
+def on_its_ground(piece: FinishedPiece, order: Order) -> tuple[FinishedPiece, Ground, list[str]]:
+    if order.allowances.drawn is not None:
+        piece = inside_of(piece, order.allowances.drawn)
+    elif piece.only_cut:
+        raise FitError(
+            f"Piece '{piece.name}'",
+            "has a cutting line, but no seam",
+            "pleats are reckoned on the stitching line",
+            "Give --allowance-drawn and the allowance that the cutting line includes, such as --allowance-drawn 15mm; or "
+            "draw the seam as well.",
+        )
+    ground = ground_of(piece, order.fold_edge)
+    if not order.open_fold:
+        return piece, ground, []
+    if ground.fold is None:
+        raise FitError(
+            f"Piece '{piece.name}'",
+            "was to be opened out, but has no fold edge",
+            "only a half piece has another half",
+            "Leave out --open-fold; or name the fold edge on the drawing, or with --fold-edge.",
+        )
+    whole = opened(piece, ground)
+    remark = "The half piece was opened out at its fold edge; what is drawn on it is there twice, texts once."
+    return whole, ground_of(whole), [remark]
+
+
+def in_row(piece: FinishedPiece, ground: Ground, used: list[StraightLine], unit: str) -> SlashSet:
+    # Of a piece cut on the fold, the fold edge stands in the row as a line of its own, unless a slash line lies on it.
+    if ground.fold is None:
+        return in_order(ground.outline, used, unit)
+    fold = ground.fold
+    way = (fold.end - fold.start) / abs(fold.end - fold.start)
+    on_it = [
+        k
+        for k, line in enumerate(used)
+        if max(abs(((z - fold.start) * way.conjugate()).imag) for z in (line.start, line.end)) <= ON_FOLD
+    ]
+    snapped = [replace(line, start=fold.start, end=fold.end) if k in on_it else line for k, line in enumerate(used)]
+    lines = in_order(ground.outline, snapped if on_it else [*snapped, fold], unit)
+    at = lines.given.index(on_it[0] if on_it else len(used))
+    edge = lines.chords[at]
+    inside = next(
+        z
+        for seg, drawn in zip(ground.outline.segments, ground.drawn, strict=True)
+        if drawn
+        for z in (seg[0], (seg[0] + seg[-1]) / 2)
+        if abs(((z - edge.top) * lines.across(edge).conjugate()).real) > ON_FOLD
+    )
+    drawn_before = ((inside - edge.top) * lines.across(edge).conjugate()).real < 0
+    if at != (len(lines.chords) - 1 if drawn_before else 0):
+        wrong = lines.names[-1] if drawn_before else lines.names[0]
+        raise SlashError(
+            f"Slash line '{wrong}'",
+            "lies beyond the fold edge",
+            "on a piece cut on the fold the lines lie on the half that is drawn",
+            "Delete it; its mirror image on the drawn half makes both pleats.",
+        )
+    first, last = (None, edge) if drawn_before else (edge, None)
+    if on_it:
+        return replace(lines, first=first, last=last)
+    keep = [k for k in range(len(lines.chords)) if k != at]
+    return replace(
+        lines,
+        chords=tuple([lines.chords[k] for k in keep]),
+        names=tuple([lines.names[k] for k in keep]),
+        given=tuple([lines.given[k] for k in keep]),
+        first=first,
+        last=last,
+    )
+
+
+def _asked_for(piece: FinishedPiece, asked: PleatOrder, unit: str) -> Iterator[tuple[list[StraightLine], bool]]:
+    # Lines by name and lines that are placed, and whether another order for the same line contradicts this one.
+    named = [(_named_lines(piece, wanted, unit), _spoken(wanted) != "all") for wanted in asked.slash]
+    placing = asked.placing
+    if placing is None:
+        yield from named
+        return
+    if placing.gap is None:
+        yield placed_lines(piece, placing, unit), True
+        yield from named
+        return
+    assert placing.count is not None
+    starts = placed_lines(piece, placing, unit) if placing.at else []
+    for found, _ in named:
+        starts += found
+    if not starts:
+        starts = list(piece.slashes)
+    for line in starts:
+        yield run_of_lines(line, placing.count, placing.gap, piece.outline, unit), True
+
+
+def lines_for(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], list[PleatOrder | None], list[str]]:
+    # The lines to slash along, for which order each is, and remarks. Orders that name no line share what is left.
+    remarks: list[str] = []
+    lines: list[StraightLine] = []
+    orders: list[PleatOrder | None] = []
+
+    def take(found: Iterable[StraightLine], asked: PleatOrder | None, once: bool) -> None:
+        for line in found:
+            if line not in lines:
+                lines.append(line)
+                orders.append(asked)
+            elif once and orders[lines.index(line)] is not asked:
+                raise SlashError(
+                    f"Slash line '{line.name}'",
+                    "is asked for twice, as a pleat of two kinds",
+                    "a line makes one pleat",
+                    "Name it in one place only.",
+                )
+
+    for asked in order.pleats:
+        for found, once in _asked_for(piece, asked, order.unit):
+            take(found, asked, once)
+    if not order.pleats:
+        take(piece.slashes, None, False)
+    for asked in order.pleats:
+        if asked.placing is None and not asked.slash:
+            take(piece.slashes, asked, False)
+        elif (
+            asked.placing is not None
+            and asked.placing.gap is None
+            and not asked.slash
+            and len(order.pleats) == 1
+            and piece.slashes
+        ):
+            remarks.append(
+                f"The {len(piece.slashes)} slash lines drawn on the piece were left out, since lines were placed; name them "
+                "with --slash to use both."
+            )
+    if not lines:
+        raise SlashError(
+            f"Piece '{piece.name}'",
+            "has no slash lines",
+            "a pleat needs a line to slash along",
+            "Draw straight lines from edge to edge and name them 'slash 1', 'slash 2'; or give --slash all, --at or --count.",
+        )
+    return lines, orders, remarks
+
+
+def as_named(lines: list[StraightLine], orders: list[PleatOrder | None]) -> list[PleatOrder]:
+    # The name of a line may say what pleat is to be made there; what is asked for alike stays one order.
+    made: list[PleatOrder] = []
+    known: dict[PleatOrder, PleatOrder] = {}
+    for line, asked in zip(lines, orders, strict=True):
+        found = worded(line.name, asked) if line.family else asked  # placed lines have names of ours
+        if found is None:
+            raise RequestError(
+                f"The kind of pleat at '{line.name}'",
+                "is missing",
+                "neither its name nor an option says it",
+                f"Give --kind {', '.join(KINDS)}; or name the line such as 'slash 2 inverted 12cm'.",
+            )
+        made.append(known.setdefault(found, found))
+    return made
+
+
+def requests_for(piece: FinishedPiece, lines: SlashSet, orders: list[PleatOrder]) -> list[PleatRequest]:
+    # Pleats that are asked for alike share one request, so that words about it are found once.
+    made: dict[tuple[int, int, int], PleatRequest] = {}
+    requests: list[PleatRequest] = []
+    for k, asked in enumerate(orders):
+        chord = lines.chords[k]
+        half = -1 if chord is lines.last else 1 if chord is lines.first else 0
+        if lines.first is not None or lines.last is not None:
+            _refuse_turning_round(lines, k, asked, bool(half))
+        way = _towards(piece, lines, k, asked.lap)
+        if (id(asked), way, half) not in made:
+            made[id(asked), way, half] = PleatRequest(
+                asked.kind,
+                way,
+                asked.intake_top,
+                asked.intake_hem,
+                asked.face,
+                half,
+                asked.stack,
+                asked.stitched,
+                asked.separate,
+                asked.height,
+            )
+        requests.append(made[id(asked), way, half])
+    return requests
+
+
+def _refuse_turning_round(lines: SlashSet, k: int, asked: PleatOrder, on_fold: bool) -> None:
+    said = f"Pleat {k + 1} at '{lines.names[k]}'"
+    if on_fold and not asked.kind.to_before.alike_on_both_sides:
+        raise FitError(
+            said,
+            f"is a {asked.kind.name} pleat on the fold edge",
+            "it would meet its own mirror image there; half a box or half an inverted pleat can lie on a fold edge",
+            "Make it an inverted or a box pleat, or move the line away from the fold edge.",
+        )
+    if asked.lap in ("left", "right", "up", "down"):
+        raise FitError(
+            said,
+            f"is to lap {asked.lap} on a piece that is cut on the fold",
+            "its fold would turn round at the fold edge and point the other way on the other half",
+            "Give --lap centre or --lap sides; or add --open-fold, which writes the whole piece with all folds one way.",
+        )
+
+
+def _named_lines(piece: FinishedPiece, wanted: str, unit: str) -> list[StraightLine]:
+    plain = _spoken(wanted)
+    every = [*piece.slashes, *piece.crossing_lines]
+    found = [line for line in every if _spoken(line.name) == plain] or [
+        line for line in every if _spoken(line.family) == plain
+    ]
+    if found:
+        return found
+    if plain == "all":
+        return [
+            *piece.slashes,
+            *[line for line in piece.crossing_lines if line != piece.shared and _crosses(piece, line, unit)],
+        ]
+    raise SlashError(
+        f"Slash line '{wanted}'",
+        "is not on this piece",
+        near_names(wanted, [line.name for line in every]),
+        "Check the name in the editor's list of objects, or run 'pleatsvg measure' on the drawing.",
+    )
+
+
+def _spoken(name: str) -> str:
+    # As it would be said: an id has underscores where a label has blanks.
+    return " ".join(name.replace("_", " ").split()).casefold()
+
+
+def _crosses(piece: FinishedPiece, line: StraightLine, unit: str) -> bool:
+    try:
+        trimmed(piece.outline, line, unit)
+    except SlashError:
+        return False
+    return True
+
+
+def _towards(piece: FinishedPiece, lines: SlashSet, k: int, lap: str | None) -> int:
+    if lap is None:
+        return -1
+    if lap in ("left", "right", "up", "down"):
+        if lines.upright != (lap in ("left", "right")):
+            run, words = ("up and down", "left or right") if lines.upright else ("across", "up or down")
+            said = f"Pleat {k + 1} at '{lines.names[k]}'"
+            raise FitError(
+                said,
+                f"was to lap {lap}, but its line runs {run} the page",
+                f"such a fold points {words}",
+                f"Give --lap {words}.",
+            )
+        return -1 if lap in ("left", "up") else 1
+    centre = piece.fold_edge or piece.centre
+    chord = lines.chords[k]
+    if centre is not None:
+        middle = (centre.start + centre.end) / 2
+        off = ((middle - (chord.top + chord.hem) / 2) * lines.across(chord).conjugate()).real
+    else:
+        off = _from_middle(lines, k)
+    if abs(off) <= CENTRE_BAND:
+        raise FitError(
+            f"Pleat {k + 1} at '{lines.names[k]}'",
+            f"lies within {CENTRE_BAND:.0f} mm of the centre",
+            f"a {lap} lap needs a line that lies to one side of it",
+            "Pleat that line by itself with --slash and a lap of its own, or make it an inverted or box pleat.",
+        )
+    to_centre = 1 if off > 0 else -1
+    return to_centre if lap == "centre" else -to_centre
+
+
+def _from_middle(lines: SlashSet, k: int) -> float:
+    # How far the middle of the set lies after line k, along the top seam; one line alone is held against the middle of
+    # the seam edge that its top lies on.
+    outline = lines.outline
+    tops = [chord.top_at for chord in lines.chords]
+    here = outline.sewn_distance(tops[0], tops[k])
+    if len(tops) > 1:
+        return outline.sewn_distance(tops[0], tops[-1]) / 2 - here
+    n = len(outline)
+    corners = outline.edge_corners or (0,)
+    before = max(c + m * n for c in corners for m in (-1, 0, 1) if c + m * n <= tops[0])
+    after = min(c + m * n for c in corners for m in (0, 1, 2) if c + m * n >= tops[0])
+    return (outline.sewn_distance(tops[0], float(after)) - outline.sewn_distance(float(before), tops[0])) / 2

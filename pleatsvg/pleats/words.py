@@ -1,0 +1,107 @@
+"""Plain words for pleats: one phrase for one thing, in labels, messages and reports alike."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from pleatsvg.kinds import KINDS
+from pleatsvg.length import show
+from pleatsvg.pleats.laid import PleatRequest
+
+_ALIKE = {"box": "folds point away from each other", "inverted": "folds meet", "kick": "folds meet"}
+
+
+def lap_words(request: PleatRequest, upright: bool) -> str:
+    """Return how the folds point, both ways of saying it: "fold points left (right over left)"."""
+    kind = request.kind
+    if not kind.needs_lap:
+        return _ALIKE.get(kind.name, "alike on both sides")
+    if kind.stitched:
+        return f"pressed {lap_name(request, upright)}"
+    if upright:
+        return "fold points left (right over left)" if request.towards < 0 else "fold points right (left over right)"
+    return "fold points up (lower over upper)" if request.towards < 0 else "fold points down (upper over lower)"
+
+
+def lap_name(request: PleatRequest, upright: bool) -> str:
+    """Return the one word for the lap: left, right, up or down; "both" for a kind alike on both sides."""
+    if not request.kind.needs_lap:
+        return "both"
+    return ("left" if request.towards < 0 else "right") if upright else ("up" if request.towards < 0 else "down")
+
+
+@lru_cache(maxsize=256)
+def intake_words(top: float, hem: float, upright: bool, unit: str) -> str:
+    """Return the intake: "intake 60 mm", or both ends of it where they differ."""
+    if abs(top - hem) < 0.005:
+        return f"intake {show(top, unit)}"
+    first, second = end_words(upright)
+    return f"intake {_some(top, unit)} at the {first}, {_some(hem, unit)} at the {second}"
+
+
+def _some(mm: float, unit: str) -> str:
+    return show(mm, unit) if mm else "nothing"
+
+
+def end_words(upright: bool) -> tuple[str, str]:
+    """Return what the two ends of a line are called."""
+    return ("top", "hem") if upright else ("left end", "right end")
+
+
+@lru_cache(maxsize=256)
+def pleat_words(request: PleatRequest, upright: bool, unit: str) -> str:
+    """Return a pleat in one phrase: "knife, intake 60 mm, fold points left (right over left)"."""
+    face = f", face {show(request.face, unit)}" if request.face else ""
+    intake = intake_words(request.intake_top, request.intake_hem, upright, unit)
+    half = ", half of it on this half piece" if request.half else ""
+    stack = f", {_STACKS.get(request.stack, f'{request.stack} layers')}" if request.stack > 1 else ""
+    far, whence = request.stitched
+    first, second = end_words(upright)
+    where = {"top": f"from the {first}", "hem": f"from the {second}", "middle": "in the middle"}.get(whence, "")
+    stitched = "" if far is None else f", stitched {show(far, unit)} {where}, then released"
+    if request.kind.kicks:
+        stack = f", {show(request.height, unit)} high"
+    return f"{request.kind.name}{stack}{face}, {intake}, {lap_words(request, upright)}{stitched}{half}"
+
+
+_STACKS = {2: "double", 3: "triple"}
+
+
+_LAPS = {
+    "left": "fold points left (right over left)",
+    "right": "fold points right (left over right)",
+    "up": "fold points up (lower over upper)",
+    "down": "fold points down (upper over lower)",
+}
+
+
+def told_words(kind: str, lap: str, top: float, hem: float, unit: str) -> str:
+    """Return a pleat of an earlier pass in one phrase, from what its lines say and what they measure (mm)."""
+    known = KINDS.get(kind)
+    way = f"pressed {lap}" if known is not None and known.stitched else _LAPS.get(lap, _ALIKE.get(kind, ""))
+    intake = intake_words(round(top, 2), round(hem, 2), lap not in ("up", "down"), unit)
+    return ", ".join([part for part in (kind or "pleat", intake, way) if part])
+
+
+def numbers_down(highest: int) -> str:
+    """Return passes in the order of folding, from the last to the first: "2, then 1"."""
+    return ", then ".join(str(number) for number in range(highest, 0, -1))
+
+
+def numbers_in_words(numbers: list[int]) -> str:
+    """Return pleat numbers as a phrase: "Pleat 3", "Pleats 1 to 4, 7".
+
+    Args:
+        numbers: ascending, at least one.
+    """
+    if len(numbers) == 1:
+        return f"Pleat {numbers[0]}"
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return "Pleats " + ", ".join(
+        str(run[0]) if len(run) == 1 else f"{run[0]}{' and ' if len(run) == 2 else ' to '}{run[-1]}" for run in runs
+    )

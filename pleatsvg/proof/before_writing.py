@@ -1,0 +1,170 @@
+"""The way back: a flat piece is folded from its drawn creases, and every raw edge is held against the seam.
+
+Nothing here uses the motions that unfolded the piece. The layers are folded by reflections in the creases alone, with
+the numbers that will be written; where the unfolding says that an edge came from is only where the answer is looked
+for, so that a wrong word from it shows as a miss.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from operator import sub
+
+from pleatsvg.flat.as_written import Target
+from pleatsvg.flat.flat_piece import FlatLine, Join
+from pleatsvg.flat.once_round import FlatEdge
+from pleatsvg.geometry.motion import STAY, Motion, moved, reflection
+from pleatsvg.geometry.segment import Segment, length_of
+
+
+@dataclass(frozen=True, slots=True)
+class FoldBack:
+    """What the fold-back measured, in mm.
+
+    Attributes:
+        raw_edges: the largest miss of any raw edge of any layer from the finished seam. Both are cubics over the same
+            shares, so the largest miss of their control points bounds it all along.
+        folds: the largest miss of an outer fold line from its placement line, at either end.
+        bare: length of finished seam that no layer's edge covers: the silhouette's gap.
+    """
+
+    raw_edges: float
+    folds: float
+    bare: float
+
+    @property
+    def worst(self) -> float:
+        """The largest of the three."""
+        return max(self.raw_edges, self.folds, self.bare)
+
+
+def folded_layers(creases: tuple[FlatLine, ...], joins: tuple[Join, ...] = ()) -> tuple[Motion, ...]:
+    """Return where each layer of a flat piece comes to lie when it is folded along its creases as they will be written."""
+    folding: list[Motion] = [STAY]
+    joined = {join.crease: join for join in joins}
+    for k, crease in enumerate(creases):
+        motion = folding[-1].after(reflection(crease.top, crease.hem))
+        if k in joined:
+            motion = motion.after(_laid_on(joined[k].after, joined[k].before))
+        folding.append(motion)
+    return tuple(folding)
+
+
+def fold_back(
+    finished: Target,
+    seam: tuple[FlatEdge, ...],
+    creases: tuple[FlatLine, ...],
+    placements: tuple[FlatLine, ...],
+    joins: tuple[Join, ...] = (),
+    folded: tuple[Motion, ...] | None = None,
+) -> FoldBack:
+    """Fold a flat piece along its creases and measure it against the finished one.
+
+    Args:
+        finished: the seam (or the cutting line) as drawn, laid on the first layer.
+        seam: the flat seam's segments as they will be written, each with its layer and the part of the seam it claims
+            to be.
+        creases: in the order of the cloth, as they will be written.
+        placements: as they will be written.
+        joins: where parts are sewn together again: each part is first laid on the one before it, line on line.
+        folded: what `folded_layers` found of these creases and joins, where it was asked before.
+    """
+    folding = folded if folded is not None else folded_layers(creases, joins)
+    raw, covered = _missed(finished.segments, seam, folding)
+    bare = 0.0
+    for index, spans in covered.items():
+        if finished.wanted is None or index in finished.wanted:
+            share = _uncovered(spans)
+            if share > 1e-12:
+                bare += share * length_of(finished.segments[index])
+    folds = 0.0
+    by_place = {(c.pleat, c.folds[0]): c for c in creases}
+    for placement in placements:
+        on = folding[placement.layer]
+        top, hem = on.of(placement.top), on.of(placement.hem)
+        for place in placement.folds:
+            crease = by_place[placement.pleat, place]
+            laid = folding[crease.layer]
+            folds = max(folds, abs(laid.of(crease.top) - top), abs(laid.of(crease.hem) - hem))
+    return FoldBack(raw, folds, bare)
+
+
+_Curve = tuple[complex, complex, complex, complex, complex, complex]
+"""A cubic by the powers of the share t: a + 3ut + 3vt^2 + wt^3, as (a, u, 3u, 2v, 3v, w)."""
+
+
+def _curve_of(segment: Segment) -> _Curve:
+    a, b, c, d = segment
+    u, middle = b - a, c - b
+    v = middle - u
+    return a, u, 3 * u, 2 * v, 3 * v, d - c - middle - v
+
+
+def _between(curve: _Curve, t0: float, t1: float) -> Segment:
+    # The part from share to share: its handles lie a third of its slope from its ends. The unfolding cuts another way.
+    a, u, u3, v2, v3, w = curve
+    end = t0 * w
+    first, slope = a + t0 * (u3 + t0 * (v3 + end)), u + t0 * (v2 + end)
+    end = t1 * w
+    last, slant = a + t1 * (u3 + t1 * (v3 + end)), u + t1 * (v2 + end)
+    span = t1 - t0
+    return first, first + span * slope, last - span * slant, last
+
+
+def _missed(
+    segments: tuple[Segment, ...], seam: tuple[FlatEdge, ...], folding: Sequence[Motion]
+) -> tuple[float, dict[int, list[tuple[float, float]]]]:
+    # By how much the folded edges miss the segments that they claim to be parts of, and which shares they cover of each
+    # that is not covered by one edge alone.
+    covered: dict[int, list[tuple[float, float]]] = {index: [] for index in range(len(segments))}
+    misses = [0.0]
+    curves: dict[int, _Curve] = {}
+    for points, layer, (index, t0, t1) in seam:
+        if index < 0:
+            continue  # folds onto nothing, and is drawn so
+        there = segments[index]
+        if len(there) != len(points):
+            raise ValueError("an edge of the flat piece is no part of the segment that it claims to be")
+        if t0 == 0 and t1 == 1:
+            covered.pop(index, None)
+        elif index in covered:
+            covered[index].append((t0, t1) if t0 < t1 else (t1, t0))
+        turn, shift, flips = folding[layer]
+        if len(points) == 2:  # most are lines
+            first, last = points
+            start, end = there
+            if t0 != 0 or t1 != 1:
+                way = end - start
+                end = start + t1 * way
+                start = start + t0 * way
+            if flips:
+                first, last = first.conjugate(), last.conjugate()
+            misses += (abs(turn * first + shift - start), abs(turn * last + shift - end))
+            continue
+        if t0 != 0 or t1 != 1:
+            if index not in curves:
+                curves[index] = _curve_of(there)
+            there = _between(curves[index], t0, t1)
+        misses += map(abs, map(sub, moved(points, folding[layer]), there))
+    # A number that is none makes the sum none, and so comes out as a miss.
+    return (math.nan if math.isnan(sum(misses)) else max(misses)), covered
+
+
+def _laid_on(line: tuple[complex, complex], onto: tuple[complex, complex]) -> Motion:
+    # The motion without turning over that lays one line on another, end on end as nearly as may be.
+    turn = (onto[1] - onto[0]) / (line[1] - line[0])
+    turn /= abs(turn)
+    return Motion(turn, (onto[0] + onto[1]) / 2 - turn * (line[0] + line[1]) / 2, False)
+
+
+def _uncovered(spans: list[tuple[float, float]]) -> float:
+    bare, reached = 0.0, 0.0
+    spans.sort()
+    for start, end in spans:
+        if start > reached:
+            bare += start - reached
+        if end > reached:
+            reached = end
+    return bare + max(0.0, 1.0 - reached)

@@ -1,0 +1,98 @@
+"""What a proof finds: figures with their limits and places."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from pleatsvg.proof.fold_drawn import FoldedPass
+from pleatsvg.tolerance import FOLD_BACK
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One figure of the proof.
+
+    Attributes:
+        name, words: what was measured.
+        value: the most that was met.
+        limit: what it may be.
+        unit: "mm" or "mm2".
+        place: where the limit is first broken in the order of the cloth, else where the most was met.
+        first: how much was met there.
+    """
+
+    name: str
+    words: str
+    value: float
+    limit: float
+    unit: str
+    place: str = ""
+    first: float = 0.0
+
+    @property
+    def holds(self) -> bool:
+        """Whether it is within its limit; a number that is none is not."""
+        return self.value <= self.limit
+
+
+@dataclass(frozen=True)
+class Proof:
+    """What folding a piece back has shown.
+
+    Attributes:
+        figures: by name, the last pass first.
+        faults: what is wrong in words.
+        notes: remarks for the person.
+        layers_on_average: flat area over finished area.
+    """
+
+    piece: str
+    passes: tuple[FoldedPass, ...]
+    figures: tuple[Figure, ...]
+    faults: tuple[str, ...]
+    notes: tuple[str, ...]
+    flat_area: float
+    finished_area: float
+
+    @property
+    def holds(self) -> bool:
+        """Whether every point is proven."""
+        return not self.faults and all(figure.holds for figure in self.figures)
+
+    @property
+    def worst(self) -> float:
+        """The largest miss in mm."""
+        return max([figure.value for figure in self.figures if figure.unit == "mm"], default=0.0)
+
+    @cached_property
+    def failures(self) -> tuple[str, ...]:
+        """What misses, as phrases for a message, the cause before what follows from it."""
+        return (*[_miss_words(f) for f in self.figures if not f.holds], *self.faults)
+
+
+def _miss_words(figure: Figure) -> str:
+    unit = "mm" if figure.unit == "mm" else "square mm"
+    most = f", the most is {_amount(figure.value)} {unit}" if figure.value > 1.05 * figure.first else ""
+    comma = "," if "mm from" in figure.place else ""
+    return f"{figure.place}{comma} {figure.words} by {_amount(figure.first)} {unit}{most} (limit {figure.limit:.3g})"
+
+
+def _amount(value: float) -> str:
+    return f"{value:.2f}" if value >= 0.1 else f"{value:.3f}"
+
+
+@dataclass
+class Most:
+    value: float = 0.0
+    place: str = ""
+    first: str = ""
+    first_value: float = 0.0
+
+    def see(self, value: float, place: str, limit: float = FOLD_BACK) -> None:
+        # Keeps the most; and where the limit was first broken in the order of the cloth, for what is first misplaces
+        # all that comes behind it.
+        if not value <= limit and not self.first:
+            self.first, self.first_value = place, value
+        if not value <= self.value:
+            self.value, self.place = value, place

@@ -1,0 +1,241 @@
+"""The proof of a result as it is drawn: its layers are folded and held against the shape that they were to become.
+
+Every figure is a distance in mm that would be nothing in a perfect result, or an area in mm2. Raw edges are compared
+as curves: a folded edge and the part of the outline over which it lies are cubics over the same shares, so the distance
+of their control points bounds that of the curves. Where that bound is not small the edge is measured point by point.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+from pleatsvg.geometry.motion import moved
+from pleatsvg.geometry.nearest import FoundOutline, Nearest
+from pleatsvg.geometry.outline import Outline
+from pleatsvg.geometry.segment import box_of, length_of, point_at
+from pleatsvg.geometry.selfcross import self_crossing
+from pleatsvg.proof.areas import areas_kept
+from pleatsvg.proof.figures import Figure, Most, Proof
+from pleatsvg.proof.fold_drawn import FoldedPass, refold, runs_of, where
+from pleatsvg.proof.raw_edges import matched_edge, raw_edges
+from pleatsvg.proof.silhouette import silhouette_miss, worst_poke
+from pleatsvg.result.pattern_lines import ResultPiece
+from pleatsvg.tolerance import FOLD_BACK, FOLD_BACK_CUT
+
+_NO_CLOTH = 1e-6
+
+
+_POINTS = {"left": -1 + 0j, "right": 1 + 0j, "up": -1j, "down": 1j}
+
+
+def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
+    """Fold a piece of a result and measure it.
+
+    Args:
+        piece: as read.
+        remarks: on the drawing as a whole, to stand before those on the piece.
+
+    Raises:
+        DrawingError: it holds lines that cannot be folded along, or lacks some.
+    """
+    passes, joins, notes = refold(piece)
+    figures: list[Figure] = []
+    faults: list[str] = []
+    more: list[str] = [*remarks, *notes]
+    if any(line.role == "join-line" for line in piece.lines):
+        figures.append(Figure("joins", "misses its match", joins, FOLD_BACK, "mm", "a join line", joins))
+    # Parts lie apart: laid together at their joins they may lie over one another, as above a kick pleat.
+    parts = [FoundOutline(line.strokes[0]) for line in piece.by_role("seam-line")]
+    kept: list[FoldedPass] = []
+    for done in passes:
+        flat = parts if len(parts) > 1 else [done.seam]
+        own, wrong = _prove_pass(done, len(passes) > 1, flat)
+        if not all(figure.holds for figure in own):
+            shift = _lies_beside(done)
+            if abs(shift) > FOLD_BACK:
+                laid = _laid(done, shift)
+                again, wrong_again = _prove_pass(laid, len(passes) > 1, flat)
+                if all(figure.holds for figure in again):
+                    done, own, wrong = laid, again, wrong_again
+                    more.append(
+                        f"The hidden finished shape lies {abs(shift):.1f} mm away from the piece, which was moved on the "
+                        "page; it was laid on the piece for the proof."
+                    )
+        kept.append(done)
+        if done.free:
+            more.append(
+                f"{sum(map(length_of, done.free)):.1f} mm of edge are drawn as free edges, which leave the outline by design; "
+                "they were left out of the figures."
+            )
+        figures += own
+        faults += wrong
+    return Proof(
+        piece.name,
+        tuple(kept),
+        tuple(figures),
+        tuple(faults),
+        tuple(more),
+        # Where a later pass runs across the fold edge its flat piece is half of the whole.
+        abs(passes[0].seam.area) * (2 if passes[0].centre is None and passes[-1].centre is not None else 1),
+        abs(passes[-1].finished.area),
+    )
+
+
+def _lies_beside(done: FoldedPass) -> complex:
+    folded = [z for layer in done.layers for run in layer.runs for seg in run for z in moved(seg, layer.motion)]
+    if not folded:
+        return 0j
+    left, top, right, bottom = box_of(folded)
+    box = done.finished.box
+    return complex((left + right - box[0] - box[2]) / 2, (top + bottom - box[1] - box[3]) / 2)
+
+
+def _laid(done: FoldedPass, shift: complex) -> FoldedPass:
+    def by(outline: FoundOutline) -> FoundOutline:
+        return FoundOutline(tuple([tuple([z + shift for z in seg]) for seg in outline.segments]))
+
+    cutting = (done.cutting[0], by(done.cutting[1])) if done.cutting else None
+    return replace(done, finished=by(done.finished), cutting=cutting)
+
+
+def _prove_pass(done: FoldedPass, several: bool, flat: Sequence[Outline]) -> tuple[list[Figure], list[str]]:
+    behind = f" (pass {done.number})" if several else ""
+    limit = FOLD_BACK
+    creases, finished = done.creases, done.finished
+    figures: list[Figure] = []
+    faults: list[str] = []
+
+    def figure(name: str, words: str, most: Most, bound: float = limit, unit: str = "mm") -> None:
+        value = most.value if math.isfinite(most.value) else math.inf
+        figures.append(
+            Figure(
+                f"{name}{behind}", words, value, bound, unit, (most.first or most.place).rstrip(","), most.first_value
+            )
+        )
+
+    bent, short = Most(), Most()
+    for span in creases:
+        bent.see(span.bend, span.words)
+        short.see(span.short, span.words)
+    figure("fold_lines_straight", "is bent", bent)
+
+    folds, stitches, ends = _landings(done)
+    figure("folds_on_placement", "misses the line it is brought onto", folds)
+    if any(span.line.role == "stitch-line" for span in creases):
+        figure("stitch_lines_together", "misses the other stitch line of its tuck", stitches)
+
+    edges = [edge for layer in range(len(done.layers)) for edge in raw_edges(done, layer, finished)]
+    raw = Most()
+    for edge in edges:
+        raw.see(edge.miss, f"an edge of {done.layer_words(edge.layer)}, {where(edge.at)},")
+    figure("raw_edges", "misses the finished seam", raw)
+    figure("fold_ends", "ends elsewhere than the line it is brought onto", ends)
+    figure("fold_lines_reach", "stops short of the seam", short)
+
+    poke = worst_poke(done, edges)
+    silhouette, once_round = silhouette_miss(done, edges)
+    if poke.value > silhouette.value:
+        silhouette.see(poke.value, "the folded outline at " + (poke.first or poke.place))
+    figure("silhouette", "strays from the finished seam", silhouette)
+    if not once_round:
+        faults.append(f"the folded edge does not run once round the finished seam{behind}")
+
+    figure("pokes_out", "pokes out of the finished piece", poke)
+
+    area, bound = areas_kept(done, edges)
+    figure("area", "changes its area", area, bound, "mm2")
+
+    if done.cutting is not None:
+        cutting = _cutting(done)
+        figure("cutting_line", "misses the finished cutting line", cutting, FOLD_BACK_CUT)
+    spot = next((z for seam in flat if (z := self_crossing(seam)) is not None), None)
+    if spot is not None:
+        faults.append(f"the flat seam{behind} crosses or touches itself {where(spot)}")
+    faults += [words + behind for words in done.loose]
+    faults += [words + behind for words in _laps(done)]
+    return figures, faults
+
+
+def _landings(done: FoldedPass) -> tuple[Most, Most, Most]:
+    # How far folds lie beside the lines they are brought onto, the same for stitch lines, and how far both ends differ.
+    folds, stitches, all_ends = Most(), Most(), Most()
+    for landing in sorted(done.landings, key=lambda landing: landing.creases):
+        on = done.layers[landing.layer].motion
+        top, hem = on.of(landing.span.top), on.of(landing.span.hem)
+        for k in landing.creases:
+            crease, laid = done.creases[k], done.layers[k].motion
+            flip = ((hem - top) / abs(hem - top)).conjugate()
+            most = stitches if crease.line.role == "stitch-line" else folds
+            for end, meant in ((crease.top, top), (crease.hem, hem)):
+                off = laid.of(end) - meant
+                said = f"{crease.words}, {where(end)},"
+                most.see(abs((off * flip).imag), said)
+                all_ends.see(abs((off * flip).real), said)
+    return folds, stitches, all_ends
+
+
+def _cutting(done: FoldedPass) -> Most:
+    assert done.cutting is not None
+    flat, finished = done.cutting
+    places: list[float] = []
+    n = len(flat)
+    most = Most()
+    ends: list[tuple[float, float]] = []
+    if (flat.area > 0) != (done.seam.area > 0):
+        flat = FoundOutline(flat.reversed().segments)
+    for crease in done.creases:
+        middle, along = (crease.top + crease.hem) / 2, crease.hem - crease.top
+        hits = flat.crossings(middle, along / abs(along))
+        before = max([hit for hit in hits if hit.along <= 0], key=lambda hit: hit.along, default=None)
+        after = min([hit for hit in hits if hit.along > 0], key=lambda hit: hit.along, default=None)
+        if before is None or after is None:
+            most.see(math.inf, f"{crease.words}, which does not cross it,", FOLD_BACK_CUT)
+            return most
+        ends.append((before.at, after.at))
+    at = ends[0][0] if ends else 0.0
+    for k, here in enumerate([top for top, _ in ends] + [hem for _, hem in reversed(ends)]):
+        # Where the allowance of two folds crosses, the later one gives way; from the tops to the hems it goes on round.
+        way = (here - at) % n
+        at += 0.0 if way > n / 2 and k != len(ends) else way
+        places.append(at)
+    m = len(ends)
+    places = places[:m] + places[m:][::-1]
+    free = Nearest(done.free) if done.free else None
+    for number, runs in enumerate(runs_of(flat, places)):
+        motion = done.layers[number].motion
+        for run in runs:
+            for seg in run:
+                if length_of(seg) < FOLD_BACK:
+                    continue
+                if free is not None and all(free.of(point_at(seg, t)).away <= FOLD_BACK_CUT for t in (0.0, 0.5, 1.0)):
+                    continue
+                edge = matched_edge(seg, moved(seg, motion), number, finished)
+                most.see(edge.miss, f"the cutting line of {done.layer_words(number)}, {where(edge.at)},", FOLD_BACK_CUT)
+    return most
+
+
+def _laps(done: FoldedPass) -> list[str]:
+    # Knife pleats and tucks point the way that they say, taken together for each lap: in a fan single ones may lean.
+    faults: list[str] = []
+    towards: dict[str, complex] = {}
+    numbers: dict[str, int] = {}
+    own: dict[int, list[int]] = {}
+    for k, crease in enumerate(done.creases):
+        if not crease.other_half and crease.line.kind in ("knife", "tuck", "pin-tuck") and crease.line.lap in _POINTS:
+            own.setdefault(crease.line.pleat, []).append(k)
+    for pleat, ks in own.items():
+        sums: dict[bool, list[complex]] = {True: [], False: []}
+        for k in ks:
+            crease, laid = done.creases[k], done.layers[k].motion
+            sums[crease.outer].append(laid.of((crease.top + crease.hem) / 2))
+        if sums[True] and sums[False]:
+            lap = done.creases[ks[0]].line.lap
+            step = sum(sums[True]) / len(sums[True]) - sum(sums[False]) / len(sums[False])
+            towards[lap] = towards.get(lap, 0j) + step
+            numbers.setdefault(lap, pleat)
+    for lap, step in towards.items():
+        if (step * _POINTS[lap].conjugate()).real < -0.3 * abs(step):
+            faults.append(f"pleat {numbers[lap]} is to point {lap}, but its fold lies on the other side")
+    return faults

@@ -1,0 +1,81 @@
+"""The raw edges of every folded layer, and how far each lies from the finished seam."""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+from pleatsvg.geometry.motion import moved
+from pleatsvg.geometry.nearest import FoundOutline, Nearest
+from pleatsvg.geometry.segment import Segment, cut, length_of, point_at
+from pleatsvg.proof.fold_drawn import FoldedPass
+from pleatsvg.tolerance import FOLD_BACK
+
+SURE = FOLD_BACK / 10
+"""mm. A bound on an edge's miss below this is taken as its miss; above it the edge is measured."""
+
+
+_STEP = 1.0
+
+
+_MOST_STEPS = 2_000
+"""Places at which one edge is measured; an edge longer than as many millimetres is far off already."""
+
+
+class RawEdge(NamedTuple):
+    """A raw edge, flat and folded, with its layer and where on the outline it begins and ends."""
+
+    flat: Segment
+    folded: Segment
+    layer: int
+    start: float
+    end: float
+    miss: float
+    at: complex
+    matched: bool
+
+
+def raw_edges(done: FoldedPass, number: int, outline: FoundOutline) -> list[RawEdge]:
+    layer = done.layers[number]
+    free = Nearest(done.free) if done.free else None
+    found: list[RawEdge] = []
+    for run in layer.runs:
+        for flat in run:
+            if free is not None and all(free.of(point_at(flat, t)).away <= FOLD_BACK for t in (0.0, 0.5, 1.0)):
+                continue
+            found.append(matched_edge(flat, moved(flat, layer.motion), number, outline))
+    return found
+
+
+def matched_edge(flat: Segment, folded: Segment, layer: int, outline: FoundOutline) -> RawEdge:
+    n = len(outline)
+    middle = outline.nearest.of(point_at(folded, 0.5))
+    seg = outline.segments[middle.segment]
+    t0 = outline.nearest.share_on(middle.segment, folded[0])
+    t1 = outline.nearest.share_on(middle.segment, folded[-1])
+    if t0 != t1:
+        expected = cut(seg, t0, t1)
+        bound = max([abs(z - w) for z, w in zip(_cubic(folded), _cubic(expected), strict=True)])
+        if bound <= SURE:
+            return RawEdge(flat, folded, layer, middle.segment + t0, middle.segment + t1, bound, flat[0], True)
+    ends = [outline.nearest.of(z) for z in (folded[0], folded[-1])]
+    start, end = (spot.segment + spot.share for spot in ends)
+    forward = (end - start) % n
+    length = length_of(folded)
+    ways = [start + forward, start + forward - n]
+    end = min(ways, key=lambda way: abs(outline.distance(start, way) - length))
+    worst, at = 0.0, 0.0
+    for t in samples(folded, length):
+        away = outline.nearest.of(point_at(folded, t)).away
+        if not away <= worst:
+            worst, at = away, t
+    return RawEdge(flat, folded, layer, start, end, worst, point_at(flat, at), False)
+
+
+def _cubic(seg: Segment) -> Segment:
+    return seg if len(seg) == 4 else (seg[0], (2 * seg[0] + seg[1]) / 3, (seg[0] + 2 * seg[1]) / 3, seg[1])
+
+
+def samples(seg: Segment, length: float) -> list[float]:
+    count = max(8, min(_MOST_STEPS, math.ceil(length / _STEP)))
+    return [k / count for k in range(count + 1)]

@@ -1,0 +1,191 @@
+"""A result made whole before it is folded: cut parts laid together at their joins, halves mirrored on the fold."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from pleatsvg.errors import DrawingError
+from pleatsvg.geometry.motion import Motion, moved, reflection
+from pleatsvg.geometry.outline import Outline
+from pleatsvg.geometry.segment import Segment
+from pleatsvg.result.pattern_lines import ResultLine, ResultPiece
+from pleatsvg.tolerance import ON_LINE
+
+_ALONG = 0.05
+"""mm. What lies this near all along a straight fold edge or join line is that edge."""
+
+
+def lies_along(points: tuple[complex, ...], edge: tuple[complex, complex]) -> bool:
+    """Return whether points lie on the endless line through an edge."""
+    along = (edge[1] - edge[0]) / abs(edge[1] - edge[0])
+    return all(abs(((z - edge[0]) * along.conjugate()).imag) <= _ALONG for z in points)
+
+
+def opened(outline: Outline, edge: tuple[complex, complex]) -> tuple[Segment, ...]:
+    """Return an outline's segments without those along a straight edge: a chain from its one end to its other.
+
+    Raises:
+        DrawingError: the outline does not run along that edge.
+    """
+    segs = outline.segments
+    n = len(segs)
+    on = [lies_along(seg, edge) for seg in segs]
+    best: tuple[float, int, int] = (0.0, 0, 0)
+    for start in range(n):
+        if on[start] and (not on[start - 1] or n == 1):
+            count = 0
+            while count < n and on[(start + count) % n]:
+                count += 1
+            first, last = segs[start][0], segs[(start + count - 1) % n][-1]
+            if abs(last - first) > best[0]:
+                best = (abs(last - first), start, count)
+    length, start, count = best
+    if not length or count >= n:
+        raise DrawingError(
+            "A fold edge or join line",
+            f"of {abs(edge[1] - edge[0]):.1f} mm does not lie on the edge of its part",
+            f"the edge must run along it within {_ALONG} mm",
+            "Undo the last change in the editor, or make a fresh result.",
+        )
+    return tuple([segs[(start + count + k) % n] for k in range(n - count)])
+
+
+def chained(chain: list[Segment]) -> tuple[Segment, ...]:
+    """Return segments end to end as a closed outline; ends that miss each other by rounding are made one."""
+    made: list[Segment] = []
+    for seg in chain:
+        if made and abs(seg[0] - made[-1][-1]) > ON_LINE * 100:
+            made.append((made[-1][-1], seg[0]))
+        start = made[-1][-1] if made else seg[0]
+        made.append((start, *seg[1:]))
+    if abs(made[-1][-1] - made[0][0]) > ON_LINE * 100:
+        made.append((made[-1][-1], made[0][0]))
+    else:
+        made[-1] = (*made[-1][:-1], made[0][0])
+    return tuple(made)
+
+
+def doubled(outline: Outline, edge: tuple[complex, complex]) -> tuple[Segment, ...]:
+    """Return the outline of a whole piece from that of its half, mirrored along the fold edge."""
+    chain = opened(outline, edge)
+    flip = reflection(*edge)
+    return chained([*chain, *[moved(seg, flip)[::-1] for seg in reversed(chain)]])
+
+
+def mirrored_line(line: ResultLine, edge: tuple[complex, complex]) -> ResultLine:
+    """Return a line as it lies on the other half."""
+    return _moved_line(line, reflection(*edge))
+
+
+def _moved_line(line: ResultLine, motion: Motion) -> ResultLine:
+    return replace(line, strokes=tuple([tuple([moved(seg, motion) for seg in stroke]) for stroke in line.strokes]))
+
+
+def rejoined(piece: ResultPiece) -> tuple[list[ResultLine], float, tuple[str, ...]]:
+    """Return a piece's lines with its cut parts laid together, the largest miss of a join (mm), and remarks.
+
+    Raises:
+        DrawingError: parts are not joined to one another by join lines.
+    """
+    parts = [line for line in piece.lines if line.role == "seam-line" and line.closed]
+    joins = [line for line in piece.lines if line.role == "join-line"]
+    if len(parts) < 2 or not joins:
+        return [line for line in piece.lines if line.role != "join-line"], 0.0, ()
+    outlines = [Outline(part.strokes[0]) for part in parts]
+    home: dict[int, list[ResultLine]] = {k: [] for k in range(len(parts))}
+    kept: list[ResultLine] = []
+    for line in piece.lines:
+        if line.role.startswith("finished"):
+            kept.append(line)
+        elif line.role not in ("seam-line", "cut-line"):
+            home[_part_of(line, outlines)].append(line)
+    laid: dict[int, Motion] = {0: Motion(1 + 0j, 0j, False)}
+    chain = list(outlines[0].segments)
+    worst = 0.0
+    waiting = set(range(1, len(parts)))
+    while waiting:
+        found = _next_join(home, laid, waiting)
+        if found is None:
+            raise DrawingError(
+                f"'{piece.name}'",
+                f"is cut in {len(parts)} parts, of which {len(waiting)} have no join line to the others",
+                "a join line with the same number stands on both parts",
+                "Make a fresh result with 'pleatsvg pleat'.",
+            )
+        there, here, k = found
+        a, b = _ends_of(there)
+        motion = _laid_on(_ends_of(here), (a, b))
+        worst = max(worst, *[abs(motion.of(z) - w) for z, w in zip(_ends_of(here), (a, b), strict=True)])
+        laid[k] = motion
+        waiting.discard(k)
+        moved_part = Outline(tuple([moved(seg, motion) for seg in outlines[k].segments]))
+        base = Outline(tuple(chain))
+        if (base.area > 0) != (moved_part.area > 0):
+            moved_part = moved_part.reversed()
+        chain = list(chained([*opened(base, (a, b)), *opened(moved_part, (a, b))]))
+        home[k] = [_moved_line(line, motion) for line in home[k]]
+    lines = [replace(parts[0], strokes=(tuple(chain),)), *kept]
+    lines += _each_once([line for k in home for line in home[k]])
+    return lines, worst, ("The parts were laid together at their joins; their own cutting lines were not compared.",)
+
+
+def _each_once(lines: list[ResultLine]) -> list[ResultLine]:
+    # A fold at a join is drawn on both parts, and may be drawn as the join line alone.
+    found: list[ResultLine] = []
+    seen: set[tuple[object, ...]] = set()
+    for line in lines:
+        if line.role == "join-line":
+            continue
+        key = (line.role, line.pass_, line.pleat, line.folds)
+        if line.crease and key in seen:
+            continue
+        seen.add(key)
+        found.append(line)
+    for line in lines:
+        key = ("inner-fold-line", line.pass_, line.pleat, line.folds)
+        if line.role == "join-line" and line.pleat and len(line.folds) == 1 and key not in seen:
+            seen.add(key)
+            found.append(replace(line, role="inner-fold-line", crease=True, join=""))
+    return found
+
+
+def _part_of(line: ResultLine, outlines: list[Outline]) -> int:
+    points = [z for stroke in line.strokes for seg in stroke for z in (seg[0], seg[-1])]
+    if line.role == "free-edge":
+        # It runs along the edge of its part, from node to node.
+        def off(outline: Outline) -> float:
+            return sum(min(abs(seg[0] - z) for seg in outline.segments) for z in points)
+
+        return min(range(len(outlines)), key=lambda k: off(outlines[k]))
+    middle = (points[0] + points[-1]) / 2
+    for k, outline in enumerate(outlines):
+        if outline.holds(middle):
+            return k
+    for k, outline in enumerate(outlines):
+        if outline.holds(middle, 0.5):
+            return k
+    return 0
+
+
+def _ends_of(line: ResultLine) -> tuple[complex, complex]:
+    return line.strokes[0][0][0], line.strokes[-1][-1][-1]
+
+
+def _next_join(
+    home: dict[int, list[ResultLine]], laid: dict[int, Motion], waiting: set[int]
+) -> tuple[ResultLine, ResultLine, int] | None:
+    for k in laid:
+        for there in home[k]:
+            if there.role != "join-line":
+                continue
+            for j in sorted(waiting):
+                for here in home[j]:
+                    if here.role == "join-line" and here.join == there.join:
+                        return there, here, j
+    return None
+
+
+def _laid_on(line: tuple[complex, complex], onto: tuple[complex, complex]) -> Motion:
+    turn = (onto[1] - onto[0]) / (line[1] - line[0])
+    turn /= abs(turn)
+    return Motion(turn, (onto[0] + onto[1]) / 2 - turn * (line[0] + line[1]) / 2, False)

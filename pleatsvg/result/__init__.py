@@ -1,0 +1,1 @@
+"""The result as data by the contract: classes, lines, marks, lettering."""

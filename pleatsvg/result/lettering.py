@@ -1,0 +1,72 @@
+"""Words on a result: their size, the room they take, the way they are turned to be read."""
+
+from __future__ import annotations
+
+import cmath
+import math
+from typing import NamedTuple
+
+CAPITALS = 0.73
+"""Height of capitals as a share of the font size (Liberation Sans and DejaVu Sans, measured)."""
+
+
+SIZE = 4.2
+"""Font size of labels in mm: capitals 3 mm high in the usual sans-serif faces."""
+
+
+class Words(NamedTuple):
+    """A line of lettering.
+
+    Attributes:
+        text: what it says.
+        middle: the middle of it, half-way up its capitals (mm).
+        turn: degrees by which it is turned, clockwise on the page, from -100 up to 80.
+        size: font size in mm.
+        name: "fold-label", "placement-label", "inner-label", "pleat-label", "grain-label" or "piece-label".
+        pleat: the pleat's number, 0 for none.
+    """
+
+    text: str
+    middle: complex
+    turn: float
+    size: float
+    name: str
+    pleat: int = 0
+
+    @property
+    def width(self) -> float:
+        """Estimated width in mm, on the wide side."""
+        return width_of(self.text, self.size)
+
+    def corners(self) -> tuple[complex, complex, complex, complex]:
+        """Return the corners of the box it takes, in mm."""
+        way = cmath.rect(1.0, math.radians(self.turn))
+        a, b = way * self.width / 2, way * 1j * self.size / 2
+        return (self.middle - a - b, self.middle + a - b, self.middle + a + b, self.middle - a + b)
+
+
+def width_of(text: str, size: float) -> float:
+    """Return the width of a line of lettering in mm, on the wide side.
+
+    A letter of DejaVu Sans, the widest of the usual sans-serif faces, takes 0.55 to 0.69 of its size in running text;
+    0.66 covers labels that are all capitals (measured).
+    """
+    return 0.66 * size * len(text)
+
+
+def readable(along: complex) -> float:
+    """Return the turn in degrees at which words along a direction are read from below or from the right.
+
+    Lines within 10 degrees of upright are all lettered upwards, so that the labels of a fan do not face each other.
+    """
+    turn = math.degrees(cmath.phase(along))
+    while turn >= 80:
+        turn -= 180
+    while turn < -100:
+        turn += 180
+    return turn
+
+
+def direction(turn: float) -> complex:
+    """Return the unit vector of a turn in degrees, clockwise on the page."""
+    return cmath.rect(1.0, math.radians(turn))

@@ -1,0 +1,1 @@
+"""From values to the bytes of a result."""

@@ -1,0 +1,59 @@
+"""Lines, marks and words of earlier passes, written as they were found."""
+
+from __future__ import annotations
+
+from pleatsvg.flat.earlier_lines import as_words
+from pleatsvg.result.earlier import Earlier, EarlierLine, Tag
+from pleatsvg.writing.inks import MARK_STYLES, SNIP_STYLE, STYLES
+from pleatsvg.writing.layers import CLOSE, LETTERS, open_layer
+from pleatsvg.writing.lettering import lettering
+from pleatsvg.writing.lines import listed
+from pleatsvg.writing.numbers import open_path_data
+from pleatsvg.writing.stencil import escaped, path_stencil
+
+
+def earlier_layers(out: list[str], earlier: Earlier) -> None:
+    # What the passes before left: their lines in as many strokes as the later folds part them, their marks and words.
+    for number in range(1, earlier.passes + 1):
+        out.append(open_layer(f"pass-{number}", f"Pass {number}: lines and words", LETTERS))
+        out += [
+            earlier_line_element(line)
+            for line in earlier.lines
+            if line.tag.pass_ == number and line.tag.role != "free-edge" and line.strokes
+        ]
+        for mark in earlier.marks:
+            tag = mark.tag
+            if tag.pass_ == number:
+                snip = tag.role == "notch" and sum(map(len, mark.strokes)) == 1
+                of = tag.line or ("fold" if tag.role == "lap-arrow" else tag.role.removesuffix("-end"))
+                style = SNIP_STYLE if snip else MARK_STYLES.get(of, MARK_STYLES[""])
+                before, after, end = path_stencil(tag.role, style)
+                data = " ".join([open_path_data(stroke) for stroke in mark.strokes])
+                out.append(f"{before}{data}{after}{_of_tag(tag)}{end}")
+        for words in earlier.words:
+            if words.tag.pass_ == number:
+                lettering(out, [as_words(words)], 0j, {}, {}, _of_tag(words.tag))
+        out.append(CLOSE)
+
+
+def earlier_line_element(line: EarlierLine) -> str:
+    tag = line.tag
+    before, after, end = path_stencil(tag.role, STYLES[tag.role])
+    data = " ".join([open_path_data(stroke) for stroke in line.strokes])
+    seen = f' style="stroke-dasharray:{escaped(tag.dashes.strip())}"' if tag.dashes else ""
+    return f"{before}{data}{after}{seen}{_of_tag(tag)}{end}"
+
+
+def _of_tag(tag: Tag) -> str:
+    more = f' data-pass="{tag.pass_}"'
+    if tag.pleat:
+        more += f' data-pleat="{tag.pleat}"'
+    if tag.kind:
+        more += f' data-kind="{escaped(tag.kind)}" data-lap="{escaped(tag.lap)}"'
+    if tag.folds:
+        more += f' data-fold="{listed(tag.folds)}"'
+    if tag.crease and tag.role == "stitch-line":
+        more += ' data-crease="yes"'
+    if tag.end:
+        more += f' data-line="{escaped(tag.line)}" data-end="{escaped(tag.end)}"'
+    return more

@@ -1,0 +1,272 @@
+"""Writing the folded picture: one SVG, true to scale, one user unit to the millimetre.
+
+Its classes are its own, so that it is never taken for a result: nothing in it is to be cut from.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from pleatsvg.drawing.names import INKSCAPE, SVG
+from pleatsvg.folded.items import Item, Layer, Line, Text, ring, shifted
+from pleatsvg.folded.steps import CAUTION, Steps, label, wrapped
+from pleatsvg.folded.view import View
+from pleatsvg.geometry.segment import Segment
+from pleatsvg.page.measures import MARGIN, ROW_PITCH
+from pleatsvg.result.lettering import CAPITALS, width_of
+from pleatsvg.writing.stencil import Style, attributes, escaped, path_stencil, text_stencil
+
+_FONT = "Arial, Helvetica, Liberation Sans, DejaVu Sans, sans-serif"
+
+
+_INK = "#1a1a1a"
+
+
+_RED = "#b3261e"
+
+
+_GREY = "#5f6b66"
+
+
+_BLUE = "#0b5fa5"
+
+
+def _lined(ink: str, width: str, dashes: str = "", **more: str) -> Style:
+    style = [("fill", "none"), ("stroke", ink), ("stroke-width", width), *more.items()]
+    return (*style, ("stroke-dasharray", dashes)) if dashes else tuple(style)
+
+
+_ROUND = {"stroke-linecap": "round", "stroke-linejoin": "round"}
+
+
+SHADE = "#6b4a21"
+
+
+SHADE_OPACITY = "0.13"
+
+
+_LOOKS: dict[str, Style] = {
+    "cloth-right": (("fill", "#fffaf0"),),
+    "cloth-wrong": (("fill", "#f1f4f6"),),
+    "shade": (("fill", SHADE), ("fill-opacity", SHADE_OPACITY)),
+    "shadow": (("fill", "#000000"), ("fill-opacity", "0.07")),
+    "outline": _lined(_INK, "0.7", **_ROUND),
+    "outer-seen": _lined(_RED, "0.7", **_ROUND),
+    "outer-hidden": _lined(_RED, "0.4", "3 2"),
+    "inner-seen": _lined(_GREY, "0.6", **_ROUND),
+    "inner-hidden": _lined(_GREY, "0.45", "3 2"),
+    "stitched-seen": _lined(_BLUE, "0.6"),
+    "stitched-hidden": _lined(_BLUE, "0.4", "1.5 1.5"),
+    "placement": _lined(_BLUE, "0.5", "9 2 1.5 2"),
+    "centre": _lined(_INK, "0.5", "12 2 2 2"),
+    "grain": _lined(_INK, "0.5"),
+    "ring": _lined(_RED, "0.8"),
+    "section": _lined(_INK, "0.35", "8 2 2 2"),
+    "plate": (("fill", "#ffffff"), ("stroke", _GREY), ("stroke-width", "0.35")),
+    "edge": _lined(_GREY, "0.5", **_ROUND),
+    "edge-face": _lined(_INK, "1.0", **_ROUND),
+    "raw": _lined(_INK, "0.5", **_ROUND),
+    "arrow": _lined(_INK, "0.6", **_ROUND),
+    "sheet-right": (("fill", "#fbefd9"), ("stroke", "none")),
+    "sheet-wrong": (("fill", "#d3dde3"), ("stroke", "none")),
+    "key-cloth": (("fill", "#fffaf0"), ("stroke", _INK), ("stroke-width", "0.35")),
+    "check": _lined(_INK, "0.35"),
+}
+"""Seen lines are solid and hidden ones broken; outer folds, inner folds and stitching differ in dash as in colour."""
+
+
+@dataclass(frozen=True)
+class Page:
+    """A picture ready to be written: its size in mm, its title and its layers; `clips` are outlines by layer name."""
+
+    width: float
+    height: float
+    title: str
+    layers: tuple[tuple[str, tuple[Layer, ...]], ...]
+    clips: tuple[tuple[Segment, ...], ...] = ()
+
+
+def picture_bytes(page: Page) -> bytes:
+    """Return a picture as the bytes of its file: the same for the same input."""
+    width, height = _number(page.width), _number(page.height)
+    out = [
+        "<?xml version='1.0' encoding='UTF-8'?>\n"
+        f'<svg xmlns="{SVG}" xmlns:inkscape="{INKSCAPE}" version="1.1" '
+        f'width="{width}mm" height="{height}mm" viewBox="0 0 {width} {height}">\n'
+        f"<title>{escaped(page.title)}</title>\n"
+    ]
+    for k, clip in enumerate(page.clips, 1):
+        out.append(f'<clipPath id="piece-{k}"><path d="{_data(Line("", segments=clip, closed=True))}" /></clipPath>\n')
+    for k, (plain, layers) in enumerate(page.layers, 1):
+        name = f"part-{k}"
+        out.append(
+            f'<g id="{name}" inkscape:groupmode="layer" inkscape:label="{escaped(plain)}"'
+            f"{attributes(font_family=_FONT, fill=_INK)}>\n"
+        )
+        for layer in layers:
+            clipped = f' clip-path="url(#piece-{k})"' if layer.name == "shadows" and k <= len(page.clips) else ""
+            out.append(
+                f'<g id="{layer.name}-{k}" inkscape:groupmode="layer" inkscape:label="{escaped(layer.plain)}"{clipped}>\n'
+            )
+            out += [_item(item) for item in layer.items]
+            out.append("</g>\n")
+        out.append("</g>\n")
+    out.append("</svg>\n")
+    return "".join(out).encode()
+
+
+def _item(item: Item) -> str:
+    if isinstance(item, Line):
+        before, after, end = path_stencil(f"folded-{item.look}", _LOOKS[item.look])
+        return f"{before}{_data(item)}{after}{end}"
+    style: Style = (("font-size", str(item.size)), ("text-anchor", item.anchor))
+    if item.look == "count":
+        style = (*style, ("font-weight", "bold"))
+    before, after = text_stencil(f"folded-{item.look}", style)
+    x, y = item.at.real, item.at.imag
+    turn = f' transform="rotate({item.turn:.3f} {x:.3f} {y:.3f})"' if item.turn else ""
+    return f'{before} x="{x:.3f}" y="{y + item.size * CAPITALS / 2:.3f}"{turn}>{escaped(item.words)}{after}\n'
+
+
+def _data(line: Line) -> str:
+    if line.segments:
+        words = [f"M {_point(line.segments[0][0])}"]
+        for seg in line.segments:
+            words.append(("L " if len(seg) == 2 else "C ") + " ".join([_point(z) for z in seg[1:]]))
+    else:
+        words = ["M " + " L ".join([_point(z) for z in line.points])]
+    return " ".join(words) + (" Z" if line.closed else "")
+
+
+def _point(z: complex) -> str:
+    return f"{z.real:.3f},{z.imag:.3f}"
+
+
+def _number(value: float) -> str:
+    text = repr(value)
+    return text[:-2] if text.endswith(".0") else text
+
+
+def heading(rows: Sequence[str], at: complex) -> tuple[list[Item], float]:
+    """Return heading rows as items, the first one larger, and the height that they take."""
+    items: list[Item] = []
+    y = at.imag + 3.5
+    for k, row in enumerate(rows):
+        items.append(Text(row, complex(at.real, y), size=7.0 if k == 0 else 4.2, anchor="start", look="heading"))
+        y += 8.5 if k == 0 else ROW_PITCH
+    return items, y - at.imag
+
+
+def folded_page(views: Sequence[View], right_side: bool) -> Page:
+    """Return the page that shows pieces folded, one under the other, with the key below."""
+    layers: list[tuple[str, tuple[Layer, ...]]] = []
+    clips: list[tuple[Segment, ...]] = []
+    y, width = MARGIN, 0.0
+    for view in views:
+        head, high = heading(view.rows, complex(MARGIN, y))
+        left, top, right, bottom = view.box
+        by = complex(MARGIN - left, y + high + 6 - top)
+        moved = [Layer(one.name, one.plain, [shifted(item, by) for item in one.items]) for one in view.layers]
+        layers.append((view.rows[0], (Layer("heading", "Heading", head), *moved)))
+        clips.append(tuple([tuple([z + by for z in seg]) for seg in view.outline]))
+        widths = [width_of(row, 7.0 if k == 0 else 4.2) for k, row in enumerate(view.rows)]
+        width = max(width, right - left, *widths)
+        y += high + 6 + bottom - top + 16
+    shades = sorted({shade for view in views for shade in view.shades})
+    looks = {item.look for view in views for layer in view.layers for item in layer.items}
+    key, key_high = _key(complex(MARGIN, y), shades, looks)
+    layers.append(("Key and print check", (Layer("key", "Key and print check", key),)))
+    width = max(width, 190.0)
+    title = views[0].rows[0] if len(views) == 1 else f"{len(views)} pieces, folded"
+    return Page(
+        float(int(width + 2 * MARGIN) + 1), float(int(y + key_high + MARGIN) + 1), title, tuple(layers), tuple(clips)
+    )
+
+
+def _box(at: complex, wide: float, high: float, look: str) -> Line:
+    return Line(look, (at, at + wide, at + complex(wide, high), at + 1j * high), True)
+
+
+_KEY_ROWS = (
+    ("outline", "finished seam"),
+    ("outer-seen", "FOLD: outer fold"),
+    ("outer-hidden", "outer fold, under other cloth from here"),
+    ("inner-seen", "INNER FOLD: the edge of an underlay"),
+    ("inner-hidden", "inner fold: the edge of an underlay, under other cloth"),
+    ("stitched-seen", "stitching of a tuck"),
+    ("stitched-hidden", "stitching of a tuck, under the tuck"),
+    ("centre", "cut on the fold: the other half is drawn mirrored"),
+)
+
+
+def _key(at: complex, shades: Sequence[int], looks: set[str]) -> tuple[list[Item], float]:
+    items: list[Item] = [_box(at, 50, 50, "check")]
+    for k, row in enumerate(("50 mm square:", "measure it on", "the print first")):
+        items.append(Text(row, at + complex(25, 18 + 7 * k)))
+    bar = at + complex(62, 6)
+    items += [Line("check", (bar, bar + 100)), Text("100 mm", bar + 103, anchor="start")]
+    items += [Line("check", (bar + u - 3j, bar + u + 3j)) for u in (0, 50, 100)]
+    y = 18.0
+    rows = [(look, words) for look, words in _KEY_ROWS if look in looks]
+    for look, words in rows:
+        here = at + complex(62, y)
+        items += [Line(look, (here, here + 30)), Text(words, here + 35, anchor="start")]
+        y += ROW_PITCH
+    if "ring" in looks:
+        here = at + complex(77, y)
+        items += [*ring(here, 2.6), Text("in the thickest zone", here + 20, anchor="start")]
+        y += ROW_PITCH
+    here = at + complex(62, y + 2)
+    for shade in shades[:8]:
+        items.append(_box(here - 3.2j, 12, 8, "key-cloth"))
+        items += [_box(here - 3.2j, 12, 8, "shade") for _ in range(min(shade, 40))]
+        items += [_plate(here + complex(6, 0.8)), Text(str(shade), here + complex(6, 0.8), look="count")]
+        here += 15
+    items.append(Text("layers on one another; zones under 5 mm wide bear no number", here + 0.8j + 2, anchor="start"))
+    return items, max(50.0, y + 10)
+
+
+def _plate(at: complex) -> Line:
+    return Line("plate", (at + (-3 - 2.3j), at + (3 - 2.3j), at + (3 + 2.3j), at + (-3 + 2.3j)), True)
+
+
+_CELL = 100.0
+
+
+_WIDEST = 640.0
+
+
+def steps_page(every: Sequence[Steps]) -> Page:
+    """Return the page that shows the folding of pieces in panels side by side, with words below each."""
+    layers: list[tuple[str, tuple[Layer, ...]]] = []
+    y, width = MARGIN, 190.0
+    for steps in every:
+        scale = "true to scale" if steps.scale == 1 else f"drawn at {steps.scale * 100:.0f} %; not to be cut from"
+        rows = (f"{steps.piece}: how to fold it", f"RIGHT SIDE UP, {scale}.")
+        head, high = heading(rows, complex(MARGIN, y))
+        made: list[Layer] = [Layer("heading", "Heading", head)]
+        y += high + 6
+        x, row_high = MARGIN, 0.0
+        for k, panel in enumerate(steps.panels, 1):
+            left, top, right, bottom = panel.box
+            cell = max(_CELL, right - left)
+            if x > MARGIN and x + cell > _WIDEST:
+                x, y, row_high = MARGIN, y + row_high + 14, 0.0
+            items = [shifted(item, complex(x - left, y - top)) for item in panel.items]
+            below = y + bottom - top + 9
+            for row in wrapped(panel.words, cell * 1.12, 4.2):
+                items.append(label(row, complex(x, below)))
+                below += ROW_PITCH
+            made.append(Layer(f"panel-{k}", f"Panel {k}", items))
+            row_high = max(row_high, below - y)
+            width = max(width, x + cell - MARGIN)
+            x += cell + 16
+        y += row_high + 8
+        layers.append((rows[0], tuple(made)))
+    below_all = [row for text in CAUTION for row in wrapped(text, max(width, 190.0), 4.2)]
+    caution: list[Item] = [label(row, complex(MARGIN, y + ROW_PITCH * k + 2)) for k, row in enumerate(below_all)]
+    layers.append(("Cautions", (Layer("cautions", "Cautions", caution),)))
+    title = layers[0][0] if len(every) == 1 else f"{len(every)} pieces: how to fold them"
+    high = y + ROW_PITCH * len(below_all) + MARGIN
+    return Page(float(int(width + 2 * MARGIN) + 1), float(int(high) + 1), title, tuple(layers))

@@ -1,0 +1,15 @@
+"""Layers of a result, as an editor's list shows them."""
+
+from __future__ import annotations
+
+from pleatsvg.writing.inks import FONT, INK
+from pleatsvg.writing.stencil import attributes
+
+CLOSE = "</g>\n"
+
+
+LETTERS = attributes(font_family=FONT, fill=INK)
+
+
+def open_layer(name: str, plain: str, more: str = "") -> str:
+    return f'<g id="{name}" inkscape:groupmode="layer" inkscape:label="{plain}"{more}>\n'
