@@ -11,7 +11,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
-from typing import NamedTuple
+from itertools import pairwise
+from typing import NamedTuple, TypeVar
+
+_T = TypeVar("_T")
 
 
 class Fold(NamedTuple):
@@ -31,7 +34,7 @@ class Placement(NamedTuple):
 
 @dataclass(frozen=True, eq=False)
 class FoldList:
-    """The fold lines of one pleat in order, and what follows from them; there is one of each, so it equals none but itself."""
+    """The fold lines of one pleat in order, and what follows from them; compared by identity: each list exists once."""
 
     folds: tuple[Fold, ...]
 
@@ -43,14 +46,14 @@ class FoldList:
     @cached_property
     def depths_taken(self) -> int:
         """How many fold depths the pleat takes up: the sum of the straight steps over all its layers."""
-        return sum(abs(r1 - r0) for (e0, r0), (e1, r1) in zip(self.steps, self.steps[1:], strict=False) if e0 == e1)
+        return sum(abs(r1 - r0) for (e0, r0), (e1, r1) in pairwise(self.steps) if e0 == e1)
 
     @cached_property
     def placements(self) -> tuple[Placement, ...]:
         """Where the cloth passes under an outer fold without being folded there: the placement lines."""
         found: list[Placement] = []
         last = len(self.steps) - 2
-        for k, ((e0, r0), (e1, r1)) in enumerate(zip(self.steps, self.steps[1:], strict=False)):
+        for k, ((e0, r0), (e1, r1)) in enumerate(pairwise(self.steps)):
             if e0 != e1:
                 continue
             begins = k == 0 and r0 == 0 and r1 != 0
@@ -59,6 +62,17 @@ class FoldList:
                 carries = tuple(n for n, fold in enumerate(self.folds, 1) if fold == Fold(e0, 0))
                 found.append(Placement(e0, k, carries))
         return tuple(found)
+
+    @cached_property
+    def outer(self) -> tuple[bool, ...]:
+        """For each fold, whether it is an outer fold of a pleat that lies beneath the cloth: a mountain on the right side.
+
+        The cloth turns under at a fold to which it does not come away from its edge, and back up at the others. A pleat
+        that lies on the cloth, as a tuck does, is folded the other way throughout.
+        """
+        return tuple(
+            [not (e0 == e1 and (abs(r1) > abs(r0) or r0 * r1 < 0)) for (e0, r0), (e1, r1) in pairwise(self.steps[:-1])]
+        )
 
     @cached_property
     def alike_on_both_sides(self) -> bool:
@@ -70,8 +84,7 @@ class FoldList:
 
         They are counted from 1 within the half; a placement line in the middle itself is the new fold edge.
         """
-        middle = len(self.folds) // 2
-        low, high = (0, middle) if side < 0 else (middle, len(self.folds))
+        low, high = self._half(side)
         placements = tuple(
             [
                 Placement(p.edge, p.folds_before - low, tuple([n - low for n in p.carries if low < n <= high]))
@@ -80,6 +93,15 @@ class FoldList:
             ]
         )
         return self.folds[low:high], placements
+
+    def half_of(self, values: tuple[_T, ...], side: int) -> tuple[_T, ...]:
+        """Return those of some values, one for each fold, that belong to the half; all of them for `side` 0."""
+        low, high = self._half(side) if side else (0, len(self.folds))
+        return values[low:high]
+
+    def _half(self, side: int) -> tuple[int, int]:
+        middle = len(self.folds) // 2
+        return (0, middle) if side < 0 else (middle, len(self.folds))
 
     def layer_of(self, place: int) -> int:
         """Return which layer of a stack a fold (counted from 1) belongs to, in the order of folding; 1 where there is one."""

@@ -7,7 +7,7 @@ import unicodedata
 
 from lxml import etree
 
-from pleatsvg.result.classes import CREASES, EVERY
+from pleatsvg.result.classes import CREASES, PARTS, TAGGED
 from pleatsvg.result.earlier import Tag
 
 SVG = "http://www.w3.org/2000/svg"
@@ -23,9 +23,6 @@ _LABEL, _SERIF_ID = f"{{{INKSCAPE}}}label", f"{{{SERIF}}}id"
 
 
 _TITLES = frozenset({f"{{{SVG}}}title", "title"})
-
-
-_CLASSES = {"seam-line": "seam", "cut-line": "cut", "grain-line": "grain", "balance-line": "balance"}
 
 
 _ESCAPE = re.compile(r"_x([0-9A-Fa-f]{2,6})_")
@@ -77,8 +74,8 @@ def _character(match: re.Match[str]) -> str:
 def part_of_class(element: etree._Element) -> str | None:
     """Return the part that one of this program's own classes gives, in a result read as a drawing."""
     for word in (element.get("class") or "").split():
-        if word in _CLASSES:
-            return _CLASSES[word]
+        if word in PARTS:
+            return PARTS[word]
     return None
 
 
@@ -92,7 +89,7 @@ def tag_of(element: etree._Element, part: int = 0) -> Tag | None:
     classes = element.get("class")
     if not classes:
         return None
-    role = next((word for word in classes.split() if word in EVERY), None)
+    role = next((word for word in classes.split() if word in TAGGED), None)
     if role is None:
         return None
     for around in element.iterancestors(f"{{{SVG}}}g"):
@@ -114,6 +111,7 @@ def tag_of(element: etree._Element, part: int = 0) -> Tag | None:
         shown[1] if shown else "",
         part,
         tidy(around.get("data-piece") or ""),
+        tidy(element.get("data-way") or ""),
     )
 
 

@@ -21,6 +21,7 @@ from pleatsvg.length import show
 from pleatsvg.piece.slash_lines import Chord, SlashSet
 from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.pleats.words import numbers_in_words
+from pleatsvg.result.roles import Role
 from pleatsvg.tolerance import ON_LINE
 
 _EIGHTHS = tuple([k / 8 for k in range(9)])
@@ -193,7 +194,7 @@ class _Carrier:
         for pleat in self.pleats:
             base = {chord.top_at: chord for chord in (pleat.first, pleat.last)}
             for fold in pleat.folds:
-                if fold.role != ("fold" if pleat.request.kind.stitched else "inner"):
+                if not (fold.role is Role.FOLD if pleat.request.kind.stitched else fold.role.hidden):
                     continue
                 edge = min(base.values(), key=lambda c: abs(c.top - fold.chord.top))
                 if any(self._between(z, edge, fold.chord) for z in points):
@@ -225,7 +226,12 @@ def visible(pleats: tuple[LaidPleat, ...], unfolded: Unfolded) -> tuple[list[Cho
     for pleat in pleats:
         for fold, after in zip(pleat.folds, (*pleat.folds[1:], None), strict=True):
             layer += 1
-            if fold.role == "fold" and after is not None and after.role == "fold" and after.chord is not fold.chord:
+            if (
+                fold.role is Role.FOLD
+                and after is not None
+                and after.role is Role.FOLD
+                and after.chord is not fold.chord
+            ):
                 borders.append(fold.chord)
                 panels.append(Panel(layer, unfolded.motions[layer]))
         borders.append(pleat.last)

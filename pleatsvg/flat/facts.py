@@ -14,6 +14,7 @@ from pleatsvg.piece.finished import FinishedPiece
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleats.laid import LaidPleat, PleatRequest
 from pleatsvg.pleats.words import numbers_in_words
+from pleatsvg.result.roles import Role
 from pleatsvg.tolerance import FLAT_GRAIN, HEM_WEDGE
 
 
@@ -60,7 +61,7 @@ def facts_of(
     off: dict[int, float] = {}
     if grain is not None:
         for fold in flat.creases:
-            if fold.role == "fold":
+            if fold.role is Role.FOLD:
                 turn = abs(math.degrees(cmath.phase((fold.hem - fold.top) / (grain[1] - grain[0]))))
                 off[fold.pleat] = max(off.get(fold.pleat, 0.0), min(turn, 180 - turn))
     return tuple(

@@ -12,13 +12,14 @@ from pleatsvg.geometry.motion import Motion
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment
 from pleatsvg.piece.slash_lines import Chord
+from pleatsvg.result.roles import Role
 
 
 class FlatLine(NamedTuple):
     """A straight line on the flat piece, from the top seam to the hem (mm).
 
     Attributes:
-        role: "fold", "inner" or "stitch" for creases, "placement" or "mate" for what they come to lie on.
+        role: FOLD, INNER, OUTWARD or STITCH for creases, PLACEMENT or MATE for what they come to lie on.
         pleat: the pleat's number.
         folds: (place in the fold list,) of a fold; of a placement line, those of the folds that come to lie on it.
         top, hem: its ends on the seam.
@@ -27,7 +28,7 @@ class FlatLine(NamedTuple):
         rooms: the allowance at its two ends in mm; -1 where it ends inside the allowance, on another fold line.
     """
 
-    role: str
+    role: Role
     pleat: int
     folds: tuple[int, ...]
     top: complex

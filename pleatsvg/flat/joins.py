@@ -14,6 +14,7 @@ from pleatsvg.piece.cutting_line import Cutting
 from pleatsvg.piece.finished import FinishedPiece
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleats.laid import LaidPleat
+from pleatsvg.result.roles import Role
 from pleatsvg.tolerance import ON_FOLD, ON_LINE
 
 
@@ -73,7 +74,7 @@ def joins_for(
     inner: list[int] = []
     at = 0
     for pleat in pleats:
-        here = [k for k, fold in enumerate(pleat.folds, at) if fold.role == "inner"]
+        here = [k for k, fold in enumerate(pleat.folds, at) if fold.role is Role.INNER]
         inner += here
         if pleat.request.separate:
             middle = at + len(pleat.folds) // 2

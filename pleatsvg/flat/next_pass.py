@@ -13,7 +13,7 @@ from pleatsvg.flat.flat_piece import FlatLine, Unfolded
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment
 from pleatsvg.pleats.laid import LaidPleat
-from pleatsvg.result.classes import LABELS, MARKS, ROLE_CLASS
+from pleatsvg.result.classes import ALONG
 from pleatsvg.result.earlier import Earlier, EarlierLine, EarlierPleat, EarlierWords, Tag
 from pleatsvg.result.lettering import Words
 from pleatsvg.result.mark import Mark
@@ -53,12 +53,12 @@ def earlier_after(made: Made) -> Earlier:
     kinds = {p.number: p.request.kind.name for p in made.pleats}
     number, flat, old = made.number, made.flat, made.before
 
-    def tag_of(role: str, pleat: int, folds: tuple[int, ...], crease: bool = False) -> Tag:
-        return Tag(role, number, pleat, folds, kinds.get(pleat, ""), made.laps.get(pleat, ""), crease)
+    def tag_of(role: str, pleat: int, folds: tuple[int, ...], crease: bool = False, way: str = "") -> Tag:
+        return Tag(role, number, pleat, folds, kinds.get(pleat, ""), made.laps.get(pleat, ""), crease, way=way)
 
     lines = [
         EarlierLine(
-            tag_of(ROLE_CLASS[line.role], line.pleat, line.folds, line.role in ("fold", "inner", "stitch")),
+            tag_of(line.role.css, line.pleat, line.folds, line.role.crease, line.role.way),
             (_straight(line),),
         )
         for line in (*flat.creases, *flat.placements)
@@ -70,13 +70,13 @@ def earlier_after(made: Made) -> Earlier:
     lines += [EarlierLine(tag_of("free-edge", 0, ()), (run,)) for run in flat.free]
     marks = []
     for mark in made.marks:
-        if mark.name in MARKS:
+        if mark.name in ALONG:
             tag = tag_of(mark.name, mark.pleat, mark.folds)._replace(line=mark.line, end=mark.end)
             marks.append(EarlierLine(tag, _shifted(_strokes_of(mark), made.offset)))
     words = [
         EarlierWords(tag_of(w.name, w.pleat, ()), w.text, w.middle + made.offset, w.turn, w.size)
         for w in made.words
-        if w.name in LABELS
+        if w.name in ALONG
     ]
     kept = [EarlierLine(Tag(role, number), (outline.segments,)) for role, outline in made.kept]
     told = [

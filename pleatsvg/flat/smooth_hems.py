@@ -14,6 +14,7 @@ from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, heights, point_at, sign_changes
 from pleatsvg.piece.slash_lines import Chord
 from pleatsvg.pleats.laid import LaidPleat
+from pleatsvg.result.roles import Role
 from pleatsvg.tolerance import ON_LINE
 
 
@@ -35,7 +36,7 @@ def hidden_runs(pleats: tuple[LaidPleat, ...]) -> list[Hidden]:
         if not (pleat.request.kind.stitched or pleat.request.half):
             at = base
             for place, (fold, after) in enumerate(zip(pleat.folds, pleat.folds[1:], strict=False), base + 1):
-                if fold.role == after.role == "fold" and fold.chord is not after.chord:
+                if fold.role is after.role is Role.FOLD and fold.chord is not after.chord:
                     found.append(Hidden(at, place, fold.chord, pleat.number))  # up to a face
                     at = place
             found.append(Hidden(at, base + len(pleat.folds), pleat.last, pleat.number))

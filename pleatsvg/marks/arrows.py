@@ -12,6 +12,7 @@ from pleatsvg.flat.flat_piece import FlatLine, Unfolded
 from pleatsvg.marks.notches import apart
 from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.result.mark import Mark
+from pleatsvg.result.roles import Role
 
 END_SIGN_AT = 7.0
 """How far from a line's end its sign stands: clear of the seam and of the notch."""
@@ -64,7 +65,7 @@ def end_signs(laps: Sequence[Lap], mark: float | None = None) -> list[Mark]:
     crosses: list[Mark] = []
     bars: list[Mark] = []
     for fold, onto, _ in laps:
-        if onto.role != "placement":
+        if onto.role is not Role.PLACEMENT:
             continue
         gaps = (abs(fold.top - onto.top), abs(fold.hem - onto.hem))
         crosses += _end_sign("fold-end", fold, gaps, mark, _CROSS_ARMS)
@@ -90,7 +91,7 @@ def _end_sign(
         for arm in arms:
             half = arm * turned
             points += (spot - half, spot + half)
-    return [Mark(name, tuple(points), (2,) * (len(points) // 2), role, pleat, folds)] if points else []
+    return [Mark(name, tuple(points), (2,) * (len(points) // 2), role.sign, pleat, folds)] if points else []
 
 
 def stitched_span(length: float, stitched: tuple[float | None, str]) -> tuple[float, float]:
@@ -125,14 +126,14 @@ def arrows_of(unfolded: Unfolded, mark: float | None, pleats: tuple[LaidPleat, .
     tops: dict[int, FlatLine] = {}
     folds: dict[tuple[int, int], FlatLine] = {}
     for line in unfolded.creases:
-        if line.role == "fold":
+        if line.role is Role.FOLD:
             tops.setdefault(line.pleat, line)
-        if line.role != "inner":
+        if not line.role.hidden:
             folds[line.pleat, line.folds[0]] = line
     # How far below the top of a pleat's fold lines the lowest of its inner folds begins.
     below: dict[int, float] = {}
     for line in unfolded.creases:
-        if line.role == "inner":
+        if line.role.hidden:
             fold = tops.get(line.pleat, line)
             way = fold.hem - fold.top
             drop = ((line.top - fold.top) * way.conjugate()).real / abs(way)
@@ -180,7 +181,7 @@ def lap_arrows(unfolded: Unfolded, laps: Sequence[Lap]) -> list[Mark]:
         for at in places:
             start = top + way * (at / length)
             end = to_top + to_way * min(1.0, at / to_length)
-            if onto.role == "mate":
+            if onto.role is Role.MATE:
                 start, end = end, start
             span = abs(end - start)
             if span < 2.0:
@@ -205,7 +206,7 @@ def stitch_ends(unfolded: Unfolded, stitched: dict[int, tuple[float | None, str]
     """
     made: list[Mark] = []
     for line in (*unfolded.creases, *unfolded.placements):
-        if line.role not in ("stitch", "mate") or line.pleat not in stitched:
+        if not line.role.stitched or line.pleat not in stitched:
             continue
         way = line.hem - line.top
         length = abs(way)
@@ -217,7 +218,9 @@ def stitch_ends(unfolded: Unfolded, stitched: dict[int, tuple[float | None, str]
             if _SMALLEST_GAP < stop < length - _SMALLEST_GAP:
                 for spot in (line.top + stop * along, line.top + (stop + 1.5 * back) * along):
                     points += (spot - half, spot + half)
-        made.append(Mark("stitch-end", tuple(points), (2,) * (len(points) // 2), line.role, line.pleat, line.folds))
+        made.append(
+            Mark("stitch-end", tuple(points), (2,) * (len(points) // 2), line.role.sign, line.pleat, line.folds)
+        )
     return made
 
 

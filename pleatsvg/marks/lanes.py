@@ -19,6 +19,7 @@ from pleatsvg.geometry.segment import point_at
 from pleatsvg.marks.arrows import Arrows, stitched_span
 from pleatsvg.result.lettering import CAPITALS, SIZE, Words, readable, width_of
 from pleatsvg.result.mark import Mark
+from pleatsvg.result.roles import Role
 
 CLEAR = 1.8
 """Free space in mm between a line and the words beside it."""
@@ -54,7 +55,7 @@ _TO_MIDDLE = CLEAR + SIZE * CAPITALS / 2
 class _Rail(NamedTuple):
     """One line of the flat piece among its neighbours; words beside it keep between `low` and `high`, from its top.
 
-    `out` is how far beyond its hem end it runs on through the allowance.
+    `role` is None for a join; `out` is how far beyond its hem end it runs on through the allowance.
     """
 
     top: complex
@@ -63,7 +64,7 @@ class _Rail(NamedTuple):
     low: float
     high: float
     turn: float
-    role: str
+    role: Role | None
     pleat: int
     text: str
     place: tuple[int, ...]
@@ -89,7 +90,7 @@ class _Lane:
 
 def _lane(left: _Rail | None, right: _Rail | None) -> _Lane:
     inside = left is not None and right is not None and left.pleat == right.pleat
-    face = left is not None and right is not None and left.role == right.role == "fold"
+    face = left is not None and right is not None and left.role is right.role is Role.FOLD
     return _Lane(left, right, inside, inside and not face)
 
 
@@ -129,7 +130,7 @@ def lettered(
     rails = _rails(unfolded, layers, arrows)
     lanes = [_lane(a, b) for a, b in pairwise((None, *rails, None))]
     for k, rail in enumerate(rails):
-        if rail.role == "join":
+        if rail.role is None:
             lanes[k].taken.append((-1e6, 1e6))  # between two parts there is no cloth
     _keep_arrows_free(rails, lanes, arrows)
     finder = _Finder(rails, lanes, unfolded, hand, grain)
@@ -137,11 +138,11 @@ def lettered(
     words: list[Words] = []
     homeless: list[tuple[int, Words]] = []
     for index, rail in enumerate(rails):
-        if rail.role in ("inner", "stitch", "mate", "join"):
+        if rail.role is None or rail.role.hidden or rail.role.stitched:
             continue
         if rail.pleat in quiet and rail.pleat % 5 and {rail.pleat - 1, rail.pleat + 1} <= quiet:
             continue  # in a run of pin tucks the first, the last and every fifth are enough to count by
-        name = f"{rail.role}-label"
+        name = rail.role.label
         spot = finder.beside(index, rail.text)
         if spot is not None:
             words.append(Words(rail.text, spot, rail.turn, SIZE, name, rail.pleat))
@@ -156,14 +157,15 @@ def lettered(
         label = finder.beside_one_of(indices, pleat_labels[pleat])
         if label is not None:
             words.append(label)
-        elif not any(rails[k].role == "stitch" for k in indices):
-            inner_first = min(indices, key=lambda k: rails[k].role != "inner")
+        elif not any(rails[k].role is Role.STITCH for k in indices):
+            inner_first = min(indices, key=lambda k: not _hidden(rails[k]))
             homeless.append((inner_first, Words(pleat_labels[pleat][1], 0j, 0.0, SIZE, "pleat-label", pleat)))
     for index, rail in enumerate(rails):
-        if (rail.role == "inner" and rail.text) or (rail.role in ("stitch", "mate") and rail.pleat not in quiet):
+        role = rail.role
+        if role is not None and ((role.hidden and rail.text) or (role.stitched and rail.pleat not in quiet)):
             spot = finder.beside(index, rail.text)
             if spot is not None:
-                words.append(Words(rail.text, spot, rail.turn, SIZE, f"{rail.role}-label", rail.pleat))
+                words.append(Words(rail.text, spot, rail.turn, SIZE, role.label, rail.pleat))
     if piece_rows:
         words += finder.block(piece_rows)
     if grain is not None:
@@ -172,7 +174,8 @@ def lettered(
     return Lettered(tuple(words), tuple(beyond), tuple(leaders))
 
 
-_ROLE_WORDS = {"fold": "FOLD", "inner": "INNER FOLD", "stitch": "STITCH"}
+def _hidden(rail: _Rail) -> bool:
+    return rail.role is not None and rail.role.hidden
 
 
 def _rails(unfolded: Unfolded, layers: dict[tuple[int, int], str], arrows: Arrows) -> list[_Rail]:
@@ -187,12 +190,12 @@ def _rails(unfolded: Unfolded, layers: dict[tuple[int, int], str], arrows: Arrow
     keyed: list[tuple[float, _Rail]] = []
     for line in (*unfolded.creases, *unfolded.placements):
         role, pleat, place, top, hem, layer = line[:6]
-        if role in ("placement", "mate"):
+        if not role.crease:
             key = layer + (0.6 if layer == first[pleat] else 0.4 if layer == last[pleat] else 0.5)
-            text = f"PLACE {pleat} HERE" if role == "placement" else f"STITCH {pleat}"
+            text = role.words.format(pleat, "")
         else:
             key = layer + 1.0
-            text = "" if layer in joins else f"{_ROLE_WORDS[role]} {pleat}{layers.get((pleat, place[0]), '')}"
+            text = "" if layer in joins else role.words.format(pleat, layers.get((pleat, place[0]), ""))
         way = hem - top
         length = abs(way)
         along = way / length
@@ -217,7 +220,7 @@ def _rails(unfolded: Unfolded, layers: dict[tuple[int, int], str], arrows: Arrow
         keyed.append(
             (
                 join.crease + 1.05,
-                _Rail(top, along, length, low, high, readable(along), "join", pleat, "", (join.number,), 0),
+                _Rail(top, along, length, low, high, readable(along), None, pleat, "", (join.number,), 0),
             )
         )
     keyed.sort(key=itemgetter(0))
@@ -273,7 +276,8 @@ class _Finder:
         by_layer: dict[int, list[_Lane]] = {}
         layer = 0
         for k, lane in enumerate(self.lanes):
-            if k and self.rails[k - 1].role not in ("placement", "mate", "join"):
+            role = self.rails[k - 1].role
+            if k and role is not None and role.crease:
                 layer += 1
             by_layer.setdefault(layer, []).append(lane)
         for where, points in obstacles:
@@ -521,5 +525,15 @@ def _beyond(rails: list[_Rail], homeless: list[tuple[int, Words]]) -> tuple[list
         words.append(label._replace(middle=middle, turn=rail.turn))
         if row:
             stroke = (hem + rail.along * (rail.out + 7.0), hem + rail.along * (start - 1.0))
-            leaders.append(Mark("leader", stroke, (2,), rail.role, rail.pleat, rail.place, "hem"))
+            leaders.append(
+                Mark(
+                    "leader",
+                    stroke,
+                    (2,),
+                    rail.role.sign if rail.role is not None else "join",
+                    rail.pleat,
+                    rail.place,
+                    "hem",
+                )
+            )
     return words, leaders

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pleatsvg.flat.flat_piece import FlatLine, Unfolded
 from pleatsvg.result.mark import Mark
+from pleatsvg.result.roles import Role
 
 NOTCH = 6.0
 """Length of a fold line's notch, outwards from the seam: well inside the narrowest usual allowance of 10 mm."""
@@ -46,13 +47,13 @@ def notches(
     without = 0
     for line in (*unfolded.creases, *unfolded.placements):
         role, pleat, folds, top, hem, _, out_top, out_hem, (room_top, room_hem) = line
-        if role == "inner":
+        if role.hidden:
             continue
         along = hem - top
         along /= abs(along)
-        snip = wanted == "snip" or (wanted is None and role == "fold")
+        snip = wanted == "snip" or (wanted is None and role is Role.FOLD)
         wide = TRIANGLE[0]
-        if role in ("stitch", "mate"):
+        if role.stitched:
             wide = min(wide, 0.3 * apart(line, unfolded))
         for end, spot, out, room in (("top", out_top, -along, room_top), ("hem", out_hem, along, room_hem)):
             if room < 0 or (stitched and pleat in stitched and stitched[pleat][1] in _NOT_REACHED[end]):
@@ -61,7 +62,7 @@ def notches(
                 half = wide * 1j * out
                 corner = spot - half
                 points = (corner, spot + TRIANGLE[1] * out, spot + half, corner)
-                made.append(Mark("notch", points, (4,), role, pleat, folds, end))
+                made.append(Mark("notch", points, (4,), role.sign, pleat, folds, end))
             elif room or unfolded.cut:
                 # A snip stops at least 3 mm short of the stitching line (R, trade rule) and takes at most half the
                 # allowance.
@@ -69,17 +70,15 @@ def notches(
                 if length < SHORTEST_SNIP:
                     without += 1
                     continue
-                made.append(Mark("notch", (spot, spot - length * out), (2,), role, pleat, folds, end))
+                made.append(Mark("notch", (spot, spot - length * out), (2,), role.sign, pleat, folds, end))
             else:
-                made.append(Mark("notch", (spot, spot + NOTCH * out), (2,), role, pleat, folds, end))
+                made.append(Mark("notch", (spot, spot + NOTCH * out), (2,), role.sign, pleat, folds, end))
     return made, without
 
 
 def apart(line: FlatLine, unfolded: Unfolded) -> float:
     # How far the two stitching lines of a tuck lie apart at the narrower end.
-    others = [
-        c for c in (*unfolded.creases, *unfolded.placements) if c.pleat == line.pleat and c.role in ("stitch", "mate")
-    ]
+    others = [c for c in (*unfolded.creases, *unfolded.placements) if c.pleat == line.pleat and c.role.stitched]
     return min(abs(others[0].top - others[-1].top), abs(others[0].hem - others[-1].hem))
 
 

@@ -17,6 +17,7 @@ from pleatsvg.order.marking import Marking
 from pleatsvg.piece.cutting_line import Cutting
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleats.laid import LaidPleat
+from pleatsvg.result.roles import Role
 
 BASTE_AT_MOST = 6.0
 """mm from the seam: basting lies inside the allowance, half-way out or this far, and never shows below the seam."""
@@ -155,9 +156,9 @@ def _beside_folds(
     unfolded: Unfolded, hand: float, name: str, off: float, down: float | None, words: str
 ) -> list[StitchingLine]:
     made: list[StitchingLine] = []
-    tucks = {line.pleat for line in unfolded.creases if line.role == "stitch"}
+    tucks = {line.pleat for line in unfolded.creases if line.role is Role.STITCH}
     for k, crease in enumerate(unfolded.creases):
-        if crease.role != "fold" or crease.pleat in tucks:
+        if crease.role is not Role.FOLD or crease.pleat in tucks:
             continue
         way = crease.hem - crease.top
         length = abs(way)

@@ -24,6 +24,7 @@ from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.pleats.words import intake_words, pleat_words
 from pleatsvg.result.lettering import Words, direction, readable, width_of
 from pleatsvg.result.mark import Mark
+from pleatsvg.result.roles import Role
 from pleatsvg.tolerance import ON_LINE
 
 
@@ -113,8 +114,8 @@ def lay_on_sheet(
         # Nothing can be snipped on the fold of the cloth.
         at, to = unfolded.fold_edge
         if unfolded.cut and subject.marking.notch != "triangle":
-            snipped = [line.role for line in (*unfolded.creases, *unfolded.placements) if line.role != "inner"]
-            without -= sum(1 for role in snipped if role == "fold" or subject.marking.notch == "snip")
+            snipped = [line.role for line in (*unfolded.creases, *unfolded.placements) if not line.role.hidden]
+            without -= sum(1 for role in snipped if role is Role.FOLD or subject.marking.notch == "snip")
         notched = [mark for mark in notched if abs(((mark.points[0] - at) / (to - at)).imag * abs(to - at)) > ON_LINE]
     marks = (
         *notched,
@@ -160,7 +161,7 @@ def lay_on_sheet(
     width = max(right - left, *wide, KEY_WIDTH) + 2 * MARGIN
     offset = complex(MARGIN - left, MARGIN + above - top)
     key_top = MARGIN + above + (bottom - top) + 12.0
-    key = key_rows(subject, unfolded, stitching, grain is not None)
+    key = key_rows(subject, unfolded, marks, stitching, grain is not None)
     height = max(KEY_HEIGHT, 20.0 + ROW_PITCH * len(key))
     remarks = []
     if without > 0:
@@ -272,7 +273,7 @@ def _extent(
     through: Through | None,
 ) -> Box:
     points = [z for flat in flats for seg in flat.segments for z in seg]
-    points += [z for mark in marks if mark.name in ("notch", "leader") for z in mark.points]
+    points += [z for mark in marks for z in mark.points]
     points += [z for words in lettering.beyond for z in words.corners()]
     points += [z for line in carriage.lines for segment in line.segments for z in segment]
     if through is not None:

@@ -1,37 +1,54 @@
-"""Which rows the key shows: one for each kind of line and mark that is on the page."""
+"""Which rows the key shows: those of every class of line and mark that is on the page, in the order of the table."""
 
 from __future__ import annotations
+
+from collections.abc import Iterable
 
 from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.marks.stitching import StitchingLine
 from pleatsvg.page.subject import Subject
+from pleatsvg.result.classes import CLASSES
+from pleatsvg.result.mark import Mark
+from pleatsvg.result.roles import Role
 
 
 def key_rows(
-    subject: Subject, unfolded: Unfolded, stitching: tuple[StitchingLine, ...], grain: bool
+    subject: Subject, unfolded: Unfolded, marks: Iterable[Mark], stitching: tuple[StitchingLine, ...], grain: bool
 ) -> tuple[str, ...]:
-    # What stands on this sheet, in the order of the key.
-    names = {line.name for line in stitching}
-    rows = ["cut-line", "seam-line"] if unfolded.cut else ["seam-line"]
+    """Return the names of the rows, cf. `pleatsvg.result.classes.key_row`."""
     roles = {line.role for line in (*unfolded.creases, *unfolded.placements)}
+    there = {role.css for role in roles} | {line.name for line in stitching} | {mark.name for mark in marks}
+    outward = Role.OUTWARD in roles
     if subject.through is not None:
-        older = {line.tag.role for line in subject.through.earlier.lines}
-        roles |= {role.removesuffix("-line").removesuffix("-fold") for role in older}
-        names |= older
+        older = {line.tag for line in subject.through.earlier.lines}
+        there |= {tag.role for tag in older}
+        outward |= any(tag.way == "mountain" for tag in older)
     # A tuck has no placement line: its arrows run from stitching line to stitching line, its fold line has no signs.
-    tucked = "stitch" in roles
-    laid = "placement" in roles
-    rows.append("fold-line" if laid else "fold-line-plain")
-    rows += [f"{role}-line" for role in ("placement", "inner-fold", "stitch") if role.removesuffix("-fold") in roles]
-    rows += [name for name, there in (("lap", laid), ("lap-tuck", tucked)) if there]
-    notch = subject.marking.notch
-    row = f"notches-{notch}" if notch else "notches-cut" if unfolded.cut else "notches"
-    rows += [name for name, there in ((row, laid), (f"{row}-tuck", tucked)) if there]
-    rows += [name for name in ("baste-line", "edge-stitch-line", "stitch-down-line") if name in names]
-    if unfolded.fold_edge is not None:
-        rows.append("fold-edge")
-    if unfolded.joins:
-        rows.append("join-line")
-    if grain:
-        rows.append("grain-line")
-    return tuple(rows)
+    laid, tucked = "placement-line" in there, "stitch-line" in there
+    both = [variant for variant, on in (("", laid), ("tuck", tucked)) if on]
+    made = subject.marking.notch or ("cut" if unfolded.cut else "")
+    variants = {
+        "fold-line": ["" if laid else "plain"],
+        "inner-fold-line": ["outward" if outward else ""],
+        "lap-arrow": both,
+        "notch": ["-".join(filter(None, (made, variant))) for variant in both],
+    }
+    there |= {"seam-line", "fold-line", "lap-arrow", "notch"}
+    there |= {
+        name
+        for name, on in (
+            ("cut-line", bool(unfolded.cut)),
+            ("fold-edge", unfolded.fold_edge is not None),
+            ("join-line", bool(unfolded.joins)),
+            ("grain-line", grain),
+        )
+        if on
+    }
+    return tuple(
+        [
+            f"{row.name}-{variant}" if variant else row.name
+            for row in CLASSES.values()
+            if row.name in there and row.key
+            for variant in variants.get(row.name, [""])
+        ]
+    )

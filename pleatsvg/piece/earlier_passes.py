@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pleatsvg.drawing.drawn import DrawnShape, DrawnText
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment
-from pleatsvg.result.classes import CREASES, EVERY, KEPT, LABELS, MARKS, PLEAT_LINES, RUNNING
+from pleatsvg.result.classes import ALONG, CREASES, KEPT, PLEAT_LINES, RUNNING, TAGGED
 from pleatsvg.result.earlier import Earlier, EarlierLine, EarlierPleat, Tag
 from pleatsvg.tolerance import ON_LINE
 
@@ -16,10 +16,10 @@ def earlier_from(shapes: Sequence[DrawnShape], texts: Sequence[DrawnText], outli
     """Return what earlier passes left, from the tagged shapes and texts of a result that is read again, or None."""
     strokes: dict[Tag, list[tuple[Segment, ...]]] = {}
     for shape in shapes:
-        if shape.tag is not None and shape.tag.role in EVERY:
+        if shape.tag is not None and shape.tag.role in TAGGED:
             strokes.setdefault(shape.tag, []).append(shape.stroke)
     made = [EarlierLine(tag, tuple(runs)) for tag, runs in strokes.items()]
-    words = tuple([t.earlier for t in texts if t.earlier is not None and t.earlier.tag.role in LABELS])
+    words = tuple([t.earlier for t in texts if t.earlier is not None and t.earlier.tag.role in ALONG])
     lines = tuple([line for line in made if line.tag.role in RUNNING])
     if not any(line.tag.role in CREASES for line in lines):
         return None
@@ -27,7 +27,7 @@ def earlier_from(shapes: Sequence[DrawnShape], texts: Sequence[DrawnText], outli
         passes=max(line.tag.pass_ for line in lines),
         pleats=max(line.tag.pleat for line in lines),
         lines=lines,
-        marks=tuple([line for line in made if line.tag.role in MARKS]),
+        marks=tuple([line for line in made if line.tag.role in ALONG]),
         words=words,
         kept=tuple([line for line in made if line.tag.role in KEPT]),
         joined=any(line.tag.role == "join-line" for line in made),

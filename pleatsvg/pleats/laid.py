@@ -8,6 +8,7 @@ from typing import NamedTuple
 from pleatsvg.kinds import FoldList, Kind
 from pleatsvg.piece.slash_lines import Chord
 from pleatsvg.pleats.kick import KickTop
+from pleatsvg.result.roles import Role
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,21 +48,21 @@ class PleatRequest:
 class LaidFold(NamedTuple):
     """A fold line on the finished piece.
 
-    `role` is "fold" where the fold is seen, "inner" where it is hidden, and "stitch" for the crease of a tuck along which
-    it is stitched.
+    Its role is FOLD where the fold is seen, INNER or OUTWARD where it is hidden, and STITCH for the crease of a tuck
+    along which it is stitched.
     """
 
     chord: Chord
-    role: str
+    role: Role
 
 
 class LaidPlacement(NamedTuple):
-    """A line on which folds come to lie: a placement line, or ("mate") the other stitching line of a tuck."""
+    """A line on which folds come to lie: a placement line, or (MATE) the other stitching line of a tuck."""
 
     chord: Chord
     folds_before: int
     carries: tuple[int, ...]
-    role: str = "placement"
+    role: Role = Role.PLACEMENT
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,6 +17,7 @@ from pleatsvg.pleats.kick import KickTop, lines_meet
 from pleatsvg.pleats.laid import LaidFold, LaidPlacement, LaidPleat, PleatRequest
 from pleatsvg.pleats.refusals import face_refusal, poke_refusal, refuse_over_the_fold, refuse_overlap, side_word
 from pleatsvg.pleats.strip import MisfitError, StripLine, displaced, walk_away
+from pleatsvg.result.roles import Role
 from pleatsvg.tolerance import LEAST_SEAM, ON_LINE
 
 
@@ -50,9 +51,9 @@ def _laid(lines: SlashSet, number: int, chord: Chord, request: PleatRequest, uni
     edges: dict[int, Chord] = {0: chord}
     made: dict[tuple[int, int], Chord] = {}
     laid: list[LaidFold] = []
-    on_edge, off_edge = ("stitch", "fold") if request.kind.stitched else ("fold", "inner")
     listed, placed = folds.half(request.half) if request.half else (folds.folds, folds.placements)
-    for edge, reach in listed:
+    outer = folds.half_of(folds.outer, request.half)
+    for (edge, reach), turns_under in zip(listed, outer, strict=True):
         if edge not in edges:
             edges[edge] = _face_edge(lines, number, chord, edge, request, unit)
         here = edges[edge]
@@ -60,7 +61,7 @@ def _laid(lines: SlashSet, number: int, chord: Chord, request: PleatRequest, uni
             if (edge, reach) not in made:
                 made[edge, reach] = _fold_line(lines, number, here, reach, depths, request, unit)
             here = made[edge, reach]
-        laid.append(LaidFold(here, on_edge if reach == 0 else off_edge))
+        laid.append(LaidFold(here, _role(reach, turns_under, request.kind.stitched)))
     far, length = request.stitched[0], abs(chord.hem - chord.top)
     if far is not None and far >= length:
         raise FitError(
@@ -69,11 +70,20 @@ def _laid(lines: SlashSet, number: int, chord: Chord, request: PleatRequest, uni
             "a released tuck is stitched for a part of its length",
             "Give a smaller --stitched, or leave it out to stitch all along.",
         )
-    rests = "mate" if request.kind.stitched else "placement"
+    rests = Role.MATE if request.kind.stitched else Role.PLACEMENT
     placements = tuple([LaidPlacement(edges[p.edge], p.folds_before, p.carries, rests) for p in placed])
     first = chord if request.half > 0 else edges[listed[0].edge]
     last = chord if request.half < 0 else edges[listed[-1].edge]
     return LaidPleat(number, name, request, tuple(laid), placements, first, last)
+
+
+def _role(reach: int, turns_under: bool, stitched: bool) -> Role:
+    # A fold on an edge of the pleat's face is seen, or stitched. Off it, a tuck's crest is seen and all else is hidden.
+    if stitched:
+        return Role.STITCH if reach == 0 else Role.INNER if turns_under else Role.FOLD
+    if reach == 0:
+        return Role.FOLD
+    return Role.OUTWARD if turns_under else Role.INNER
 
 
 def _kick(lines: SlashSet, number: int, chord: Chord, request: PleatRequest, unit: str) -> LaidPleat:
@@ -106,8 +116,8 @@ def _kick(lines: SlashSet, number: int, chord: Chord, request: PleatRequest, uni
         top = KickTop(chord, tip, tip, tip)
         inner[side] = _kick_line(lines, number, base, side, depths, top.slant(across * side), request, unit)
     laid = [
-        LaidFold(base if not fold.reach else inner[fold.reach], "inner" if fold.reach else "fold")
-        for fold in folds.folds
+        LaidFold(base if not fold.reach else inner[fold.reach], _role(fold.reach, turns_under, False))
+        for fold, turns_under in zip(folds.folds, folds.outer, strict=True)
     ]
     placements = tuple([LaidPlacement(base, p.folds_before, p.carries) for p in folds.placements])
     kick = KickTop(chord, tip, inner[-1].top, inner[1].top)

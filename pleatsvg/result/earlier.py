@@ -22,6 +22,8 @@ class Tag(NamedTuple):
         dashes: the dashes that show how much of it is to be seen, or "".
         part: of which element of the drawing it is a stroke.
         piece: what the piece is called on which it stands, where it was read.
+        way: of a crease, "mountain" or "valley" where its class does not say it.
+        join: of a join line, what it joins.
     """
 
     role: str
@@ -36,6 +38,8 @@ class Tag(NamedTuple):
     dashes: str = ""
     part: int = 0
     piece: str = ""
+    way: str = ""
+    join: str = ""
 
 
 class EarlierLine(NamedTuple):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pleatsvg.flat.earlier_lines import as_words
 from pleatsvg.result.earlier import Earlier, EarlierLine, Tag
-from pleatsvg.writing.inks import MARK_STYLES, SNIP_STYLE, STYLES
+from pleatsvg.writing.inks import line_style, mark_style
 from pleatsvg.writing.layers import CLOSE, LETTERS, open_layer
 from pleatsvg.writing.lettering import lettering
 from pleatsvg.writing.lines import listed
@@ -25,20 +25,18 @@ def earlier_layers(out: list[str], earlier: Earlier) -> None:
             tag = mark.tag
             if tag.pass_ == number:
                 snip = tag.role == "notch" and sum(map(len, mark.strokes)) == 1
-                of = tag.line or ("fold" if tag.role == "lap-arrow" else tag.role.removesuffix("-end"))
-                style = SNIP_STYLE if snip else MARK_STYLES.get(of, MARK_STYLES[""])
-                before, after, end = path_stencil(tag.role, style)
+                before, after, end = path_stencil(tag.role, mark_style(tag.role, tag.line, snip))
                 data = " ".join([open_path_data(stroke) for stroke in mark.strokes])
                 out.append(f"{before}{data}{after}{_of_tag(tag)}{end}")
         for words in earlier.words:
             if words.tag.pass_ == number:
-                lettering(out, [as_words(words)], 0j, {}, {}, _of_tag(words.tag))
+                out += [text for _, text in lettering([as_words(words)], 0j, {}, {}, _of_tag(words.tag))]
         out.append(CLOSE)
 
 
 def earlier_line_element(line: EarlierLine) -> str:
     tag = line.tag
-    before, after, end = path_stencil(tag.role, STYLES[tag.role])
+    before, after, end = path_stencil(tag.role, line_style(tag.role))
     data = " ".join([open_path_data(stroke) for stroke in line.strokes])
     seen = f' style="stroke-dasharray:{escaped(tag.dashes.strip())}"' if tag.dashes else ""
     return f"{before}{data}{after}{seen}{_of_tag(tag)}{end}"
@@ -54,6 +52,8 @@ def _of_tag(tag: Tag) -> str:
         more += f' data-fold="{listed(tag.folds)}"'
     if tag.crease and tag.role == "stitch-line":
         more += ' data-crease="yes"'
+    if tag.way:
+        more += f' data-way="{escaped(tag.way)}"'
     if tag.end:
         more += f' data-line="{escaped(tag.line)}" data-end="{escaped(tag.end)}"'
     return more

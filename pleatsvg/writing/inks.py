@@ -1,53 +1,37 @@
-"""Inks, widths and dashes of lines and marks."""
+"""The inks of the classes as attributes of SVG."""
 
 from __future__ import annotations
 
+from functools import cache
+
+from pleatsvg.result.classes import CLASSES, PLAIN, SNIP, Ink
+from pleatsvg.result.roles import sign_ink
 from pleatsvg.writing.stencil import Style
 
 FONT = "Arial, Helvetica, Liberation Sans, DejaVu Sans, sans-serif"
 
 
-INK = "#1a1a1a"
+@cache
+def style_of(ink: Ink) -> Style:
+    """Return the attributes of a line drawn in an ink."""
+    style = (("fill", "none"), ("stroke", ink.colour), ("stroke-width", ink.width))
+    return (*style, ("stroke-dasharray", ink.dashes)) if ink.dashes else style
 
 
-def _lined(ink: str, width: str, dashes: str = "") -> Style:
-    style = (("fill", "none"), ("stroke", ink), ("stroke-width", width))
-    return (*style, ("stroke-dasharray", dashes)) if dashes else style
+def line_style(name: str) -> Style:
+    """Return the attributes of a line of a class."""
+    ink = CLASSES[name].ink
+    return style_of(ink if ink is not None else PLAIN)
 
 
-STYLES: dict[str, Style] = {
-    "cut-line": _lined(INK, "0.7"),
-    "seam-line": _lined(INK, "0.6", "3 1.5"),
-    "fold-line": _lined("#b3261e", "0.6"),
-    "placement-line": _lined("#0b5fa5", "0.5", "9 2 1.5 2"),
-    "inner-fold-line": _lined("#5f6b66", "0.4", "1 2"),
-    "stitch-line": _lined("#1e6b3a", "0.5", "5 1 1 1"),
-    "finished-line": _lined("#5f6b66", "0.35"),
-    "finished-cut-line": _lined("#5f6b66", "0.35"),
-    "grain-line": _lined(INK, "0.5"),
-    "free-edge": _lined("#5f6b66", "0.5", "0.5 1"),
-    "join-line": _lined(INK, "0.5", "8 1.5 1 1.5"),
-    "fold-edge": _lined(INK, "0.5", "12 3 2 3"),
-    "fold-edge-ground": _lined("#ffffff", "1.3"),
-    "fold-edge-run": _lined(INK, "0.5", "3 3"),
-    "baste-line": _lined("#7a5200", "0.4", "6 4"),
-    "edge-stitch-line": _lined("#1e6b3a", "0.4", "1.5 1"),
-    "stitch-down-line": _lined("#1e6b3a", "0.6", "4 1.2"),
-}
-"""Fold lines are solid, placement lines dash-dotted, so a black print tells them apart; the seam is broken as a
-stitching line is (Univ. of Arkansas pattern symbols), never thinner than 0.35 mm."""
+def mark_style(name: str, of: str, snip: bool) -> Style:
+    """Return the attributes of a mark.
 
-
-MARK_STYLES: dict[str, Style] = {
-    "fold": _lined("#b3261e", "0.5"),
-    "placement": _lined("#0b5fa5", "0.5"),
-    "inner": _lined("#5f6b66", "0.35"),
-    "join": _lined(INK, "0.5"),
-    "seam": _lined(INK, "0.5"),
-    "stitch": _lined("#1e6b3a", "0.5"),
-    "mate": _lined("#1e6b3a", "0.5"),
-    "": _lined(INK, "0.5"),
-}
-
-
-SNIP_STYLE = _lined(INK, "1.2")
+    Args:
+        name: its class.
+        of: the line that it belongs to, as marks name it, or "".
+        snip: whether it is a notch of one stroke, to be snipped.
+    """
+    if snip:
+        return style_of(SNIP)
+    return style_of(sign_ink(of) or CLASSES[name].ink or PLAIN)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from pleatsvg.writing.inks import FONT, INK
+from pleatsvg.result.classes import INK
+from pleatsvg.writing.inks import FONT
 from pleatsvg.writing.stencil import attributes
 
 CLOSE = "</g>\n"

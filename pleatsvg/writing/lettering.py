@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
 from pleatsvg.result.lettering import CAPITALS, Words
@@ -25,13 +25,20 @@ def _label_form(name: str, size: float, turned: bool) -> str:
 
 
 def lettering(
-    out: list[str],
     words: Sequence[Words],
     offset: complex,
     about: dict[int, str],
     labels: dict[int, str],
     behind: str = "",
-) -> None:
+) -> Iterator[tuple[str, str]]:
+    """Yield each line of lettering as the name of its class and its SVG.
+
+    Args:
+        words: in mm.
+        offset: to the page.
+        about, labels: for each pleat, the attributes of its words and of its label.
+        behind: attributes of all of them.
+    """
     # The middle is half-way up the capitals; the baseline lies half of their height below it.
     for text, middle, turn, size, name, pleat in words:
         here = middle + offset
@@ -39,6 +46,6 @@ def lettering(
         base = y + size * CAPITALS / 2
         more = (labels if name == "pleat-label" else about).get(pleat, "") + behind
         if turn:
-            out.append(_label_form(name, size, True) % (x, base, turn, x, y, more, escaped(text)))
+            yield name, _label_form(name, size, True) % (x, base, turn, x, y, more, escaped(text))
         else:
-            out.append(_label_form(name, size, False) % (x, base, more, escaped(text)))
+            yield name, _label_form(name, size, False) % (x, base, more, escaped(text))

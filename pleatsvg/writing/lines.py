@@ -9,40 +9,40 @@ import numpy as np
 
 from pleatsvg.flat.flat_piece import FlatLine
 from pleatsvg.marks.arrows import stitched_span
-from pleatsvg.result.classes import ROLE_CLASS
-from pleatsvg.writing.inks import STYLES
+from pleatsvg.result.roles import Role
+from pleatsvg.writing.inks import line_style
 from pleatsvg.writing.numbers import POINT, numbers
 from pleatsvg.writing.stencil import path_stencil
 
 
-def path_element(out: list[str], name: str, data: str, pass_: int) -> None:
-    before, after, end = path_stencil(name, STYLES[name])
-    out.append(f'{before}{data}{after} data-pass="{pass_}"{end}')
+def path_element(name: str, data: str, pass_: int, more: str = "") -> str:
+    """Return a path of a class; `more` are further attributes."""
+    before, after, end = path_stencil(name, line_style(name))
+    return f'{before}{data}{after} data-pass="{pass_}"{more}{end}'
 
 
 @lru_cache(maxsize=32)
-def _line_form(role: str, nodes: int, pass_: int) -> tuple[str, str, str]:
+def _line_form(role: Role, nodes: int, pass_: int) -> tuple[str, str, str]:
     # A line's SVG with its nodes left open; between its parts go how much of it is seen, and its pleat and folds.
-    name = ROLE_CLASS[role]
-    before, after, end = path_stencil(name, STYLES[name])
-    crease = ' data-crease="yes"' if role == "stitch" else ""
+    before, after, end = path_stencil(role.css, line_style(role.css))
+    crease = ' data-crease="yes"' if role is Role.STITCH else f' data-way="{role.way}"' if role.way else ""
     data = " L ".join([POINT] * nodes)
     return f"{before}M {data}{after}", f' data-pass="{pass_}"', f"{crease}{end}"
 
 
 def line_elements(
-    role: str,
+    role: Role,
     lines: Sequence[FlatLine],
     about: dict[int, str],
     mark: float | None,
     stitched: dict[int, tuple[float | None, str]],
     pass_: int,
 ) -> str:
-    # All lines of a role, filled in in one go.
+    """Return all lines of a role, filled in in one go; cf. `PleatRequest` for what of tucks is `stitched`."""
     forms: list[str] = []
     spots: list[complex] = []
     for of_role, pleat, folds, top, hem, _, out_top, out_hem, _ in lines:
-        if of_role == role:
+        if of_role is role:
             # Nodes where it meets the seam, ends on the cutting line.
             nodes = (top, hem) if out_top == top else (out_top, top, hem)
             if out_hem != hem:
@@ -63,9 +63,9 @@ def line_elements(
     return "".join(forms) % numbers(np.array(spots, complex))
 
 
-def _seen(role: str, start: float, end: float) -> str:
+def _seen(role: Role, start: float, end: float) -> str:
     # The line is written whole, so that it folds true; its dashes show what is to be seen of it.
-    dashes = dict(STYLES[ROLE_CLASS[role]]).get("stroke-dasharray", "")
+    dashes = dict(line_style(role.css)).get("stroke-dasharray", "")
     pattern = [float(word) for word in dashes.split()] or [end - start, 0.0]
     made: list[float] = [0.0, start] if start else []
     left = end - start

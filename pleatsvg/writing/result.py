@@ -1,12 +1,12 @@
 """Writing a result: one SVG, true to scale, one user unit to the millimetre.
 
-Every mark, line and letter is drawn from a stencil that svgwrite made; cf. `pleatsvg.drawing.stencil`.
+Every mark, line and letter is drawn from a stencil that svgwrite made; cf. `pleatsvg.writing.stencil`.
 """
 
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from functools import lru_cache
 from itertools import islice
 from pathlib import Path
@@ -17,17 +17,19 @@ from pleatsvg.drawing.affine import Affine
 from pleatsvg.drawing.names import INKSCAPE, SVG
 from pleatsvg.flat.carried import CarriedLine
 from pleatsvg.flat.facts import PleatFacts
-from pleatsvg.geometry.segment import Segment
+from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.page.compose import Sheet
 from pleatsvg.page.measures import HEADING_SIZES, MARGIN, ROW_PITCH
 from pleatsvg.pleated import PleatedPiece
 from pleatsvg.pleats.words import lap_name
+from pleatsvg.result.classes import CLASSES, INK, LAYERS, LAYERS_ABOVE, EditorLayer
 from pleatsvg.result.lettering import CAPITALS
 from pleatsvg.result.mark import Mark
-from pleatsvg.tolerance import ON_LINE
+from pleatsvg.result.roles import Role
+from pleatsvg.tolerance import DECIMALS, ON_LINE
 from pleatsvg.wholefile import refuse_output, write_whole
 from pleatsvg.writing.earlier import earlier_layers, earlier_line_element
-from pleatsvg.writing.inks import INK, MARK_STYLES, SNIP_STYLE, STYLES
+from pleatsvg.writing.inks import mark_style
 from pleatsvg.writing.key import key_elements
 from pleatsvg.writing.layers import CLOSE, LETTERS, open_layer
 from pleatsvg.writing.lettering import lettering, sized_stencil
@@ -82,146 +84,150 @@ def _heading(out: list[str], sheet: Sheet) -> None:
     out.append(CLOSE)
 
 
+class _Layers:
+    """What is written into each layer, in the order in which it is added; the table of classes says which layer."""
+
+    def __init__(self) -> None:
+        self._held: dict[str, list[str]] = {}
+
+    def add(self, name: str, *elements: str) -> None:
+        """Add elements of a class; a class that is in no table is an error."""
+        self._held.setdefault(CLASSES[name].layer.id, []).extend(elements)
+
+    def write(self, out: list[str], layers: Sequence[EditorLayer]) -> None:
+        """Write these layers, those that hold something and those that are always there."""
+        for layer in layers:
+            held = self._held.get(layer.id, ())
+            if held or layer.always:
+                more = f' class="{layer.hidden}" style="display:none"' if layer.hidden else ""
+                out.append(open_layer(layer.id, layer.plain, LETTERS if layer.id == "lettering" else more))
+                out += held
+                out.append(CLOSE)
+
+
 def _piece(out: list[str], result: PleatedPiece) -> None:
-    sheet, flat, cut = result.sheet, result.flat, result.finished_cut
     name = escaped(result.name)
-    passes, earlier = result.number, result.earlier
     more = (
-        f' class="piece" data-piece="{name}" data-passes="{passes}" data-pleats="{result.count}" '
+        f' class="piece" data-piece="{name}" data-passes="{result.number}" data-pleats="{result.count}" '
         f'data-fold-back-mm="{result.worst_miss:.9f}"'
     )
     if result.cut_proof is not None:
         more += f' data-cut-fold-back-mm="{result.cut_proof.worst:.9f}"'
     out.append(open_layer("piece", f"Piece: {name}", more))
-    out.append(open_layer("finished-shape", "Finished shape (hidden)", ' class="finished" style="display:none"'))
-    kept = earlier.kept if earlier is not None else ()
-    cuts = flat.cuts if flat.cut else ()
-    finished = [result.finished_on_page.outline] if cut is None else [result.finished_on_page.outline, cut.outline]
-    around = [line.strokes[0] for line in kept]
-    around += [outline.segments for outline in (*finished, *cuts, *flat.seams)]
-    data = closed_path_data([(segments, True) for segments in around] + [(run, False) for run in flat.free])
-    for line in kept:
-        path_element(out, line.tag.role, next(data), line.tag.pass_)
-    path_element(out, "finished-line", next(data), passes)
-    if cut is not None:
-        path_element(out, "finished-cut-line", next(data), passes)
-    out.append(CLOSE)
-    if cuts:
-        out.append(open_layer("cutting-line", "Cutting line"))
-        for _ in cuts:
-            path_element(out, "cut-line", next(data), passes)
-        out.append(CLOSE)
-    seams = [next(data) for _ in flat.seams]
-    free = (
-        [earlier_line_element(line) for line in earlier.lines if line.tag.role == "free-edge"]
-        if earlier is not None
-        else []
-    )
-    if flat.free or free:
-        # For whoever folds the file back; dressmakers see these edges as parts of the seam and cutting lines.
-        out.append(open_layer("free-edges", "Free edges (hidden)", ' class="free-edges" style="display:none"'))
-        out += free
-        for run in data:
-            path_element(out, "free-edge", run, passes)
-        out.append(CLOSE)
-    out.append(open_layer("seam", "Seam line"))
-    for seam in seams:
-        path_element(out, "seam-line", seam, passes)
-    out.append(CLOSE)
-    if flat.joins:
-        out.append(open_layer("joins", "Joins"))
-        before, after, end = path_stencil("join-line", STYLES["join-line"])
-        for join in flat.joins:
-            crease = flat.creases[join.crease]
-            more = f' data-join="{join.number}" data-pleat="{crease.pleat}" data-fold="{crease.folds[0]}"'
-            for top, hem in (join.before, join.after):
-                out.append(f'{before}M {point(top)} L {point(hem)}{after} data-pass="{passes}"{more}{end}')
-        out.append(CLOSE)
+    layers = _Layers()
     about = {
         p.number: f' data-pleat="{p.number}" data-kind="{p.request.kind.name}" '
         f'data-lap="{lap_name(p.request, result.lines.upright)}"'
         for p in result.pleats
     }
+    _add_outlines(layers, result)
+    _add_joins(layers, result)
+    _add_pleat_lines(layers, result, about)
+    if result.flat.fold_edge is not None:
+        _add_fold_edge(layers, result.flat, result.flat.fold_edge, result.number)
+    _add_marks(layers, result.sheet.marks, result.sheet.offset, result.number)
+    _add_moved(layers, result)
+    _add_grain(layers, result)
+    _add_words(layers, result, about)
+    layers.write(out, LAYERS)
+    if result.earlier is not None:
+        earlier_layers(out, result.earlier)
+    layers.write(out, LAYERS_ABOVE)
+    out.append(CLOSE)
+
+
+def _add_outlines(layers: _Layers, result: PleatedPiece) -> None:
+    # The finished lines, the cutting and seam lines of every part and the free edges; their data are made in one go.
+    flat, passes = result.flat, result.number
+    cuts = flat.cuts if flat.cut else ()
+    kept = result.earlier.kept if result.earlier is not None else ()
+    finished = [("finished-line", result.finished_on_page)]
+    if result.finished_cut is not None:
+        finished.append(("finished-cut-line", result.finished_cut))
+    around = [(line.tag.role, line.strokes[0], line.tag.pass_) for line in kept]
+    around += [(name, target.outline.segments, passes) for name, target in finished]
+    around += [("cut-line", outline.segments, passes) for outline in cuts]
+    around += [("seam-line", outline.segments, passes) for outline in flat.seams]
+    rows = [(segments, True) for _, segments, _ in around] + [(run, False) for run in flat.free]
+    data = closed_path_data(rows)
+    for name, _, pass_ in around:
+        layers.add(name, path_element(name, next(data), pass_))
+    if result.earlier is not None:
+        # For whoever folds the file back; dressmakers see these edges as parts of the seam and cutting lines.
+        free = [line for line in result.earlier.lines if line.tag.role == "free-edge"]
+        layers.add("free-edge", *[earlier_line_element(line) for line in free])
+    layers.add("free-edge", *[path_element("free-edge", run, passes) for run in data])
+
+
+def _add_joins(layers: _Layers, result: PleatedPiece) -> None:
+    for join in result.flat.joins:
+        crease = result.flat.creases[join.crease]
+        more = f' data-join="{join.number}" data-pleat="{crease.pleat}" data-fold="{crease.folds[0]}"'
+        for top, hem in (join.before, join.after):
+            layers.add("join-line", path_element("join-line", f"M {point(top)} L {point(hem)}", result.number, more))
+
+
+def _add_pleat_lines(layers: _Layers, result: PleatedPiece, about: dict[int, str]) -> None:
+    flat = result.flat
+    lines = (*flat.creases, *flat.placements)
     stitched = {p.number: p.request.stitched for p in result.pleats}
-    marks = _marks(sheet.marks, sheet.offset, passes)
-    for role, identifier, plain, lines in (
-        ("fold", "fold-lines", "Fold lines", flat.creases),
-        ("placement", "placement-lines", "Placement lines", flat.placements),
-        ("inner", "inner-folds", "Inner folds", flat.creases),
-        ("stitch", "stitching-lines", "Stitching lines of tucks", (*flat.creases, *flat.placements)),
-    ):
-        if role == "stitch" and not any(line.role == role for line in lines):
-            continue
-        out.append(open_layer(identifier, plain))
-        out.append(line_elements(role, lines, about, result.marking.mark, stitched, passes))
-        if role == "stitch":
-            out.append(line_elements("mate", lines, about, result.marking.mark, stitched, passes))
-        out += marks.get(f"{role}-end", ())
-        out.append(CLOSE)
-    for name, identifier, plain in (("notch", "notches", "Notches"), ("lap-arrow", "lap-arrows", "Lap arrows")):
-        out.append(open_layer(identifier, plain))
-        out += marks.get(name, ())
-        out.append(CLOSE)
-    if flat.fold_edge is not None:
-        out.append(open_layer("fold-edge", "Fold edge: cut on the fold"))
-        top, hem = flat.fold_edge
-        for edge in flat.cut:
-            # The cutting line is closed along the fold; there it is covered, so that nobody cuts it.
-            if max(abs(((z - top) / (hem - top)).imag) for z in edge.points) * abs(hem - top) < ON_LINE * 10:
-                path_element(out, "fold-edge-ground", open_path_data([edge.points]), passes)
-                for z in edge.points:
-                    # Through the allowance, beyond the seam.
-                    near = top if abs(z - top) < abs(z - hem) else hem
-                    if near != z:
-                        path_element(out, "fold-edge-run", f"M {point(z)} L {point(near)}", passes)
-        path_element(out, "fold-edge", f"M {point(top)} L {point(hem)}", passes)
-        out += marks.get("fold-edge-arrow", ())
-        out.append(CLOSE)
+    there = {line.role for line in lines}
+    for role in Role:
+        if role in there:
+            layers.add(role.css, line_elements(role, lines, about, result.marking.mark, stitched, result.number))
+
+
+def _add_fold_edge(layers: _Layers, flat: Unfolded, edge: tuple[complex, complex], passes: int) -> None:
+    top, hem = edge
+    for side in flat.cut:
+        # The cutting line is closed along the fold; there it is covered, so that nobody cuts it.
+        if max(abs(((z - top) / (hem - top)).imag) for z in side.points) * abs(hem - top) < ON_LINE * 10:
+            layers.add("fold-edge-ground", path_element("fold-edge-ground", open_path_data([side.points]), passes))
+            for z in side.points:
+                # Through the allowance, beyond the seam.
+                near = top if abs(z - top) < abs(z - hem) else hem
+                if near != z:
+                    layers.add("fold-edge-run", path_element("fold-edge-run", f"M {point(z)} L {point(near)}", passes))
+    layers.add("fold-edge", path_element("fold-edge", f"M {point(top)} L {point(hem)}", passes))
+
+
+def _add_moved(layers: _Layers, result: PleatedPiece) -> None:
     # What is not on the page yet: lines of stitching, and what is carried.
+    sheet, carriage = result.sheet, result.carriage
     moved = closed_path_data(
         [(run, False) for line in sheet.stitching for run in line.runs]
-        + [(line.segments, line.closed) for line in result.carriage.lines],
+        + [(line.segments, line.closed) for line in carriage.lines],
         sheet.offset,
     )
-    _stitching(out, sheet, [" ".join(islice(moved, len(line.runs))) for line in sheet.stitching], passes)
-    if result.grain is not None:
-        out.append(open_layer("grain", "Grainline"))
-        path_element(out, "grain-line", _grain_data(*result.grain), passes)
-        for grain in sheet.grains:
-            first, last = _rounded(_shifted(grain, sheet.offset))
-            path_element(out, "grain-line", _grain_data(first, last), passes)
-        out.append(CLOSE)
-    if earlier is not None:
-        earlier_layers(out, earlier)
-    _carried(out, result, moved)
-    out.append(open_layer("lettering", "Lettering", LETTERS))
-    out += marks.get("leader", ())
-    labels = {fact.number: about[fact.number] + _label_facts(fact) for fact in result.facts}
-    lettering(out, sheet.words, sheet.offset, about, labels, f' data-pass="{passes}"' if passes > 1 else "")
-    out.append(CLOSE + CLOSE)
+    for stitches in sheet.stitching:
+        data = " ".join(islice(moved, len(stitches.runs)))
+        more = f' data-pleat="{stitches.pleat}" data-fold="{stitches.fold}"' if stitches.pleat else ""
+        layers.add(stitches.name, path_element(stitches.name, data, result.number, more))
+    for line, data in zip(carriage.lines, moved, strict=True):
+        layers.add("balance-line" if line.balance else "carried-line", _carried_line(line, data, result.number))
+    for text in carriage.texts:
+        turn, shift, _ = text.motion
+        shift += sheet.offset
+        here = Affine(turn.real, turn.imag, -turn.imag, turn.real, shift.real, shift.imag)
+        six = " ".join([f"{entry:.9g}" for entry in here @ Affine(*text.text.matrix)])
+        more = attributes(class_="carried-text", data_name=text.text.name, transform=f"matrix({six})")
+        layers.add("carried-text", f"<g{more}>{text.text.markup}</g>\n")
 
 
-def _carried(out: list[str], result: PleatedPiece, data: Iterator[str]) -> None:
+def _add_grain(layers: _Layers, result: PleatedPiece) -> None:
+    if result.grain is None:
+        return
     offset = result.sheet.offset
-    drawn = list(zip(result.carriage.lines, data, strict=True))
-    for balance, identifier, plain in ((True, "balance-lines", "Balance lines"), (False, "carried", "Carried marks")):
-        lines = [_carried_line(line, at, result.number) for line, at in drawn if line.balance == balance]
-        if lines:
-            out.append(open_layer(identifier, plain))
-            out += lines
-            out.append(CLOSE)
-    if result.carriage.texts:
-        out.append(open_layer("carried-lettering", "Carried lettering"))
-        for text in result.carriage.texts:
-            turn, shift, _ = text.motion
-            shift += offset
-            matrix = Affine(turn.real, turn.imag, -turn.imag, turn.real, shift.real, shift.imag) @ Affine(
-                *text.text.matrix
-            )
-            six = " ".join([f"{entry:.9g}" for entry in matrix])
-            more = attributes(class_="carried-text", data_name=text.text.name, transform=f"matrix({six})")
-            out.append(f"<g{more}>{text.text.markup}</g>\n")
-        out.append(CLOSE)
+    grains = [result.grain, *[_rounded((a + offset, b + offset)) for a, b in result.sheet.grains]]
+    for start, end in grains:
+        layers.add("grain-line", path_element("grain-line", _grain_data(start, end), result.number))
+
+
+def _add_words(layers: _Layers, result: PleatedPiece, about: dict[int, str]) -> None:
+    labels = {fact.number: about[fact.number] + _label_facts(fact) for fact in result.facts}
+    behind = f' data-pass="{result.number}"' if result.number > 1 else ""
+    for name, element in lettering(result.sheet.words, result.sheet.offset, about, labels, behind):
+        layers.add(name, element)
 
 
 def _carried_line(line: CarriedLine, data: str, passes: int) -> str:
@@ -236,10 +242,6 @@ def _carried_line(line: CarriedLine, data: str, passes: int) -> str:
     return f'<path class="{name}" d="{data}"{styled} data-pass="{passes}" data-name="{escaped(line.name)}" />\n'
 
 
-def _shifted(segment: Segment, offset: complex) -> Segment:
-    return tuple([z + offset for z in segment])
-
-
 _INTAKES = ' data-intake-mm="%.4f" data-hem-intake-mm="%.4f"'
 
 
@@ -252,25 +254,9 @@ def _label_facts(fact: PleatFacts) -> str:
     return _INTAKES_AND_GRAIN % (fact.intake_top, fact.intake_hem, fact.grain_degrees)
 
 
-def _stitching(out: list[str], sheet: Sheet, data: list[str], pass_: int) -> None:
-    for name, identifier, plain in (
-        ("baste-line", "basting-line", "Basting line"),
-        ("edge-stitch-line", "edge-stitching", "Edge stitching"),
-        ("stitch-down-line", "stitching-down", "Stitching down"),
-    ):
-        lines = [(line, drawn) for line, drawn in zip(sheet.stitching, data, strict=True) if line.name == name]
-        if not lines:
-            continue
-        out.append(open_layer(identifier, plain))
-        before, after, end = path_stencil(name, STYLES[name])
-        for line, drawn in lines:
-            more = f' data-pleat="{line.pleat}" data-fold="{line.fold}"' if line.pleat else ""
-            out.append(f'{before}{drawn}{after} data-pass="{pass_}"{more}{end}')
-        out.append(CLOSE)
-
-
-def _rounded(segment: Segment) -> Segment:
-    return tuple([complex(round(z.real, 6), round(z.imag, 6)) for z in segment])
+def _rounded(ends: tuple[complex, complex]) -> tuple[complex, complex]:
+    start, end = (complex(round(z.real, DECIMALS), round(z.imag, DECIMALS)) for z in ends)
+    return start, end
 
 
 @lru_cache(maxsize=1024)
@@ -278,9 +264,7 @@ def _mark_form(
     name: str, strokes: tuple[int, ...], line: str, pleat: int, folds: tuple[int, ...], end: str, pass_: int
 ) -> tuple[str, str, str]:
     # A mark's SVG in three parts: up to its data, the data with its points left open, and the rest.
-    # A snip lies on its own fold line, and is seen by its weight.
-    style = SNIP_STYLE if name == "notch" and strokes == (2,) else MARK_STYLES[line]
-    before, after, close = path_stencil(name, style)
+    before, after, close = path_stencil(name, mark_style(name, line, name == "notch" and strokes == (2,)))
     more = f' data-line="{line}" data-end="{end}"' if end else ""
     of = f'data-pass="{pass_}" data-pleat="{pleat}" data-fold="{listed(folds)}"'
     return before, _runs(strokes), f"{after} {of}{more}{close}"
@@ -290,18 +274,16 @@ def _runs(strokes: tuple[int, ...]) -> str:
     return " ".join(["M %.3f,%.3f" + " L %.3f,%.3f" * (points - 1) for points in strokes])
 
 
-def _marks(marks: Sequence[Mark], offset: complex, pass_: int) -> dict[str, list[str]]:
-    # By name; the data of all is filled in in one go.
+def _add_marks(layers: _Layers, marks: Sequence[Mark], offset: complex, pass_: int) -> None:
+    # The data of all are filled in in one go.
     parts: list[tuple[str, str, str]] = []
     spots: list[complex] = []
     for name, points, strokes, line, pleat, folds, end in marks:
         parts.append(_mark_form(name, strokes, line, pleat, folds, end, pass_))
         spots += points
     filled = "\n".join([data for _, data, _ in parts]) % numbers(np.array(spots, complex) + offset)
-    made: dict[str, list[str]] = {}
     for mark, (before, _, after), data in zip(marks, parts, filled.splitlines(), strict=True):
-        made.setdefault(mark[0], []).append(f"{before}{data}{after}")
-    return made
+        layers.add(mark[0], f"{before}{data}{after}")
 
 
 def _grain_data(start: complex, end: complex) -> str:
