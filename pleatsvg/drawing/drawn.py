@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from pleatsvg.geometry.segment import Segment
-from pleatsvg.result.earlier import EarlierWords, Tag
+from pleatsvg.result.earlier import EarlierWords
+from pleatsvg.result.pattern_lines import Tag
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,8 +7,7 @@ import unicodedata
 
 from lxml import etree
 
-from pleatsvg.result.classes import CREASES, PARTS, TAGGED
-from pleatsvg.result.earlier import Tag
+from pleatsvg.result.classes import PARTS
 
 SVG = "http://www.w3.org/2000/svg"
 
@@ -77,49 +76,6 @@ def part_of_class(element: etree._Element) -> str | None:
         if word in PARTS:
             return PARTS[word]
     return None
-
-
-def tag_of(element: etree._Element, part: int = 0) -> Tag | None:
-    """Return what a pattern line, a mark or a label of our own results says of itself; None for all else.
-
-    Args:
-        element: a shape or a text.
-        part: to tell the strokes of one element from those of another.
-    """
-    classes = element.get("class")
-    if not classes:
-        return None
-    role = next((word for word in classes.split() if word in TAGGED), None)
-    if role is None:
-        return None
-    for around in element.iterancestors(f"{{{SVG}}}g"):
-        if "piece" in (around.get("class") or "").split() and around.get("data-piece") is not None:
-            break
-    else:
-        return None
-    shown = _DASHES.search(element.get("style") or "")
-    return Tag(
-        role,
-        _whole(element.get("data-pass")) or 1,
-        _whole(element.get("data-pleat")),
-        tuple([_whole(word) for word in (element.get("data-fold") or "").split()]),
-        tidy(element.get("data-kind") or ""),
-        tidy(element.get("data-lap") or ""),
-        role in CREASES or element.get("data-crease") is not None,
-        tidy(element.get("data-line") or ""),
-        tidy(element.get("data-end") or ""),
-        shown[1] if shown else "",
-        part,
-        tidy(around.get("data-piece") or ""),
-        tidy(element.get("data-way") or ""),
-    )
-
-
-_DASHES = re.compile(r"stroke-dasharray:\s*([\d., ]+)")
-
-
-def _whole(text: str | None) -> int:
-    return int(text) if text and text.isascii() and text.isdigit() and len(text) <= 6 else 0
 
 
 def says_something(name: str) -> bool:

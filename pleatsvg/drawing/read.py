@@ -16,17 +16,19 @@ from pleatsvg.drawing.css.cascade import MOVING, StyleSheets, is_plain
 from pleatsvg.drawing.css.sizes import length_in_units
 from pleatsvg.drawing.css.transforms import Box, transform_about
 from pleatsvg.drawing.drawn import Drawing, DrawnShape, DrawnText, PageFacts
-from pleatsvg.drawing.names import SVG, tag_of, tidy
+from pleatsvg.drawing.names import SVG, tidy
 from pleatsvg.drawing.path_data import Subpath
 from pleatsvg.drawing.scale import MM_PER_UNIT, page_of, view_box_of
 from pleatsvg.drawing.shapes import strokes_of
 from pleatsvg.drawing.source import bytes_of, root_of
+from pleatsvg.drawing.tags import tag_of
 from pleatsvg.drawing.texts import text_of
 from pleatsvg.drawing.walk import SHAPES, Leaf, Walk, said_of
 from pleatsvg.errors import DrawingError
 from pleatsvg.geometry.segment import Segment, extent_of
 from pleatsvg.length import Length, show_far
-from pleatsvg.result.earlier import Tag
+from pleatsvg.result.classes import TAGGED
+from pleatsvg.result.pattern_lines import Tag
 from pleatsvg.tolerance import FARTHEST, ON_LINE
 
 _TITLE = f"{{{SVG}}}title"
@@ -58,9 +60,9 @@ def drawing_from(data: bytes, source: str, unit_is: Length | None = None, shows_
         here = leaf.here
         try:
             if leaf.element.tag in SHAPES:
-                shapes += _drawn(leaf, families, tag_of(leaf.element, len(shapes)))
+                shapes += _drawn(leaf, families, tag_of(leaf.element, TAGGED, len(shapes)))
             else:
-                tag = tag_of(leaf.element)
+                tag = tag_of(leaf.element, TAGGED)
                 text = text_of(leaf.element, here.group, here.matrix, here.style, walk.sheets, tag)
                 if text is not None:
                     texts.append(text)

@@ -11,21 +11,16 @@ from pathlib import Path
 
 from lxml import etree
 
-from pleatsvg.drawing.names import SVG
 from pleatsvg.drawing.read import joined, walked
 from pleatsvg.drawing.shapes import strokes_of
 from pleatsvg.drawing.source import bytes_of, root_of
+from pleatsvg.drawing.tags import piece_around, piece_name, tag_of
 from pleatsvg.drawing.walk import SHAPES, Leaf
 from pleatsvg.errors import DrawingError
 from pleatsvg.geometry.segment import Segment
-from pleatsvg.result.pattern_lines import CREASE_ROLES, DrawnResult, ResultLine, ResultPiece
+from pleatsvg.result.classes import PROVEN
+from pleatsvg.result.pattern_lines import DrawnResult, PatternLine, ResultPiece, Tag
 from pleatsvg.tolerance import ON_LINE
-
-_ROLES = frozenset(
-    {"seam-line", "cut-line", "finished-line", "finished-cut-line", "fold-line", "inner-fold-line", "placement-line"}
-    | {"stitch-line", "fold-edge", "join-line", "free-edge", "grain-line"}
-)
-
 
 _CHECK_SQUARE = 50.0
 
@@ -50,22 +45,22 @@ def result_from(data: bytes, source: str) -> DrawnResult:
     walk, _, _ = walked(root, hidden_too=True)
     notes: list[str] = []
     order: list[etree._Element] = []
-    lines: dict[etree._Element, list[ResultLine]] = {}
+    lines: dict[etree._Element, list[PatternLine]] = {}
     for leaf in walk.leaves:
         if leaf.element.tag not in SHAPES:
             continue
         classes = (leaf.element.get("class") or "").split()
         if "check-square" in classes:
             notes += _square_note(leaf)
-        role = next((word for word in classes if word in _ROLES), None)
-        group = _piece_around(leaf.element) if role else None
-        if role is None or group is None:
+        tag = tag_of(leaf.element, PROVEN)
+        group = piece_around(leaf.element) if tag is not None else None
+        if tag is None or group is None:
             continue
         if group not in lines:
             order.append(group)
             lines[group] = []
-        lines[group].append(_line(leaf, role))
-    pieces = tuple([ResultPiece(_name(group), tuple(lines[group])) for group in order])
+        lines[group].append(_line(leaf, tag))
+    pieces = tuple([ResultPiece(piece_name(group) or "piece", tuple(lines[group])) for group in order])
     if not any(piece.by_role("seam-line") for piece in pieces):
         raise DrawingError(
             f"'{source}'",
@@ -75,17 +70,6 @@ def result_from(data: bytes, source: str) -> DrawnResult:
             "optimising, so that classes are kept.",
         )
     return DrawnResult(source, pieces, tuple(notes))
-
-
-def _piece_around(element: etree._Element) -> etree._Element | None:
-    for around in element.iterancestors(f"{{{SVG}}}g"):
-        if "piece" in (around.get("class") or "").split() and around.get("data-piece") is not None:
-            return around
-    return None
-
-
-def _name(group: etree._Element) -> str:
-    return " ".join((group.get("data-piece") or "").split()) or "piece"
 
 
 def _square_note(leaf: Leaf) -> list[str]:
@@ -100,28 +84,12 @@ def _square_note(leaf: Leaf) -> list[str]:
     ]
 
 
-def _line(leaf: Leaf, role: str) -> ResultLine:
-    element = leaf.element
-    pleat = _whole(element, "data-pleat", role)
-    folds = tuple([_number(word, "data-fold", role) for word in (element.get("data-fold") or "").split()])
-    crease = role in CREASE_ROLES or (role == "stitch-line" and element.get("data-crease") is not None)
-    said = f"The {role.replace('-', ' ')}" + (f" of pleat {pleat}" if pleat else "")
+def _line(leaf: Leaf, tag: Tag) -> PatternLine:
+    said = f"The {tag.role.replace('-', ' ')}" + (f" of pleat {tag.pleat}" if tag.pleat else "")
     strokes = _strokes(leaf, said)
     if not strokes:
         raise DrawingError(said, "has no length", "every line of a result is drawn", "Undo the last change to it.")
-    closed = len(strokes) == 1 and abs(strokes[0][0][0] - strokes[0][-1][-1]) <= ON_LINE
-    return ResultLine(
-        role,
-        strokes,
-        closed,
-        _whole(element, "data-pass", role) or 1,
-        pleat,
-        folds,
-        (element.get("data-kind") or "").strip(),
-        (element.get("data-lap") or "").strip(),
-        crease,
-        (element.get("data-join") or "").strip(),
-    )
+    return PatternLine(tag, strokes)
 
 
 def _strokes(leaf: Leaf, said: str) -> tuple[tuple[Segment, ...], ...]:
@@ -141,19 +109,3 @@ def _strokes(leaf: Leaf, said: str) -> tuple[tuple[Segment, ...], ...]:
         if segments:
             found.append(segments)
     return tuple(found)
-
-
-def _whole(element: etree._Element, name: str, role: str) -> int:
-    text = (element.get(name) or "").strip()
-    return _number(text, name, role) if text else 0
-
-
-def _number(text: str, name: str, role: str) -> int:
-    if not (text.isascii() and text.isdigit() and len(text) <= 6):
-        raise DrawingError(
-            f"A {role.replace('-', ' ')}",
-            f"has {name} '{text[:40]}'",
-            "it must be a whole number",
-            "Take the line from a fresh result; this mark tells which pleat it belongs to.",
-        )
-    return int(text)

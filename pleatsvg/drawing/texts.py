@@ -19,8 +19,9 @@ from pleatsvg.drawing.css.sizes import length_in_units
 from pleatsvg.drawing.drawn import DrawnText
 from pleatsvg.drawing.names import SVG, tidy
 from pleatsvg.errors import DrawingError
-from pleatsvg.result.earlier import EarlierWords, Tag
+from pleatsvg.result.earlier import EarlierWords
 from pleatsvg.result.lettering import CAPITALS
+from pleatsvg.result.pattern_lines import Tag
 
 _PLACES = ("x", "y", "dx", "dy", "rotate", "textLength", "lengthAdjust")
 

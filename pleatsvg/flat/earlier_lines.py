@@ -25,8 +25,9 @@ from pleatsvg.geometry.segment import Segment, point_at
 from pleatsvg.piece.finished import StraightLine
 from pleatsvg.piece.slash_lines import Chord, SlashSet, trimmed
 from pleatsvg.pleats.laid import LaidPleat
-from pleatsvg.result.earlier import Earlier, EarlierLine, EarlierWords
+from pleatsvg.result.earlier import Earlier, EarlierWords
 from pleatsvg.result.lettering import Words
+from pleatsvg.result.pattern_lines import PatternLine
 from pleatsvg.tolerance import DECIMALS, FOLD_BACK, MEETING, ON_LINE
 
 _CLEAR = 1.0
@@ -213,7 +214,7 @@ class Through:
     """
 
     earlier: Earlier
-    before: tuple[EarlierLine, ...]
+    before: tuple[PatternLine, ...]
     layers: tuple[tuple[tuple[int, ...], ...], ...]
     obstacles: tuple[tuple[int, tuple[complex, ...]], ...]
     remarks: tuple[str, ...]
@@ -222,7 +223,7 @@ class Through:
 def take_through(earlier: Earlier, lines: SlashSet, pleats: tuple[LaidPleat, ...], unfolded: Unfolded) -> Through:
     """Return all that earlier passes left, taken through the pleats of a new one."""
     chords = list(unfolded.out_chords)
-    taken: list[EarlierLine] = []
+    taken: list[PatternLine] = []
     layers: list[tuple[tuple[int, ...], ...]] = []
     obstacles: list[tuple[int, tuple[complex, ...]]] = []
     for line in earlier.lines:
@@ -231,11 +232,11 @@ def take_through(earlier: Earlier, lines: SlashSet, pleats: tuple[LaidPleat, ...
             for stroke in line.strokes
             for run in _chained(_parts(_past_the_fold(stroke, lines), lines, chords, unfolded.motions))
         ]
-        taken.append(EarlierLine(line.tag, tuple([run.segments for run in runs])))
+        taken.append(PatternLine(line.tag, tuple([run.segments for run in runs])))
         layers.append(tuple([run.layers for run in runs]))
         obstacles += [pair for run in runs for pair in zip(run.layers, run.segments, strict=True)]
     borders, panels = visible(pleats, unfolded)
-    marks: list[EarlierLine] = []
+    marks: list[PatternLine] = []
     lost = 0
     for mark in earlier.marks:
         # The signs at both ends of a line are one mark, so each stroke goes with its own panel.
@@ -247,7 +248,7 @@ def take_through(earlier: Earlier, lines: SlashSet, pleats: tuple[LaidPleat, ...
                 strokes.append(tuple([moved(seg, motion) for seg in stroke]))
         lost += len(strokes) < len(mark.strokes)
         if strokes:
-            marks.append(EarlierLine(mark.tag, tuple(strokes)))
+            marks.append(PatternLine(mark.tag, tuple(strokes)))
     words, unplaced = _words_through(earlier, lines, pleats, borders, panels, obstacles)
     remarks = []
     if lost or unplaced:
@@ -361,10 +362,10 @@ def on_page(through: Through, offset: complex) -> Earlier:
     old = through.earlier
     return replace(
         old,
-        lines=tuple([EarlierLine(line.tag, there(line.strokes, offset)) for line in old.lines]),
-        marks=tuple([EarlierLine(mark.tag, there(mark.strokes, offset)) for mark in old.marks]),
+        lines=tuple([PatternLine(line.tag, there(line.strokes, offset)) for line in old.lines]),
+        marks=tuple([PatternLine(mark.tag, there(mark.strokes, offset)) for mark in old.marks]),
         words=tuple([words._replace(middle=words.middle + offset) for words in old.words]),
-        kept=tuple([EarlierLine(line.tag, there(line.strokes, offset)) for line in old.kept]),
+        kept=tuple([PatternLine(line.tag, there(line.strokes, offset)) for line in old.kept]),
     )
 
 

@@ -14,9 +14,10 @@ from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment
 from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.result.classes import ALONG
-from pleatsvg.result.earlier import Earlier, EarlierLine, EarlierPleat, EarlierWords, Tag
+from pleatsvg.result.earlier import Earlier, EarlierPleat, EarlierWords
 from pleatsvg.result.lettering import Words
 from pleatsvg.result.mark import Mark
+from pleatsvg.result.pattern_lines import PatternLine, Tag
 
 
 class Made(NamedTuple):
@@ -57,28 +58,28 @@ def earlier_after(made: Made) -> Earlier:
         return Tag(role, number, pleat, folds, kinds.get(pleat, ""), made.laps.get(pleat, ""), crease, way=way)
 
     lines = [
-        EarlierLine(
+        PatternLine(
             tag_of(line.role.css, line.pleat, line.folds, line.role.crease, line.role.way),
             (_straight(line),),
         )
         for line in (*flat.creases, *flat.placements)
     ]
     lines += [
-        EarlierLine(tag_of(name, pleat, (fold,) if fold else ()), _shifted(runs, made.offset))
+        PatternLine(tag_of(name, pleat, (fold,) if fold else ()), _shifted(runs, made.offset))
         for name, pleat, fold, runs in made.stitching
     ]
-    lines += [EarlierLine(tag_of("free-edge", 0, ()), (run,)) for run in flat.free]
+    lines += [PatternLine(tag_of("free-edge", 0, ()), (run,)) for run in flat.free]
     marks = []
     for mark in made.marks:
         if mark.name in ALONG:
             tag = tag_of(mark.name, mark.pleat, mark.folds)._replace(line=mark.line, end=mark.end)
-            marks.append(EarlierLine(tag, _shifted(_strokes_of(mark), made.offset)))
+            marks.append(PatternLine(tag, _shifted(_strokes_of(mark), made.offset)))
     words = [
         EarlierWords(tag_of(w.name, w.pleat, ()), w.text, w.middle + made.offset, w.turn, w.size)
         for w in made.words
         if w.name in ALONG
     ]
-    kept = [EarlierLine(Tag(role, number), (outline.segments,)) for role, outline in made.kept]
+    kept = [PatternLine(Tag(role, number), (outline.segments,)) for role, outline in made.kept]
     told = [
         EarlierPleat(
             number, p.number, kinds[p.number], made.laps[p.number], *made.intakes[p.number], made.said[p.number]

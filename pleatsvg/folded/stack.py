@@ -100,11 +100,11 @@ class Stack:
     def crease_edges(self) -> Iterable[tuple[int, int, complex, complex]]:
         """Yield (sheet, crease, start, end) for each crease once: on that sheet of its two which lies nearer the eye.
 
-        At an outer fold the right side is outside, so the nearer sheet shows it, from whichever side one looks.
+        At a mountain the nearer sheet shows its right side, from whichever side one looks.
         """
         for k, sheet in enumerate(self.sheets):
             for j, tag in enumerate(sheet.tags):
-                if tag != RAW and sheet.over == self.creases[tag].outer:
+                if tag != RAW and sheet.over == self.creases[tag].mountain:
                     yield k, tag, sheet.points[j], sheet.points[(j + 1) % len(sheet.points)]
 
     def parts(self, number: int, a: complex, b: complex) -> list[Part]:
@@ -222,8 +222,8 @@ def _order(done: FoldedPass, motions: Sequence[Motion], on: Sequence[bool]) -> l
     below: dict[int, int | None] = {0: None}
     for k, crease in enumerate(done.creases):
         last, new = k, k + 1
-        # The sheet that is right side up is the upper at an outer fold; where nothing is folded either will do.
-        up = crease.outer == (not motions[new].flips) if on[k] else True
+        # The sheet that is right side up is the upper at a mountain; where nothing is folded either will do.
+        up = crease.mountain == (not motions[new].flips) if on[k] else True
         if up:
             beyond = above[last]
             above[last], below[new], above[new] = new, last, beyond

@@ -92,7 +92,7 @@ def _stops(count: int) -> list[int]:
 
 def _sewn_first(proof: Proof) -> str:
     parted = any(figure.name == "joins" for figure in proof.figures)
-    kicks = sorted({s.line.pleat for done in proof.passes for s in done.creases if s.line.kind == "kick"})
+    kicks = sorted({s.line.pleat for done in proof.passes for s in done.creases if s.line.tag.kind == "kick"})
     said = " The parts are sewn together at their joins, equal numbers and notches meeting." if parted else ""
     if kicks:
         said += f" Sew the seam above {pleats_in_words(kicks)}, notches meeting."
@@ -113,8 +113,8 @@ def _words(proof: Proof, order: Sequence[tuple[int, int]], before: int, count: i
     number, pleat = new[0]
     done = next(one for one in proof.passes if one.number == number)
     line = next(span.line for span in done.creases if span.line.pleat == pleat)
-    noun = "Tuck" if line.kind in _TUCKS else "Pleat"
-    return f"{noun} {pleat}: {_how(line.kind, line.lap, pleat)}.{end}"
+    noun = "Tuck" if line.tag.kind in _TUCKS else "Pleat"
+    return f"{noun} {pleat}: {_how(line.tag.kind, line.tag.lap, pleat)}.{end}"
 
 
 def _how(kind: str, lap: str, pleat: int) -> str:
@@ -150,7 +150,7 @@ def _drawn(
                 items.append(Line("raw", tuple(run)))
                 run = []
             if not folds[tag] and sheet.over:
-                waiting.append(Line(_look(stack.creases[tag], stack.creases[tag].outer), (a, b)))
+                waiting.append(Line(_look(stack.creases[tag], stack.creases[tag].mountain), (a, b)))
         if run:
             items.append(Line("raw", tuple(run)))
     if any(folds):
@@ -168,8 +168,7 @@ def _drawn(
 
 
 def _look(span: Span, seen: bool) -> str:
-    kind = "outer" if span.outer else "stitched" if span.line.role == "stitch-line" else "inner"
-    return f"{kind}-{'seen' if seen else 'hidden'}"
+    return f"{span.look}-{'seen' if seen else 'hidden'}"
 
 
 def _all_folded(done: FoldedPass, folded: dict[int, set[int]]) -> bool:

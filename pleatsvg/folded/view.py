@@ -156,13 +156,11 @@ def _folds(stack: Stack, right_side: bool) -> tuple[list[Item], list[Item], list
     for number, tag, a, b in stack.crease_edges():
         span = stack.creases[tag]
         sheet = stack.sheets[number]
-        outer = span.outer == right_side
+        outer = span.mountain == right_side
         inward = _inward(sheet.points, a, b)
         longest: tuple[float, complex, complex] | None = None
         for part in stack.parts(number, a, b):
-            look = ("outer" if span.outer else "stitched" if span.line.role == "stitch-line" else "inner") + (
-                "-seen" if part.seen else "-hidden"
-            )
+            look = f"{span.look}-{'seen' if part.seen else 'hidden'}"
             first, last = sorted((part.start, part.end), key=lambda z: (z.imag, z.real))  # so that dashes fall together
             if part.seen and not outer and abs(last - first) < 2:
                 continue  # where a hinged pleat dies away
@@ -177,7 +175,7 @@ def _folds(stack: Stack, right_side: bool) -> tuple[list[Item], list[Item], list
                     longest = (length, part.start, part.end)
         if longest is not None and outer and longest[0] > 30:
             # Once for each fold: on its upper part where that is long enough, else on its longest.
-            mine = (span.line.pleat, span.outer, longest[1], longest[2], inward)
+            mine = (span.line.pleat, span.brought, longest[1], longest[2], inward)
             if tag not in named or _name_rank(mine) > _name_rank(named[tag]):
                 named[tag] = mine
     # From the left (or the top). In a crowd only every tenth is named, on a plate.

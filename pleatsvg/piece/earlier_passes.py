@@ -8,7 +8,8 @@ from pleatsvg.drawing.drawn import DrawnShape, DrawnText
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment
 from pleatsvg.result.classes import ALONG, CREASES, KEPT, PLEAT_LINES, RUNNING, TAGGED
-from pleatsvg.result.earlier import Earlier, EarlierLine, EarlierPleat, Tag
+from pleatsvg.result.earlier import Earlier, EarlierPleat
+from pleatsvg.result.pattern_lines import PatternLine, Tag
 from pleatsvg.tolerance import ON_LINE
 
 
@@ -18,7 +19,7 @@ def earlier_from(shapes: Sequence[DrawnShape], texts: Sequence[DrawnText], outli
     for shape in shapes:
         if shape.tag is not None and shape.tag.role in TAGGED:
             strokes.setdefault(shape.tag, []).append(shape.stroke)
-    made = [EarlierLine(tag, tuple(runs)) for tag, runs in strokes.items()]
+    made = [PatternLine(tag, tuple(runs)) for tag, runs in strokes.items()]
     words = tuple([t.earlier for t in texts if t.earlier is not None and t.earlier.tag.role in ALONG])
     lines = tuple([line for line in made if line.tag.role in RUNNING])
     if not any(line.tag.role in CREASES for line in lines):
@@ -35,9 +36,9 @@ def earlier_from(shapes: Sequence[DrawnShape], texts: Sequence[DrawnText], outli
     )
 
 
-def _told(lines: Sequence[EarlierLine], outline: Outline) -> tuple[EarlierPleat, ...]:
+def _told(lines: Sequence[PatternLine], outline: Outline) -> tuple[EarlierPleat, ...]:
     # The intake of each pleat is measured from its placement lines to the folds that come to lie on them.
-    by_pleat: dict[tuple[int, int], list[EarlierLine]] = {}
+    by_pleat: dict[tuple[int, int], list[PatternLine]] = {}
     for line in lines:
         if line.tag.pleat and line.tag.role in PLEAT_LINES:
             by_pleat.setdefault((line.tag.pass_, line.tag.pleat), []).append(line)
@@ -65,7 +66,7 @@ def _told(lines: Sequence[EarlierLine], outline: Outline) -> tuple[EarlierPleat,
     return tuple(found)
 
 
-def _seam_ends(line: EarlierLine, outline: Outline) -> tuple[complex, complex]:
+def _seam_ends(line: PatternLine, outline: Outline) -> tuple[complex, complex]:
     start, end = line.strokes[0][0][0], line.strokes[-1][-1][-1]
     if abs(end - start) <= ON_LINE:
         return start, end

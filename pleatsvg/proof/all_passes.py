@@ -14,8 +14,8 @@ from pleatsvg.piece.finished import FinishedPiece
 from pleatsvg.proof.figures import Proof
 from pleatsvg.proof.prove import prove
 from pleatsvg.result.classes import PLEAT_LINES
-from pleatsvg.result.earlier import Earlier, EarlierLine
-from pleatsvg.result.pattern_lines import ResultLine, ResultPiece
+from pleatsvg.result.earlier import Earlier
+from pleatsvg.result.pattern_lines import PatternLine, ResultPiece, Tag
 from pleatsvg.tolerance import FOLD_BACK
 
 _COUNTS = PLEAT_LINES | {"finished-line", "free-edge"}
@@ -69,17 +69,11 @@ def refuse_unproven(piece: FinishedPiece) -> None:
 
 
 def _proof(piece: FinishedPiece, earlier: Earlier) -> Proof:
-    lines = [ResultLine("seam-line", (piece.outline.segments,), True)]
+    lines = [PatternLine(Tag("seam-line", 1), (piece.outline.segments,))]
     if piece.fold_edge is not None:
-        lines.append(ResultLine("fold-edge", (((piece.fold_edge.start, piece.fold_edge.end),),), False))
-    lines += [_as_read(line) for line in (*earlier.lines, *earlier.kept) if line.tag.role in _COUNTS]
+        lines.append(PatternLine(Tag("fold-edge", 1), (((piece.fold_edge.start, piece.fold_edge.end),),)))
+    lines += [line for line in (*earlier.lines, *earlier.kept) if line.role in _COUNTS]
     return prove(ResultPiece(piece.name, tuple(lines)))
-
-
-def _as_read(line: EarlierLine) -> ResultLine:
-    tag, strokes = line
-    closed = len(strokes) == 1 and tag.role == "finished-line"
-    return ResultLine(tag.role, strokes, closed, tag.pass_, tag.pleat, tag.folds, tag.kind, tag.lap, tag.crease)
 
 
 def prove_earlier(name: str, through: Through, written: Earlier, creases: Sequence[FlatLine], offset: complex) -> float:
@@ -123,7 +117,7 @@ def prove_earlier(name: str, through: Through, written: Earlier, creases: Sequen
     return worst
 
 
-def _bend(line: EarlierLine, along: complex) -> float:
+def _bend(line: PatternLine, along: complex) -> float:
     # A line that an earlier pass of three has broken is held against its own shape.
     start = line.strokes[0][0][0]
     return max([abs(((z - start) * along.conjugate()).imag) for stroke in line.strokes for seg in stroke for z in seg])

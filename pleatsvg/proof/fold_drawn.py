@@ -18,7 +18,7 @@ from pleatsvg.geometry.nearest import FoundOutline
 from pleatsvg.geometry.outline import Crossing
 from pleatsvg.geometry.segment import Segment, cut, heights, point_at, sign_changes
 from pleatsvg.proof.reassemble import doubled, lies_along, mirrored_line, rejoined
-from pleatsvg.result.pattern_lines import ResultLine, ResultPiece
+from pleatsvg.result.pattern_lines import PatternLine, ResultPiece
 from pleatsvg.tolerance import FOLD_BACK, ON_LINE, SAME_SPOT
 
 _FRESH = "Undo the last change to it in the editor, or make a fresh result with 'pleatsvg pleat'."
@@ -36,7 +36,7 @@ class Span(NamedTuple):
         other_half: whether it lies on the mirrored half of a piece cut on the fold.
     """
 
-    line: ResultLine
+    line: PatternLine
     top: complex
     hem: complex
     top_at: float
@@ -46,9 +46,19 @@ class Span(NamedTuple):
     other_half: bool
 
     @property
-    def outer(self) -> bool:
-        """Whether it is an outer fold: a mountain on the right side of the cloth."""
+    def mountain(self) -> bool:
+        """Whether it stands up on the right side of the cloth."""
+        return self.line.mountain
+
+    @property
+    def brought(self) -> bool:
+        """Whether it is a fold line, which is brought onto a placement line."""
         return self.line.role == "fold-line"
+
+    @property
+    def look(self) -> str:
+        """How pictures show it: "outer", "inner" or "stitched"."""
+        return "outer" if self.mountain else "stitched" if self.line.role == "stitch-line" else "inner"
 
     @property
     def words(self) -> str:
@@ -57,9 +67,8 @@ class Span(NamedTuple):
 
     @property
     def short_words(self) -> str:
-        """What to call it where a layer is described: "fold line 2"."""
-        plain = self.line.role.replace("-line", " line").replace("-", " ").replace("fold line", "fold line")
-        return f"the {plain} of pleat {self.line.pleat}"
+        """What to call it where a layer is described: "the fold line of pleat 2"."""
+        return f"the {self.line.role.replace('-', ' ')} of pleat {self.line.pleat}"
 
 
 class Landing(NamedTuple):
@@ -161,7 +170,7 @@ def _one_pass(
     name: str,
     number: int,
     seam: FoundOutline,
-    lines: list[ResultLine],
+    lines: list[PatternLine],
     edge: tuple[complex, complex] | None,
     whole: bool,
 ) -> tuple[FoldedPass, tuple[complex, complex] | None, bool]:
@@ -237,20 +246,20 @@ def _one_pass(
     return folded, centre, whole or halves
 
 
-def _longest_grain(lines: list[ResultLine]) -> tuple[tuple[Segment, ...], ...]:
+def _longest_grain(lines: list[PatternLine]) -> tuple[tuple[Segment, ...], ...]:
     # That which was drawn on the piece; the parts that it does not lie on have shorter ones of their own.
     grains = [line.strokes for line in lines if line.role == "grain-line" and line.strokes]
     return max(grains, key=lambda strokes: sum(abs(seg[-1] - seg[0]) for seg in strokes[0]), default=())
 
 
-def _joined_over(line: ResultLine, edge: tuple[complex, complex]) -> ResultLine:
+def _joined_over(line: PatternLine, edge: tuple[complex, complex]) -> PatternLine:
     if not _meets(line, edge):
         return line
     other = mirrored_line(line, edge)
     return replace(line, strokes=(*line.strokes, *other.strokes))
 
 
-def _meets(line: ResultLine, edge: tuple[complex, complex]) -> bool:
+def _meets(line: PatternLine, edge: tuple[complex, complex]) -> bool:
     # Whether it runs across the piece to the fold edge; a hinged one may only end there, at a slant to it.
     top, hem, _ = _ends(line.strokes)
     slant = (hem - top) / (edge[1] - edge[0])
@@ -258,7 +267,7 @@ def _meets(line: ResultLine, edge: tuple[complex, complex]) -> bool:
 
 
 def _cutting(
-    lines: list[ResultLine], edge: tuple[complex, complex] | None, centre: tuple[complex, complex] | None
+    lines: list[PatternLine], edge: tuple[complex, complex] | None, centre: tuple[complex, complex] | None
 ) -> tuple[FoundOutline, FoundOutline] | None:
     flat = [line for line in lines if line.role == "cut-line" and line.closed]
     finished = [line for line in lines if line.role == "finished-cut-line" and line.closed]
@@ -270,7 +279,7 @@ def _cutting(
     return one, other
 
 
-def _is_of_pleat(line: ResultLine) -> bool:
+def _is_of_pleat(line: PatternLine) -> bool:
     return line.crease or line.role in ("placement-line", "stitch-line")
 
 
@@ -297,7 +306,7 @@ def _ends(strokes: Sequence[Sequence[Segment]]) -> tuple[complex, complex, float
     return top, hem, max([abs(((z - top) * along.conjugate()).imag) for z in points])
 
 
-def _span(seam: FoundOutline, line: ResultLine, other_half: bool = False) -> Span:
+def _span(seam: FoundOutline, line: PatternLine, other_half: bool = False) -> Span:
     top, hem, bend = _ends(line.strokes)
     length = abs(hem - top)
     said = line.words[0].upper() + line.words[1:]
@@ -324,7 +333,7 @@ def _span(seam: FoundOutline, line: ResultLine, other_half: bool = False) -> Spa
         places = (first.segment + first.share, second.segment + second.share)
         return Span(line, top, hem, *places, 0.0, bend, other_half)
     short = max(0.0, -length / 2 - before.along, after.along - length / 2)
-    if line.kind == "kick":
+    if line.tag.kind == "kick":
         # It ends at the kick's own top, a corner of the flat piece, near which its line may run out beside the seam.
         spot = seam.nearest.of(top)
         if spot.away <= FOLD_BACK:
@@ -514,7 +523,7 @@ def _landings(spans: list[Span], creases: list[Span], hand: float) -> tuple[tupl
         carried = [
             k
             for k in own
-            if (creases[k].line.role == "stitch-line" if stitch else creases[k].outer)
+            if (creases[k].line.role == "stitch-line" if stitch else creases[k].brought)
             and (creases[k].line.folds[0] in span.line.folds or (stitch and not span.line.folds))
         ]
         if not carried:
@@ -525,12 +534,12 @@ def _landings(spans: list[Span], creases: list[Span], hand: float) -> tuple[tupl
         found.append(Landing(span, _layer_of((span.top + span.hem) / 2, creases, among, hand), tuple(carried)))
     for k, crease in enumerate(creases):
         tuck = any(creases[j].line.role == "stitch-line" for j in of_pleat[crease.line.pleat, crease.other_half])
-        if k not in waited and (crease.line.role == "stitch-line" or (crease.outer and not tuck)):
+        if k not in waited and (crease.line.role == "stitch-line" or (crease.brought and not tuck)):
             loose.append(f"{crease.words} has no line to come to lie on")
     return tuple(found), tuple(loose)
 
 
-def _carried_back(line: ResultLine, done: FoldedPass) -> ResultLine:
+def _carried_back(line: PatternLine, done: FoldedPass) -> PatternLine:
     # A line of an earlier pass, part by part, where it lies once the later pass is folded. What a result was to become
     # is kept as it lies then, and needs no moving.
     if line.role in ("finished-line", "finished-cut-line"):
@@ -541,9 +550,7 @@ def _carried_back(line: ResultLine, done: FoldedPass) -> ResultLine:
         for seg in stroke
         for part, layer in parted(seg, done)
     ]
-    return ResultLine(
-        line.role, tuple(strokes), line.closed, line.pass_, line.pleat, line.folds, line.kind, line.lap, line.crease
-    )
+    return PatternLine(line.tag, tuple(strokes))
 
 
 def parted(seg: Segment, done: FoldedPass) -> list[tuple[Segment, int]]:

@@ -24,9 +24,6 @@ from pleatsvg.proof.silhouette import silhouette_miss, worst_poke
 from pleatsvg.result.pattern_lines import ResultPiece
 from pleatsvg.tolerance import FOLD_BACK, FOLD_BACK_CUT
 
-_NO_CLOTH = 1e-6
-
-
 _POINTS = {"left": -1 + 0j, "right": 1 + 0j, "up": -1j, "down": 1j}
 
 
@@ -217,25 +214,22 @@ def _cutting(done: FoldedPass) -> Most:
 
 
 def _laps(done: FoldedPass) -> list[str]:
-    # Knife pleats and tucks point the way that they say, taken together for each lap: in a fan single ones may lean.
+    # Fold lines point the way that their pleats say, across the line; taken together for each lap, since in a fan single
+    # ones may lean. Folded, the cloth that is seen lies behind the edge that points.
     faults: list[str] = []
     towards: dict[str, complex] = {}
     numbers: dict[str, int] = {}
-    own: dict[int, list[int]] = {}
     for k, crease in enumerate(done.creases):
-        if not crease.other_half and crease.line.kind in ("knife", "tuck", "pin-tuck") and crease.line.lap in _POINTS:
-            own.setdefault(crease.line.pleat, []).append(k)
-    for pleat, ks in own.items():
-        sums: dict[bool, list[complex]] = {True: [], False: []}
-        for k in ks:
-            crease, laid = done.creases[k], done.layers[k].motion
-            sums[crease.outer].append(laid.of((crease.top + crease.hem) / 2))
-        if sums[True] and sums[False]:
-            lap = done.creases[ks[0]].line.lap
-            step = sum(sums[True]) / len(sums[True]) - sum(sums[False]) / len(sums[False])
-            towards[lap] = towards.get(lap, 0j) + step
-            numbers.setdefault(lap, pleat)
-    for lap, step in towards.items():
-        if (step * _POINTS[lap].conjugate()).real < -0.3 * abs(step):
+        lap = crease.line.tag.lap
+        if crease.other_half or not crease.brought or lap not in _POINTS:
+            continue
+        along = (crease.hem - crease.top) / abs(crease.hem - crease.top)
+        onwards = -1j * done.hand * along  # from the layer before it to the one after it, flat
+        before, after = done.layers[k].motion, done.layers[k + 1].motion
+        points = before.turn * onwards if not before.flips else -after.turn * onwards
+        towards[lap] = towards.get(lap, 0j) + points
+        numbers.setdefault(lap, crease.line.pleat)
+    for lap, points in towards.items():
+        if (points * _POINTS[lap].conjugate()).real < -0.3 * abs(points):
             faults.append(f"pleat {numbers[lap]} is to point {lap}, but its fold lies on the other side")
     return faults

@@ -8,7 +8,7 @@ from pleatsvg.errors import DrawingError
 from pleatsvg.geometry.motion import Motion, moved, reflection
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment
-from pleatsvg.result.pattern_lines import ResultLine, ResultPiece
+from pleatsvg.result.pattern_lines import PatternLine, ResultPiece
 from pleatsvg.tolerance import ON_LINE
 
 _ALONG = 0.05
@@ -72,16 +72,16 @@ def doubled(outline: Outline, edge: tuple[complex, complex]) -> tuple[Segment, .
     return chained([*chain, *[moved(seg, flip)[::-1] for seg in reversed(chain)]])
 
 
-def mirrored_line(line: ResultLine, edge: tuple[complex, complex]) -> ResultLine:
+def mirrored_line(line: PatternLine, edge: tuple[complex, complex]) -> PatternLine:
     """Return a line as it lies on the other half."""
     return _moved_line(line, reflection(*edge))
 
 
-def _moved_line(line: ResultLine, motion: Motion) -> ResultLine:
+def _moved_line(line: PatternLine, motion: Motion) -> PatternLine:
     return replace(line, strokes=tuple([tuple([moved(seg, motion) for seg in stroke]) for stroke in line.strokes]))
 
 
-def rejoined(piece: ResultPiece) -> tuple[list[ResultLine], float, tuple[str, ...]]:
+def rejoined(piece: ResultPiece) -> tuple[list[PatternLine], float, tuple[str, ...]]:
     """Return a piece's lines with its cut parts laid together, the largest miss of a join (mm), and remarks.
 
     Raises:
@@ -92,8 +92,8 @@ def rejoined(piece: ResultPiece) -> tuple[list[ResultLine], float, tuple[str, ..
     if len(parts) < 2 or not joins:
         return [line for line in piece.lines if line.role != "join-line"], 0.0, ()
     outlines = [Outline(part.strokes[0]) for part in parts]
-    home: dict[int, list[ResultLine]] = {k: [] for k in range(len(parts))}
-    kept: list[ResultLine] = []
+    home: dict[int, list[PatternLine]] = {k: [] for k in range(len(parts))}
+    kept: list[PatternLine] = []
     for line in piece.lines:
         if line.role.startswith("finished"):
             kept.append(line)
@@ -129,9 +129,9 @@ def rejoined(piece: ResultPiece) -> tuple[list[ResultLine], float, tuple[str, ..
     return lines, worst, ("The parts were laid together at their joins; their own cutting lines were not compared.",)
 
 
-def _each_once(lines: list[ResultLine]) -> list[ResultLine]:
+def _each_once(lines: list[PatternLine]) -> list[PatternLine]:
     # A fold at a join is drawn on both parts, and may be drawn as the join line alone.
-    found: list[ResultLine] = []
+    found: list[PatternLine] = []
     seen: set[tuple[object, ...]] = set()
     for line in lines:
         if line.role == "join-line":
@@ -145,11 +145,11 @@ def _each_once(lines: list[ResultLine]) -> list[ResultLine]:
         key = ("inner-fold-line", line.pass_, line.pleat, line.folds)
         if line.role == "join-line" and line.pleat and len(line.folds) == 1 and key not in seen:
             seen.add(key)
-            found.append(replace(line, role="inner-fold-line", crease=True, join=""))
+            found.append(replace(line, tag=line.tag._replace(role="inner-fold-line", crease=True, join="")))
     return found
 
 
-def _part_of(line: ResultLine, outlines: list[Outline]) -> int:
+def _part_of(line: PatternLine, outlines: list[Outline]) -> int:
     points = [z for stroke in line.strokes for seg in stroke for z in (seg[0], seg[-1])]
     if line.role == "free-edge":
         # It runs along the edge of its part, from node to node.
@@ -167,20 +167,20 @@ def _part_of(line: ResultLine, outlines: list[Outline]) -> int:
     return 0
 
 
-def _ends_of(line: ResultLine) -> tuple[complex, complex]:
+def _ends_of(line: PatternLine) -> tuple[complex, complex]:
     return line.strokes[0][0][0], line.strokes[-1][-1][-1]
 
 
 def _next_join(
-    home: dict[int, list[ResultLine]], laid: dict[int, Motion], waiting: set[int]
-) -> tuple[ResultLine, ResultLine, int] | None:
+    home: dict[int, list[PatternLine]], laid: dict[int, Motion], waiting: set[int]
+) -> tuple[PatternLine, PatternLine, int] | None:
     for k in laid:
         for there in home[k]:
             if there.role != "join-line":
                 continue
             for j in sorted(waiting):
                 for here in home[j]:
-                    if here.role == "join-line" and here.join == there.join:
+                    if here.role == "join-line" and here.tag.join == there.tag.join:
                         return there, here, j
     return None
 

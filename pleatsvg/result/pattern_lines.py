@@ -1,41 +1,95 @@
-"""What was seen on a result of ours, by class and data-*, before it is folded back."""
+"""A pattern line of a result: just made, read to be pleated once more, or read to be folded back and proven."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from pleatsvg.geometry.segment import Segment
+from pleatsvg.result.roles import is_mountain
+from pleatsvg.tolerance import ON_LINE
 
-CREASE_ROLES = ("fold-line", "inner-fold-line")
-"""Classes that are always creases; a stitch line is one where it says so."""
 
-
-@dataclass(frozen=True, slots=True)
-class ResultLine:
-    """A pattern line of a result.
+class Tag(NamedTuple):
+    """What a line, a mark or a text of our own result says of itself.
 
     Attributes:
-        role: its class, as in the contract ("seam-line", "fold-line" and so on).
-        strokes: its strokes in mm on the page, each of segments end to end.
-        closed: whether its one stroke is closed.
+        role: its class.
         pass_: the pass that it belongs to, from 1.
-        pleat: the pleat's number, 0 for none.
+        pleat: its pleat's number, 0 for none.
         folds: places in the pleat's fold list.
         kind, lap: of the pleat, "" where they are not stated.
         crease: whether it is folded along.
-        join: what a join line says it joins, "" for other lines.
+        line, end: of a mark, the line that it belongs to and at which end of it.
+        dashes: the dashes that show how much of it is to be seen, or "".
+        stroke: of which element of the drawing it is a stroke.
+        piece: what the piece is called on which it stands, where it was read.
+        way: of a crease, "mountain" or "valley" where its class does not say it.
+        join: of a join line, what it joins.
     """
 
     role: str
-    strokes: tuple[tuple[Segment, ...], ...]
-    closed: bool
-    pass_: int = 1
+    pass_: int
     pleat: int = 0
     folds: tuple[int, ...] = ()
     kind: str = ""
     lap: str = ""
     crease: bool = False
+    line: str = ""
+    end: str = ""
+    dashes: str = ""
+    stroke: int = 0
+    piece: str = ""
+    way: str = ""
     join: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PatternLine:
+    """A line or a mark of a result, and what it says of itself.
+
+    Attributes:
+        tag: what it says of itself.
+        strokes: in mm, each of segments end to end; of a line of a pleat, from its top to its hem.
+    """
+
+    tag: Tag
+    strokes: tuple[tuple[Segment, ...], ...]
+
+    @property
+    def role(self) -> str:
+        """Its class, as in the contract ("seam-line", "fold-line" and so on)."""
+        return self.tag.role
+
+    @property
+    def pass_(self) -> int:
+        """The pass that it belongs to, from 1."""
+        return self.tag.pass_
+
+    @property
+    def pleat(self) -> int:
+        """The pleat's number, 0 for none."""
+        return self.tag.pleat
+
+    @property
+    def folds(self) -> tuple[int, ...]:
+        """Places in the pleat's fold list."""
+        return self.tag.folds
+
+    @property
+    def crease(self) -> bool:
+        """Whether it is folded along."""
+        return self.tag.crease
+
+    @property
+    def mountain(self) -> bool:
+        """Of a crease, whether it stands up on the right side of the cloth."""
+        return is_mountain(self.tag.role, self.tag.way)
+
+    @property
+    def closed(self) -> bool:
+        """Whether it is one closed stroke."""
+        return len(self.strokes) == 1 and abs(self.strokes[0][0][0] - self.strokes[0][-1][-1]) <= ON_LINE
 
     @property
     def words(self) -> str:
@@ -50,9 +104,9 @@ class ResultPiece:
     """One piece of a result: its name and its lines, in file order."""
 
     name: str
-    lines: tuple[ResultLine, ...]
+    lines: tuple[PatternLine, ...]
 
-    def by_role(self, role: str) -> tuple[ResultLine, ...]:
+    def by_role(self, role: str) -> tuple[PatternLine, ...]:
         """Return the lines of one class."""
         return tuple([line for line in self.lines if line.role == role])
 

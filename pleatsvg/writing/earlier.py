@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from pleatsvg.flat.earlier_lines import as_words
-from pleatsvg.result.earlier import Earlier, EarlierLine, Tag
+from pleatsvg.result.earlier import Earlier
+from pleatsvg.result.pattern_lines import PatternLine, Tag
 from pleatsvg.writing.inks import line_style, mark_style
 from pleatsvg.writing.layers import CLOSE, LETTERS, open_layer
 from pleatsvg.writing.lettering import lettering
@@ -34,7 +35,7 @@ def earlier_layers(out: list[str], earlier: Earlier) -> None:
         out.append(CLOSE)
 
 
-def earlier_line_element(line: EarlierLine) -> str:
+def earlier_line_element(line: PatternLine) -> str:
     tag = line.tag
     before, after, end = path_stencil(tag.role, line_style(tag.role))
     data = " ".join([open_path_data(stroke) for stroke in line.strokes])

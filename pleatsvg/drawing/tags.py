@@ -1,0 +1,84 @@
+"""What an element of a result says of itself: its class and its data-*, read in this one place."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Container
+
+from lxml import etree
+
+from pleatsvg.drawing.names import SVG, tidy
+from pleatsvg.errors import DrawingError
+from pleatsvg.result.classes import CREASES
+from pleatsvg.result.pattern_lines import Tag
+
+_DASHES = re.compile(r"stroke-dasharray:\s*([\d., ]+)")
+
+
+def piece_around(element: etree._Element) -> etree._Element | None:
+    """Return the group of class "piece" in which an element of a result stands, or None."""
+    for around in element.iterancestors(f"{{{SVG}}}g"):
+        if "piece" in (around.get("class") or "").split() and around.get("data-piece") is not None:
+            return around
+    return None
+
+
+def piece_name(group: etree._Element) -> str:
+    """Return what a piece of a result is called."""
+    return tidy(group.get("data-piece") or "")
+
+
+def tag_of(element: etree._Element, classes: Container[str], stroke: int = 0) -> Tag | None:
+    """Return what a pattern line, a mark or a label of our own results says of itself; None for all else.
+
+    Args:
+        element: a shape or a text.
+        classes: those that are asked for.
+        stroke: to tell the strokes of one element from those of another.
+
+    Raises:
+        DrawingError: a number of it is none.
+    """
+    said = element.get("class")
+    if not said:
+        return None
+    role = next((word for word in said.split() if word in classes), None)
+    if role is None:
+        return None
+    around = piece_around(element)
+    if around is None:
+        return None
+    shown = _DASHES.search(element.get("style") or "")
+    pass_, pleat = (_whole(element, name, role) for name in ("data-pass", "data-pleat"))
+    return Tag(
+        role,
+        pass_ or 1,
+        pleat,
+        tuple([_number(word, "data-fold", role) for word in (element.get("data-fold") or "").split()]),
+        tidy(element.get("data-kind") or ""),
+        tidy(element.get("data-lap") or ""),
+        role in CREASES or element.get("data-crease") is not None,
+        tidy(element.get("data-line") or ""),
+        tidy(element.get("data-end") or ""),
+        shown[1] if shown else "",
+        stroke,
+        piece_name(around),
+        tidy(element.get("data-way") or ""),
+        tidy(element.get("data-join") or ""),
+    )
+
+
+def _whole(element: etree._Element, name: str, role: str) -> int:
+    text = (element.get(name) or "").strip()
+    return _number(text, name, role) if text else 0
+
+
+def _number(text: str, name: str, role: str) -> int:
+    if not (text.isascii() and text.isdigit() and len(text) <= 6):
+        raise DrawingError(
+            f"A {role.replace('-', ' ')}",
+            f"has {name} '{text[:40]}'",
+            "it must be a whole number",
+            "Take the line from a fresh result; this mark tells which pleat it belongs to.",
+        )
+    return int(text)
