@@ -9,6 +9,7 @@ from pleatsvg.folded.cautions import pleats_in_words
 from pleatsvg.folded.items import Item, Line, Text
 from pleatsvg.folded.stack import RAW, Stack, partial_motions, stack_of
 from pleatsvg.geometry.segment import Box, box_of
+from pleatsvg.kinds import is_kick
 from pleatsvg.proof.figures import Proof
 from pleatsvg.proof.fold_drawn import FoldedPass, Span
 from pleatsvg.result.lettering import width_of
@@ -21,9 +22,6 @@ _TALLEST = 240.0
 
 
 _ALL_SHOWN = 4
-
-
-_TUCKS = ("tuck", "pin-tuck")
 
 
 CAUTION = (
@@ -92,7 +90,7 @@ def _stops(count: int) -> list[int]:
 
 def _sewn_first(proof: Proof) -> str:
     parted = any(figure.name == "joins" for figure in proof.figures)
-    kicks = sorted({s.line.pleat for done in proof.passes for s in done.creases if s.line.tag.kind == "kick"})
+    kicks = sorted({s.line.pleat for done in proof.passes for s in done.creases if is_kick(s.line.tag.kind)})
     said = " The parts are sewn together at their joins, equal numbers and notches meeting." if parted else ""
     if kicks:
         said += f" Sew the seam above {pleats_in_words(kicks)}, notches meeting."
@@ -112,22 +110,27 @@ def _words(proof: Proof, order: Sequence[tuple[int, int]], before: int, count: i
         return f"{pleats_in_words([pleat for _, pleat in new]).capitalize()} in the same way, one after another.{end}"
     number, pleat = new[0]
     done = next(one for one in proof.passes if one.number == number)
-    line = next(span.line for span in done.creases if span.line.pleat == pleat)
-    noun = "Tuck" if line.tag.kind in _TUCKS else "Pleat"
-    return f"{noun} {pleat}: {_how(line.tag.kind, line.tag.lap, pleat)}.{end}"
+    own = [span for span in done.creases if span.line.pleat == pleat]
+    noun = "Tuck" if any(span.look == "stitched" for span in own) else "Pleat"
+    return f"{noun} {pleat}: {_how(done, own, pleat)}.{end}"
 
 
-def _how(kind: str, lap: str, pleat: int) -> str:
-    if kind in _TUCKS:
+def _how(done: FoldedPass, own: Sequence[Span], pleat: int) -> str:
+    # What is done with a pleat follows from its lines: stitched together, brought onto one line, or onto several.
+    lap = own[0].line.tag.lap
+    if any(span.look == "stitched" for span in own):
         return f"fold along FOLD {pleat}, wrong sides together, stitch on the two stitching lines, press it {lap}"
-    if kind == "inverted" or kind == "kick":
+    onto = [landing for landing in done.landings if landing.span.line.pleat == pleat and not landing.span.other_half]
+    if lap not in _LAPS and any(len(landing.creases) > 1 for landing in onto):
         return f"bring both lines FOLD {pleat} onto PLACE {pleat}, so that they meet; pin"
-    if kind == "box":
+    if lap not in _LAPS and len(onto) > 1:
         return (
             f"bring each FOLD {pleat} onto the PLACE {pleat} outside it, so that they point away from each other; pin"
         )
+    outward = [span for span in own if span.mountain and not span.brought]
+    inside = f"; INNER FOLD {pleat} OUTWARD is folded as FOLD is, underneath" if outward else ""
     way = f"; {_LAPS[lap]}" if lap in _LAPS else ""
-    return f"bring FOLD {pleat} onto PLACE {pleat}{way}; pin"
+    return f"bring FOLD {pleat} onto PLACE {pleat}{inside}{way}; pin"
 
 
 def _drawn(

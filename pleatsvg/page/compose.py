@@ -85,7 +85,7 @@ def lay_on_sheet(
         )
         for p in pleats
     }
-    quiet = frozenset([p.number for p in pleats if p.request.kind.name == "pin-tuck"])
+    quiet = frozenset([p.number for p in pleats if p.request.kind.in_runs])
     labels |= run_labels(pleats, quiet, upright, unit)
     cut_words = subject.cut_words()
     through = subject.through

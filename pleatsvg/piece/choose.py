@@ -12,6 +12,7 @@ from pleatsvg.errors import DrawingError, FitError, OutlineError, SlashError, cu
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, point_at
 from pleatsvg.geometry.selfcross import self_crossing
+from pleatsvg.kinds import is_kick
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.joined_strokes import joined_loops, widest_gap
 from pleatsvg.result.earlier import Earlier
@@ -149,7 +150,7 @@ def _earlier(name: str, drawing: Drawing, shape: DrawnShape, outline: Outline) -
 
     words = [t for t in drawing.texts if t.earlier is not None and t.earlier.tag.piece == shape.group]
     found = earlier_from(own, words, outline)
-    if found is not None and (found.joined or any(pleat.kind == "kick" for pleat in found.told)):
+    if found is not None and (found.joined or any(is_kick(pleat.kind) for pleat in found.told)):
         raise FitError(
             f"Piece '{name}'",
             "was cut in parts, or has kick pleats, from the pass before",

@@ -8,14 +8,12 @@ from pleatsvg.kinds import KINDS
 from pleatsvg.length import show
 from pleatsvg.pleats.laid import PleatRequest
 
-_ALIKE = {"box": "folds point away from each other", "inverted": "folds meet", "kick": "folds meet"}
-
 
 def lap_words(request: PleatRequest, upright: bool) -> str:
     """Return how the folds point, both ways of saying it: "fold points left (right over left)"."""
     kind = request.kind
     if not kind.needs_lap:
-        return _ALIKE.get(kind.name, "alike on both sides")
+        return kind.together or "alike on both sides"
     if kind.stitched:
         return f"pressed {lap_name(request, upright)}"
     if upright:
@@ -78,7 +76,11 @@ _LAPS = {
 def told_words(kind: str, lap: str, top: float, hem: float, unit: str) -> str:
     """Return a pleat of an earlier pass in one phrase, from what its lines say and what they measure (mm)."""
     known = KINDS.get(kind)
-    way = f"pressed {lap}" if known is not None and known.stitched else _LAPS.get(lap, _ALIKE.get(kind, ""))
+    way = (
+        f"pressed {lap}"
+        if known is not None and known.stitched
+        else _LAPS.get(lap, known.together if known is not None else "")
+    )
     intake = intake_words(round(top, 2), round(hem, 2), lap not in ("up", "down"), unit)
     return ", ".join([part for part in (kind or "pleat", intake, way) if part])
 

@@ -17,6 +17,7 @@ from pleatsvg.geometry.motion import STAY, Motion, moved, reflection
 from pleatsvg.geometry.nearest import FoundOutline
 from pleatsvg.geometry.outline import Crossing
 from pleatsvg.geometry.segment import Segment, cut, heights, point_at, sign_changes
+from pleatsvg.kinds import is_kick
 from pleatsvg.proof.reassemble import doubled, lies_along, mirrored_line, rejoined
 from pleatsvg.result.pattern_lines import PatternLine, ResultPiece
 from pleatsvg.tolerance import FOLD_BACK, ON_LINE, SAME_SPOT
@@ -333,7 +334,7 @@ def _span(seam: FoundOutline, line: PatternLine, other_half: bool = False) -> Sp
         places = (first.segment + first.share, second.segment + second.share)
         return Span(line, top, hem, *places, 0.0, bend, other_half)
     short = max(0.0, -length / 2 - before.along, after.along - length / 2)
-    if line.tag.kind == "kick":
+    if is_kick(line.tag.kind):
         # It ends at the kick's own top, a corner of the flat piece, near which its line may run out beside the seam.
         spot = seam.nearest.of(top)
         if spot.away <= FOLD_BACK:
