@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from pleatsvg.flat.carried import Carriage
 from pleatsvg.flat.earlier_lines import Through, as_words
@@ -10,11 +11,11 @@ from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Box, box_of
 from pleatsvg.length import show
-from pleatsvg.marks.arrows import arrows_of, end_signs, fold_edge_arrow, lap_arrows, stitch_ends
+from pleatsvg.marks.all_marks import ToMark, in_the_way, marks_of, to_mark
 from pleatsvg.marks.free_room import Rooms
 from pleatsvg.marks.lanes import Lettered, lettered
-from pleatsvg.marks.notches import SHORTEST_SNIP, SNIP_CLEAR, join_notches, notches, seam_notches
-from pleatsvg.marks.part_labels import Part, block_of, part_grains, part_names, parts_of, seam_words, seams_above
+from pleatsvg.marks.notches import SHORTEST_SNIP, SNIP_CLEAR
+from pleatsvg.marks.part_labels import Part, block_of, part_grains, part_names, parts_of, seam_words
 from pleatsvg.marks.stitching import StitchingLine
 from pleatsvg.page.heading import all_pleats, heading_rows, run_labels
 from pleatsvg.page.key_rows import key_rows
@@ -24,8 +25,6 @@ from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.pleats.words import intake_words, pleat_words
 from pleatsvg.result.lettering import Words, direction, readable, width_of
 from pleatsvg.result.mark import Mark
-from pleatsvg.result.roles import Role
-from pleatsvg.tolerance import ON_LINE
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,8 +74,54 @@ def lay_on_sheet(
         grain: the carried grainline.
         stitching: lines of stitching beside the folds and across the top.
     """
-    name, lines, unit = subject.name, subject.lines, subject.unit
-    upright = lines.upright
+    piece = to_mark(
+        unfolded,
+        pleats,
+        subject.lines,
+        subject.ground.crossed is not None,
+        subject.marking,
+        subject.join_allowance,
+    )
+    made, without = marks_of(piece)
+    bracket = [mark for mark in made if mark.name == "fold-edge-arrow"]
+    obstacles = [*_obstacles(subject, carriage, piece, bracket), *in_the_way(made, unfolded)]
+    lettering = _lettered(subject, piece, grain, obstacles)
+    marks = (*made, *lettering.leaders)
+    on_cloth = (*lettering.words, *_stitching_words(stitching), *_bracket_words(bracket, unfolded))
+    standing = _Standing(marks, on_cloth, stitching, carriage, grain)
+    more, grains, part_rows = _words_of_parts(subject, piece, standing)
+    heading = (
+        *heading_rows(
+            subject, pleats, "" if unfolded.joins else subject.cut_words(), bool(unfolded.joins or piece.sides)
+        ),
+        *part_rows,
+    )
+    key = key_rows(subject, unfolded, marks, stitching, grain is not None)
+    extent = _extent(unfolded.cuts, marks, lettering, carriage, subject.through)
+    offset, key_at, width, height = _on_page(extent, heading, len(key))
+    return Sheet(
+        offset=offset,
+        width=width,
+        height=height,
+        marks=marks,
+        words=(*on_cloth, *more, *lettering.beyond),
+        heading=heading,
+        key_at=key_at,
+        key=key,
+        stitching=stitching,
+        remarks=_without_notches(without, subject.unit),
+        grains=tuple(grains),
+    )
+
+
+def _lettered(
+    subject: Subject,
+    piece: ToMark,
+    grain: tuple[complex, complex] | None,
+    obstacles: list[tuple[int, tuple[complex, ...]]],
+) -> Lettered:
+    # The words that belong to lines and panels: a label for each pleat, one for each line, the name of the piece.
+    pleats, upright, unit = piece.pleats, subject.lines.upright, subject.unit
     labels = {
         p.number: (
             f"PLEAT {p.number}: {pleat_words(p.request, upright, unit)}",
@@ -87,112 +132,85 @@ def lay_on_sheet(
     }
     quiet = frozenset([p.number for p in pleats if p.request.kind.in_runs])
     labels |= run_labels(pleats, quiet, upright, unit)
-    cut_words = subject.cut_words()
-    through = subject.through
-    rows = (name, f"flat, with {all_pleats(subject, pleats)}", cut_words, "RIGHT SIDE UP")
-    crossed = subject.ground.crossed is not None
-    bracket = fold_edge_arrow(unfolded, lines.hand, lines.last is not None)
-    if crossed and bracket and not unfolded.outline.holds(sum(bracket[0].points[1:3]) / 2):
-        bracket = fold_edge_arrow(unfolded, lines.hand, True)
-    obstacles = _obstacles(carriage) + list(through.obstacles if through is not None else ())
-    if bracket and unfolded.fold_edge is not None:
-        ends = range(len(unfolded.creases) + 1)
-        at_layers = ends if crossed else ends[-1:] if lines.last is not None else ends[:1]
-        obstacles += [(layer, (*bracket[0].points[:4], *unfolded.fold_edge)) for layer in at_layers]
     layers = {
         (p.number, place): f".{p.request.list.layer_of(place)}"
         for p in pleats
         if p.request.stack > 1
         for place in range(1, len(p.folds) + 1)
     }
-    arrows = arrows_of(unfolded, subject.marking.mark, pleats)
+    rows = () if piece.unfolded.joins else _name_rows(subject, pleats)
+    return lettered(rows, labels, piece.unfolded, subject.lines.hand, grain, obstacles, layers, piece.arrows, quiet)
+
+
+def _name_rows(subject: Subject, pleats: tuple[LaidPleat, ...]) -> tuple[str, ...]:
+    return (subject.name, f"flat, with {all_pleats(subject, pleats)}", subject.cut_words(), "RIGHT SIDE UP")
+
+
+def _words_of_parts(
+    subject: Subject, piece: ToMark, standing: _Standing
+) -> tuple[list[Words], list[tuple[complex, complex]], tuple[str, ...]]:
+    # What is found room for by trial: the names of parts, the seams above kick pleats, and the name of a piece that no
+    # panel had room for. Besides, the grainlines of parts, and the parts' rows in the heading.
+    unfolded, lines = piece.unfolded, piece.lines
     parted = bool(unfolded.joins)
-    lettering = lettered(() if parted else rows, labels, unfolded, lines.hand, grain, obstacles, layers, arrows, quiet)
-    notched, without = notches(unfolded, subject.marking.notch, arrows.stitched)
-    sides = seams_above(pleats, unfolded, lines.hand)
-    if crossed and unfolded.fold_edge is not None:
-        # Nothing can be snipped on the fold of the cloth.
-        at, to = unfolded.fold_edge
-        if unfolded.cut and subject.marking.notch != "triangle":
-            snipped = [line.role for line in (*unfolded.creases, *unfolded.placements) if not line.role.hidden]
-            without -= sum(1 for role in snipped if role is Role.FOLD or subject.marking.notch == "snip")
-        notched = [mark for mark in notched if abs(((mark.points[0] - at) / (to - at)).imag * abs(to - at)) > ON_LINE]
-    marks = (
-        *notched,
-        *end_signs(arrows.laps, subject.marking.mark),
-        *lap_arrows(unfolded, arrows.laps),
-        *(stitch_ends(unfolded, arrows.stitched) if arrows.stitched else ()),
-        *bracket,
-        *join_notches(unfolded, lines.hand, subject.join_allowance),
-        *seam_notches([side[:4] for side in sides], subject.join_allowance),
-        *lettering.leaders,
-    )
-    words = (*lettering.words, *_stitching_words(stitching), *_bracket_words(bracket, unfolded))
+    unnamed = not parted and not any(row.name == "piece-label" for row in standing.words)
+    if not (parted or piece.sides or unnamed):
+        return [], [], ()
+    rooms = _rooms(unfolded, standing)
+    for _, points in subject.through.obstacles if subject.through is not None else ():
+        rooms.take_line(points)
+    parts = parts_of(unfolded, piece.pleats)
+    words = seam_words(piece.sides, unfolded, lines.hand, rooms)
+    if unnamed:
+        words += block_of(_name_rows(subject, piece.pleats), parts[0], unfolded, rooms, "piece-label")
+    if not parted:
+        return words, [], ()
+
+    def cut_of(part: Part) -> str:
+        on_fold = part.low == 0 if lines.first is not None else part.high == len(unfolded.creases)
+        return subject.cut_words(subject.ground.fold is not None and not on_fold)
+
     grains: list[tuple[complex, complex]] = []
-    part_rows: tuple[str, ...] = ()
-    unnamed = not parted and not any(row.name == "piece-label" for row in words)
-    if parted or sides or unnamed:
-        rooms = _rooms(unfolded, marks, words, stitching, carriage, grain)
-        for _, points in through.obstacles if through is not None else ():
-            rooms.take_line(points)
-        more = seam_words(sides, unfolded, lines.hand, rooms)
-        if unnamed:
-            more += block_of(rows, parts_of(unfolded, pleats)[0], unfolded, rooms, "piece-label")
-        if parted:
-            parts = parts_of(unfolded, pleats)
+    if standing.grain is not None:
+        grains, said = part_grains(parts, unfolded, standing.grain, rooms)
+        words += said
+    named, part_rows = part_names(subject.name, parts, unfolded, cut_of, rooms)
+    return words + named, grains, part_rows
 
-            def cut_of(part: Part) -> str:
-                on_fold = part.low == 0 if lines.first is not None else part.high == len(unfolded.creases)
-                return subject.cut_words(subject.ground.fold is not None and not on_fold)
 
-            if grain is not None:
-                grains, said = part_grains(parts, unfolded, grain, rooms)
-                more += said
-            named, part_rows = part_names(name, parts, unfolded, cut_of, rooms)
-            more += named
-        words = (*words, *more)
-    heading = (
-        *heading_rows(subject, pleats, "" if parted else cut_words, parted or bool(sides)),
-        *part_rows,
-    )
-    left, top, right, bottom = _extent(unfolded.cuts, marks, lettering, carriage, through)
+def _on_page(extent: Box, heading: tuple[str, ...], keys: int) -> tuple[complex, complex, float, float]:
+    # Where the piece and the key stand, and how large the page is: the heading above, the key below.
+    left, top, right, bottom = extent
     wide = [width_of(row, HEADING_SIZES[min(k, 1)]) for k, row in enumerate(heading)]
-    above = HEADING_SIZES[0] + ROW_PITCH * (len(heading) - 1) + 10.0
+    above = MARGIN + HEADING_SIZES[0] + ROW_PITCH * (len(heading) - 1) + 10.0
+    key_top = above + (bottom - top) + 12.0
     width = max(right - left, *wide, KEY_WIDTH) + 2 * MARGIN
-    offset = complex(MARGIN - left, MARGIN + above - top)
-    key_top = MARGIN + above + (bottom - top) + 12.0
-    key = key_rows(subject, unfolded, marks, stitching, grain is not None)
-    height = max(KEY_HEIGHT, 20.0 + ROW_PITCH * len(key))
-    remarks = []
-    if without > 0:
-        remarks.append(
-            f"{without} notches were left out, since a snip must stop {show(SNIP_CLEAR, unit)} short of the seam and be at "
-            f"least {show(SHORTEST_SNIP, unit)} long; mark those fold lines with chalk, or give --notch triangle."
-        )
-    return Sheet(
-        offset,
-        float(int(width) + 1),
-        float(int(key_top + height + MARGIN) + 1),
-        marks,
-        (*words, *lettering.beyond),
-        heading,
-        complex(MARGIN, key_top),
-        key,
-        stitching,
-        tuple(remarks),
-        tuple(grains),
+    height = key_top + max(KEY_HEIGHT, 20.0 + ROW_PITCH * keys) + MARGIN
+    offset = complex(MARGIN - left, above - top)
+    return offset, complex(MARGIN, key_top), float(int(width) + 1), float(int(height) + 1)
+
+
+def _without_notches(count: int, unit: str) -> tuple[str, ...]:
+    if count <= 0:
+        return ()
+    return (
+        f"{count} notches were left out, since a snip must stop {show(SNIP_CLEAR, unit)} short of the seam and be at "
+        f"least {show(SHORTEST_SNIP, unit)} long; mark those fold lines with chalk, or give --notch triangle.",
     )
 
 
-def _rooms(
-    unfolded: Unfolded,
-    marks: tuple[Mark, ...],
-    words: tuple[Words, ...],
-    stitching: tuple[StitchingLine, ...],
-    carriage: Carriage,
-    grain: tuple[complex, complex] | None,
-) -> Rooms:
-    # All that stands on the cloth already.
+class _Standing(NamedTuple):
+    """All that stands on the cloth when words are found room for by trial."""
+
+    marks: tuple[Mark, ...]
+    words: tuple[Words, ...]
+    stitching: tuple[StitchingLine, ...]
+    carriage: Carriage
+    grain: tuple[complex, complex] | None
+
+
+def _rooms(unfolded: Unfolded, standing: _Standing) -> Rooms:
+    marks, words, stitching, carriage, grain = standing
     rooms = Rooms()
     for line in (*unfolded.creases, *unfolded.placements):
         rooms.take_line((line.out_top, line.out_hem))
@@ -259,10 +277,21 @@ def _stitching_words(stitching: tuple[StitchingLine, ...]) -> list[Words]:
     return made
 
 
-def _obstacles(carriage: Carriage) -> list[tuple[int, tuple[complex, ...]]]:
-    # What words must keep clear of: the points of each carried segment, and the corners of each text.
-    found = [(line.layer, segment) for line in carriage.lines for segment in line.segments]
-    return found + [(t.layer, tuple([t.motion.of(z) for z in t.text.box])) for t in carriage.texts]
+def _obstacles(
+    subject: Subject, carriage: Carriage, piece: ToMark, bracket: list[Mark]
+) -> list[tuple[int, tuple[complex, ...]]]:
+    # What words must keep clear of, by layer: carried segments, the corners of texts, earlier passes, the fold edge's arrow.
+    found: list[tuple[int, tuple[complex, ...]]] = [
+        (line.layer, segment) for line in carriage.lines for segment in line.segments
+    ]
+    found += [(t.layer, tuple([t.motion.of(z) for z in t.text.box])) for t in carriage.texts]
+    found += subject.through.obstacles if subject.through is not None else ()
+    edge = piece.unfolded.fold_edge
+    if bracket and edge is not None:
+        ends = range(len(piece.unfolded.creases) + 1)
+        at_layers = ends if piece.crossed else ends[-1:] if piece.lines.last is not None else ends[:1]
+        found += [(layer, (*bracket[0].points[:4], *edge)) for layer in at_layers]
+    return found
 
 
 def _extent(
