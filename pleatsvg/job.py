@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -12,7 +13,7 @@ from pleatsvg.flat.earlier_lines import on_page, slash_through, take_through
 from pleatsvg.flat.facts import facts_of, free_remarks, grain_remarks, not_carried, turned_remarks
 from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.flat.joins import joins_for
-from pleatsvg.flat.next_pass import Made, earlier_after, shapes_after
+from pleatsvg.flat.next_pass import PassMade, earlier_after, shapes_after
 from pleatsvg.flat.unfold import crossed_fold, layers_lie_apart, unfold
 from pleatsvg.geometry.motion import moved
 from pleatsvg.geometry.outline import Outline
@@ -30,7 +31,7 @@ from pleatsvg.piece.cutting_line import Cutting, cutting_line, distances_of
 from pleatsvg.piece.drawn_cutting_line import drawn_cutting
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.slash_lines import SlashSet
-from pleatsvg.pleated import PleatedPiece
+from pleatsvg.pleated import Flattened, Laid, PleatedPiece, Proven, Written
 from pleatsvg.pleats.layout import lay_out
 from pleatsvg.pleats.requests import as_named, in_row, lines_for, on_its_ground, requests_for
 from pleatsvg.pleats.words import lap_name, pleat_words
@@ -119,13 +120,13 @@ def _in_passes(
 
 def _line_through(line: StraightLine, made: PleatedPiece) -> StraightLine:
     # A line for a later pass, on the page of this one's flat piece.
-    fold = made.ground.fold or made.ground.crossed
+    ground = made.laid.ground
+    fold = ground.fold or ground.crossed
     if fold is not None and made.flat.fold_edge is not None:
         way = (fold.end - fold.start) / abs(fold.end - fold.start)
         if max(abs(((z - fold.start) * way.conjugate()).imag) for z in (line.start, line.end)) <= ON_FOLD:
             return replace(line, start=made.flat.fold_edge[0], end=made.flat.fold_edge[1])
-    assert made.unfolded is not None
-    there = slash_through(line, made.finished.outline, made.lines, made.pleats, made.unfolded, made.number)
+    there = slash_through(line, made.finished.outline, made.lines, made.pleats, made.flattened.unfolded, made.number)
     return replace(there, start=there.start + made.sheet.offset, end=there.end + made.sheet.offset)
 
 
@@ -133,33 +134,33 @@ def _flat_as_piece(made: PleatedPiece) -> FinishedPiece:
     # The flat piece of a pass, as it would be read again from its result.
     piece, flat, offset = made.finished, made.flat, made.sheet.offset
     upright = made.lines.upright
-    kept = [("finished-line", made.finished_on_page.outline)]
-    if made.finished_cut is not None:
-        kept.append(("finished-cut-line", made.finished_cut.outline))
+    kept = [("finished-line", made.written.seam.outline)]
+    if made.written.cutting is not None:
+        kept.append(("finished-cut-line", made.written.cutting.outline))
     earlier = earlier_after(
-        Made(
-            made.number,
-            flat,
-            made.pleats,
-            {p.number: lap_name(p.request, upright) for p in made.pleats},
-            {p.number: pleat_words(p.request, upright, made.unit) for p in made.pleats},
-            offset,
-            made.sheet.marks,
-            made.sheet.words,
-            tuple([(line.name, line.pleat, line.fold, line.runs) for line in made.sheet.stitching]),
-            tuple(kept),
-            {fact.number: (fact.intake_top, fact.intake_hem) for fact in made.facts},
-            made.earlier,
+        PassMade(
+            number=made.number,
+            flat=flat,
+            pleats=made.pleats,
+            laps={p.number: lap_name(p.request, upright) for p in made.pleats},
+            words={p.number: pleat_words(p.request, upright, made.unit) for p in made.pleats},
+            offset=offset,
+            sheet_marks=made.sheet.marks,
+            sheet_words=made.sheet.words,
+            stitching=tuple([(line.name, line.pleat, line.fold, line.runs) for line in made.sheet.stitching]),
+            kept=tuple(kept),
+            intakes={fact.number: (fact.intake_top, fact.intake_hem) for fact in made.facts},
+            before=made.earlier,
         )
     )
-    shapes, texts = shapes_after(made.carriage, offset)
+    shapes, texts = shapes_after(made.flattened.carriage, offset)
     fold = None if flat.fold_edge is None else StraightLine("fold edge", *flat.fold_edge)
     return replace(
         piece,
         outline=_clockwise(flat.outline),
         slashes=(),
         crossing_lines=(),
-        grain=None if made.grain is None else StraightLine("grainline", *made.grain),
+        grain=None if made.written.grain is None else StraightLine("grainline", *made.written.grain),
         fold_edge=fold,
         centre=None,
         shapes=shapes,
@@ -185,17 +186,38 @@ def _one_pass(
     lines_used: list[StraightLine],
     orders: list[PleatOrder],
     used: set[str],
-    remarks: list[str],
+    remarks: Sequence[str],
     before: PleatedPiece | None = None,
 ) -> PleatedPiece:
+    laid = _lay(piece, ground, order, lines_used, orders)
+    flattened = _flatten(laid, used)
+    written = _mark(laid, flattened, "" if before is None else before.written.allowance_words)
+    proven = _prove(laid, flattened, written)
+    facts = facts_of(laid.pleats, written.flat, written.grain)
+    told = [*laid.remarks, *flattened.remarks, *_remarks_on_page(laid, flattened, written), *grain_remarks(facts)]
+    return PleatedPiece(
+        laid=laid,
+        flattened=flattened,
+        written=written,
+        proven=proven,
+        facts=facts,
+        remarks=(*piece.notes, *order.remarks, *remarks, *told, *not_carried(piece)),
+        number=1 if piece.earlier is None else piece.earlier.passes + 1,
+        before=before,
+    )
+
+
+def _lay(
+    piece: FinishedPiece, ground: Ground, order: Order, lines_used: list[StraightLine], orders: list[PleatOrder]
+) -> Laid:
+    # The pleats on the finished piece, its cutting line, and where the flat piece is to be parted.
     ground = ground_of_lines(piece, ground, lines_used)
     lines = in_row(piece, ground, lines_used, order.unit)
     requests = requests_for(piece, lines, [orders[k] for k in lines.given])
-    earlier = piece.earlier
     pleats = lay_out(lines, requests, order.unit)
-    if earlier is not None:
-        pleats = tuple([replace(pleat, number=pleat.number + earlier.pleats) for pleat in pleats])
-    cutting = _cutting(piece, ground, lines, order, remarks)
+    if piece.earlier is not None:
+        pleats = tuple([replace(pleat, number=pleat.number + piece.earlier.pleats) for pleat in pleats])
+    cutting, remarks = _cutting(piece, ground, lines, order)
     joins, said = joins_for(piece, lines, pleats, cutting, order)
     remarks += said
     allowed = order.allowances.everywhere
@@ -212,9 +234,26 @@ def _one_pass(
             "a join ends at a hem that is trued as folded",
             "Leave out --hem smooth, or --underlay separate and --cloth-width.",
         )
-    unfolded = unfold(lines, pleats, cutting, joins, join_allowance, order.smooth_hem)
-    if ground.crossed is not None:
-        unfolded = replace(unfolded, fold_edge=crossed_fold(piece, ground.crossed, lines, unfolded))
+    return Laid(
+        piece=piece,
+        order=order,
+        ground=ground,
+        lines=lines,
+        pleats=pleats,
+        cutting=cutting,
+        joins=tuple(joins),
+        join_allowance=join_allowance,
+        remarks=tuple(remarks),
+    )
+
+
+def _flatten(laid: Laid, used: set[str]) -> Flattened:
+    # The flat piece, and with it what else is drawn on the finished one.
+    piece, order, lines, pleats = laid.piece, laid.order, laid.lines, laid.pleats
+    unfolded = unfold(lines, pleats, laid.cutting, laid.joins, laid.join_allowance, order.smooth_hem)
+    if laid.ground.crossed is not None:
+        unfolded = replace(unfolded, fold_edge=crossed_fold(piece, laid.ground.crossed, lines, unfolded))
+    remarks = []
     if order.smooth_hem:
         remarks.append(
             f"The hem runs smoothly over the hidden cloth; it leaves the folded hem by up to "
@@ -223,71 +262,88 @@ def _one_pass(
     _refuse_lapping_cloth(piece, lines, unfolded, any(pleat.kick for pleat in pleats))
     if unfolded.trimmed:
         _refuse_seam_outside(piece, unfolded)
-    grain = _carried_grain(piece, lines, unfolded)
     shapes = tuple([shape for shape in piece.shapes if shape.name not in used])
     carriage = carry(shapes, piece.texts, lines, pleats, unfolded, order.unit)
-    stitching = stitching_lines(lines, pleats, unfolded, cutting, order.marking)
-    through = None if earlier is None else take_through(earlier, lines, pleats, unfolded)
-    subject = Subject(piece.name, lines, ground, cutting, order.marking, join_allowance, order.unit, through)
-    if before is not None:
-        subject = replace(subject, allowances=before.allowance_words)
-    sheet = lay_on_sheet(subject, pleats, unfolded, carriage, grain, stitching)
-    flat = flat_on_page(unfolded, sheet.offset)
-    finished = finished_on_page(lines.outline, ground, lines, sheet.offset)
-    folded = folded_layers(flat.creases, flat.joins)
-    proof = fold_back(finished, flat.seam, flat.creases, flat.placements, flat.joins, folded)
-    _refuse_unproven(piece, proof)
-    finished_cut, cut_proof = None, None
-    if cutting is not None:
-        finished_cut = finished_on_page(cutting.outline, ground, lines, sheet.offset, cutting)
-        if unfolded.trimmed or unfolded.joins or unfolded.hem_off or any(pleat.kick for pleat in pleats):
-            # What is trimmed covers less of the finished line; the allowances of joins lie beyond their layers.
-            finished_cut = replace(finished_cut, wanted=frozenset())
-        cut_proof = fold_back(finished_cut, flat.cut, flat.creases, (), flat.joins, folded)
-        _refuse_unproven(piece, cut_proof)
-        remarks += free_remarks(flat)
-        if order.allowances.hem_turn:
-            remarks += turned_remarks(lines, pleats, unfolded, order.unit)
-    grain_here = None
-    if grain is not None:
-        start, end = rounded([z + sheet.offset for z in grain])
-        grain_here = (start, end)
-    facts = facts_of(pleats, flat, grain_here)
-    written, miss = None, 0.0
-    if through is not None:
-        written = on_page(through, sheet.offset)
-        miss = prove_earlier(piece.name, through, written, flat.creases, sheet.offset)
-        remarks += through.remarks
-    remarks += [*carriage.remarks, *sheet.remarks, *grain_remarks(facts)]
-    return PleatedPiece(
-        piece,
-        ground,
-        lines,
-        pleats,
-        flat,
-        finished,
-        finished_cut,
-        cutting,
-        grain_here,
-        proof,
-        cut_proof,
-        facts,
-        carriage,
-        sheet,
-        (*piece.notes, *order.remarks, *remarks, *not_carried(piece)),
-        order.marking,
-        order.unit,
-        1 if earlier is None else earlier.passes + 1,
-        written,
-        before,
-        unfolded,
-        subject.allowance_words(),
-        miss,
+    return Flattened(
+        unfolded=unfolded,
+        through=None if piece.earlier is None else take_through(piece.earlier, lines, pleats, unfolded),
+        carriage=carriage,
+        grain=_carried_grain(piece, lines, unfolded),
+        remarks=tuple(remarks),
     )
 
 
-def _cutting(piece: FinishedPiece, ground: Ground, lines: SlashSet, order: Order, remarks: list[str]) -> Cutting | None:
+def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
+    # Notches, arrows, stitching and words; all of it on its page, as it will be written.
+    order, lines, pleats, unfolded = laid.order, laid.lines, laid.pleats, flattened.unfolded
+    stitching = stitching_lines(lines, pleats, unfolded, laid.cutting, order.marking)
+    subject = Subject(
+        name=laid.piece.name,
+        lines=lines,
+        ground=laid.ground,
+        cutting=laid.cutting,
+        marking=order.marking,
+        join_allowance=laid.join_allowance,
+        unit=order.unit,
+        through=flattened.through,
+        allowances=allowance_words,
+    )
+    sheet = lay_on_sheet(subject, pleats, unfolded, flattened.carriage, flattened.grain, stitching)
+    offset = sheet.offset
+    grain = None
+    if flattened.grain is not None:
+        start, end = rounded([z + offset for z in flattened.grain])
+        grain = (start, end)
+    flat = flat_on_page(unfolded, offset)
+    cutting = None
+    if laid.cutting is not None:
+        cutting = finished_on_page(laid.cutting.outline, laid.ground, lines, offset, laid.cutting)
+        if unfolded.trimmed or unfolded.joins or unfolded.hem_off or any(pleat.kick for pleat in pleats):
+            # What is trimmed covers less of the finished line; the allowances of joins lie beyond their layers.
+            cutting = replace(cutting, wanted=frozenset())
+    return Written(
+        sheet=sheet,
+        flat=flat,
+        seam=finished_on_page(lines.outline, laid.ground, lines, offset),
+        cutting=cutting,
+        grain=grain,
+        earlier=None if flattened.through is None else on_page(flattened.through, offset),
+        allowance_words=subject.allowance_words(),
+    )
+
+
+def _prove(laid: Laid, flattened: Flattened, written: Written) -> Proven:
+    # Folded back by nothing but the creases as they will be written.
+    flat = written.flat
+    folded = folded_layers(flat.creases, flat.joins)
+    seam = fold_back(written.seam, flat.seam, flat.creases, flat.placements, flat.joins, folded)
+    _refuse_unproven(laid.piece, seam)
+    cutting = None
+    if written.cutting is not None:
+        cutting = fold_back(written.cutting, flat.cut, flat.creases, (), flat.joins, folded)
+        _refuse_unproven(laid.piece, cutting)
+    miss = 0.0
+    if flattened.through is not None and written.earlier is not None:
+        offset = written.sheet.offset
+        miss = prove_earlier(laid.piece.name, flattened.through, written.earlier, flat.creases, offset)
+    return Proven(seam=seam, cutting=cutting, earlier_miss=miss)
+
+
+def _remarks_on_page(laid: Laid, flattened: Flattened, written: Written) -> list[str]:
+    remarks: list[str] = []
+    if laid.cutting is not None:
+        remarks += free_remarks(written.flat)
+        if laid.order.allowances.hem_turn:
+            remarks += turned_remarks(laid.lines, laid.pleats, flattened.unfolded, laid.order.unit)
+    if flattened.through is not None:
+        remarks += flattened.through.remarks
+    return [*remarks, *flattened.carriage.remarks, *written.sheet.remarks]
+
+
+def _cutting(piece: FinishedPiece, ground: Ground, lines: SlashSet, order: Order) -> tuple[Cutting | None, list[str]]:
+    # The finished cutting line, drawn or asked for, and remarks on it.
     asked = order.allowances
+    remarks: list[str] = []
     if piece.cut is not None:
         cutting, said = drawn_cutting(piece, ground, asked, order.unit)
         if piece.earlier is None or asked.asked:  # ours leaves the seam at the corners that unfolding makes
@@ -303,13 +359,13 @@ def _cutting(piece: FinishedPiece, ground: Ground, lines: SlashSet, order: Order
         fold = fold_edge_of(piece, order.fold_edge) if ground.on_fold else None
         by_edge = distances_of(ground.edges, asked, fold.number if fold is not None else None)
         if not any(by_edge.values()):
-            return None
+            return None, remarks
         cutting = cutting_line(piece.name, ground, by_edge, asked.hem_turn)
     else:
-        return None
-    if (lines.outline.area > 0) == (cutting.outline.area > 0):
-        return cutting
-    return replace(cutting, outline=cutting.outline.reversed())
+        return None, remarks
+    if (lines.outline.area > 0) != (cutting.outline.area > 0):
+        cutting = replace(cutting, outline=cutting.outline.reversed())
+    return cutting, remarks
 
 
 def _refuse_lapping_cloth(piece: FinishedPiece, lines: SlashSet, unfolded: Unfolded, kicks: bool) -> None:

@@ -9,11 +9,12 @@ from itertools import pairwise
 
 from pleatsvg.flat.as_written import Target
 from pleatsvg.flat.carried import Carriage
+from pleatsvg.flat.earlier_lines import Through
 from pleatsvg.flat.facts import PleatFacts
 from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import length_of
-from pleatsvg.order.marking import Marking
+from pleatsvg.order.piece_order import Order
 from pleatsvg.page.compose import Sheet
 from pleatsvg.piece.both_halves import Ground
 from pleatsvg.piece.cutting_line import Cutting
@@ -24,67 +25,168 @@ from pleatsvg.proof.before_writing import FoldBack
 from pleatsvg.result.earlier import Earlier
 
 
-@dataclass(frozen=True)
-class PleatedPiece:
-    """A flat piece, proven, with all its marks, in mm on the page of its result.
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """The first step of the job: pleats laid out on the finished piece, in mm as drawn.
 
     Attributes:
-        finished: the piece as drawn.
-        ground: what the pleats were laid out on: the piece, or both halves of one that is cut on the fold.
-        lines: the slash lines in order, on the outline that they were laid out on.
-        pleats: laid out on the finished piece.
-        flat: seam, creases and placement lines as written: moved onto the page and rounded.
-        finished_on_page, finished_cut: the finished seam and cutting line laid on the first panel, as written.
-        cutting: the finished piece's cutting line, or None.
-        grain: the carried grainline as written, or None.
-        proof, cut_proof: the fold-back of the seam and of the cutting line as written.
-        facts: pleat by pleat.
-        carriage: everything else drawn on the piece, in the flat piece's coordinates before it is laid on the page.
-        sheet: the marks, the lettering and the page.
-        remarks: for the person, in plain words.
-        marking: how it is marked.
-        unit: of lengths in words.
+        piece: as drawn.
+        order: what was asked for.
+        ground: what the pleats are laid out on: the piece, or both halves of one that is cut on the fold.
+        lines: the slash lines in order, on the outline that they are laid out on.
+        pleats: each with its fold lines.
+        cutting: the finished cutting line, or None.
+        joins: the creases at which the flat piece is parted.
+        join_allowance: beyond each of them.
+        remarks: for the person.
     """
 
-    finished: FinishedPiece
+    piece: FinishedPiece
+    order: Order
     ground: Ground
     lines: SlashSet
     pleats: tuple[LaidPleat, ...]
-    flat: Unfolded
-    finished_on_page: Target
-    finished_cut: Target | None
     cutting: Cutting | None
-    grain: tuple[complex, complex] | None
-    proof: FoldBack
-    cut_proof: FoldBack | None
-    facts: tuple[PleatFacts, ...]
-    carriage: Carriage
-    sheet: Sheet
+    joins: tuple[int, ...]
+    join_allowance: float
     remarks: tuple[str, ...]
-    marking: Marking
-    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class Flattened:
+    """The second step: the flat piece, and what else is drawn on it, in mm as drawn.
+
+    Attributes:
+        unfolded: the flat piece.
+        through: what earlier passes left, taken through these pleats, or None.
+        carriage: everything else drawn on the piece.
+        grain: the carried grainline, or None.
+        remarks: for the person.
+    """
+
+    unfolded: Unfolded
+    through: Through | None
+    carriage: Carriage
+    grain: tuple[complex, complex] | None
+    remarks: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """The third step: marked and laid on its page, moved there and rounded to the decimals that are written.
+
+    Attributes:
+        sheet: the marks, the lettering and the page.
+        flat: seam, creases and placement lines.
+        seam, cutting: the finished seam and cutting line laid on the first panel; None where there is no cutting line.
+        grain: the grainline, or None.
+        earlier: what earlier passes left, or None.
+        allowance_words: what is said of the allowances.
+    """
+
+    sheet: Sheet
+    flat: Unfolded
+    seam: Target
+    cutting: Target | None
+    grain: tuple[complex, complex] | None
+    earlier: Earlier | None
+    allowance_words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Proven:
+    """The last step: what was found when the lines as written were folded back.
+
+    Attributes:
+        seam, cutting: of the seam, and of the cutting line where there is one.
+        earlier_miss: the largest miss of a line of an earlier pass, in mm.
+    """
+
+    seam: FoldBack
+    cutting: FoldBack | None
+    earlier_miss: float
+
+
+@dataclass(frozen=True)
+class PleatedPiece:
+    """A flat piece, proven, with all its marks.
+
+    Attributes:
+        laid, flattened, written, proven: the four steps that made it.
+        facts: pleat by pleat.
+        remarks: for the person, in plain words.
+        number: of this pass, from 1.
+        before: the pass before, where it was made in the same job.
+    """
+
+    laid: Laid
+    flattened: Flattened
+    written: Written
+    proven: Proven
+    facts: tuple[PleatFacts, ...]
+    remarks: tuple[str, ...]
     number: int = 1
-    """Of this pass."""
-
-    earlier: Earlier | None = None
-    """What earlier passes left, as written."""
-
     before: PleatedPiece | None = None
-    """The pass before, where it was made in the same job."""
-
-    unfolded: Unfolded | None = None
-    """The flat piece before it was laid on the page, in the drawing's coordinates."""
-
-    allowance_words: str = ""
-    """What is said of the allowances."""
-
-    earlier_miss: float = 0.0
-    """The largest miss of a line of an earlier pass when this one is folded back, in mm."""
 
     @property
     def name(self) -> str:
         """What the piece is called."""
-        return self.finished.name
+        return self.laid.piece.name
+
+    @property
+    def finished(self) -> FinishedPiece:
+        """The piece as drawn."""
+        return self.laid.piece
+
+    @property
+    def lines(self) -> SlashSet:
+        """The slash lines in order, on the outline that the pleats were laid out on."""
+        return self.laid.lines
+
+    @property
+    def pleats(self) -> tuple[LaidPleat, ...]:
+        """The pleats, laid out on the finished piece."""
+        return self.laid.pleats
+
+    @property
+    def unit(self) -> str:
+        """The unit of lengths in words."""
+        return self.laid.order.unit
+
+    @property
+    def flat(self) -> Unfolded:
+        """Seam, creases and placement lines as written, in mm on the page."""
+        return self.written.flat
+
+    @property
+    def sheet(self) -> Sheet:
+        """The marks, the lettering and the page."""
+        return self.written.sheet
+
+    @property
+    def grain(self) -> tuple[complex, complex] | None:
+        """The carried grainline as written, or None."""
+        return self.written.grain
+
+    @property
+    def carriage(self) -> Carriage:
+        """Everything else drawn on the piece, in mm as drawn."""
+        return self.flattened.carriage
+
+    @property
+    def earlier(self) -> Earlier | None:
+        """What earlier passes left, as written."""
+        return self.written.earlier
+
+    @property
+    def proof(self) -> FoldBack:
+        """The fold-back of the seam as written."""
+        return self.proven.seam
+
+    @property
+    def cut_proof(self) -> FoldBack | None:
+        """The fold-back of the cutting line as written, where there is one."""
+        return self.proven.cutting
 
     @property
     def first(self) -> PleatedPiece:
@@ -99,7 +201,9 @@ class PleatedPiece:
     @property
     def worst_miss(self) -> float:
         """The largest miss of the fold-back of any pass made in this job, in mm."""
-        return max(self.proof.worst, self.earlier_miss, self.before.worst_miss if self.before is not None else 0.0)
+        return max(
+            self.proof.worst, self.proven.earlier_miss, self.before.worst_miss if self.before is not None else 0.0
+        )
 
     @cached_property
     def top_lengths(self) -> tuple[float, float]:
@@ -115,12 +219,8 @@ class PleatedPiece:
         outline = self.lines.outline
         chords = [fold.chord for pleat in self.pleats for fold in pleat.folds]
         places = [chord.hem_at for chord in reversed(chords)] if end else [chord.top_at for chord in chords]
-        corners = outline.edge_corners or (0,)
-        n = len(outline)
         # The corners last come by before all the folds, and first come to after them.
-        first, last = min(places) + 1e-9, max(places) - 1e-9
-        start = float(max([c + math.floor((first - c) / n) * n for c in corners]))
-        stop = float(min([c + math.ceil((last - c) / n) * n for c in corners]))
+        start, stop = map(float, outline.corners_around(min(places), max(places)))
         before, after = self.lines.first, self.lines.last
         if end:
             before, after = after, before

@@ -124,3 +124,7 @@ HEM_WEDGE = 0.5
 
 ACROSS_EDGE = 10.0
 """Degrees at which a line placed along the grain must cross its edge; at less it would shave cloth off the edge."""
+
+
+AT_CORNER = 1e-9
+"""Share of a segment. A place so near to a node is at it: places are found to some 1e-12 of a segment."""

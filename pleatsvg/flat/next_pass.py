@@ -20,36 +20,37 @@ from pleatsvg.result.mark import Mark
 from pleatsvg.result.pattern_lines import PatternLine, Tag
 
 
-class Made(NamedTuple):
+class PassMade(NamedTuple):
     """A pass that was just made, as the next one finds it.
 
     Attributes:
         number: of the pass.
         flat: as written, on the page.
         pleats: laid out.
-        laps, said: of each pleat, by number.
+        laps, words: of each pleat, by number.
         offset: from the coordinates of the marks and words to the page.
-        marks, words: of the sheet.
+        sheet_marks, sheet_words: of the sheet.
         stitching: (class, pleat, fold, strokes) of each line of stitching.
         kept: the finished line and, where there is one, the finished cutting line, as written.
-        dashes: that show how much of a line is to be seen.
+        intakes: of each pleat at its top and hem, in mm.
+        before: what the passes before it left.
     """
 
     number: int
     flat: Unfolded
     pleats: tuple[LaidPleat, ...]
     laps: dict[int, str]
-    said: dict[int, str]
+    words: dict[int, str]
     offset: complex
-    marks: tuple[Mark, ...]
-    words: tuple[Words, ...]
+    sheet_marks: tuple[Mark, ...]
+    sheet_words: tuple[Words, ...]
     stitching: tuple[tuple[str, int, int, tuple[tuple[Segment, ...], ...]], ...]
     kept: tuple[tuple[str, Outline], ...]
     intakes: dict[int, tuple[float, float]]
     before: Earlier | None
 
 
-def earlier_after(made: Made) -> Earlier:
+def earlier_after(made: PassMade) -> Earlier:
     """Return all that stands on the flat piece of a pass that was just made, for the next one to take through."""
     kinds = {p.number: p.request.kind.name for p in made.pleats}
     number, flat, old = made.number, made.flat, made.before
@@ -70,19 +71,19 @@ def earlier_after(made: Made) -> Earlier:
     ]
     lines += [PatternLine(tag_of("free-edge", 0, ()), (run,)) for run in flat.free]
     marks = []
-    for mark in made.marks:
+    for mark in made.sheet_marks:
         if mark.name in ALONG:
             tag = tag_of(mark.name, mark.pleat, mark.folds)._replace(line=mark.line, end=mark.end)
             marks.append(PatternLine(tag, _shifted(_strokes_of(mark), made.offset)))
     words = [
         EarlierWords(tag_of(w.name, w.pleat, ()), w.text, w.middle + made.offset, w.turn, w.size)
-        for w in made.words
+        for w in made.sheet_words
         if w.name in ALONG
     ]
     kept = [PatternLine(Tag(role, number), (outline.segments,)) for role, outline in made.kept]
     told = [
         EarlierPleat(
-            number, p.number, kinds[p.number], made.laps[p.number], *made.intakes[p.number], made.said[p.number]
+            number, p.number, kinds[p.number], made.laps[p.number], *made.intakes[p.number], made.words[p.number]
         )
         for p in made.pleats
     ]

@@ -27,7 +27,7 @@ from pleatsvg.geometry.segment import (
     single_root,
     turn_between,
 )
-from pleatsvg.tolerance import CORNER_TURN, DART_LEGS, DART_TURN, NOISE, ON_LINE, SAME_SPOT, TOUCH
+from pleatsvg.tolerance import AT_CORNER, CORNER_TURN, DART_LEGS, DART_TURN, NOISE, ON_LINE, SAME_SPOT, TOUCH
 
 
 class Stretch(NamedTuple):
@@ -138,6 +138,18 @@ class Outline:
         n = len(self)
         of_darts = {node % n for dart in self.darts for node in dart[:3]}
         return tuple([k for k in self.corners if k not in of_darts])
+
+    def corners_around(self, first: float, last: float) -> tuple[int, int]:
+        """Return the edge corner at or before a place and the one at or after a later place, counted on like them.
+
+        Args:
+            first, last: places on the outline, `first` not beyond `last`; either may be counted on past the first node.
+        """
+        n = len(self)
+        corners = self.edge_corners or (0,)
+        start = max([c + math.floor((first + AT_CORNER - c) / n) * n for c in corners])
+        stop = min([c + math.ceil((last - AT_CORNER - c) / n) * n for c in corners])
+        return start, stop
 
     def sewn_distance(self, start: float, end: float) -> float:
         """Return the length of seam from one place to another with the darts sewn up: their legs do not count (mm)."""

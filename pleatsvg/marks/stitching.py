@@ -77,10 +77,7 @@ def _basting(
     # Along the seam that the line tops lie on, from its first corner to its last, unfolded like the seam itself.
     outline = lines.outline
     n = len(outline)
-    corners = outline.edge_corners or (0,)
-    tops = [chord.top_at for chord in lines.chords]
-    start = max(c + k * n for c in corners for k in (-2, -1, 0, 1) if c + k * n <= tops[0] + 1e-9)
-    stop = min(c + k * n for c in corners for k in (0, 1, 2, 3) if c + k * n >= tops[-1] - 1e-9)
+    start, stop = outline.corners_around(lines.chords[0].top_at, lines.chords[-1].top_at)
     if lines.first is not None:
         start = round(lines.first.top_at)
     if lines.last is not None:

@@ -186,9 +186,6 @@ def _meeting(outline: Outline, edges: tuple[Edge, ...], at: float, point: comple
 
 def _spaces(outline: Outline, places: list[float]) -> tuple[float, ...]:
     # From the corner before the first place to the corner after the last, along the seam.
-    n = len(outline)
-    corners = outline.edge_corners or (0,)
-    before = max(c + k * n for c in corners for k in (-2, -1, 0, 1) if c + k * n <= places[0] + 1e-9)
-    after = min(c + k * n for c in corners for k in (0, 1, 2, 3) if c + k * n >= places[-1] - 1e-9)
+    before, after = outline.corners_around(places[0], places[-1])
     stops = [float(before), *places, float(after)]
     return tuple([outline.sewn_distance(a, b) for a, b in pairwise(stops)])

@@ -295,8 +295,5 @@ def _from_middle(lines: SlashSet, k: int) -> float:
     here = outline.sewn_distance(tops[0], tops[k])
     if len(tops) > 1:
         return outline.sewn_distance(tops[0], tops[-1]) / 2 - here
-    n = len(outline)
-    corners = outline.edge_corners or (0,)
-    before = max(c + m * n for c in corners for m in (-1, 0, 1) if c + m * n <= tops[0])
-    after = min(c + m * n for c in corners for m in (0, 1, 2) if c + m * n >= tops[0])
+    before, after = outline.corners_around(tops[0], tops[0])
     return (outline.sewn_distance(tops[0], float(after)) - outline.sewn_distance(float(before), tops[0])) / 2

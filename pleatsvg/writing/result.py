@@ -141,9 +141,9 @@ def _add_outlines(layers: _Layers, result: PleatedPiece) -> None:
     flat, passes = result.flat, result.number
     cuts = flat.cuts if flat.cut else ()
     kept = result.earlier.kept if result.earlier is not None else ()
-    finished = [("finished-line", result.finished_on_page)]
-    if result.finished_cut is not None:
-        finished.append(("finished-cut-line", result.finished_cut))
+    finished = [("finished-line", result.written.seam)]
+    if result.written.cutting is not None:
+        finished.append(("finished-cut-line", result.written.cutting))
     around = [(line.tag.role, line.strokes[0], line.tag.pass_) for line in kept]
     around += [(name, target.outline.segments, passes) for name, target in finished]
     around += [("cut-line", outline.segments, passes) for outline in cuts]
@@ -174,7 +174,9 @@ def _add_pleat_lines(layers: _Layers, result: PleatedPiece, about: dict[int, str
     there = {line.role for line in lines}
     for role in Role:
         if role in there:
-            layers.add(role.css, line_elements(role, lines, about, result.marking.mark, stitched, result.number))
+            layers.add(
+                role.css, line_elements(role, lines, about, result.laid.order.marking.mark, stitched, result.number)
+            )
 
 
 def _add_fold_edge(layers: _Layers, flat: Unfolded, edge: tuple[complex, complex], passes: int) -> None:
@@ -193,7 +195,7 @@ def _add_fold_edge(layers: _Layers, flat: Unfolded, edge: tuple[complex, complex
 
 def _add_moved(layers: _Layers, result: PleatedPiece) -> None:
     # What is not on the page yet: lines of stitching, and what is carried.
-    sheet, carriage = result.sheet, result.carriage
+    sheet, carriage = result.sheet, result.flattened.carriage
     moved = closed_path_data(
         [(run, False) for line in sheet.stitching for run in line.runs]
         + [(line.segments, line.closed) for line in carriage.lines],
@@ -215,10 +217,10 @@ def _add_moved(layers: _Layers, result: PleatedPiece) -> None:
 
 
 def _add_grain(layers: _Layers, result: PleatedPiece) -> None:
-    if result.grain is None:
+    if result.written.grain is None:
         return
     offset = result.sheet.offset
-    grains = [result.grain, *[_rounded((a + offset, b + offset)) for a, b in result.sheet.grains]]
+    grains = [result.written.grain, *[_rounded((a + offset, b + offset)) for a, b in result.sheet.grains]]
     for start, end in grains:
         layers.add("grain-line", path_element("grain-line", _grain_data(start, end), result.number))
 

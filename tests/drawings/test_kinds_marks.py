@@ -199,7 +199,7 @@ def test_a_run_of_pin_tucks_is_labelled_once(tmp_path: Path) -> None:
     assert [text for text in said(result) if text.startswith("FOLD")] == [f"FOLD {n}" for n in (1, 5, 10, 15, 17)]
     assert "a cross at each end" not in " ".join(result.sheet.key)
     assert "fold-line-plain" in result.sheet.key
-    assert "lap" not in result.sheet.key
+    assert "lap-arrow" not in result.sheet.key
 
 
 def test_arrows_of_a_stacked_pleat_lie_apart(tmp_path: Path) -> None:

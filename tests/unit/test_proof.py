@@ -43,7 +43,7 @@ def result(request: pytest.FixtureRequest, tmp_path: Path) -> PleatedPiece:
 
 
 def proven(result: PleatedPiece, flat: Unfolded) -> FoldBack:
-    return fold_back(result.finished_on_page, flat.seam, flat.creases, flat.placements)
+    return fold_back(result.written.seam, flat.seam, flat.creases, flat.placements)
 
 
 def replaced(items: tuple[Any, ...], k: int, new: Any) -> tuple[Any, ...]:
@@ -109,7 +109,7 @@ def test_a_part_of_the_seam_that_is_missing_shows(result: PleatedPiece) -> None:
     for k in range(len(result.flat.seam)):
         flat = dataclasses.replace(result.flat, seam=result.flat.seam[:k] + result.flat.seam[k + 1 :])
         bare.append(proven(result, flat).bare)
-    finished = sum(result.finished_on_page.outline.lengths)
+    finished = sum(result.written.seam.outline.lengths)
     assert 0.5 * finished < sum(bare) < finished
     assert proven(result, dataclasses.replace(result.flat, seam=())).bare == pytest.approx(finished)
 

@@ -37,7 +37,7 @@ def pleated_text(result: PleatedPiece, output: Path) -> str:
         ):
             whole = (
                 ""
-                if one.ground.fold is None
+                if one.laid.ground.fold is None
                 else (f" (cut on the fold: {show(2 * finished, unit)} and {show(2 * flat, unit)} on the whole)")
             )
             rows.append(
@@ -94,12 +94,12 @@ def pleated_json(result: PleatedPiece, output: Path) -> str:
                 "raw_edges_mm": result.proof.raw_edges,
                 "folds_on_placement_mm": result.proof.folds,
                 "uncovered_seam_mm": result.proof.bare,
-                "earlier_lines_mm": result.earlier_miss,
+                "earlier_lines_mm": result.proven.earlier_miss,
                 "limit_mm": FOLD_BACK,
             },
             "cut_fold_back_mm": None if result.cut_proof is None else result.cut_proof.worst,
-            "allowances_mm": None if result.cutting is None else _allowances(result),
-            "cut_on_fold": result.ground.on_fold,
+            "allowances_mm": None if result.laid.cutting is None else _allowances(result),
+            "cut_on_fold": result.laid.ground.on_fold,
             "remarks": list(result.remarks),
         },
         indent=2,
@@ -109,9 +109,9 @@ def pleated_json(result: PleatedPiece, output: Path) -> str:
 
 def _allowances(result: PleatedPiece) -> dict[str, float]:
     # The least allowance of each edge.
-    assert result.cutting is not None
+    assert result.laid.cutting is not None
     found: dict[str, float] = {}
-    for number, far in zip(result.ground.edge_of, result.cutting.distances, strict=True):
-        name = next(edge.name for edge in result.ground.edges if edge.number == number)
+    for number, far in zip(result.laid.ground.edge_of, result.laid.cutting.distances, strict=True):
+        name = next(edge.name for edge in result.laid.ground.edges if edge.number == number)
         found[name] = min(far, found.get(name, far))
     return found
