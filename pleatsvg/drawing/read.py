@@ -27,7 +27,7 @@ from pleatsvg.drawing.walk import SHAPES, Leaf, Walk, said_of
 from pleatsvg.errors import DrawingError
 from pleatsvg.geometry.segment import Segment, extent_of
 from pleatsvg.length import Length, show_far
-from pleatsvg.result.classes import TAGGED
+from pleatsvg.result.classes import is_ours
 from pleatsvg.result.pattern_lines import Tag
 from pleatsvg.tolerance import FARTHEST, ON_LINE
 
@@ -60,9 +60,9 @@ def drawing_from(data: bytes, source: str, unit_is: Length | None = None, shows_
         here = leaf.here
         try:
             if leaf.element.tag in SHAPES:
-                shapes += _drawn(leaf, families, tag_of(leaf.element, TAGGED, len(shapes)))
+                shapes += _drawn(leaf, families, tag_of(leaf.element, is_ours, len(shapes)))
             else:
-                tag = tag_of(leaf.element, TAGGED)
+                tag = tag_of(leaf.element, is_ours)
                 text = text_of(leaf.element, here.group, here.matrix, here.style, walk.sheets, tag)
                 if text is not None:
                     texts.append(text)

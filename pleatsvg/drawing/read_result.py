@@ -18,7 +18,7 @@ from pleatsvg.drawing.tags import piece_around, piece_name, tag_of
 from pleatsvg.drawing.walk import SHAPES, Leaf
 from pleatsvg.errors import DrawingError
 from pleatsvg.geometry.segment import Segment
-from pleatsvg.result.classes import PROVEN
+from pleatsvg.result.classes import is_proven
 from pleatsvg.result.pattern_lines import DrawnResult, PatternLine, ResultPiece, Tag
 from pleatsvg.tolerance import ON_LINE
 
@@ -52,7 +52,7 @@ def result_from(data: bytes, source: str) -> DrawnResult:
         classes = (leaf.element.get("class") or "").split()
         if "check-square" in classes:
             notes += _square_note(leaf)
-        tag = tag_of(leaf.element, PROVEN)
+        tag = tag_of(leaf.element, is_proven)
         group = piece_around(leaf.element) if tag is not None else None
         if tag is None or group is None:
             continue

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Container
+from collections.abc import Callable
 
 from lxml import etree
 
@@ -28,12 +28,12 @@ def piece_name(group: etree._Element) -> str:
     return tidy(group.get("data-piece") or "")
 
 
-def tag_of(element: etree._Element, classes: Container[str], stroke: int = 0) -> Tag | None:
+def tag_of(element: etree._Element, wanted: Callable[[str], bool], stroke: int = 0) -> Tag | None:
     """Return what a pattern line, a mark or a label of our own results says of itself; None for all else.
 
     Args:
         element: a shape or a text.
-        classes: those that are asked for.
+        wanted: whether a class is asked for.
         stroke: to tell the strokes of one element from those of another.
 
     Raises:
@@ -42,7 +42,7 @@ def tag_of(element: etree._Element, classes: Container[str], stroke: int = 0) ->
     said = element.get("class")
     if not said:
         return None
-    role = next((word for word in said.split() if word in classes), None)
+    role = next((word for word in said.split() if wanted(word)), None)
     if role is None:
         return None
     around = piece_around(element)

@@ -17,8 +17,7 @@ from pleatsvg.drawing.css.cascade import MOVING, TOLD, StyleSheets, is_hidden, i
 from pleatsvg.drawing.css.lengths import NoLengthError, css_length
 from pleatsvg.drawing.css.sizes import GEOMETRY, length_in_units
 from pleatsvg.drawing.css.transforms import Box, transform_about
-from pleatsvg.drawing.names import SVG, given_name, part_of_class, says_something, tidy
-from pleatsvg.drawing.parts import part_of_name
+from pleatsvg.drawing.names import SVG, given_name, part_of_class, part_of_name, says_something, tidy
 from pleatsvg.drawing.scale import view_box_of, viewport_fit
 from pleatsvg.errors import DrawingError, listed
 

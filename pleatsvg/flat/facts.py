@@ -14,6 +14,7 @@ from pleatsvg.piece.finished import FinishedPiece
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleats.laid import LaidPleat, PleatRequest
 from pleatsvg.pleats.words import numbers_in_words
+from pleatsvg.result.figures import intake_at
 from pleatsvg.result.roles import Role
 from pleatsvg.tolerance import FLAT_GRAIN, HEM_WEDGE
 
@@ -40,24 +41,26 @@ class PleatFacts:
 def facts_of(
     pleats: tuple[LaidPleat, ...], flat: Unfolded, grain: tuple[complex, complex] | None
 ) -> tuple[PleatFacts, ...]:
-    # From a placement line to the nearest fold that lies on it, from there to the next one of the stack, and so on. Parts
-    # are set apart by shifts alone, which are taken back.
+    """Return the facts of every pleat.
+
+    Args:
+        pleats: laid out on the finished piece.
+        flat: the flat piece as written.
+        grain: the grainline as written, or None.
+    """
+    # Parts are set apart by shifts alone, which are taken back.
     apart = [0j, *accumulate(join.before[0] - join.after[0] for join in flat.joins)]
     folds: dict[tuple[int, int], FlatLine] = {(c.pleat, c.folds[0]): c for c in flat.creases}
-    taken_top: dict[int, float] = {}
-    taken_hem: dict[int, float] = {}
-    for placement in flat.placements:
-        own = [folds[placement.pleat, place] for place in placement.folds]
-        for side in (
-            [fold for fold in reversed(own) if fold.layer < placement.layer],
-            [fold for fold in own if fold.layer >= placement.layer],
-        ):
-            before = placement
-            for fold in side:
-                back = apart[flat.part_of(fold.layer)] - apart[flat.part_of(before.layer)] if flat.joins else 0j
-                taken_top[fold.pleat] = taken_top.get(fold.pleat, 0.0) + abs(fold.top - before.top + back)
-                taken_hem[fold.pleat] = taken_hem.get(fold.pleat, 0.0) + abs(fold.hem - before.hem + back)
-                before = fold
+    taken: dict[int, list[float]] = {}
+    for onto in flat.placements:
+        own = [folds[onto.pleat, place] for place in onto.folds]
+        back = [0j] * len(own)
+        if flat.joins:
+            here = apart[flat.part_of(onto.layer)]
+            back = [apart[flat.part_of(fold.layer)] - here for fold in own]
+        so_far = taken.setdefault(onto.pleat, [0.0, 0.0])
+        so_far[0] += intake_at(onto.top, [fold.top + shift for fold, shift in zip(own, back, strict=True)])
+        so_far[1] += intake_at(onto.hem, [fold.hem + shift for fold, shift in zip(own, back, strict=True)])
     off: dict[int, float] = {}
     if grain is not None:
         for fold in flat.creases:
@@ -66,7 +69,7 @@ def facts_of(
                 off[fold.pleat] = max(off.get(fold.pleat, 0.0), min(turn, 180 - turn))
     return tuple(
         [
-            PleatFacts(p.number, p.name, p.request, taken_top[p.number], taken_hem[p.number], off.get(p.number))
+            PleatFacts(p.number, p.name, p.request, taken[p.number][0], taken[p.number][1], off.get(p.number))
             for p in pleats
         ]
     )

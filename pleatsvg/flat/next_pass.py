@@ -13,7 +13,7 @@ from pleatsvg.flat.flat_piece import FlatLine, Unfolded
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment
 from pleatsvg.pleats.laid import LaidPleat
-from pleatsvg.result.classes import ALONG
+from pleatsvg.result.classes import Later, later_of
 from pleatsvg.result.earlier import Earlier, EarlierPleat, EarlierWords
 from pleatsvg.result.lettering import Words
 from pleatsvg.result.mark import Mark
@@ -72,13 +72,13 @@ def earlier_after(made: PassMade) -> Earlier:
     lines += [PatternLine(tag_of("free-edge", 0, ()), (run,)) for run in flat.free]
     marks = []
     for mark in made.sheet_marks:
-        if mark.name in ALONG:
+        if later_of(mark.name) is Later.GOES_ALONG:
             tag = tag_of(mark.name, mark.pleat, mark.folds)._replace(line=mark.line, end=mark.end)
             marks.append(PatternLine(tag, _shifted(_strokes_of(mark), made.offset)))
     words = [
         EarlierWords(tag_of(w.name, w.pleat, ()), w.text, w.middle + made.offset, w.turn, w.size)
         for w in made.sheet_words
-        if w.name in ALONG
+        if later_of(w.name) is Later.GOES_ALONG
     ]
     kept = [PatternLine(Tag(role, number), (outline.segments,)) for role, outline in made.kept]
     told = [

@@ -27,9 +27,6 @@ _NAME_SIZE = 5.0
 _SHADOW = (0.9, 1.8, 2.8)
 
 
-_ROW = 6.5
-
-
 @dataclass(frozen=True)
 class View:
     """One piece, folded and laid out for a picture.

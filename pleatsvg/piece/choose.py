@@ -7,7 +7,7 @@ from collections import Counter
 from typing import NamedTuple
 
 from pleatsvg.drawing.drawn import Drawing, DrawnShape
-from pleatsvg.drawing.parts import rest_of_name
+from pleatsvg.drawing.names import rest_of_name
 from pleatsvg.errors import DrawingError, FitError, OutlineError, SlashError, cut_short, listed, near_names
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, point_at

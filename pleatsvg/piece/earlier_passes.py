@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from pleatsvg.drawing.drawn import DrawnShape, DrawnText
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment
-from pleatsvg.result.classes import ALONG, CREASES, KEPT, PLEAT_LINES, RUNNING, TAGGED
+from pleatsvg.result.classes import CREASES, PLEAT_LINES, Later, is_ours, later_of
 from pleatsvg.result.earlier import Earlier, EarlierPleat
+from pleatsvg.result.figures import intake_at
 from pleatsvg.result.pattern_lines import PatternLine, Tag
 from pleatsvg.tolerance import ON_LINE
 
@@ -17,20 +18,25 @@ def earlier_from(shapes: Sequence[DrawnShape], texts: Sequence[DrawnText], outli
     """Return what earlier passes left, from the tagged shapes and texts of a result that is read again, or None."""
     strokes: dict[Tag, list[tuple[Segment, ...]]] = {}
     for shape in shapes:
-        if shape.tag is not None and shape.tag.role in TAGGED:
+        if shape.tag is not None and is_ours(shape.tag.role):
             strokes.setdefault(shape.tag, []).append(shape.stroke)
     made = [PatternLine(tag, tuple(runs)) for tag, runs in strokes.items()]
-    words = tuple([t.earlier for t in texts if t.earlier is not None and t.earlier.tag.role in ALONG])
-    lines = tuple([line for line in made if line.tag.role in RUNNING])
+    words = tuple(
+        [t.earlier for t in texts if t.earlier is not None and later_of(t.earlier.tag.role) is Later.GOES_ALONG]
+    )
+    by_later: dict[Later | None, list[PatternLine]] = {}
+    for line in made:
+        by_later.setdefault(later_of(line.role), []).append(line)
+    lines = tuple(by_later.get(Later.RUNS_ON, ()))
     if not any(line.tag.role in CREASES for line in lines):
         return None
     return Earlier(
         passes=max(line.tag.pass_ for line in lines),
         pleats=max(line.tag.pleat for line in lines),
         lines=lines,
-        marks=tuple([line for line in made if line.tag.role in ALONG]),
+        marks=tuple(by_later.get(Later.GOES_ALONG, ())),
         words=words,
-        kept=tuple([line for line in made if line.tag.role in KEPT]),
+        kept=tuple(by_later.get(Later.STAYS, ())),
         joined=any(line.tag.role == "join-line" for line in made),
         told=_told(lines, outline),
     )
@@ -57,10 +63,7 @@ def _told(lines: Sequence[PatternLine], outline: Outline) -> tuple[EarlierPleat,
                 if line.tag.role == wanted and line is not landing and set(line.tag.folds) <= set(landing.tag.folds)
             ]
             for end in (0, 1):
-                steps = [there[end] - at[end] for there in on]
-                first = next((s for s in steps if abs(s) > ON_LINE), 1 + 0j)
-                for side in (1, -1):
-                    taken[end] += max([abs(s) for s in steps if side * (s / first).real > 0], default=0.0)
+                taken[end] += intake_at(at[end], [there[end] for there in on])
         tag = own[0].tag
         found.append(EarlierPleat(number, pleat, tag.kind, tag.lap, taken[0], taken[1]))
     return tuple(found)

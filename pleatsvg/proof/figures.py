@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from pleatsvg.proof.fold_drawn import FoldedPass
+from pleatsvg.proof.pleat_figures import figures_of
+from pleatsvg.result.figures import PleatFigures
 from pleatsvg.tolerance import FOLD_BACK
 
 
@@ -64,6 +66,11 @@ class Proof:
     def worst(self) -> float:
         """The largest miss in mm."""
         return max([figure.value for figure in self.figures if figure.unit == "mm"], default=0.0)
+
+    @cached_property
+    def pleats(self) -> tuple[PleatFigures, ...]:
+        """The figures of every pleat, pass by pass from the first."""
+        return figures_of(self.passes)
 
     @cached_property
     def failures(self) -> tuple[str, ...]:

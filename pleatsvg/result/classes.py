@@ -361,39 +361,38 @@ CLASSES: dict[str, ResultClass] = {
 """By name, in the order in which the key shows them and a layer holds them."""
 
 
-def _named(*later: Later) -> frozenset[str]:
-    return frozenset([row.name for row in CLASSES.values() if row.later in later])
-
-
 CREASES = frozenset([row.name for row in CLASSES.values() if row.crease])
 """Classes that are always creases; a stitch line is one where it says so."""
 
 PLEAT_LINES = frozenset([row.name for row in CLASSES.values() if row.of_pleat])
 """Classes of the lines that make up a pleat."""
 
-RUNNING = _named(Later.RUNS_ON)
-"""Classes of lines that run on through a later pass."""
-
-KEPT = _named(Later.STAYS)
-"""Classes of what each pass was to become, which stay where they are."""
-
-ALONG = _named(Later.GOES_ALONG)
-"""Classes of marks and words that go with their panel."""
-
-TAGGED = RUNNING | KEPT | ALONG | _named(Later.MADE_ANEW)
-"""Classes of what is ours in a result that is read again; all else is read as a part of the drawing."""
-
-PROVEN = frozenset([row.name for row in CLASSES.values() if row.proven])
-"""Classes that `fold` reads."""
-
 PARTS = {row.name: row.part for row in CLASSES.values() if row.part}
 """The part that a class plays when a result is read as a drawing."""
 
-_ROWS: dict[str, tuple[ResultClass, KeyRow]] = {
-    f"{row.name}-{key.variant}" if key.variant else row.name: (row, key) for row in CLASSES.values() for key in row.key
-}
+
+def later_of(name: str) -> Later | None:
+    """Return what a later pass does with a class; None where the name is that of no class."""
+    row = CLASSES.get(name)
+    return None if row is None else row.later
+
+
+def is_ours(name: str) -> bool:
+    """Return whether a class is ours in a result that is read again; all else is read as a part of the drawing."""
+    return later_of(name) not in (None, Later.DRAWN)
+
+
+def is_proven(name: str) -> bool:
+    """Return whether `fold` reads a class."""
+    row = CLASSES.get(name)
+    return row is not None and row.proven
 
 
 def key_row(name: str) -> tuple[ResultClass, KeyRow]:
     """Return a row of the key, named by its class and its variant: "notch", "notch-snip-tuck"."""
-    return _ROWS[name]
+    return next(
+        (row, key)
+        for row in CLASSES.values()
+        for key in row.key
+        if name == (f"{row.name}-{key.variant}" if key.variant else row.name)
+    )

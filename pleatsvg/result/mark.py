@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import cmath
+import math
 from typing import NamedTuple
 
 
@@ -9,11 +11,11 @@ class Mark(NamedTuple):
     """A mark of one or more straight strokes.
 
     Attributes:
-        name: "notch", "lap-arrow", "fold-end", "placement-end", "stitch-end", "fold-edge-arrow" or "leader".
+        name: its class, a row of `pleatsvg.result.classes`.
         points: those of all its strokes, one after another.
         strokes: how many of the points belong to each stroke.
-        line: "fold" or "placement" where it belongs to one, else "".
-        pleat: the pleat's number.
+        line: the line that it belongs to, cf. `Role.sign`; "join", "seam" or "" for other marks.
+        pleat: the pleat's number, 0 for none.
         folds: cf. `FlatLine.folds`.
         end: "top" or "hem" for notches, else "".
     """
@@ -25,3 +27,8 @@ class Mark(NamedTuple):
     pleat: int
     folds: tuple[int, ...]
     end: str = ""
+
+
+def ring(middle: complex, radius: float) -> tuple[complex, ...]:
+    """Return the points of one stroke round a circle, in mm: 24 chords, at the sizes of marks no more than 0.05 mm off."""
+    return tuple([middle + cmath.rect(radius, math.tau * k / 24) for k in range(25)])

@@ -8,8 +8,7 @@ import pytest
 from lxml import etree
 
 from pleatsvg.drawing.drawn import DrawnShape
-from pleatsvg.drawing.names import decoded, given_name
-from pleatsvg.drawing.parts import part_of_name
+from pleatsvg.drawing.names import decoded, given_name, part_of_name
 from pleatsvg.drawing.read import drawing_from
 
 SVG = "http://www.w3.org/2000/svg"

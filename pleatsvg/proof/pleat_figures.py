@@ -1,0 +1,164 @@
+"""The figures of every pleat, from the lines of a result as they are folded back: of a file as of what was just made."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from pleatsvg.kinds import is_kick
+from pleatsvg.proof.fold_drawn import FoldedPass, Landing, Span
+from pleatsvg.result.figures import Ends, LineFigures, PleatFigures, intake_at
+
+
+def figures_of(passes: Sequence[FoldedPass]) -> tuple[PleatFigures, ...]:
+    """Return the figures of every pleat, pass by pass from the first, in the order of their numbers."""
+    return tuple([pleat for done in reversed(passes) for pleat in _of_pass(done)])
+
+
+def _of_pass(done: FoldedPass) -> list[PleatFigures]:
+    # Of a half piece the mirrored half is left out: what is drawn begins or ends at the fold edge.
+    own = [k for k, crease in enumerate(done.creases) if not crease.other_half]
+    if not own:
+        return []
+    along = (_Along(done, own, True), _Along(done, own, False))
+    landings: dict[int, list[Landing]] = {}
+    for landing in done.landings:
+        if not landing.span.other_half:
+            landings.setdefault(landing.span.line.pleat, []).append(landing)
+    creases: dict[int, list[int]] = {}
+    for k in own:
+        creases.setdefault(done.creases[k].line.pleat, []).append(k)
+    made: list[PleatFigures] = []
+    numbers = list(creases)
+    at = {
+        number: [[way.finished(landing) for landing in landings.get(number, ())] for way in along] for number in numbers
+    }
+    for number, after in zip(numbers, [*numbers[1:], None], strict=True):
+        tag = done.creases[creases[number][0]].line.tag
+        kick = is_kick(tag.kind)
+        onto = landings.get(number, [])
+        first = [min(row, default=None) for row in at[number]]
+        last = [max(row, default=None) for row in at[number]]
+        following = [way.end for way in along] if after is None else [min(row, default=None) for row in at[after]]
+        made.append(
+            PleatFigures(
+                pass_=done.number,
+                number=number,
+                kind=tag.kind,
+                lap=tag.lap,
+                stack=_stack(onto),
+                intake=Ends(*[_intake(done, onto, top) for top in (True, False)]),
+                from_edge=Ends(None if kick else first[0], first[1]),
+                face=Ends(_between(first[0], last[0]), _between(first[1], last[1])),
+                spacing=Ends(
+                    None
+                    if kick or (after is not None and _kicks(done, creases[after]))
+                    else _between(last[0], following[0]),
+                    _between(last[1], following[1]),
+                ),
+                lines=_lines(done, creases[number], onto, along, kick),
+            )
+        )
+    return made
+
+
+def _kicks(done: FoldedPass, creases: Sequence[int]) -> bool:
+    return is_kick(done.creases[creases[0]].line.tag.kind)
+
+
+def _between(start: float | None, end: float | None) -> float | None:
+    return None if start is None or end is None else end - start
+
+
+def _stack(onto: Sequence[Landing]) -> int:
+    # The folds that are brought onto one line from one side.
+    return max(
+        [
+            max(sum(k < landing.layer for k in landing.creases), sum(k >= landing.layer for k in landing.creases))
+            for landing in onto
+        ],
+        default=1,
+    )
+
+
+def _intake(done: FoldedPass, onto: Sequence[Landing], top: bool) -> float:
+    def end(span: Span) -> complex:
+        return span.top if top else span.hem
+
+    return sum([intake_at(end(landing.span), [end(done.creases[k]) for k in landing.creases]) for landing in onto])
+
+
+def _lines(
+    done: FoldedPass, creases: Sequence[int], onto: Sequence[Landing], along: tuple[_Along, _Along], kick: bool
+) -> tuple[LineFigures, ...]:
+    # A landing on layer k lies between crease k - 1 and crease k.
+    placed = [(k + 0.5, done.creases[k]) for k in creases] + [(float(one.layer), one.span) for one in onto]
+    placed.sort(key=lambda item: item[0])
+    return tuple(
+        [
+            LineFigures(
+                span.line.role,
+                span.line.folds,
+                Ends(None if kick else along[0].flat(place, span), along[1].flat(place, span)),
+            )
+            for place, span in placed
+        ]
+    )
+
+
+class _Along:
+    """Distances along the top seam, or along the hem, from the edge of the piece to its lines: finished and flat."""
+
+    def __init__(self, done: FoldedPass, own: Sequence[int], top: bool) -> None:
+        self._done, self._top, self._at_first = done, top, own[0]
+        outline = done.finished
+        places = [self._on(done.layers[k].motion.of(self._end(done.creases[k]))) for k in own]
+        self._base = places[0]
+        beyond = [self._counted_on(place) for place in places]
+        low, high = min(beyond), max(beyond)
+        start, stop = map(float, outline.corners_around(low, high))
+        if done.centre is not None and len(own) < len(done.creases):
+            # The drawn half begins, or ends, at the fold edge.
+            n = len(outline)
+            edges = [self._on(z) for z in done.centre]
+            if (own[0] > 0) == top:
+                start = low - min((low - edge) % n for edge in edges)
+            else:
+                stop = high + min((edge - high) % n for edge in edges)
+        self._start, self._stop = start, stop
+        self.end = outline.sewn_distance(start, stop)
+
+    def _end(self, span: Span) -> complex:
+        return span.top if self._top else span.hem
+
+    def _on(self, z: complex) -> float:
+        spot = self._done.finished.nearest.of(z)
+        return spot.segment + spot.share
+
+    def _counted_on(self, place: float) -> float:
+        # The same place, counted on like that of the first fold and not half a round away from it.
+        n = len(self._done.finished)
+        return self._base + (place - self._base + n / 2) % n - n / 2
+
+    def finished(self, landing: Landing) -> float:
+        """Return how far from the edge of the piece a line lies that folds are brought onto, folded."""
+        return self._finished_at(self._done.layers[landing.layer].motion.of(self._end(landing.span)))
+
+    def _finished_at(self, z: complex) -> float:
+        outline = self._done.finished
+        place = min(max(self._counted_on(self._on(z)), self._start), self._stop)
+        # The hem is walked from its right end to its left.
+        return outline.sewn_distance(self._start, place) if self._top else outline.sewn_distance(place, self._stop)
+
+    def flat(self, place: float, span: Span) -> float:
+        """Return how far from the edge of the piece a line lies along the flat seam.
+
+        Args:
+            place: of the line among the layers: crease k lies at k + 0.5.
+            span: the line.
+        """
+        seam, first = self._done.seam, self._done.creases[self._at_first]
+        begin = self._finished_at(self._done.layers[self._at_first].motion.of(self._end(first)))
+        here, base = (span.top_at, first.top_at) if self._top else (first.hem_at, span.hem_at)
+        if place > self._at_first:
+            return begin + seam.distance(base, base + (here - base) % len(seam))
+        return begin - seam.distance(here, here + (base - here) % len(seam))
