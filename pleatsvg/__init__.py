@@ -9,15 +9,30 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from pleatsvg.api import continue_onto, measure, pleat, read, read_all, write
+    from pleatsvg.api import continue_onto, draw_folded, figures, fold, measure, pleat, read, read_all, write
     from pleatsvg.errors import PleatError
     from pleatsvg.length import Length
 
 __version__ = "0.1.0"
-__all__ = ["Length", "PleatError", "continue_onto", "measure", "pleat", "read", "read_all", "write"]
+__all__ = [
+    "Length",
+    "PleatError",
+    "continue_onto",
+    "draw_folded",
+    "figures",
+    "fold",
+    "measure",
+    "pleat",
+    "read",
+    "read_all",
+    "write",
+]
 
 _ROOMS = {
     "continue_onto": "pleatsvg.api",
+    "draw_folded": "pleatsvg.api",
+    "figures": "pleatsvg.api",
+    "fold": "pleatsvg.api",
     "measure": "pleatsvg.api",
     "pleat": "pleatsvg.api",
     "read": "pleatsvg.api",

@@ -25,6 +25,7 @@ from pleatsvg.writing.result import write_result
 
 if TYPE_CHECKING:
     from pleatsvg.proof.figures import Proof
+    from pleatsvg.result.figures import PleatFigures
 
 
 def read(
@@ -175,6 +176,20 @@ def fold(path: str | os.PathLike[str]) -> list[Proof]:
     result = read_result(path)
     pieces = [piece for piece in result.pieces if piece.by_role("seam-line")]
     return [prove(piece, result.notes if piece is pieces[0] else ()) for piece in pieces]
+
+
+def figures(result: PleatedPiece) -> tuple[PleatFigures, ...]:
+    """Return the figures of every pleat of what was just made, as its file will give them; cf. `Proof.pleats`.
+
+    Args:
+        result: from `pleat`.
+    """
+    from pleatsvg.drawing.read_result import result_from
+    from pleatsvg.proof.prove import prove
+    from pleatsvg.writing.result import result_bytes
+
+    (piece,) = result_from(result_bytes(result), result.name).pieces
+    return prove(piece).pleats
 
 
 def draw_folded(

@@ -13,6 +13,7 @@ from pleatsvg.folded.cautions import bulk_caution, clash_caution, where_thick
 from pleatsvg.folded.steps import CAUTION, steps_of
 from pleatsvg.folded.view import View, view_of
 from pleatsvg.proof.figures import Figure, Proof
+from pleatsvg.result.figures import Ends, PleatFigures
 
 _POINTS = {
     "silhouette": "the folded outline is the finished seam",
@@ -109,7 +110,29 @@ def _data(proof: Proof) -> dict[str, Any]:
             "across": [{"width_mm": zone.end - zone.start, "layers": zone.layers} for zone in view.zones],
         }
         data["cautions"] = _cautions(view)
+        data["pleats"] = [_pleat(pleat) for pleat in proof.pleats]
     return data
+
+
+def _pleat(pleat: PleatFigures) -> dict[str, Any]:
+    def ends(name: str, found: Ends) -> dict[str, float | None]:
+        return {f"{name}_top_mm": found.top, f"{name}_hem_mm": found.hem}
+
+    return {
+        "pass": pleat.pass_,
+        "number": pleat.number,
+        "kind": pleat.kind,
+        "lap": pleat.lap,
+        "stack": pleat.stack,
+        **ends("intake", pleat.intake),
+        **ends("from_edge", pleat.from_edge),
+        **ends("face", pleat.face),
+        **ends("spacing", pleat.spacing),
+        "lines": [
+            {"class": line.role, "folds": list(line.folds), **ends("flat_from_edge", line.from_edge)}
+            for line in pleat.lines
+        ],
+    }
 
 
 def not_true(proofs: Sequence[Proof], source: Path) -> ProofError:
