@@ -18,8 +18,8 @@ import numpy as np
 from pleatsvg.errors import FitError
 from pleatsvg.flat.cutting_line import CutLine
 from pleatsvg.flat.flat_piece import FlatLine, Join, Unfolded
-from pleatsvg.flat.once_round import FlatEdge, edges_of, legs_of, parted
-from pleatsvg.flat.smooth_hems import end_on, farthest_off, hidden_runs, smoothed
+from pleatsvg.flat.once_round import Leg, edges_of, legs_of, parted
+from pleatsvg.flat.smooth_hems import Hidden, end_on, farthest_off, hidden_runs, smoothed
 from pleatsvg.geometry.motion import STAY, Motion, moved, reflection
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Box, Segment, box_of, cut
@@ -81,40 +81,87 @@ def unfold(
         smooth_hem: the hem runs smoothly over hidden cloth; not where the piece is parted.
     """
     outline = lines.outline
-    motions: list[Motion] = [STAY]
-    chords: list[Chord] = []
-    for pleat in pleats:
-        for fold in pleat.folds:
-            before = motions[-1]
-            after = before.after(reflection(fold.chord.top, fold.chord.hem))
-            if len(chords) in joins:
-                top, hem = before.of(fold.chord.top), before.of(fold.chord.hem)
-                apart = -1j * lines.hand * (hem - top) / abs(hem - top) * (2 * join_allowance + BETWEEN_PARTS)
-                after = Motion(after.turn, after.shift + apart, after.flips)
-            motions.append(after)
-            chords.append(fold.chord)
+    chords = [fold.chord for pleat in pleats for fold in pleat.folds]
+    motions = _motions_of(chords, lines.hand, joins, join_allowance)
+    kicks = _kicks_of(pleats)
+    runs_hidden = hidden_runs(pleats) if smooth_hem else []
+    made: CutLine | None = None
+    if cutting is not None:
+        made = CutLine(cutting, chords, motions, lines.first, lines.last, joins, join_allowance, kicks, runs_hidden)
+        _refuse_coming_back(outline, cutting, chords, made.out)
+    out = chords if made is None else made.out
+    # The folds of a kick pleat end at its top, where nothing is notched.
+    kicked = {k + j for k in kicks for j in range(4)}
+    rooms = [(-1.0 if k in kicked else 0.0, 0.0) for k in range(len(chords))]
+    if made is not None:
+        rooms = made.rooms(outline)
+    creases, placements, panels = _flat_lines(pleats, motions, chords, out, rooms)
+    paths = {k: seam_tops(kick) for k, kick in kicks.items()}
+    legs = legs_of(outline, chords, lines.first, lines.last, paths)
+    free = [] if made is None else list(made.free)
+    hem_off = 0.0
+    if runs_hidden:
+        legs, curves, hem_off = _smooth_hem(outline, legs, runs_hidden, motions)
+        for run, curve in zip(runs_hidden, curves, strict=True):
+            if max([abs(z - curve[0]) for z in curve]) > ON_LINE:  # at a hinge there is nothing to run over
+                free.append((curve,))
+            creases[run.before : run.after] = [
+                _ended_on(line, curve, cutting is None) for line in creases[run.before : run.after]
+            ]
+    parts = parted(legs, len(chords), len(outline), joins, lambda k, _: chords[k]) if joins else [legs]
+    runs = [edges_of(outline, part, motions) for part in parts]
+    free += [run for k, tops in paths.items() for run in _kick_edges(tops, motions, k, joins)]
+    return Unfolded(
+        seam=tuple([edge for run in runs for edge in run]),
+        creases=tuple(creases),
+        placements=tuple(placements),
+        motions=tuple(motions),
+        panels=tuple(panels),
+        cut=() if made is None else made.edges,
+        free=tuple(free),
+        fold_edge=_flat_fold_edge(lines, motions),
+        out_chords=tuple(out),
+        trimmed=made is not None and made.trimmed,
+        seam_loops=tuple([len(run) for run in runs]),
+        cut_loops=() if made is None else made.loops,
+        joins=_joins_at(joins, chords, creases, motions),
+        hem_off=hem_off,
+    )
+
+
+def _motions_of(chords: Sequence[Chord], hand: float, joins: Sequence[int], join_allowance: float) -> list[Motion]:
+    # The motion of every layer: a product of reflections; beyond a join, set apart from the part before it.
+    motions = [STAY]
+    for k, chord in enumerate(chords):
+        before = motions[-1]
+        after = before.after(reflection(chord.top, chord.hem))
+        if k in joins:
+            top, hem = before.of(chord.top), before.of(chord.hem)
+            apart = -1j * hand * (hem - top) / abs(hem - top) * (2 * join_allowance + BETWEEN_PARTS)
+            after = Motion(after.turn, after.shift + apart, after.flips)
+        motions.append(after)
+    return motions
+
+
+def _kicks_of(pleats: Sequence[LaidPleat]) -> dict[int, KickTop]:
+    # The tops of kick pleats, by the first of their creases.
     kicks: dict[int, KickTop] = {}
     at = 0
     for pleat in pleats:
         if pleat.kick is not None:
             kicks[at] = pleat.kick
         at += len(pleat.folds)
-    runs_hidden = hidden_runs(pleats) if smooth_hem else []
-    out = chords
-    cut_edges: tuple[FlatEdge, ...] = ()
-    free: list[tuple[Segment, ...]] = []
-    # The folds of a kick pleat end at its top, where nothing is notched.
-    kicked = {k + j for k in kicks for j in range(4)}
-    rooms = [(-1.0 if k in kicked else 0.0, 0.0) for k in range(len(chords))]
-    trimmed = False
-    cut_loops: tuple[int, ...] = ()
-    if cutting is not None:
-        made = CutLine(cutting, chords, motions, lines.first, lines.last, joins, join_allowance, kicks, runs_hidden)
-        out, cut_edges, free = made.out, made.edges, made.free
-        _refuse_coming_back(outline, cutting, chords, out)
-        rooms = made.rooms(lines.outline)
-        trimmed = made.trimmed
-        cut_loops = made.loops
+    return kicks
+
+
+def _flat_lines(
+    pleats: Sequence[LaidPleat],
+    motions: Sequence[Motion],
+    chords: Sequence[Chord],
+    out: Sequence[Chord],
+    rooms: Sequence[tuple[float, float]],
+) -> tuple[list[FlatLine], list[FlatLine], list[int]]:
+    # Creases and placement lines on the flat piece, and which layers are panels.
     ends = {id(chord): k for k, chord in reversed(list(enumerate(chords)))}
     creases: list[FlatLine] = []
     placements: list[FlatLine] = []
@@ -123,9 +170,8 @@ def unfold(
     for pleat in pleats:
         base = layer
         for place, fold in enumerate(pleat.folds, 1):
-            here = motions[layer]
             chord, there = fold.chord, out[layer]
-            top, hem, out_top, out_hem = moved((chord.top, chord.hem, there.top, there.hem), here)
+            top, hem, out_top, out_hem = moved((chord.top, chord.hem, there.top, there.hem), motions[layer])
             creases.append(FlatLine(fold.role, pleat.number, (place,), top, hem, layer, out_top, out_hem, rooms[layer]))
             layer += 1
         for placement in pleat.placements:
@@ -138,56 +184,49 @@ def unfold(
                 FlatLine(placement.role, pleat.number, placement.carries, top, hem, on, out_top, out_hem, room)
             )
         panels.append(layer)
-    fold_edge = None
-    for terminal, motion in ((lines.first, motions[0]), (lines.last, motions[-1])):
-        if terminal is not None:
-            fold_edge = motion.of(terminal.top), motion.of(terminal.hem)
-    paths = {k: seam_tops(kick) for k, kick in kicks.items()}
-    legs = legs_of(outline, chords, lines.first, lines.last, paths)
-    hem_off = 0.0
-    if runs_hidden:
-        folded = edges_of(outline, [leg for leg in legs if leg.fold is None and not leg.path], motions)
-        legs, curves = smoothed(outline, legs, runs_hidden, [run.border.hem_at for run in runs_hidden], motions)
-        last = max(k for k, edge in enumerate(folded) if edge.layer == len(motions) - 1)
-        for run, curve in zip(runs_hidden, curves, strict=True):
-            if max([abs(z - curve[0]) for z in curve]) > ON_LINE:  # at a hinge there is nothing to run over
-                free.append((curve,))
-            hidden = [edge.points for edge in folded[last:] if run.before < edge.layer < run.after]
-            hem_off = max(hem_off, farthest_off(curve, hidden))
-            creases[run.before : run.after] = [
-                _ended_on(line, curve, cutting is None) for line in creases[run.before : run.after]
-            ]
-    parts = parted(legs, len(chords), len(outline), joins, lambda k, _: chords[k]) if joins else [legs]
-    runs = [edges_of(outline, part, motions) for part in parts]
-    made_joins = [
-        Join(
-            number,
-            k,
-            (creases[k].top, creases[k].hem),
-            (motions[k + 1].of(chords[k].top), motions[k + 1].of(chords[k].hem)),
-        )
-        for number, k in enumerate(joins, 1)
-    ]
-    return Unfolded(
-        tuple([edge for run in runs for edge in run]),
-        tuple(creases),
-        tuple(placements),
-        tuple(motions),
-        tuple(panels),
-        cut_edges,
-        (*free, *[run for k, tops in paths.items() for run in _kick_edges(tops, motions, k, joins)]),
-        fold_edge,
-        tuple(out),
-        trimmed,
-        tuple([len(run) for run in runs]),
-        cut_loops,
-        tuple(made_joins),
-        hem_off,
+    return creases, placements, panels
+
+
+def _flat_fold_edge(lines: SlashSet, motions: Sequence[Motion]) -> tuple[complex, complex] | None:
+    if lines.last is not None:
+        return motions[-1].of(lines.last.top), motions[-1].of(lines.last.hem)
+    if lines.first is not None:
+        return motions[0].of(lines.first.top), motions[0].of(lines.first.hem)
+    return None
+
+
+def _smooth_hem(
+    outline: Outline, legs: list[Leg], hidden: Sequence[Hidden], motions: Sequence[Motion]
+) -> tuple[list[Leg], list[Segment], float]:
+    # The legs with one curve over each run of hidden cloth, the curves, and how far they leave the folded hem.
+    folded = edges_of(outline, [leg for leg in legs if leg.fold is None and not leg.path], list(motions))
+    legs, curves = smoothed(outline, legs, list(hidden), [run.border.hem_at for run in hidden], list(motions))
+    last = max(k for k, edge in enumerate(folded) if edge.layer == len(motions) - 1)
+    off = 0.0
+    for run, curve in zip(hidden, curves, strict=True):
+        beneath = [edge.points for edge in folded[last:] if run.before < edge.layer < run.after]
+        off = max(off, farthest_off(curve, beneath))
+    return legs, curves, off
+
+
+def _joins_at(
+    joins: Sequence[int], chords: Sequence[Chord], creases: Sequence[FlatLine], motions: Sequence[Motion]
+) -> tuple[Join, ...]:
+    return tuple(
+        [
+            Join(
+                number=number,
+                crease=k,
+                before=(creases[k].top, creases[k].hem),
+                after=(motions[k + 1].of(chords[k].top), motions[k + 1].of(chords[k].hem)),
+            )
+            for number, k in enumerate(joins, 1)
+        ]
     )
 
 
 def _ended_on(line: FlatLine, curve: Segment, alone: bool) -> FlatLine:
-    # A line of a pleat with a smooth hem ends there, and so does its end on the cutting line where there is none.
+    # With a smooth hem a line ends on the hem's curve; without an allowance its outer end is the same point.
     hem = end_on(curve, line.top, line.hem)
     return line._replace(hem=hem, out_hem=hem) if alone else line._replace(hem=hem)
 
