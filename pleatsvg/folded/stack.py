@@ -17,7 +17,7 @@ from typing import NamedTuple
 from pleatsvg.geometry.motion import STAY, Motion, reflection
 from pleatsvg.geometry.nearest import Tree, shares_within
 from pleatsvg.geometry.segment import Box, Segment, box_of, point_at
-from pleatsvg.proof.fold_drawn import FoldedPass, Span
+from pleatsvg.proof.folded_pass import FoldedPass, Span
 
 RAW = -1
 """Tag of an edge of a sheet that is no crease."""

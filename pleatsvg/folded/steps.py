@@ -11,7 +11,7 @@ from pleatsvg.folded.stack import RAW, Stack, partial_motions, stack_of
 from pleatsvg.geometry.segment import Box, box_of
 from pleatsvg.kinds import is_kick
 from pleatsvg.proof.figures import Proof
-from pleatsvg.proof.fold_drawn import FoldedPass, Span
+from pleatsvg.proof.folded_pass import FoldedPass, Span
 from pleatsvg.result.lettering import width_of
 
 PANEL = 180.0

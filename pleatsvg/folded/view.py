@@ -18,7 +18,8 @@ from pleatsvg.folded.stack import Stack, Thickest, Zone, crossing_folds, cut_thr
 from pleatsvg.geometry.motion import moved
 from pleatsvg.geometry.segment import Box, Segment, box_of
 from pleatsvg.proof.figures import Proof
-from pleatsvg.proof.fold_drawn import FoldedPass, parted
+from pleatsvg.proof.fold_drawn import parted
+from pleatsvg.proof.folded_pass import FoldedPass
 from pleatsvg.result.lettering import CAPITALS, width_of
 
 _NAME_SIZE = 5.0

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, cut
 from pleatsvg.proof.figures import Most
-from pleatsvg.proof.fold_drawn import FoldedPass
+from pleatsvg.proof.folded_pass import FoldedPass
 from pleatsvg.proof.raw_edges import RawEdge
 from pleatsvg.tolerance import FOLD_BACK
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from pleatsvg.proof.fold_drawn import FoldedPass
+from pleatsvg.proof.folded_pass import FoldedPass
 from pleatsvg.proof.pleat_figures import figures_of
 from pleatsvg.result.figures import PleatFigures
 from pleatsvg.tolerance import FOLD_BACK

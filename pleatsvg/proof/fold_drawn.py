@@ -8,136 +8,28 @@ one is folded first, and what it gives is the flat piece of the pass before.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
-from typing import NamedTuple
 
 from pleatsvg.errors import DrawingError
 from pleatsvg.geometry.motion import STAY, Motion, moved, reflection
 from pleatsvg.geometry.nearest import FoundOutline
-from pleatsvg.geometry.outline import Crossing
 from pleatsvg.geometry.segment import Segment, cut, heights, point_at, sign_changes
-from pleatsvg.kinds import is_kick
+from pleatsvg.proof.folded_pass import FoldedPass, Landing, Layer, Span
 from pleatsvg.proof.reassemble import doubled, lies_along, mirrored_line, rejoined
+from pleatsvg.proof.spans import (
+    FRESH,
+    all_one_way,
+    ends_of,
+    in_cloth_order,
+    in_list_order,
+    refuse_gaps,
+    runs_of,
+    span_at,
+    span_of,
+)
 from pleatsvg.result.pattern_lines import PatternLine, ResultPiece
-from pleatsvg.tolerance import FOLD_BACK, ON_LINE, SAME_SPOT
-
-_FRESH = "Undo the last change to it in the editor, or make a fresh result with 'pleatsvg pleat'."
-
-
-class Span(NamedTuple):
-    """A straight line of a pleat from seam to seam (mm).
-
-    Attributes:
-        line: as drawn.
-        top, hem: where it meets the seam.
-        top_at, hem_at: these places on the seam.
-        short: by how much the line as drawn stops short of the seam.
-        bend: how far what is drawn strays from a straight line.
-        other_half: whether it lies on the mirrored half of a piece cut on the fold.
-    """
-
-    line: PatternLine
-    top: complex
-    hem: complex
-    top_at: float
-    hem_at: float
-    short: float
-    bend: float
-    other_half: bool
-
-    @property
-    def mountain(self) -> bool:
-        """Whether it stands up on the right side of the cloth."""
-        return self.line.mountain
-
-    @property
-    def brought(self) -> bool:
-        """Whether it is a fold line, which is brought onto a placement line."""
-        return self.line.role == "fold-line"
-
-    @property
-    def look(self) -> str:
-        """How pictures show it: "outer", "inner" or "stitched"."""
-        return "outer" if self.mountain else "stitched" if self.line.role == "stitch-line" else "inner"
-
-    @property
-    def words(self) -> str:
-        """What to call it in a message."""
-        return self.line.words + (", on the other half" if self.other_half else "")
-
-    @property
-    def short_words(self) -> str:
-        """What to call it where a layer is described: "the fold line of pleat 2"."""
-        return f"the {self.line.role.replace('-', ' ')} of pleat {self.line.pleat}"
-
-
-class Landing(NamedTuple):
-    """A line that creases come to lie on: a placement line, or the second stitch line of a tuck."""
-
-    span: Span
-    layer: int
-    creases: tuple[int, ...]
-
-
-class Layer(NamedTuple):
-    """Cloth between two creases: its motion, and its raw edges on the flat piece, in the order of the seam."""
-
-    motion: Motion
-    runs: tuple[tuple[Segment, ...], ...]
-
-
-@dataclass(frozen=True)
-class FoldedPass:
-    """One pass, folded.
-
-    Attributes:
-        number: of the pass, from 1.
-        seam: the flat seam, walked so that the creases' top ends ascend.
-        finished: what it was to become, walked the same way.
-        creases: in the order of the cloth; layer k lies between crease k - 1 and crease k.
-        landings: what creases come to lie on.
-        layers: of cloth.
-        base: the layer that stays where it is drawn.
-        free: edges that leave the outline by design, flat.
-        cutting: flat cutting line and finished cutting line, where the result has both.
-        centre: the fold edge of a piece cut on the fold, folded, or None.
-        grain: the strokes of the grain line, flat.
-        loose: creases that no placement or stitch line waits for; lines that name a fold which is not there.
-    """
-
-    number: int
-    seam: FoundOutline
-    finished: FoundOutline
-    creases: tuple[Span, ...]
-    landings: tuple[Landing, ...]
-    layers: tuple[Layer, ...]
-    base: int
-    free: tuple[Segment, ...]
-    cutting: tuple[FoundOutline, FoundOutline] | None
-    centre: tuple[complex, complex] | None
-    grain: tuple[tuple[Segment, ...], ...]
-    loose: tuple[str, ...]
-
-    @property
-    def hand(self) -> float:
-        """+1 where the seam is walked clockwise on the page, -1 otherwise."""
-        return 1.0 if self.seam.area > 0 else -1.0
-
-    def layer_words(self, layer: int) -> str:
-        """Return what to call a layer in a message."""
-        if not self.creases:
-            return "the piece"
-        last = len(self.creases)
-        if layer == 0:
-            return f"the cloth before {self.creases[0].short_words}"
-        if layer == last:
-            return f"the cloth after {self.creases[-1].short_words}"
-        before, after = self.creases[layer - 1], self.creases[layer]
-        if before.line.pleat == after.line.pleat:
-            roles = [span.line.role.replace("-line", "").replace("-", " ") for span in (before, after)]
-            return f"the layer between {roles[0]} and {roles[1]} of pleat {after.line.pleat}"
-        return f"the layer between pleats {before.line.pleat} and {after.line.pleat}"
+from pleatsvg.tolerance import ON_LINE, SAME_SPOT
 
 
 def refold(piece: ResultPiece) -> tuple[tuple[FoldedPass, ...], float, tuple[str, ...]]:
@@ -150,11 +42,11 @@ def refold(piece: ResultPiece) -> tuple[tuple[FoldedPass, ...], float, tuple[str
     seams = [line for line in lines if line.role == "seam-line"]
     if len(seams) != 1 or not seams[0].closed:
         what = "is not closed" if len(seams) == 1 else f"is there {len(seams)} times"
-        raise DrawingError(f"The seam line of '{piece.name}'", what, "each cut part has one closed seam line", _FRESH)
+        raise DrawingError(f"The seam line of '{piece.name}'", what, "each cut part has one closed seam line", FRESH)
     seam = FoundOutline(seams[0].strokes[0])
     highest = max((line.pass_ for line in lines if line.crease), default=1)
     edge = next((line for line in lines if line.role == "fold-edge"), None)
-    edge_at = _ends(edge.strokes)[:2] if edge else None
+    edge_at = ends_of(edge.strokes)[:2] if edge else None
     carried = [line for line in lines if line.role not in ("seam-line", "fold-edge")]
     found: list[FoldedPass] = []
     whole = False
@@ -185,27 +77,27 @@ def _one_pass(
         )
     finished = FoundOutline(finished_lines[0].strokes[0])
     pleated = [line for line in lines if _is_of_pleat(line)]
-    spans = _sorted([_span(seam, line) for line in pleated])
+    spans = in_list_order([span_of(seam, line) for line in pleated])
     base = 0
     halves = False
     if edge is not None and any(span.line.crease for span in spans):
         halves = whole or not any(span.line.crease and _ends_on(span, edge) for span in spans)
     if halves and whole and edge is not None and any(line.crease and _meets(line, edge) for line in pleated):
         # They run across the fold edge: each is one with its mirror image.
-        spans = _sorted([_span(seam, _joined_over(line, edge)) for line in pleated])
+        spans = in_list_order([span_of(seam, _joined_over(line, edge)) for line in pleated])
     elif halves and edge is not None:
         first = _begins_at(seam, edge, [span for span in spans if span.line.crease])
         if not whole:
             seam = FoundOutline(doubled(seam, edge))
-            spans = _sorted([_span(seam, line) for line in pleated])
-        others = _sorted([_span(seam, mirrored_line(line, edge), True) for line in pleated])[::-1]
+            spans = in_list_order([span_of(seam, line) for line in pleated])
+        others = in_list_order([span_of(seam, mirrored_line(line, edge), True) for line in pleated])[::-1]
         base = len([span for span in spans if span.line.crease]) if first else 0
         spans = others + spans if first else spans + others
-    spans = _one_way(spans)
+    spans = all_one_way(spans)
     creases = [span for span in spans if span.line.crease]
-    _refuse_gaps(creases)
-    seam, places = _in_order(seam, creases)
-    creases = [_span_at(span, places[k], places[len(creases) + k]) for k, span in enumerate(creases)]
+    refuse_gaps(creases)
+    seam, places = in_cloth_order(seam, creases)
+    creases = [span_at(span, places[k], places[len(creases) + k]) for k, span in enumerate(creases)]
     motions = _motions(creases, base)
     centre = None
     if edge is not None:
@@ -262,7 +154,7 @@ def _joined_over(line: PatternLine, edge: tuple[complex, complex]) -> PatternLin
 
 def _meets(line: PatternLine, edge: tuple[complex, complex]) -> bool:
     # Whether it runs across the piece to the fold edge; a hinged one may only end there, at a slant to it.
-    top, hem, _ = _ends(line.strokes)
+    top, hem, _ = ends_of(line.strokes)
     slant = (hem - top) / (edge[1] - edge[0])
     return abs(slant.imag) > abs(slant.real) and lies_along((top,), edge) != lies_along((hem,), edge)
 
@@ -286,198 +178,15 @@ def _is_of_pleat(line: PatternLine) -> bool:
 
 def _begins_at(seam: FoundOutline, edge: tuple[complex, complex], creases: list[Span]) -> bool:
     # Whether a fold edge lies before the first crease rather than behind the last.
-    seam, places = _in_order(seam, creases)
+    seam, places = in_cloth_order(seam, creases)
     spot = seam.nearest.of((edge[0] + edge[1]) / 2)
     m, n = len(creases), len(seam)
     return (spot.segment + spot.share - places[m - 1]) % n > (places[2 * m - 1] - places[m - 1]) % n
 
 
-def _ends(strokes: Sequence[Sequence[Segment]]) -> tuple[complex, complex, float]:
-    # The first and last end along the line, and how far what is drawn strays from the straight line between them.
-    points = [z for stroke in strokes for seg in stroke for z in seg]
-    # The last stroke may end where the first one begins: down through one layer and up again through the next.
-    hem = max(points, key=lambda z: abs(z - points[0]))
-    top = max(points, key=lambda z: abs(z - hem))
-    if abs(hem - top) <= ON_LINE:
-        return top, hem, 0.0
-    first = strokes[0][0]
-    if ((hem - top) * (first[-1] - first[0]).conjugate()).real < 0:
-        top, hem = hem, top
-    along = (hem - top) / abs(hem - top)
-    return top, hem, max([abs(((z - top) * along.conjugate()).imag) for z in points])
-
-
-def _span(seam: FoundOutline, line: PatternLine, other_half: bool = False) -> Span:
-    top, hem, bend = _ends(line.strokes)
-    length = abs(hem - top)
-    said = line.words[0].upper() + line.words[1:]
-    if length <= FOLD_BACK:
-        raise DrawingError(said, "has no length", "it runs from the top seam to the hem", _FRESH)
-    middle, along = (top + hem) / 2, (hem - top) / length
-    hits = seam.crossings(middle, along)
-    before = max([hit for hit in hits if hit.along <= 0], key=lambda hit: hit.along, default=None)
-    after = min([hit for hit in hits if hit.along > 0], key=lambda hit: hit.along, default=None)
-    if before is None or after is None or len([hit for hit in hits if hit.along > 0]) % 2 == 0:
-        # More of it may lie in the allowance than on the piece, at a corner that is cut off aslant.
-        before, after = _longest_stretch(hits, length)
-    if before is None or after is None:
-        spot = seam.nearest.of(middle)
-        if spot.away > FOLD_BACK:
-            raise DrawingError(
-                said,
-                f"has its middle {spot.away:.2f} mm outside the flat piece, near {where(middle)}",
-                "it must lie on the piece",
-                _FRESH,
-            )
-        # It lies along the seam, as the line does onto which folds are brought at the edge cut on the fold.
-        first, second = seam.nearest.of(top), seam.nearest.of(hem)
-        places = (first.segment + first.share, second.segment + second.share)
-        return Span(line, top, hem, *places, 0.0, bend, other_half)
-    short = max(0.0, -length / 2 - before.along, after.along - length / 2)
-    if is_kick(line.tag.kind):
-        # It ends at the kick's own top, a corner of the flat piece, near which its line may run out beside the seam.
-        spot = seam.nearest.of(top)
-        if spot.away <= FOLD_BACK:
-            short = max(0.0, after.along - length / 2)
-            return Span(line, top, after.point, spot.segment + spot.share, after.at, short, bend, other_half)
-    return Span(line, before.point, after.point, before.at, after.at, short, bend, other_half)
-
-
-def _longest_stretch(hits: Sequence[Crossing], length: float) -> tuple[Crossing, Crossing] | tuple[None, None]:
-    # Where a line is longest on the piece, of the stretches over which it is drawn.
-    row = sorted(hits, key=lambda hit: hit.along)
-    drawn = [
-        (min(b.along, length / 2) - max(a.along, -length / 2), a, b)
-        for a, b in zip(row[::2], row[1::2], strict=False)
-        if len(row) % 2 == 0
-    ]
-    most, before, after = max(drawn, key=lambda stretch: stretch[0], default=(0.0, None, None))
-    return (before, after) if before is not None and after is not None and most > FOLD_BACK else (None, None)
-
-
-def where(z: complex) -> str:
-    """Return a place on the page in words, in mm from its left and top edge."""
-    return f"{z.real:.1f} mm from the left and {z.imag:.1f} mm from the top of the page"
-
-
-def _sorted(spans: list[Span]) -> list[Span]:
-    return sorted(spans, key=lambda span: (span.line.pleat, span.line.folds[:1] or (0,)))
-
-
-def _one_way(spans: list[Span]) -> list[Span]:
-    # All run from top to hem, as most of their first strokes do: of a line that goes up and down through the layers of a
-    # later pass the first stroke may begin at either end. Neighbours never turn by as much as a right angle.
-    made: list[Span] = []
-    turned = 0.0
-    for span in spans:
-        turns = bool(made) and ((span.hem - span.top) * (made[-1].hem - made[-1].top).conjugate()).real < 0
-        made.append(_upside_down(span) if turns else span)
-        turned += (1.0 if turns else -1.0) * (len(span.line.strokes) == 1 and len(span.line.strokes[0]) == 1)
-    return [_upside_down(span) for span in made] if turned > 0 else made
-
-
-def _upside_down(span: Span) -> Span:
-    return span._replace(top=span.hem, hem=span.top, top_at=span.hem_at, hem_at=span.top_at)
-
-
 def _ends_on(span: Span, edge: tuple[complex, complex]) -> bool:
     slant = (span.hem - span.top) / (edge[1] - edge[0])
     return abs(slant.imag) > abs(slant.real) and any(lies_along((z, z), edge) for z in (span.top, span.hem))
-
-
-def _span_at(span: Span, top_at: float, hem_at: float) -> Span:
-    return span._replace(top_at=top_at, hem_at=hem_at)
-
-
-def _refuse_gaps(creases: list[Span]) -> None:
-    for one, other in pairwise(creases):
-        same = (one.line.pleat, one.line.folds, one.other_half) == (
-            other.line.pleat,
-            other.line.folds,
-            other.other_half,
-        )
-        if same:
-            raise DrawingError(
-                one.words[0].upper() + one.words[1:], "is there twice", "each fold is drawn once", "Delete the copy."
-            )
-    for span in creases:
-        if not span.line.pleat or len(span.line.folds) != 1:
-            raise DrawingError(
-                span.words[0].upper() + span.words[1:],
-                "does not say which fold of which pleat it is",
-                "a result states it by data-pleat and data-fold",
-                "Take the line from a fresh result.",
-            )
-    own = [span for span in creases if not span.other_half]
-    numbers: dict[int, list[int]] = {}
-    for span in own:
-        numbers.setdefault(span.line.pleat, []).append(span.line.folds[0])
-    for pleat, folds in numbers.items():
-        missing = sorted(set(range(1, max(folds) + 1)) - set(folds))
-        odd = len(folds) % 2 == 1
-        if missing or odd:
-            which = f"fold {missing[0]} of its list" if missing else "one of its folds"
-            raise DrawingError(
-                f"Pleat {pleat}",
-                f"lacks {which}: {len(folds)} fold {'line is' if len(folds) == 1 else 'lines are'} drawn",
-                "the cloth must come right side up again behind a pleat",
-                "Put the missing fold line back, or make a fresh result with 'pleatsvg pleat'.",
-            )
-
-
-def _way(outline: FoundOutline, start: float, end: float) -> float:
-    # The way forward from one place to another; just short of a whole round is rounding.
-    n = len(outline)
-    way = (end - start) % n
-    if way > n / 2 and abs(outline.point(end) - outline.point(start)) <= FOLD_BACK:
-        return 0.0
-    return way
-
-
-def _in_order(seam: FoundOutline, creases: list[Span]) -> tuple[FoundOutline, list[float]]:
-    # The seam walked so that the tops of the creases ascend, and the places: tops, then hems, in the order of the cloth,
-    # counted on round the outline so that tops ascend and hems descend.
-    n = len(seam)
-    if not creases:
-        return seam, []
-    worst = ""
-    for turned in (False, True):
-        outline = FoundOutline(seam.reversed().segments) if turned else seam
-        ways = [(n - span.top_at) % n if turned else span.top_at for span in creases]
-        ways += [(n - span.hem_at) % n if turned else span.hem_at for span in reversed(creases)]
-        at = [ways[0]]
-        for start, end in pairwise(ways):
-            at.append(at[-1] + _way(outline, start, end))
-        if at[-1] - at[0] <= n + SAME_SPOT:
-            m = len(creases)
-            return outline, at[:m] + at[m:][::-1]
-        steps = [b - a for a, b in pairwise(at)]
-        k = steps.index(max(steps))
-        names = [*creases, *creases[::-1]]
-        worst = worst or f" (look at {names[k].words} and {names[k + 1].words})"
-    raise DrawingError(
-        "The fold lines",
-        f"do not follow one another along the seam from the first pleat to the last{worst}",
-        "fold lines may not cross on the piece",
-        _FRESH,
-    )
-
-
-def runs_of(outline: FoundOutline, places: list[float]) -> list[tuple[tuple[Segment, ...], ...]]:
-    """Return the raw edges of every layer of an outline that creases cut at `places` (tops, then hems)."""
-    m = len(places) // 2
-    n = len(outline)
-
-    def run(start: float, end: float) -> tuple[Segment, ...]:
-        return tuple([outline.part(stretch) for stretch in outline.stretches(start, end)]) if end > start else ()
-
-    if not m:
-        return [(outline.segments,)]
-    tops, hems = places[:m], places[m:]
-    runs: list[tuple[tuple[Segment, ...], ...]] = [(run(hems[0], tops[0] + n),)]
-    runs += [(run(tops[k], tops[k + 1]), run(hems[k + 1], hems[k])) for k in range(m - 1)]
-    runs.append((run(tops[-1], hems[-1]),))
-    return runs
 
 
 def _motions(creases: list[Span], base: int) -> list[Motion]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pleatsvg.kinds import is_kick
-from pleatsvg.proof.fold_drawn import FoldedPass, Landing, Span
+from pleatsvg.proof.folded_pass import FoldedPass, Landing, Span
 from pleatsvg.result.figures import Ends, LineFigures, PleatFigures, intake_at
 
 

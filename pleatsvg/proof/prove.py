@@ -18,9 +18,11 @@ from pleatsvg.geometry.segment import box_of, length_of, point_at
 from pleatsvg.geometry.selfcross import self_crossing
 from pleatsvg.proof.areas import areas_kept
 from pleatsvg.proof.figures import Figure, Most, Proof
-from pleatsvg.proof.fold_drawn import FoldedPass, refold, runs_of, where
+from pleatsvg.proof.fold_drawn import refold
+from pleatsvg.proof.folded_pass import FoldedPass, where
 from pleatsvg.proof.raw_edges import matched_edge, raw_edges
 from pleatsvg.proof.silhouette import silhouette_miss, worst_poke
+from pleatsvg.proof.spans import runs_of
 from pleatsvg.result.pattern_lines import ResultPiece
 from pleatsvg.tolerance import FOLD_BACK, FOLD_BACK_CUT
 

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from pleatsvg.geometry.motion import moved
 from pleatsvg.geometry.nearest import FoundOutline, Nearest
 from pleatsvg.geometry.segment import Segment, cut, length_of, point_at
-from pleatsvg.proof.fold_drawn import FoldedPass
+from pleatsvg.proof.folded_pass import FoldedPass
 from pleatsvg.tolerance import FOLD_BACK
 
 SURE = FOLD_BACK / 10

@@ -7,7 +7,7 @@ from itertools import pairwise
 from pleatsvg.geometry.nearest import FoundOutline, Nearest
 from pleatsvg.geometry.segment import length_of, point_at
 from pleatsvg.proof.figures import Most
-from pleatsvg.proof.fold_drawn import FoldedPass, where
+from pleatsvg.proof.folded_pass import FoldedPass, where
 from pleatsvg.proof.raw_edges import SURE, RawEdge, samples
 from pleatsvg.tolerance import FOLD_BACK
 

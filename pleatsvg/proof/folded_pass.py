@@ -1,0 +1,131 @@
+"""One pass of a result, folded, as values: its lines from seam to seam, what they come to lie on, its layers of cloth."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from pleatsvg.geometry.motion import Motion
+from pleatsvg.geometry.nearest import FoundOutline
+from pleatsvg.geometry.segment import Segment
+from pleatsvg.result.pattern_lines import PatternLine
+
+
+class Span(NamedTuple):
+    """A straight line of a pleat from seam to seam (mm).
+
+    Attributes:
+        line: as drawn.
+        top, hem: where it meets the seam.
+        top_at, hem_at: these places on the seam.
+        short: by how much the line as drawn stops short of the seam.
+        bend: how far what is drawn strays from a straight line.
+        other_half: whether it lies on the mirrored half of a piece cut on the fold.
+    """
+
+    line: PatternLine
+    top: complex
+    hem: complex
+    top_at: float
+    hem_at: float
+    short: float
+    bend: float
+    other_half: bool
+
+    @property
+    def mountain(self) -> bool:
+        """Whether it stands up on the right side of the cloth."""
+        return self.line.mountain
+
+    @property
+    def brought(self) -> bool:
+        """Whether it is a fold line, which is brought onto a placement line."""
+        return self.line.role == "fold-line"
+
+    @property
+    def look(self) -> str:
+        """How pictures show it: "outer", "inner" or "stitched"."""
+        return "outer" if self.mountain else "stitched" if self.line.role == "stitch-line" else "inner"
+
+    @property
+    def words(self) -> str:
+        """What to call it in a message."""
+        return self.line.words + (", on the other half" if self.other_half else "")
+
+    @property
+    def short_words(self) -> str:
+        """What to call it where a layer is described: "the fold line of pleat 2"."""
+        return f"the {self.line.role.replace('-', ' ')} of pleat {self.line.pleat}"
+
+
+class Landing(NamedTuple):
+    """A line that creases come to lie on: a placement line, or the second stitch line of a tuck."""
+
+    span: Span
+    layer: int
+    creases: tuple[int, ...]
+
+
+class Layer(NamedTuple):
+    """Cloth between two creases: its motion, and its raw edges on the flat piece, in the order of the seam."""
+
+    motion: Motion
+    runs: tuple[tuple[Segment, ...], ...]
+
+
+@dataclass(frozen=True)
+class FoldedPass:
+    """One pass, folded.
+
+    Attributes:
+        number: of the pass, from 1.
+        seam: the flat seam, walked so that the creases' top ends ascend.
+        finished: what it was to become, walked the same way.
+        creases: in the order of the cloth; layer k lies between crease k - 1 and crease k.
+        landings: what creases come to lie on.
+        layers: of cloth.
+        base: the layer that stays where it is drawn.
+        free: edges that leave the outline by design, flat.
+        cutting: flat cutting line and finished cutting line, where the result has both.
+        centre: the fold edge of a piece cut on the fold, folded, or None.
+        grain: the strokes of the grain line, flat.
+        loose: creases that no placement or stitch line waits for; lines that name a fold which is not there.
+    """
+
+    number: int
+    seam: FoundOutline
+    finished: FoundOutline
+    creases: tuple[Span, ...]
+    landings: tuple[Landing, ...]
+    layers: tuple[Layer, ...]
+    base: int
+    free: tuple[Segment, ...]
+    cutting: tuple[FoundOutline, FoundOutline] | None
+    centre: tuple[complex, complex] | None
+    grain: tuple[tuple[Segment, ...], ...]
+    loose: tuple[str, ...]
+
+    @property
+    def hand(self) -> float:
+        """+1 where the seam is walked clockwise on the page, -1 otherwise."""
+        return 1.0 if self.seam.area > 0 else -1.0
+
+    def layer_words(self, layer: int) -> str:
+        """Return what to call a layer in a message."""
+        if not self.creases:
+            return "the piece"
+        last = len(self.creases)
+        if layer == 0:
+            return f"the cloth before {self.creases[0].short_words}"
+        if layer == last:
+            return f"the cloth after {self.creases[-1].short_words}"
+        before, after = self.creases[layer - 1], self.creases[layer]
+        if before.line.pleat == after.line.pleat:
+            roles = [span.line.role.replace("-line", "").replace("-", " ") for span in (before, after)]
+            return f"the layer between {roles[0]} and {roles[1]} of pleat {after.line.pleat}"
+        return f"the layer between pleats {before.line.pleat} and {after.line.pleat}"
+
+
+def where(z: complex) -> str:
+    """Return a place on the page in words, in mm from its left and top edge."""
+    return f"{z.real:.1f} mm from the left and {z.imag:.1f} mm from the top of the page"
