@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
+from typing import NamedTuple
 
 from pleatsvg.errors import DrawingError
 from pleatsvg.geometry.motion import STAY, Motion, moved, reflection
@@ -59,6 +60,22 @@ def refold(piece: ResultPiece) -> tuple[tuple[FoldedPass, ...], float, tuple[str
     return tuple(found), joins, notes
 
 
+class _Laid(NamedTuple):
+    """The lines of a pass on the seam that they fold, of a whole piece also where half of it is drawn.
+
+    Attributes:
+        seam: of the whole.
+        spans: of the pleats' lines.
+        base: how many creases lie on the mirrored half before the drawn one.
+        halves: whether it is one of two halves.
+    """
+
+    seam: FoundOutline
+    spans: list[Span]
+    base: int
+    halves: bool
+
+
 def _one_pass(
     name: str,
     number: int,
@@ -67,76 +84,92 @@ def _one_pass(
     edge: tuple[complex, complex] | None,
     whole: bool,
 ) -> tuple[FoldedPass, tuple[complex, complex] | None, bool]:
-    finished_lines = [line for line in lines if line.role == "finished-line" and line.closed]
-    if len(finished_lines) != 1:
-        raise DrawingError(
-            f"'{name}'",
-            f"holds {len(finished_lines) or 'no'} finished shape{'s' if len(finished_lines) > 1 else ''} for pass {number}",
-            "a result keeps one closed 'finished-line' for each pass in a hidden layer, to be proven against",
-            "Make a fresh result with 'pleatsvg pleat', and leave its hidden layer in the file.",
-        )
-    finished = FoundOutline(finished_lines[0].strokes[0])
-    pleated = [line for line in lines if _is_of_pleat(line)]
-    spans = in_list_order([span_of(seam, line) for line in pleated])
-    base = 0
-    halves = False
-    if edge is not None and any(span.line.crease for span in spans):
-        halves = whole or not any(span.line.crease and _ends_on(span, edge) for span in spans)
-    if halves and whole and edge is not None and any(line.crease and _meets(line, edge) for line in pleated):
-        # They run across the fold edge: each is one with its mirror image.
-        spans = in_list_order([span_of(seam, _joined_over(line, edge)) for line in pleated])
-    elif halves and edge is not None:
-        first = _begins_at(seam, edge, [span for span in spans if span.line.crease])
-        if not whole:
-            seam = FoundOutline(doubled(seam, edge))
-            spans = in_list_order([span_of(seam, line) for line in pleated])
-        others = in_list_order([span_of(seam, mirrored_line(line, edge), True) for line in pleated])[::-1]
-        base = len([span for span in spans if span.line.crease]) if first else 0
-        spans = others + spans if first else spans + others
-    spans = all_one_way(spans)
+    finished = _finished(name, number, lines)
+    laid = _on_seam(seam, [line for line in lines if _is_of_pleat(line)], edge, whole)
+    halves = laid.halves
+    spans = all_one_way(laid.spans)
     creases = [span for span in spans if span.line.crease]
     refuse_gaps(creases)
-    seam, places = in_cloth_order(seam, creases)
+    seam, places = in_cloth_order(laid.seam, creases)
     creases = [span_at(span, places[k], places[len(creases) + k]) for k, span in enumerate(creases)]
-    motions = _motions(creases, base)
+    motions = _motions(creases, laid.base)
+    hand = 1.0 if seam.area > 0 else -1.0
     centre = None
     if edge is not None:
-        middle = (edge[0] + edge[1]) / 2
-        home = _layer_of(middle, creases, range(len(creases) + 1), 1.0 if seam.area > 0 else -1.0)
+        home = _layer_of((edge[0] + edge[1]) / 2, creases, range(len(creases) + 1), hand)
         centre = motions[home].of(edge[0]), motions[home].of(edge[1])
         if halves:
             finished = FoundOutline(doubled(finished, centre))
     if (finished.area > 0) != (seam.area > 0):
         finished = FoundOutline(finished.reversed().segments)
-    layers = tuple([Layer(motion, runs) for motion, runs in zip(motions, runs_of(seam, places), strict=True)])
-    hand = 1.0 if seam.area > 0 else -1.0
     landings, loose = _landings([span for span in spans if not span.line.crease], creases, hand)
     if halves and centre is not None:
-        # On a fold edge the two halves' folds meet: it is the line to which they are brought, drawn as such or not.
-        on = [all(lies_along((motions[k].of(z),) * 2, centre) for z in (c.top, c.hem)) for k, c in enumerate(creases)]
-        met = {
-            f"{crease.words} has no line to come to lie on" for crease, meets in zip(creases, on, strict=True) if meets
-        }
-        loose = tuple([words for words in loose if words not in met])
+        loose = _not_met(loose, creases, motions, centre)
     free = [seg for line in lines if line.role == "free-edge" for stroke in line.strokes for seg in stroke]
     if halves and edge is not None:
         flip = reflection(*edge)
         free += [moved(seg, flip) for seg in free]
     folded = FoldedPass(
-        number,
-        seam,
-        finished,
-        tuple(creases),
-        landings,
-        layers,
-        base,
-        tuple(free),
-        _cutting(lines, edge if halves else None, centre),
-        centre if halves else None,
-        _longest_grain(lines),
-        loose,
+        number=number,
+        seam=seam,
+        finished=finished,
+        creases=tuple(creases),
+        landings=landings,
+        layers=tuple([Layer(motion, runs) for motion, runs in zip(motions, runs_of(seam, places), strict=True)]),
+        base=laid.base,
+        free=tuple(free),
+        cutting=_cutting(lines, edge if halves else None, centre),
+        centre=centre if halves else None,
+        grain=_longest_grain(lines),
+        loose=loose,
     )
     return folded, centre, whole or halves
+
+
+def _finished(name: str, number: int, lines: list[PatternLine]) -> FoundOutline:
+    found = [line for line in lines if line.role == "finished-line" and line.closed]
+    if len(found) != 1:
+        raise DrawingError(
+            f"'{name}'",
+            f"holds {len(found) or 'no'} finished shape{'s' if len(found) > 1 else ''} for pass {number}",
+            "a result keeps one closed 'finished-line' for each pass in a hidden layer, to be proven against",
+            "Make a fresh result with 'pleatsvg pleat', and leave its hidden layer in the file.",
+        )
+    return FoundOutline(found[0].strokes[0])
+
+
+def _on_seam(
+    seam: FoundOutline, pleated: list[PatternLine], edge: tuple[complex, complex] | None, whole: bool
+) -> _Laid:
+    # `whole` tells that the seam has been made whole by a later pass already.
+    spans = in_list_order([span_of(seam, line) for line in pleated])
+    halves = False
+    if edge is not None and any(span.line.crease for span in spans):
+        halves = whole or not any(span.line.crease and _ends_on(span, edge) for span in spans)
+    if not halves or edge is None:
+        return _Laid(seam, spans, 0, halves)
+    if whole and any(line.crease and _meets(line, edge) for line in pleated):
+        # They run across the fold edge: each is one with its mirror image.
+        return _Laid(seam, in_list_order([span_of(seam, _joined_over(line, edge)) for line in pleated]), 0, halves)
+    first = _begins_at(seam, edge, [span for span in spans if span.line.crease])
+    if not whole:
+        seam = FoundOutline(doubled(seam, edge))
+        spans = in_list_order([span_of(seam, line) for line in pleated])
+    others = in_list_order([span_of(seam, mirrored_line(line, edge), True) for line in pleated])[::-1]
+    base = len([span for span in spans if span.line.crease]) if first else 0
+    return _Laid(seam, others + spans if first else spans + others, base, halves)
+
+
+def _not_met(
+    loose: tuple[str, ...], creases: Sequence[Span], motions: Sequence[Motion], centre: tuple[complex, complex]
+) -> tuple[str, ...]:
+    # On a fold edge the two halves' folds meet: it is the line to which they are brought, drawn as such or not.
+    met = {
+        f"{crease.words} has no line to come to lie on"
+        for k, crease in enumerate(creases)
+        if all(lies_along((motions[k].of(z),) * 2, centre) for z in (crease.top, crease.hem))
+    }
+    return tuple([words for words in loose if words not in met])
 
 
 def _longest_grain(lines: list[PatternLine]) -> tuple[tuple[Segment, ...], ...]:
