@@ -12,7 +12,8 @@ import pleatsvg
 from pleatsvg import job
 from pleatsvg.errors import ProofError
 from pleatsvg.flat.flat_piece import FlatLine, Unfolded
-from pleatsvg.flat.unfold import FlatEdge, unfold
+from pleatsvg.flat.once_round import FlatEdge
+from pleatsvg.flat.unfold import unfold
 from pleatsvg.order.piece_order import order_from
 from pleatsvg.pleated import PleatedPiece
 from pleatsvg.proof.before_writing import FoldBack, fold_back
