@@ -201,7 +201,7 @@ def _one_pass(
         written=written,
         proven=proven,
         facts=facts,
-        remarks=(*piece.notes, *order.remarks, *remarks, *told, *not_carried(piece)),
+        remarks=(*piece.notes, *[remark.words for remark in order.remarks], *remarks, *told, *not_carried(piece)),
         number=1 if piece.earlier is None else piece.earlier.passes + 1,
         before=before,
     )

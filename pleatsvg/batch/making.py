@@ -14,7 +14,6 @@ from pathlib import Path
 
 from pleatsvg.api import continue_onto
 from pleatsvg.batch import record as account
-from pleatsvg.batch.jobfile.read import in_keys
 from pleatsvg.batch.output_names import same_file_key
 from pleatsvg.batch.record import Record
 from pleatsvg.batch.tasks import Plan, Task, Unit, options_digest, output_of
@@ -25,8 +24,10 @@ from pleatsvg.drawing.source import bytes_of
 from pleatsvg.errors import OutputError, PleatError
 from pleatsvg.job import pleat_piece
 from pleatsvg.length import parse_length
+from pleatsvg.order.options import in_job_file
 from pleatsvg.piece.choose import finished_piece, finished_pieces
 from pleatsvg.piece.finished import FinishedPiece
+from pleatsvg.wording import option
 from pleatsvg.writing.result import result_bytes
 
 Before = Mapping[str, Sequence[bytes]]
@@ -148,7 +149,7 @@ class Maker:
                     (account.made(head, result, digest, len(pieces), sha256, self.plan.edges, end - start), write)
                 )
             except PleatError as error:
-                records.append((account.failed(head, in_keys(str(error)), time.perf_counter() - start), None))
+                records.append((account.failed(head, error.message.on(in_job_file), time.perf_counter() - start), None))
             except Exception as error:
                 records.append((account.failed(head, _unforeseen(error), time.perf_counter() - start), None))
             start = time.perf_counter()
@@ -228,7 +229,7 @@ def _written(record: Record, write: Ending) -> Record:
         write()
     except PleatError as error:
         head = {key: record[key] for key in ("task", "part", "line", "drawing", "piece", "output")}
-        return account.failed(head, in_keys(str(error)), record["seconds"])
+        return account.failed(head, error.message.on(in_job_file), record["seconds"])
     return record
 
 
@@ -244,7 +245,7 @@ def _regular(file: Path) -> bytes | None:
 
 def _drawing(unit: Unit, file: Path, data: bytes) -> Drawing:
     entry = unit.tasks[0].entry
-    scale = parse_length(entry.drawing_unit, "drawing_unit") if entry.drawing_unit is not None else None
+    scale = parse_length(entry.drawing_unit, option("drawing_unit")) if entry.drawing_unit is not None else None
     return replace(drawing_from(data, file.name, scale, entry.shows == "wrong"), file=os.fspath(file))
 
 
@@ -253,7 +254,7 @@ def _head(task: Task) -> Record:
 
 
 def _failed(task: Task, error: PleatError, start: float) -> Record:
-    return account.failed(_head(task), in_keys(str(error)), time.perf_counter() - start)
+    return account.failed(_head(task), error.message.on(in_job_file), time.perf_counter() - start)
 
 
 def _cannot(output: str, error: OSError) -> OutputError:

@@ -7,8 +7,10 @@ from collections.abc import Mapping
 from typing import Any
 
 from pleatsvg.batch.tasks import Task
+from pleatsvg.order.options import in_job_file
 from pleatsvg.piece.edges import seam_edges
 from pleatsvg.pleated import PleatedPiece
+from pleatsvg.wording import shown
 
 Record = dict[str, Any]
 """What is told of one piece, as in summary.json; lengths in mm.
@@ -51,7 +53,7 @@ def made(head: Record, result: PleatedPiece, digest: str, of: int, sha256: str, 
         "top_seam_mm": {"finished": round(first.top_lengths[0], 6), "flat": round(first.top_lengths[1], 6)},
         "hem_seam_mm": {"finished": round(first.hem_lengths[0], 6), "flat": round(first.hem_lengths[1], 6)},
         "fold_back_mm": round(result.worst_miss, 9),
-        "warnings": list(result.remarks),
+        "warnings": [shown(remark, in_job_file) for remark in result.remarks],
     }
     if edges:
         found = seam_edges(first.finished.outline)

@@ -15,6 +15,7 @@ from pleatsvg.cli.fold import fold
 from pleatsvg.cli.measure import measure
 from pleatsvg.cli.pleat import pleat
 from pleatsvg.errors import PleatError
+from pleatsvg.order.options import on_command_line
 
 # In the order in which help lists them.
 app.command(short_help="What is on a drawing: scale, seam edges, slash lines.")(measure)
@@ -30,7 +31,7 @@ def run() -> None:
     try:
         code = _commands()(standalone_mode=False)
     except PleatError as error:
-        _leave(str(error), error.exit_code)
+        _leave(error.message.on(on_command_line), error.exit_code)
     except _ClickError as error:
         _refuse_words(error)
     except (KeyboardInterrupt, typer.Abort):

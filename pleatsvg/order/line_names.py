@@ -10,7 +10,9 @@ from typing import Any
 from pleatsvg.errors import RequestError, SlashError
 from pleatsvg.kinds import KINDS
 from pleatsvg.length import parse_length
-from pleatsvg.order.pleat_order import LAPS, STITCHED_FROM, PleatOrder, pleats_from
+from pleatsvg.order.options import LAPS, OPTIONS, ROWS, STITCHED_FROM
+from pleatsvg.order.pleat_order import PleatOrder, pleats_from
+from pleatsvg.wording import within
 
 _LENGTH_WORD = re.compile(r"^[\d.,/ ½¼¾⅛⅜⅝⅞⅓⅔-]*\d?[\d.,/½¼¾⅛⅜⅝⅞⅓⅔]+\s*(?:mm|cm|inches|inch|in|\"|″|”)$", re.IGNORECASE)
 
@@ -48,21 +50,20 @@ def worded(name: str, asked: PleatOrder | None) -> PleatOrder | None:
         for old in ("intake", "depth", "hem_intake"):
             base.pop(old, None)
     if "kind" in said and base.get("kind") != said["kind"]:
-        for old in ("face", "stack", "stitched", "stitched_from"):
-            base.pop(old, None)
+        base = {name: value for name, value in base.items() if not OPTIONS[name].own_to_kind}
         if not KINDS[said["kind"]].needs_lap:
             base.pop("lap", None)
     kind = {**base, **said}.get("kind")
     if kind is not None and not KINDS[kind].needs_lap:
         said.pop("lap", None)  # "slash right 2 inverted 12cm": where it lies, once more
     try:
-        made, _, remarks = pleats_from(**{"kind": None, **base, **said})
+        made, _, remarks = pleats_from({**base, **said})
     except RequestError as error:
-        raise _not_as_named(name, str(error).rstrip(".")) from None
+        raise _not_as_named(name, error.message) from None
     # What an option says may play no part here; what the name itself says must.
-    idle = [remark for remark in remarks if remark.split()[0].lstrip("-").replace("-", "_") in said]
+    idle = [remark for remark in remarks if remark.option in said]
     if idle:
-        raise _not_as_named(name, idle[0].rstrip("."))
+        raise _not_as_named(name, idle[0].words)
     if asked is None:
         return replace(made, slash=(), placing=None)
     return replace(made, slash=asked.slash, placing=asked.placing, pass_=asked.pass_)
@@ -82,7 +83,7 @@ def _not_as_named(name: str, why: str) -> SlashError:
     return SlashError(
         f"The name of slash line '{name}'",
         "says of its pleat what cannot be made",
-        why[0].lower() + why[1:] if why[:1] != "-" else why,
+        within(why),
         "Change the name in the editor's list of objects, such as 'slash 3 knife 6cm left', or say the rest with options.",
     )
 
@@ -127,12 +128,5 @@ def _said(name: str) -> dict[str, Any]:
     return said
 
 
-_MEASURES = {
-    "face": "face",
-    "hem": "hem_intake",
-    "depth": "depth",
-    "intake": "intake",
-    "height": "height",
-    "stitched": "stitched",
-}
+_MEASURES = {row.in_names: row.name for row in ROWS if row.in_names}
 """Words of a name that a length follows, and the options that they stand for."""

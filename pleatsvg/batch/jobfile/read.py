@@ -1,15 +1,14 @@
 """The job file: what is asked for on which pieces, every key known and every value of the right kind.
 
-The keys are the long options of `pleat` with underscores. They are taken from what `pleatsvg.order` takes, so that an
-option has its key as soon as it is there. A fault is named with its line, before any drawing is opened.
+The keys are the long options of `pleat` with underscores. They and their values are those of the table of options, so
+that an option has its key as soon as it has a row. A fault is named with its line, before any drawing is opened.
 """
 
 from __future__ import annotations
 
-import inspect
 import re
 import tomllib
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from pathlib import Path
@@ -18,55 +17,41 @@ from typing import Any, NoReturn
 from pleatsvg.batch.jobfile.toml_lines import TomlPath, lines_of
 from pleatsvg.errors import JobError, RequestError, near_names
 from pleatsvg.length import parse_length
-from pleatsvg.order import pleat_order as order
+from pleatsvg.order.options import OPTIONS, PIECE_OPTIONS, PLEAT_OPTIONS, ROWS, Of, Value, in_job_file, names_of
 from pleatsvg.order.piece_order import Order, piece_order
-from pleatsvg.order.pleat_order import PLEAT_OPTIONS
+from pleatsvg.order.pleat_order import Remark
 from pleatsvg.tolerance import MATCH
+from pleatsvg.wording import Named, option, shown
 
 LARGEST_JOB = 4 * 2**20
 """Bytes. A piece takes some hundred."""
-
-
-DRAWING_KEYS = ("drawing_unit", "shows")
-"""How a drawing is read."""
 
 
 FIELDS = ("drawing", "piece", "number")
 """What an output's name can be put together from."""
 
 
-_INSTEAD = (("intake", "depth"), ("at", "count"))
+_INSTEAD = tuple([(row.instead_of, row.name) for row in ROWS if row.instead_of])
 """Options of which one is given instead of the other: one of its own sets aside what [defaults] says of both."""
 
 
-def _signature(function: Callable[..., object]) -> dict[str, str]:
-    return {name: str(p.annotation) for name, p in inspect.signature(function).parameters.items() if name != "pleats"}
+_READING = names_of(Of.READING)
 
 
-_PIECE_KINDS = _signature(piece_order)
+_OF_PIECE = ("drawing", "name", "output", *names_of(Of.CHOICE), *_READING, *PIECE_OPTIONS)
 
 
-_KINDS = _signature(order.pleats_from) | _PIECE_KINDS | {"pass": "int"}
-"""What Python type each option takes, in words."""
-
-
-PIECE_OPTIONS = tuple(_PIECE_KINDS)
-"""The options that hold for a piece as a whole."""
-
-
-_OF_PLEATS = PLEAT_OPTIONS
-
-
-_OF_PIECE = ("drawing", "piece", "name", "output", "continue", *DRAWING_KEYS, *PIECE_OPTIONS)
-
-
-_OF_DEFAULTS = ("output", *DRAWING_KEYS, *PIECE_OPTIONS, *PLEAT_OPTIONS)
+_OF_DEFAULTS = ("output", *_READING, *PIECE_OPTIONS, *PLEAT_OPTIONS)
 
 
 _OF_MATCH = ("name", "first", "second", "length", "tolerance")
 
 
-_LENGTHS = ("drawing_unit", "length", "tolerance")
+_OWN_LENGTHS = ("length", "tolerance")
+
+
+_OWN_LISTS = ("drawing", "piece", "first", "second")
+"""Keys beside the options that take one text or many; a drawing may hold several pieces."""
 
 
 _TABLES = ("defaults", "piece", "match")
@@ -148,15 +133,6 @@ class JobFile:
     def refusal(self, line: int, element: str, measured: str, limit: str, remedy: str) -> JobError:
         """Return a refusal that points to a line of this file."""
         return JobError(f"{self.said}, line {line}: {element}", measured, limit, remedy)
-
-
-def in_keys(words: str) -> str:
-    """Return a message about options of the command line as one about keys of a job file."""
-    return re.sub(
-        r"--([a-z][a-z-]*)",
-        lambda m: key if (key := m[1].replace("-", "_")) in (*_OF_DEFAULTS, *_OF_PIECE) else m[0],
-        words,
-    )
 
 
 def read_job(path: Path) -> JobFile:
@@ -304,7 +280,7 @@ class _Reader:
                     (
                         f"it belongs in {place}"
                         for place, keys in (
-                            ("[[piece]]", (*_OF_PIECE, *_OF_PLEATS, "pleat")),
+                            ("[[piece]]", (*_OF_PIECE, *PLEAT_OPTIONS, "pleat")),
                             ("[defaults]", _OF_DEFAULTS),
                             ("[[match]]", _OF_MATCH),
                         )
@@ -322,25 +298,25 @@ class _Reader:
 
     def _kind(self, path: TomlPath, key: str, value: Any) -> Any:
         """Return a value as its option takes it; refuse it where its TOML type cannot be right."""
-        takes = _KINDS.get(key, "str")
-        many = bool(re.search(r"Iterable|Sequence|list|tuple", takes)) or key in ("drawing", "piece", "first", "second")
-        if re.search(r"\bbool\b", takes):
+        row = OPTIONS.get(key)
+        takes = row.value if row is not None else Value.TEXT
+        if takes is Value.FLAG:
             if not isinstance(value, bool):
                 self.refuse(path, f"key '{key}'", f"is {_shown(value)}", "it is true or false", "Write one of the two.")
-        elif re.search(r"\bint\b", takes):
+        elif takes is Value.NUMBER:
             if not isinstance(value, int) or isinstance(value, bool):
                 self.refuse(
                     path,
                     f"key '{key}'",
                     f"is {_shown(value)}",
                     "it is a whole number, without quotes",
-                    f"Write {key} = 7.",
+                    f"Write {in_job_file(Named(key, 7))}.",
                 )
-        elif re.search(r"\bMapping\b|\bdict\b", takes) and isinstance(value, dict):
+        elif takes is Value.EDGES and isinstance(value, dict):
             for name, one in value.items():
                 if not isinstance(one, str):
                     self._no_text((*path, name), name, one)
-        elif many:
+        elif key in _OWN_LISTS or (row is not None and row.many):
             value = (value,) if isinstance(value, str) else value
             if not isinstance(value, (list, tuple)):
                 self._no_text(path, key, value)
@@ -356,7 +332,9 @@ class _Reader:
 
     def _no_text(self, path: TomlPath, key: str, value: Any) -> NoReturn:
         number = isinstance(value, (int, float)) and not isinstance(value, bool)
-        length = number and ("Length" in _KINDS.get(key, "") or key in _LENGTHS)
+        row = OPTIONS.get(key)
+        takes_length = key in _OWN_LENGTHS if row is None else row.value in (Value.LENGTH, Value.EDGES)
+        length = number and takes_length
         self.refuse(
             path,
             f"key '{key}'",
@@ -367,10 +345,10 @@ class _Reader:
 
     def _piece(self, number: int, table: dict[str, Any], defaults: Mapping[str, Any]) -> JobPiece:
         at: TomlPath = ("piece", number)
-        self._known(table, at, (*_OF_PIECE, *_OF_PLEATS, "pleat"), "[[piece]]")
+        self._known(table, at, (*_OF_PIECE, *PLEAT_OPTIONS, "pleat"), "[[piece]]")
         runs = self._tables("pleat", *at, holder=table)
         for k, run in enumerate(runs):
-            self._known(run, (*at, "pleat", k), _OF_PLEATS, "[[piece.pleat]]")
+            self._known(run, (*at, "pleat", k), PLEAT_OPTIONS, "[[piece.pleat]]")
         if "drawing" not in table:
             self.refuse(at, "[[piece]]", "names no drawing", "", 'Write drawing = "front.svg", or a pattern, under it.')
         own = {key: self._kind((*at, key), key, value) for key, value in table.items() if key != "pleat"}
@@ -379,18 +357,19 @@ class _Reader:
         common = _laid_over(said, own)
         options = {key: value for key, value in common.items() if key in PIECE_OPTIONS}
         pleats: list[dict[str, Any]] = []
-        idle: set[str] = set()
-        worth_a_word: set[str] = set()
+        idle: set[Remark] = set()
+        worth_a_word: set[Remark] = set()
         for k, run in enumerate(runs or [{}]):
             here = (*at, "pleat", k)
             typed = {key: self._kind((*here, key), key, value) for key, value in run.items()}
-            asked = _laid_over({key: value for key, value in common.items() if key in _OF_PLEATS}, typed)
+            asked = _laid_over({key: value for key, value in common.items() if key in PLEAT_OPTIONS}, typed)
             pleats.append(asked)
             places = given | {key: (*here, key) for key in typed}
             for remark in self._order_of([asked], {}, places, here if runs else at).remarks:
-                (idle if _only_default(remark, {*own, *typed}) else worth_a_word).add(remark)
+                # What plays no part is worth a word only where the person asked for it on this very piece.
+                (worth_a_word if remark.option in {*own, *typed} else idle).add(remark)
         made = self._order_of(pleats, options, given, at)
-        made = replace(made, remarks=tuple([in_keys(r) for r in made.remarks if r not in idle - worth_a_word]))
+        made = replace(made, remarks=tuple([r for r in made.remarks if r not in idle - worth_a_word]))
         shows = common.get("shows", "right")
         if shows not in ("right", "wrong"):
             self.refuse(
@@ -403,7 +382,7 @@ class _Reader:
         unit = common.get("drawing_unit")
         if unit is not None:
             try:
-                parse_length(unit, "'drawing_unit'")
+                parse_length(unit, option("drawing_unit"))
             except RequestError as error:
                 self._pass_on(error, given["drawing_unit"])
         output = common.get("output")
@@ -430,17 +409,17 @@ class _Reader:
         places: Mapping[str, TomlPath],
         around: TomlPath,
     ) -> Order:
-        # A refusal speaks of options; the line is that of the first one it names that is given here.
+        # A refusal knows which options it is about; the line is that of the first one that is given here.
         try:
-            return piece_order([{"kind": None, **asked} for asked in pleats], **options)
+            return piece_order(pleats, options)
         except RequestError as error:
-            words = re.findall(r"[a-z][a-z_]+", f"{error.element} {error.measured}".casefold().replace("-", "_"))
-            named = [places[word] for word in words if word in places]
+            named = [places[name] for name in error.about if name in places]
             self._pass_on(error, named[0] if named else around)
 
     def _pass_on(self, error: RequestError, path: TomlPath) -> NoReturn:
-        words = [in_keys(part) for part in (error.element, error.measured, error.limit, error.remedy)]
-        self.refuse(path, words[0], words[1], words[2], words[3])
+        parts = (error.element, error.measured, error.limit, error.remedy)
+        element, measured, limit, remedy = [shown(part, in_job_file) for part in parts]
+        self.refuse(path, element, measured, limit, remedy)
 
     def _pattern(self, pattern: str, path: TomlPath) -> None:
         if re.search(r"[/\\]", pattern):
@@ -511,12 +490,6 @@ class _Reader:
 def _laid_over(below: Mapping[str, Any], own: Mapping[str, Any]) -> dict[str, Any]:
     hidden = {key for pair in _INSTEAD if any(key in own for key in pair) for key in pair}
     return {key: value for key, value in below.items() if key not in hidden} | dict(own)
-
-
-def _only_default(remark: str, typed: set[str]) -> bool:
-    # What plays no part is worth a word only where the person asked for it on this very piece.
-    found = re.match(r"--([a-z-]+) plays no part", remark)
-    return found is not None and found[1].replace("-", "_") not in typed
 
 
 def _shown(value: Any) -> str:
