@@ -38,6 +38,7 @@ from pleatsvg.pleats.words import lap_name, pleat_words
 from pleatsvg.proof.all_passes import prove_earlier
 from pleatsvg.proof.before_writing import FoldBack, fold_back, folded_layers
 from pleatsvg.tolerance import FOLD_BACK, ON_FOLD
+from pleatsvg.wording import message, option
 
 
 def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
@@ -89,14 +90,14 @@ def _in_passes(
     # Each pass is made on the flat piece of the one before. Lines of later passes are taken through all earlier ones.
     if order.cloth_width is not None or any(asked.separate or asked.kind.kicks for asked in orders):
         raise RequestError(
-            "Kick pleats, separate underlays and --cloth-width",
+            message("Kick pleats, separate underlays and {}", option("cloth_width")),
             "are asked for with several passes",
             "a further pass runs over the whole flat piece, not over parts or extensions of it",
             "Leave them out, or make one pass.",
         )
     if piece.shared is not None:
         raise RequestError(
-            "--continue",
+            option("continue"),
             "is given with several passes",
             "a further pass runs over one piece, not over two that are sewn together",
             "Leave it out, or make one pass.",
@@ -224,15 +225,23 @@ def _lay(
     join_allowance = allowed.mm if allowed is not None and cutting is not None else 0.0
     if cutting is not None and not join_allowance and (joins or any(pleat.kick for pleat in pleats)):
         remarks.append(
-            "Joins, and the seam above a kick pleat, have no allowance, since only single edges were given one; give "
-            "--allowance 15mm as well, or add yours outside them."
+            message(
+                "Joins, and the seam above a kick pleat, have no allowance, since only single edges were given "
+                "one; give {} as well, or add yours outside them.",
+                option("allowance", "15mm"),
+            )
         )
     if order.smooth_hem and joins:
         raise FitError(
             f"The hem of '{piece.name}'",
             "was to be smooth, but the flat piece is cut in parts",
             "a join ends at a hem that is trued as folded",
-            "Leave out --hem smooth, or --underlay separate and --cloth-width.",
+            message(
+                "Leave out {}, or {} and {}.",
+                option("hem", "smooth"),
+                option("underlay", "separate"),
+                option("cloth_width"),
+            ),
         )
     return Laid(
         piece=piece,
@@ -354,7 +363,7 @@ def _cutting(piece: FinishedPiece, ground: Ground, lines: SlashSet, order: Order
                 f"The allowance of '{piece.name}'",
                 "was asked for in a later pass, and the result has no cutting line",
                 "a cutting line lies true only where it was unfolded with the first seam",
-                "Give --allowance with the first pass; it runs on through the others.",
+                message("Give {} with the first pass; it runs on through the others.", option("allowance")),
             )
         fold = fold_edge_of(piece, order.fold_edge) if ground.on_fold else None
         by_edge = distances_of(ground.edges, asked, fold.number if fold is not None else None)
@@ -377,8 +386,13 @@ def _refuse_lapping_cloth(piece: FinishedPiece, lines: SlashSet, unfolded: Unfol
             f"The flat piece '{piece.name}'",
             f"would lie over itself near ({spot.real:.0f}, {spot.imag:.0f}) mm on the drawing",
             "a piece is cut from one layer of cloth",
-            "The two allowances of the seam above a kick pleat need room between them: take a smaller --allowance or a larger "
-            "intake, leave out --hem-intake where it is the larger one, or give --underlay separate."
+            message(
+                "The two allowances of the seam above a kick pleat need room between them: take a smaller {} or a "
+                "larger intake, leave out {} where it is the larger one, or give {}.",
+                option("allowance"),
+                option("hem_intake"),
+                option("underlay", "separate"),
+            )
             if kicks
             else "Take a smaller intake or fewer lines in one piece, or part the piece at a seam first.",
         )

@@ -14,6 +14,7 @@ from pleatsvg.drawing.css.lengths import UNITS_PER, NoLengthError, css_length
 from pleatsvg.drawing.drawn import PageFacts
 from pleatsvg.errors import DrawingError, RequestError
 from pleatsvg.length import Length
+from pleatsvg.wording import message, option
 
 MM_PER_UNIT = {
     "": 25.4 / 96,
@@ -61,7 +62,10 @@ def page_of(
     if unit_is is not None:
         if not unit_is.mm > 0:
             raise RequestError(
-                "--drawing-unit", f"is {unit_is}", "it must be more than 0", "Give what one unit measures, such as 1mm."
+                option("drawing_unit"),
+                f"is {unit_is}",
+                "it must be more than 0",
+                "Give what one unit measures, such as 1mm.",
             )
         x, y, w, h = box or (0.0, 0.0, (width or 100.0) / MM_PER_UNIT["px"], (height or 100.0) / MM_PER_UNIT["px"])
         m = unit_is.mm
@@ -70,8 +74,11 @@ def page_of(
         px = MM_PER_UNIT["px"]
         if width is None or height is None:
             notes.append(
-                "The drawing states neither a size nor a viewBox; one unit is taken as 1 px, 96 to the inch. Check a "
-                "known length below, and give --drawing-unit if it is wrong."
+                message(
+                    "The drawing states neither a size nor a viewBox; one unit is taken as 1 px, 96 to the inch. Check "
+                    "a known length below, and give {} if it is wrong.",
+                    option("drawing_unit"),
+                )
             )
         elif {width_unit, height_unit} & {"", "px"}:
             notes.append("The drawing's size is in px; they are taken as 96 to the inch. Check a known length below.")
@@ -83,8 +90,11 @@ def page_of(
         width, height = w * MM_PER_UNIT["px"], h * MM_PER_UNIT["px"]
         how = "the viewBox alone, at 96 units to the inch"
         notes.append(
-            "The drawing has a viewBox but states no size; one unit is taken as 1 px, 96 to the inch. Check a known "
-            "length below, and give --drawing-unit if it is wrong."
+            message(
+                "The drawing has a viewBox but states no size; one unit is taken as 1 px, 96 to the inch. Check a "
+                "known length below, and give {} if it is wrong.",
+                option("drawing_unit"),
+            )
         )
     elif {width_unit, height_unit} - _SURE - {None}:
         notes.append("The drawing's size is in px; they are taken as 96 to the inch. Check a known length below.")

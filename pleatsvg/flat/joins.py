@@ -16,6 +16,7 @@ from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.result.roles import Role
 from pleatsvg.tolerance import ON_FOLD, ON_LINE
+from pleatsvg.wording import message, option
 
 
 def joins_for_width(
@@ -115,7 +116,7 @@ def _with_seam(piece: FinishedPiece, pleats: tuple[LaidPleat, ...], inner: list[
             f"The pieces '{piece.name}'",
             "have no pleat with an inner fold",
             "two pieces laid together are parted again at one, where the join is hidden",
-            "Slash along the seam between them, as in --slash 'right side'; tucks hide no join.",
+            message("Slash along the seam between them, as in {}; tucks hide no join.", option("slash", "right side")),
         )
     middle = (piece.shared.start + piece.shared.end) / 2
     folds = [fold.chord for pleat in pleats for fold in pleat.folds]

@@ -13,6 +13,7 @@ from pleatsvg.geometry.selfcross import self_crossing
 from pleatsvg.piece.edges import Edge, edge_named, seam_edges
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.tolerance import ON_FOLD, ON_LINE, RUN_ON
+from pleatsvg.wording import message, option
 
 FOLD_EDGE = "fold edge"
 """The name under which the fold edge stands in a row of slash lines; no drawn line can have it, since it names a part."""
@@ -151,8 +152,12 @@ def _fold_of(piece: FinishedPiece, edges: tuple[Edge, ...], wanted: str | None) 
             f"The fold edge '{line.name}'",
             "does not lie on a seam edge",
             far,
-            f"Draw it along the straight edge that is cut on the fold (within {ON_FOLD:.0f} mm), or give --fold-edge and the "
-            "name of that edge as 'measure' prints it.",
+            message(
+                "Draw it along the straight edge that is cut on the fold (within {} mm), or give {} and the name "
+                "of that edge as 'measure' prints it.",
+                f"{ON_FOLD:.0f}",
+                option("fold_edge"),
+            ),
         )
     return nearest
 

@@ -17,6 +17,7 @@ from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.joined_strokes import joined_loops, widest_gap
 from pleatsvg.result.earlier import Earlier
 from pleatsvg.tolerance import CLOSING_GAP, ON_LINE, REPORT_BEND, SEAM_MARK, STRAIGHT
+from pleatsvg.wording import message, option
 
 
 def finished_piece(drawing: Drawing, wanted: str | None = None) -> FinishedPiece:
@@ -155,7 +156,7 @@ def _earlier(name: str, drawing: Drawing, shape: DrawnShape, outline: Outline) -
             f"Piece '{name}'",
             "was cut in parts, or has kick pleats, from the pass before",
             "a further pass runs over the whole flat piece, not over parts or extensions of it",
-            "Make the first pass again without --cloth-width, separate underlays and kick pleats.",
+            message("Make the first pass again without {}, separate underlays and kick pleats.", option("cloth_width")),
         )
     return found
 
@@ -173,7 +174,7 @@ def _chosen(drawing: Drawing, seams: _Seams, wanted: str | None, notes: list[str
                 f"Piece '{wanted}'",
                 f"is {'not' if not chosen else f'{len(chosen)} times'} on the drawing",
                 near_names(wanted, names),
-                "Give --piece one of these names.",
+                message("Give {} one of these names.", option("piece")),
             )
         return chosen[0]
     if len(candidates) == 1:
@@ -200,7 +201,7 @@ def _chosen(drawing: Drawing, seams: _Seams, wanted: str | None, notes: list[str
         f"'{drawing.source}'",
         f"has {len(candidates)} outlines: {listed}",
         "one piece is pleated at a time",
-        "Choose one with --piece and its name."
+        message("Choose one with {} and its name.", option("piece"))
         if named
         else "Name the stitching line 'seam', in the editor's list of objects.",
     )

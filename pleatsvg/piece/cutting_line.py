@@ -19,6 +19,7 @@ from pleatsvg.piece.both_halves import Ground
 from pleatsvg.piece.edges import Edge, edge_named
 from pleatsvg.piece.slash_lines import Chord
 from pleatsvg.tolerance import ON_LINE
+from pleatsvg.wording import message, option
 
 WIDEST = 300.0
 """mm. An allowance above this is a slip of the hand: deep hems are 10 cm."""
@@ -159,7 +160,7 @@ def _turned_hem(
                 f"The hem of '{name}'",
                 "cannot be turned up flush: the side seam runs too slantwise into it",
                 "the side is mirrored across the hem line within the hem allowance",
-                "Leave out --hem-turn, or take a smaller hem allowance.",
+                message("Leave out {}, or take a smaller hem allowance.", option("hem_turn")),
             )
         made, of = turned
     return made

@@ -15,6 +15,7 @@ from pleatsvg.piece.both_halves import Ground
 from pleatsvg.piece.cutting_line import Cutting, distances_of
 from pleatsvg.piece.finished import FinishedPiece
 from pleatsvg.tolerance import ON_FOLD, ON_LINE
+from pleatsvg.wording import message, option
 
 UNEVEN = 1.0
 """mm. By how much an allowance may vary along an edge, or differ from what was asked for, before it is told."""
@@ -35,7 +36,7 @@ def inside_of(piece: FinishedPiece, asked: Length) -> FinishedPiece:
             f"The seam of '{piece.name}'",
             f"cannot be drawn {asked} inside the cutting line",
             "the piece is too narrow, or a curve on it too tight, for that",
-            "Give a smaller --allowance-drawn, or draw the seam as well.",
+            message("Give a smaller {}, or draw the seam as well.", option("allowance_drawn")),
         )
     seam = found[0]
     return replace(piece, outline=seam.from_top_left(), cut=outline, only_cut=False)

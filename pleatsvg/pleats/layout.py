@@ -19,6 +19,7 @@ from pleatsvg.pleats.refusals import face_refusal, poke_refusal, refuse_over_the
 from pleatsvg.pleats.strip import MisfitError, StripLine, displaced, walk_away
 from pleatsvg.result.roles import Role
 from pleatsvg.tolerance import LEAST_SEAM, ON_LINE
+from pleatsvg.wording import message, option
 
 
 def lay_out(lines: SlashSet, requests: list[PleatRequest], unit: str = "mm") -> tuple[LaidPleat, ...]:
@@ -68,7 +69,7 @@ def _laid(lines: SlashSet, number: int, chord: Chord, request: PleatRequest, uni
             f"Pleat {number} at '{name}'",
             f"is to be stitched for {show(far, unit)} on a line {show(length, unit)} long",
             "a released tuck is stitched for a part of its length",
-            "Give a smaller --stitched, or leave it out to stitch all along.",
+            message("Give a smaller {}, or leave it out to stitch all along.", option("stitched")),
         )
     rests = Role.MATE if request.kind.stitched else Role.PLACEMENT
     placements = tuple([LaidPlacement(edges[p.edge], p.folds_before, p.carries, rests) for p in placed])
@@ -96,7 +97,7 @@ def _kick(lines: SlashSet, number: int, chord: Chord, request: PleatRequest, uni
             said,
             f"is {show(request.height, unit)} high on a line {show(length, unit)} long",
             f"at least {show(LEAST_SEAM, unit)} of seam must be left above a kick pleat",
-            "Give a smaller --height, or make it an inverted pleat from top to hem.",
+            message("Give a smaller {}, or make it an inverted pleat from top to hem.", option("height")),
         )
     if request.half:
         raise FitError(
@@ -163,7 +164,9 @@ def _kick_line(
         said,
         f"has an underlay {show(max(a, b), unit)} deep that does not lie beneath the piece on its {way}",
         "an underlay must lie wholly beneath the piece, and its slanting top above the hem",
-        "Take a smaller intake or a greater --height, or move the slash line farther from that seam.",
+        message(
+            "Take a smaller intake or a greater {}, or move the slash line farther from that seam.", option("height")
+        ),
     )
 
 

@@ -8,6 +8,7 @@ from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleats.laid import LaidPleat, PleatRequest
 from pleatsvg.pleats.strip import MisfitError
 from pleatsvg.tolerance import ON_LINE
+from pleatsvg.wording import message, option
 
 
 def poke_refusal(
@@ -47,7 +48,7 @@ def face_refusal(number: int, name: str, request: PleatRequest, out: float, unit
         f"Pleat {number} at '{name}'",
         f"has a face {show(request.face, unit)} wide that reaches out past the seam by {show(out, unit)}",
         "both edges of a face must lie on the piece",
-        "Take a narrower --face, or move the slash line farther from the seam.",
+        message("Take a narrower {}, or move the slash line farther from the seam.", option("face")),
     )
 
 
@@ -64,8 +65,11 @@ def refuse_over_the_fold(lines: SlashSet, pleats: list[LaidPleat], unit: str) ->
                 f"Pleat {pleat.number} at '{pleat.name}'",
                 f"has a face that reaches over the fold edge by {show(over, unit)}",
                 "what is seen of it must lie on the half that is drawn",
-                "Take a narrower --face, move the slash line away from the fold edge, or draw it on the fold edge for half a "
-                "pleat there.",
+                message(
+                    "Take a narrower {}, move the slash line away from the fold edge, or draw it on the fold edge for "
+                    "half a pleat there.",
+                    option("face"),
+                ),
             )
 
 
@@ -82,5 +86,5 @@ def refuse_overlap(lines: SlashSet, before: LaidPleat, after: LaidPleat, unit: s
             f"Pleats {before.number} and {after.number}, at '{before.name}' and '{after.name}',",
             f"have faces that overlap by {show(over, unit)}",
             f"the two half faces take {show(faces, unit)} of a space of {show(max(0.0, faces - over), unit)}",
-            "Take a narrower --face, or set the slash lines farther apart.",
+            message("Take a narrower {}, or set the slash lines farther apart.", option("face")),
         )

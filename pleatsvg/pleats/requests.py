@@ -17,6 +17,7 @@ from pleatsvg.piece.slash_lines import SlashSet, in_order, trimmed
 from pleatsvg.pleats.laid import PleatRequest
 from pleatsvg.pleats.placed_lines import placed_lines, run_of_lines
 from pleatsvg.tolerance import CENTRE_BAND, ON_FOLD
+from pleatsvg.wording import message, option
 
 
 def on_its_ground(piece: FinishedPiece, order: Order) -> tuple[FinishedPiece, Ground, list[str]]:
@@ -27,8 +28,11 @@ def on_its_ground(piece: FinishedPiece, order: Order) -> tuple[FinishedPiece, Gr
             f"Piece '{piece.name}'",
             "has a cutting line, but no seam",
             "pleats are reckoned on the stitching line",
-            "Give --allowance-drawn and the allowance that the cutting line includes, such as --allowance-drawn 15mm; or "
-            "draw the seam as well.",
+            message(
+                "Give {} and the allowance that the cutting line includes, such as {}; or draw the seam as well.",
+                option("allowance_drawn"),
+                option("allowance_drawn", "15mm"),
+            ),
         )
     ground = ground_of(piece, order.fold_edge)
     if not order.open_fold:
@@ -38,7 +42,11 @@ def on_its_ground(piece: FinishedPiece, order: Order) -> tuple[FinishedPiece, Gr
             f"Piece '{piece.name}'",
             "was to be opened out, but has no fold edge",
             "only a half piece has another half",
-            "Leave out --open-fold; or name the fold edge on the drawing, or with --fold-edge.",
+            message(
+                "Leave out {}; or name the fold edge on the drawing, or with {}.",
+                option("open_fold"),
+                option("fold_edge"),
+            ),
         )
     whole = opened(piece, ground)
     remark = "The half piece was opened out at its fold edge; what is drawn on it is there twice, texts once."
@@ -146,15 +154,24 @@ def lines_for(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], l
             and piece.slashes
         ):
             remarks.append(
-                f"The {len(piece.slashes)} slash lines drawn on the piece were left out, since lines were placed; name them "
-                "with --slash to use both."
+                message(
+                    "The {} slash lines drawn on the piece were left out, since lines were placed; name them with {} "
+                    "to use both.",
+                    len(piece.slashes),
+                    option("slash"),
+                )
             )
     if not lines:
         raise SlashError(
             f"Piece '{piece.name}'",
             "has no slash lines",
             "a pleat needs a line to slash along",
-            "Draw straight lines from edge to edge and name them 'slash 1', 'slash 2'; or give --slash all, --at or --count.",
+            message(
+                "Draw straight lines from edge to edge and name them 'slash 1', 'slash 2'; or give {}, {} or {}.",
+                option("slash", "all"),
+                option("at"),
+                option("count"),
+            ),
         )
     return lines, orders, remarks
 
@@ -170,7 +187,9 @@ def as_named(lines: list[StraightLine], orders: list[PleatOrder | None]) -> list
                 f"The kind of pleat at '{line.name}'",
                 "is missing",
                 "neither its name nor an option says it",
-                f"Give --kind {', '.join(KINDS)}; or name the line such as 'slash 2 inverted 12cm'.",
+                message(
+                    "Give {} {}; or name the line such as 'slash 2 inverted 12cm'.", option("kind"), ", ".join(KINDS)
+                ),
             )
         made.append(known.setdefault(found, found))
     return made
@@ -217,7 +236,12 @@ def _refuse_turning_round(lines: SlashSet, k: int, asked: PleatOrder, on_fold: b
             said,
             f"is to lap {asked.lap} on a piece that is cut on the fold",
             "its fold would turn round at the fold edge and point the other way on the other half",
-            "Give --lap centre or --lap sides; or add --open-fold, which writes the whole piece with all folds one way.",
+            message(
+                "Give {} or {}; or add {}, which writes the whole piece with all folds one way.",
+                option("lap", "centre"),
+                option("lap", "sides"),
+                option("open_fold", True),
+            ),
         )
 
 
@@ -266,7 +290,7 @@ def _towards(piece: FinishedPiece, lines: SlashSet, k: int, lap: str | None) -> 
                 said,
                 f"was to lap {lap}, but its line runs {run} the page",
                 f"such a fold points {words}",
-                f"Give --lap {words}.",
+                message("Give {} {}.", option("lap"), words),
             )
         return -1 if lap in ("left", "up") else 1
     centre = piece.fold_edge or piece.centre
@@ -281,7 +305,10 @@ def _towards(piece: FinishedPiece, lines: SlashSet, k: int, lap: str | None) -> 
             f"Pleat {k + 1} at '{lines.names[k]}'",
             f"lies within {CENTRE_BAND:.0f} mm of the centre",
             f"a {lap} lap needs a line that lies to one side of it",
-            "Pleat that line by itself with --slash and a lap of its own, or make it an inverted or box pleat.",
+            message(
+                "Pleat that line by itself with {} and a lap of its own, or make it an inverted or box pleat.",
+                option("slash"),
+            ),
         )
     to_centre = 1 if off > 0 else -1
     return to_centre if lap == "centre" else -to_centre

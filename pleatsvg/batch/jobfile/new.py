@@ -8,6 +8,7 @@ from pathlib import Path
 from pleatsvg import api
 from pleatsvg.errors import JobError, PleatError
 from pleatsvg.length import show
+from pleatsvg.order.options import in_job_file
 from pleatsvg.piece.measuring import Measured
 from pleatsvg.wholefile import refuse_output, write_whole
 
@@ -88,7 +89,9 @@ def write_new_job(folder: Path, target: Path | None, force: bool) -> tuple[Path,
             found = [api.measure(piece) for piece in api.read_all(drawing)]
         except PleatError as error:
             spoilt += 1
-            blocks.append(f"\n# {_comment(name)} cannot be pleated as it is: {_comment(str(error))}\n")
+            blocks.append(
+                f"\n# {_comment(name)} cannot be pleated as it is: {_comment(error.message.on(in_job_file))}\n"
+            )
             continue
         for one in found:
             pieces += 1
