@@ -62,7 +62,7 @@ class Given:
         """Return a whole number."""
         value = self.options.get(name)
         if value is not None and (isinstance(value, bool) or not isinstance(value, int)):
-            raise RequestError(option(name), f"is {value!r}", "it must be a whole number", "Give how many you want.")
+            raise RequestError(option(name), f"is {value!r}", "it must be a whole number", "Give it in digits, as 2.")
         return value
 
     def text(self, name: str) -> str | None:
