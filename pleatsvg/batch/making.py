@@ -39,7 +39,7 @@ Made = list[tuple[Record, bool]]
 
 
 Ending = Callable[[], None]
-"""Waits until a result stands in its place."""
+"""Waits until a result is in its place."""
 
 
 class Making:
@@ -64,14 +64,16 @@ class Making:
 class Maker:
     """Makes the results of a plan, one drawing at a time.
 
-    Where the disk is slow, results are brought onto it while the next drawing is reckoned.
+    Where the disk is slow, results are written to it while the next drawing is worked out.
     """
 
     def __init__(self, plan: Plan, before: Before, written: Mapping[str, str]) -> None:
-        """Args:
-        plan: of the batch.
-        before: what an earlier run made, to be kept where nothing has changed; empty where it does not count.
-        written: digests of the results of earlier runs by file name: what may be written over.
+        """Prepare to make the results of a plan.
+
+        Args:
+            plan: of the batch.
+            before: what an earlier run made, to be kept where nothing has changed; empty where it does not count.
+            written: digests of the results of earlier runs by file name: what may be written over.
         """
         self.plan = plan
         self.before = before
@@ -224,7 +226,7 @@ class Maker:
 
 
 def _written(record: Record, write: Ending) -> Record:
-    # What became of a result whose writing was begun.
+    # The record of a result whose writing was begun.
     try:
         write()
     except PleatError as error:

@@ -13,7 +13,7 @@ from pleatsvg.pleated import PleatedPiece
 from pleatsvg.wording import shown
 
 Record = dict[str, Any]
-"""What is told of one piece, as in summary.json; lengths in mm.
+"""The record of one piece, as in summary.json; lengths in mm.
 
 `task` and `part` order the records: the task's number in the job, and the piece's on its drawing. `seconds` is the
 only value that differs from run to run.
@@ -33,7 +33,7 @@ def heading_of(task: Task, part: int, piece: str, output: str | None) -> Record:
 
 
 def made(head: Record, result: PleatedPiece, digest: str, of: int, sha256: str, edges: bool, seconds: float) -> Record:
-    """Return the record of a result that stands.
+    """Return the record of a result that was made.
 
     Args:
         head: from `heading_of`.

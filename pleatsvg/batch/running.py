@@ -1,4 +1,4 @@
-"""Running a batch: hand out the drawings, keep account of what comes back, and close with a summary."""
+"""Running a batch: hand out the drawings, record what comes back, and close with a summary."""
 
 from __future__ import annotations
 
@@ -24,12 +24,12 @@ from pleatsvg.errors import OutputError, PleatError
 
 @dataclass
 class Outcome:
-    """What came of a batch.
+    """The outcome of a batch.
 
     Attributes:
         counts: of "made", "kept" (among those made) and "failed" results.
-        undone: tasks that were not come to.
-        broken_off: by the person.
+        undone: how many tasks were not reached.
+        broken_off: whether the person stopped it.
         matches: what was compared.
         unsaved: why the summary could not be written, or "".
     """
@@ -48,7 +48,7 @@ class Outcome:
 
 
 def refuse_earlier_run(plan: Plan, resume: bool) -> None:
-    """Refuse an output folder in which an earlier batch has left its account, unless that is what is meant.
+    """Refuse an output folder that holds the results of an earlier batch, unless that is what is meant.
 
     Raises:
         OutputError: it holds one, and neither --resume nor --force was given.
@@ -101,7 +101,7 @@ def run_batch(
     come_to = {task for task, _ in journal.places}
     outcome.undone = len([task for unit in plan.units for task in unit.tasks if task.number not in come_to])
     left_out = len([task for task in plan.others if task.number not in come_to])
-    # Of pieces that were left out on purpose there is nothing to compare.
+    # Pieces that were left out on purpose cannot be compared.
     outcome.matches = [m for m in matched(plan.job, journal.records()) if m.first_mm is not None or not plan.others]
     try:
         write_summary(plan.folder, plan.job.said, journal.records, outcome.matches, outcome.undone + left_out)
@@ -127,7 +127,7 @@ def _earlier(
             if plan.others:
                 others[str(record["drawing"]), str(record["output"])] = record
         except (KeyError, TypeError, ValueError):
-            continue  # a record that somebody has spoilt
+            continue  # somebody has edited the record
     carried: list[Record] = []
     if others:
         for task in plan.others:
@@ -200,7 +200,7 @@ class _Run:
             self.progress.done(record, kept, last)
 
     def _lost(self, number: int, words: str) -> Told:
-        # A worker that came to an end takes all that was asked of its drawing with it.
+        # When a worker dies, every task of its drawing has failed.
         lost: Told = []
         for task in self.plan.units[number].tasks:
             head = account.heading_of(task, 1, task.entry.name or task.piece or task.drawing, None)
@@ -210,7 +210,7 @@ class _Run:
 
 
 class _Interrupts:
-    """Ctrl-C as a wish that is asked after, so that no line of the account is broken in two; at once where that is safe."""
+    """Ctrl-C is noted and looked at between two records, so that no line of the journal is torn; raised at once where safe."""
 
     def __init__(self) -> None:
         self.asked = False

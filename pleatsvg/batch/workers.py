@@ -32,17 +32,17 @@ AHEAD = 3
 
 
 COLLECT_EVERY = 100
-"""Drawings between two searches for cyclic garbage. There is little of it, and a search takes a drawing's time."""
+"""Drawings between two collections of cyclic garbage. There is little of it, and a collection takes as long as a drawing."""
 
 
 @contextmanager
 def spare_collecting() -> Iterator[None]:
-    """Within this, what lived before is set aside from the search for garbage, and one is made only when asked for."""
+    """Within this, objects made before are frozen, and garbage is collected only on request."""
     on, interval = gc.isenabled(), sys.getswitchinterval()
     gc.collect()
     gc.freeze()
     gc.disable()
-    sys.setswitchinterval(0.0002)  # the thread that writes has little to do and should come to it soon
+    sys.setswitchinterval(0.0002)  # the thread that writes does little, and should not wait long for its turn
     try:
         yield
     finally:
@@ -99,7 +99,7 @@ class Crew:
 
     def _start(self) -> _Worker:
         ours, theirs = self.context.Pipe()
-        # What a fork takes along and must let go: open, it would hide that the parent has gone.
+        # Handles that a fork inherits and must close: left open, they would hide that the parent has gone.
         along = [worker.pipe for worker in self.workers] + [ours] if self.forks else []
         held = self.held if self.forks else None
         process = self.context.Process(target=_work, args=(self.maker, theirs, along, held), daemon=True)
@@ -180,7 +180,7 @@ def _ended(code: int | None) -> str:
 
 
 def _work(maker: Maker, pipe: Connection, along: list[Connection], held: int | None) -> None:
-    # The parent answers Ctrl-C, ends us and takes away what was half written.
+    # The parent handles Ctrl-C, ends its workers and removes what was half written.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
     for other in along:

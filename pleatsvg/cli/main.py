@@ -26,7 +26,7 @@ app.command(short_help="Fold a result back, prove it, and draw it folded.", no_a
 
 def run() -> None:
     """Run the command line; a failure is one paragraph on standard error and an exit code, never a traceback."""
-    # There is next to no cyclic garbage; to look for it while packages are imported took a fifth of a short command.
+    # There is next to no cyclic garbage; collecting while packages are imported took a fifth of a short command.
     gc.set_threshold(100_000, 20, 20)
     try:
         code = _commands()(standalone_mode=False)
@@ -52,7 +52,7 @@ def run() -> None:
 
 @cache
 def _commands() -> Any:
-    # Built from the signatures above, once in a process.
+    # Built from the commands above, once in a process.
     return typer.main.get_command(app)
 
 

@@ -85,7 +85,7 @@ def whole_number(text: str | None, what: str) -> int | None:
     """Return a whole number that was typed.
 
     Raises:
-        RequestError: it is none.
+        RequestError: it is no whole number.
     """
     from pleatsvg.errors import RequestError
 

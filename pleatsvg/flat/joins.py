@@ -70,7 +70,14 @@ def joins_for_width(
 def joins_for(
     piece: FinishedPiece, lines: SlashSet, pleats: tuple[LaidPleat, ...], cutting: Cutting | None, order: Order
 ) -> tuple[list[int], list[str]]:
-    # The creases at which the flat piece is parted: those of separate underlays, and as many more as narrow cloth needs.
+    """Return the creases at which the flat piece is parted, by number and ascending, and remarks.
+
+    Those are the creases of separate underlays, the one where two pieces laid together are parted again, and as few more
+    as the width of the cloth asks for.
+
+    Raises:
+        FitError: there is no inner fold to part it at, or the parts are still too wide for the cloth.
+    """
     joins: list[int] = []
     inner: list[int] = []
     at = 0

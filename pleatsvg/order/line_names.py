@@ -20,7 +20,7 @@ _LENGTH_WORD = re.compile(r"^[\d.,/ ½¼¾⅛⅜⅝⅞⅓⅔-]*\d?[\d.,/½¼¾�
 _NUMBERED = re.compile(
     r"^\s*(?:slash|pleat)(?:[\s-]*lines?)?[\s-]*\d+(?![\d.,/½¼¾⅛⅜⅝⅞⅓⅔]|\s*(?:mm|cm|inch|in\b|\"|″|”))", re.IGNORECASE
 )
-"""The number of a slash line, which is none of its measures: "slash 2" in "slash 2 1/2in"."""
+"""A slash line's own number, not a length: "slash 2" in "slash 2 1/2in"."""
 
 
 _WORDS = re.compile(
@@ -30,7 +30,7 @@ _WORDS = re.compile(
 
 
 def worded(name: str, asked: PleatOrder | None) -> PleatOrder | None:
-    """Return what the name of a slash line says of its pleat, over what is asked of it otherwise.
+    """Return the order for a slash line's pleat: what its name says, and for the rest what is asked for otherwise.
 
     "slash 2 inverted 12cm", "slash 3 knife 6cm left", "slash 4 box 12cm face 5cm", "slash 5 8cm hem 10cm". Words that say
     nothing about pleats are passed over; so is a lap by itself, as in "slash left 3", which tells where the line lies.
@@ -60,7 +60,7 @@ def worded(name: str, asked: PleatOrder | None) -> PleatOrder | None:
         made, _, remarks = pleats_from({**base, **said})
     except RequestError as error:
         raise _not_as_named(name, error.message) from None
-    # What an option says may play no part here; what the name itself says must.
+    # An option that plays no part here is passed over; a word of the name that plays none is a mistake.
     idle = [remark for remark in remarks if remark.option in said]
     if idle:
         raise _not_as_named(name, idle[0].words)
@@ -70,7 +70,7 @@ def worded(name: str, asked: PleatOrder | None) -> PleatOrder | None:
 
 
 def unit_said(names: Iterable[str]) -> str | None:
-    """Return the unit of the first length that the names of slash lines say, or None."""
+    """Return the unit of the first length in the names of slash lines, or None."""
     for name in names:
         said = _said(name)
         for option in ("intake", "depth"):

@@ -1,7 +1,7 @@
 """The options: one row for each, from which the command line, the job file, the Python API and README are made or tested.
 
-A new option is one row here, and what it does: whoever acts on it asks `pleatsvg.order.given.Given` for its value, and
-adds the keyword to `pleatsvg.api.pleat` nowhere, since that takes whatever has a row.
+A new option is one row here, and what it does: code that acts on it asks `pleatsvg.order.given.Given` for its value.
+Commands, job files and `pleatsvg.api.pleat` take whatever has a row.
 """
 
 from __future__ import annotations
@@ -67,7 +67,7 @@ class Option:
         many: it may be given several times, or as a list.
         default: where it is left out; None where that means that it is not asked for.
         kinds: whether a kind takes it.
-        unlike: what a pleat is that does not take it ("has no face of its own"); "" where every kind does.
+        unlike: why a kind does not take it, after "a knife pleat": "has no face of its own"; "" where every kind does.
         own_to_kind: a slash line whose name says another kind leaves it behind.
         in_names: the word that stands before its length in the name of a slash line, or "".
         instead_of: an option that this one is given instead of, or "".

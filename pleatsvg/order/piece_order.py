@@ -29,8 +29,8 @@ class Order:
 
     Attributes:
         pleats: each line is slashed along for one of them; none where the names of the lines say it all.
-        unit: in which lengths are given back.
-        remarks: what in the order plays no part.
+        unit: that lengths are shown in: the one of the first intake.
+        remarks: on options that play no part.
         allowances: of the cutting line.
         marking: of the result.
         fold_edge: the seam edge that is cut on the fold, where the drawing does not name it.

@@ -22,7 +22,7 @@ MOST_LINES = 2000
 
 
 class Remark(NamedTuple):
-    """What is worth a word though it stops nothing: the option that it is about, and what there is to say."""
+    """A remark on an option that plays no part: the option's name, and the sentence."""
 
     option: str
     words: Words

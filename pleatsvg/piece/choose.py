@@ -154,7 +154,7 @@ def _earlier(name: str, drawing: Drawing, shape: DrawnShape, outline: Outline) -
     own = [s for s in drawing.shapes if s.tag is not None and s.tag.piece == shape.group]
     if not own:
         return None
-    from pleatsvg.piece.earlier_passes import earlier_from  # of no use to a drawing that is none of our results
+    from pleatsvg.piece.earlier_passes import earlier_from  # needed for our own results only
 
     words = [t for t in drawing.texts if t.earlier is not None and t.earlier.tag.piece == shape.group]
     found = earlier_from(own, words, outline)

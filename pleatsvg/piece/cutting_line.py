@@ -26,7 +26,7 @@ WIDEST = 300.0
 
 
 _CRUMB = 1e-4
-"""mm. What trimming leaves of a segment below this is closed over."""
+"""mm. Shorter remains of a trimmed segment are dropped, and its neighbours joined."""
 
 
 @dataclass(frozen=True, slots=True)

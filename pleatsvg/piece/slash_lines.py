@@ -1,4 +1,4 @@
-"""Slash lines: where each parts the piece, in which order they stand, and how they are placed without being drawn."""
+"""Slash lines: where each parts the piece, and the order in which they stand."""
 
 from __future__ import annotations
 

@@ -21,13 +21,20 @@ from pleatsvg.wording import message, option
 
 
 def on_its_ground(piece: FinishedPiece, order: Order) -> tuple[FinishedPiece, Ground, list[str]]:
+    """Return the piece as it is to be pleated, what its pleats are laid out on, and remarks.
+
+    Where the outline is drawn as the cutting line, its seam is found; where it is asked for, a half piece is opened out.
+
+    Raises:
+        FitError: there is no seam, or no fold edge to open the piece at.
+    """
     if order.allowances.drawn is not None:
         piece = inside_of(piece, order.allowances.drawn)
     elif piece.only_cut:
         raise FitError(
             f"Piece '{piece.name}'",
             "has a cutting line, but no seam",
-            "pleats are reckoned on the stitching line",
+            "pleats are worked out on the stitching line",
             message(
                 "Give {} and the allowance that the cutting line includes, such as {}; or draw the seam as well.",
                 option("allowance_drawn"),
@@ -54,7 +61,19 @@ def on_its_ground(piece: FinishedPiece, order: Order) -> tuple[FinishedPiece, Gr
 
 
 def in_row(piece: FinishedPiece, ground: Ground, used: list[StraightLine], unit: str) -> SlashSet:
-    # Of a piece cut on the fold, the fold edge stands in the row as a line of its own, unless a slash line lies on it.
+    """Return the lines in the order in which their pleats are numbered, with the fold edge before or after all of them.
+
+    Of a piece cut on the fold, the fold edge is put in order as a line of its own, unless a slash line lies on it.
+
+    Args:
+        piece: as drawn.
+        ground: what the pleats are laid out on.
+        used: the lines to slash along, at least one.
+        unit: for messages.
+
+    Raises:
+        SlashError: a line lies beyond the fold edge, or the lines do not stand in a row; cf. `in_order`.
+    """
     if ground.fold is None:
         return in_order(ground.outline, used, unit)
     fold = ground.fold
@@ -120,7 +139,15 @@ def _asked_for(piece: FinishedPiece, asked: PleatOrder, unit: str) -> Iterator[t
 
 
 def lines_for(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], list[PleatOrder | None], list[str]]:
-    # The lines to slash along, for which order each is, and remarks. Orders that name no line share what is left.
+    """Return the lines to slash along, for each the order that it was asked for with, and remarks.
+
+    Orders that name no line share those that no other order names. An order is None where only a line's name can say
+    what pleat is to be made.
+
+    Raises:
+        SlashError: there is no line, a line is not on the piece, or two orders ask for one line.
+        FitError: a line cannot be placed.
+    """
     remarks: list[str] = []
     lines: list[StraightLine] = []
     orders: list[PleatOrder | None] = []
@@ -177,7 +204,12 @@ def lines_for(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], l
 
 
 def as_named(lines: list[StraightLine], orders: list[PleatOrder | None]) -> list[PleatOrder]:
-    # The name of a line may say what pleat is to be made there; what is asked for alike stays one order.
+    """Return the order for each line once its name has been read; lines that ask for the same share one order.
+
+    Raises:
+        RequestError: neither the name of a line nor an option says what kind of pleat it makes.
+        SlashError: a name contradicts itself or says too little.
+    """
     made: list[PleatOrder] = []
     known: dict[PleatOrder, PleatOrder] = {}
     for line, asked in zip(lines, orders, strict=True):
@@ -196,7 +228,11 @@ def as_named(lines: list[StraightLine], orders: list[PleatOrder | None]) -> list
 
 
 def requests_for(piece: FinishedPiece, lines: SlashSet, orders: list[PleatOrder]) -> list[PleatRequest]:
-    # Pleats that are asked for alike share one request, so that words about it are found once.
+    """Return for each line in order what is asked of its pleat; alike pleats share one request, so that it is worded once.
+
+    Raises:
+        FitError: a lap does not go with the way a line runs, or with a piece that is cut on the fold.
+    """
     made: dict[tuple[int, int, int], PleatRequest] = {}
     requests: list[PleatRequest] = []
     for k, asked in enumerate(orders):

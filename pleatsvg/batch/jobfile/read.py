@@ -24,7 +24,7 @@ from pleatsvg.tolerance import MATCH
 from pleatsvg.wording import Named, option, shown
 
 LARGEST_JOB = 4 * 2**20
-"""Bytes. A piece takes some hundred."""
+"""Bytes. A piece takes some hundred of them."""
 
 
 FIELDS = ("drawing", "piece", "number")
@@ -32,7 +32,7 @@ FIELDS = ("drawing", "piece", "number")
 
 
 _INSTEAD = tuple([(row.instead_of, row.name) for row in ROWS if row.instead_of])
-"""Options of which one is given instead of the other: one of its own sets aside what [defaults] says of both."""
+"""Pairs of options that exclude each other: where a piece gives one of them, [defaults] counts for neither."""
 
 
 _READING = names_of(Of.READING)
@@ -229,7 +229,7 @@ class _Reader:
         self.lines = lines
 
     def line(self, *path: str | int) -> int:
-        """The line of the nearest thing known around a path."""
+        """Return the line of a path, or of the nearest table around it that has one."""
         while path not in self.lines:
             path = path[:-1]
         return self.lines[path]

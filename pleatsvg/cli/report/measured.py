@@ -1,4 +1,4 @@
-"""What 'measure' prints, as text and as JSON."""
+"""What `measure` prints: in plain words for the person, as JSON for another program (lengths in mm)."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the commands print: in plain words for the person, as JSON for another program (lengths in mm)."""
+"""What `pleat` prints: in plain words for the person, as JSON for another program (lengths in mm)."""
 
 from __future__ import annotations
 
