@@ -211,7 +211,11 @@ REFUSED = {
         {"pleats": [PLEATS, TUCKS | {"pass": 3}]},
         ("The passes", "numbered 1, 3"),
     ),
-    "a pass is a number": (APRON + DOWN, {"pleats": [PLEATS | {"pass": "second"}]}, ("pass is 'second'", "a whole number")),
+    "a pass is a number": (
+        APRON + DOWN,
+        {"pleats": [PLEATS | {"pass": "second"}]},
+        ("pass is 'second'", "a whole number"),
+    ),
     "parts and passes do not go together": (
         APRON + DOWN + ACROSS,
         {"pleats": [PLEATS, TUCKS | SECOND], "cloth_width": "90cm"},
