@@ -26,14 +26,14 @@ from pleatsvg.order.piece_order import Order
 from pleatsvg.order.pleat_order import PleatOrder
 from pleatsvg.page.compose import lay_on_sheet
 from pleatsvg.page.subject import Subject
-from pleatsvg.piece.both_halves import Ground, fold_edge_of, ground_of, ground_of_lines
+from pleatsvg.piece.both_halves import BothHalves, both_halves_of, fold_edge_of, halves_for_lines
 from pleatsvg.piece.cutting_line import Cutting, cutting_line, distances_of
 from pleatsvg.piece.drawn_cutting_line import drawn_cutting
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleated import Flattened, Laid, PleatedPiece, Proven, Written
 from pleatsvg.pleats.layout import lay_out
-from pleatsvg.pleats.requests import as_named, in_row, lines_for, on_its_ground, requests_for
+from pleatsvg.pleats.requests import as_named, in_row, lines_for, made_ready, requests_for
 from pleatsvg.pleats.words import lap_name, pleat_words
 from pleatsvg.proof.all_passes import prove_earlier
 from pleatsvg.proof.before_writing import FoldBack, fold_back, folded_layers
@@ -51,7 +51,7 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
         from pleatsvg.proof.all_passes import refuse_untrue  # of no use to a drawing that is none of our results
 
         refuse_untrue(piece)
-    piece, ground, remarks = on_its_ground(piece, order)
+    piece, ground, remarks = made_ready(piece, order)
     lines_used, asked_of, said = lines_for(piece, order)
     remarks += said
     orders = as_named(lines_used, asked_of)
@@ -81,7 +81,7 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
 
 def _in_passes(
     piece: FinishedPiece,
-    ground: Ground,
+    ground: BothHalves,
     order: Order,
     lines_used: list[StraightLine],
     orders: list[PleatOrder],
@@ -110,7 +110,7 @@ def _in_passes(
         rest = [(line, asked) for line, asked in rest if asked.pass_ > number]
         if made is not None:
             piece = _flat_as_piece(made)
-            ground = ground_of(piece)
+            ground = both_halves_of(piece)
             order = replace(order, allowances=NO_ALLOWANCE, fold_edge=None, smooth_hem=False, remarks=())
             remarks = [*made.remarks]
         made = _one_pass(piece, ground, order, [line for line, _ in own], [a for _, a in own], used, remarks, made)
@@ -182,7 +182,7 @@ def _clockwise(outline: Outline) -> Outline:
 
 def _one_pass(
     piece: FinishedPiece,
-    ground: Ground,
+    ground: BothHalves,
     order: Order,
     lines_used: list[StraightLine],
     orders: list[PleatOrder],
@@ -209,10 +209,10 @@ def _one_pass(
 
 
 def _lay(
-    piece: FinishedPiece, ground: Ground, order: Order, lines_used: list[StraightLine], orders: list[PleatOrder]
+    piece: FinishedPiece, ground: BothHalves, order: Order, lines_used: list[StraightLine], orders: list[PleatOrder]
 ) -> Laid:
     # The pleats on the finished piece, its cutting line, and where the flat piece is to be parted.
-    ground = ground_of_lines(piece, ground, lines_used)
+    ground = halves_for_lines(piece, ground, lines_used)
     lines = in_row(piece, ground, lines_used, order.unit)
     requests = requests_for(piece, lines, [orders[k] for k in lines.given])
     pleats = lay_out(lines, requests, order.unit)
@@ -349,7 +349,9 @@ def _remarks_on_page(laid: Laid, flattened: Flattened, written: Written) -> list
     return [*remarks, *flattened.carriage.remarks, *written.sheet.remarks]
 
 
-def _cutting(piece: FinishedPiece, ground: Ground, lines: SlashSet, order: Order) -> tuple[Cutting | None, list[str]]:
+def _cutting(
+    piece: FinishedPiece, ground: BothHalves, lines: SlashSet, order: Order
+) -> tuple[Cutting | None, list[str]]:
     # The finished cutting line, drawn or asked for, and remarks on it.
     asked = order.allowances
     remarks: list[str] = []

@@ -13,7 +13,7 @@ from pleatsvg.flat.flat_piece import FlatLine, Join, Unfolded
 from pleatsvg.flat.once_round import flat_edge
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, cut
-from pleatsvg.piece.both_halves import Ground
+from pleatsvg.piece.both_halves import BothHalves
 from pleatsvg.piece.cutting_line import Cutting
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.tolerance import DECIMALS
@@ -52,7 +52,7 @@ def _rounded(points: NDArray[np.complex128]) -> list[complex]:
 
 
 def finished_on_page(
-    outline: Outline, ground: Ground, lines: SlashSet, offset: complex, cutting: Cutting | None = None
+    outline: Outline, ground: BothHalves, lines: SlashSet, offset: complex, cutting: Cutting | None = None
 ) -> Target:
     """Return the finished line as it will be written, with the fold edge as a segment of its own after the last.
 

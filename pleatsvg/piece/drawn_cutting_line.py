@@ -11,7 +11,7 @@ from pleatsvg.geometry.parallel import parallel_outline
 from pleatsvg.geometry.segment import heading, point_at
 from pleatsvg.length import Length, show
 from pleatsvg.order.allowances import Allowances
-from pleatsvg.piece.both_halves import Ground
+from pleatsvg.piece.both_halves import BothHalves
 from pleatsvg.piece.cutting_line import Cutting, distances_of
 from pleatsvg.piece.finished import FinishedPiece
 from pleatsvg.tolerance import ON_FOLD, ON_LINE
@@ -53,18 +53,18 @@ def _insets(piece: FinishedPiece, outline: Outline, inset: float) -> list[float]
     ]
 
 
-def drawn_cutting(piece: FinishedPiece, ground: Ground, asked: Allowances, unit: str) -> tuple[Cutting, list[str]]:
+def drawn_cutting(piece: FinishedPiece, halves: BothHalves, asked: Allowances, unit: str) -> tuple[Cutting, list[str]]:
     """Return the drawn cutting line, and remarks where it does not keep one distance from the seam.
 
     Raises:
         FitError: it runs inside the seam.
     """
     assert piece.cut is not None
-    whole = piece.cut if ground.fold is None else _mirrored(piece.cut, ground)
-    wanted = distances_of(ground.edges, asked, None) if asked.asked else {}
+    whole = piece.cut if halves.fold is None else _mirrored(piece.cut, halves)
+    wanted = distances_of(halves.edges, asked, None) if asked.asked else {}
     spans: dict[int, list[float]] = {}
     distances: list[float] = []
-    for seg, number in zip(ground.outline.segments, ground.edge_of, strict=True):
+    for seg, number in zip(halves.outline.segments, halves.edge_of, strict=True):
         far = [_out_to(whole, point_at(seg, t), heading(seg, t)) for t in (0.01, 0.25, 0.5, 0.75, 0.99)]
         if min(far) < -ON_LINE:
             spot = point_at(seg, 0.5)
@@ -77,7 +77,7 @@ def drawn_cutting(piece: FinishedPiece, ground: Ground, asked: Allowances, unit:
         distances.append(min(far))
         spans.setdefault(number, []).extend(far)
     remarks: list[str] = []
-    for edge in ground.edges:
+    for edge in halves.edges:
         far = spans.get(edge.number, [])
         if not far:
             continue
@@ -102,10 +102,10 @@ def _out_to(cut: Outline, z: complex, way: complex) -> float:
     return min((along for along in hits if along >= -ON_LINE), default=-1.0)
 
 
-def _mirrored(half: Outline, ground: Ground) -> Outline:
+def _mirrored(half: Outline, halves: BothHalves) -> Outline:
     # The cutting line of both halves: what of it runs along the fold edge is left out, the rest is mirrored there.
-    assert ground.fold is not None
-    fold = ground.fold
+    assert halves.fold is not None
+    fold = halves.fold
     way = (fold.end - fold.start) / abs(fold.end - fold.start)
 
     def off(z: complex) -> float:

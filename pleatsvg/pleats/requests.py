@@ -10,7 +10,7 @@ from pleatsvg.kinds import KINDS
 from pleatsvg.order.line_names import worded
 from pleatsvg.order.piece_order import Order
 from pleatsvg.order.pleat_order import PleatOrder
-from pleatsvg.piece.both_halves import Ground, ground_of, opened
+from pleatsvg.piece.both_halves import BothHalves, both_halves_of, opened
 from pleatsvg.piece.drawn_cutting_line import inside_of
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.slash_lines import SlashSet, in_order, trimmed
@@ -20,7 +20,7 @@ from pleatsvg.tolerance import CENTRE_BAND, ON_FOLD
 from pleatsvg.wording import message, option
 
 
-def on_its_ground(piece: FinishedPiece, order: Order) -> tuple[FinishedPiece, Ground, list[str]]:
+def made_ready(piece: FinishedPiece, order: Order) -> tuple[FinishedPiece, BothHalves, list[str]]:
     """Return the piece as it is to be pleated, what its pleats are laid out on, and remarks.
 
     Where the outline is drawn as the cutting line, its seam is found; where it is asked for, a half piece is opened out.
@@ -41,10 +41,10 @@ def on_its_ground(piece: FinishedPiece, order: Order) -> tuple[FinishedPiece, Gr
                 option("allowance_drawn", "15mm"),
             ),
         )
-    ground = ground_of(piece, order.fold_edge)
+    halves = both_halves_of(piece, order.fold_edge)
     if not order.open_fold:
-        return piece, ground, []
-    if ground.fold is None:
+        return piece, halves, []
+    if halves.fold is None:
         raise FitError(
             f"Piece '{piece.name}'",
             "was to be opened out, but has no fold edge",
@@ -55,28 +55,28 @@ def on_its_ground(piece: FinishedPiece, order: Order) -> tuple[FinishedPiece, Gr
                 option("fold_edge"),
             ),
         )
-    whole = opened(piece, ground)
+    whole = opened(piece, halves)
     remark = "The half piece was opened out at its fold edge; what is drawn on it is there twice, texts once."
-    return whole, ground_of(whole), [remark]
+    return whole, both_halves_of(whole), [remark]
 
 
-def in_row(piece: FinishedPiece, ground: Ground, used: list[StraightLine], unit: str) -> SlashSet:
+def in_row(piece: FinishedPiece, halves: BothHalves, used: list[StraightLine], unit: str) -> SlashSet:
     """Return the lines in the order in which their pleats are numbered, with the fold edge before or after all of them.
 
     Of a piece cut on the fold, the fold edge is put in order as a line of its own, unless a slash line lies on it.
 
     Args:
         piece: as drawn.
-        ground: what the pleats are laid out on.
+        halves: what the pleats are laid out on.
         used: the lines to slash along, at least one.
         unit: for messages.
 
     Raises:
         SlashError: a line lies beyond the fold edge, or the lines do not stand in a row; cf. `in_order`.
     """
-    if ground.fold is None:
-        return in_order(ground.outline, used, unit)
-    fold = ground.fold
+    if halves.fold is None:
+        return in_order(halves.outline, used, unit)
+    fold = halves.fold
     way = (fold.end - fold.start) / abs(fold.end - fold.start)
     on_it = [
         k
@@ -84,12 +84,12 @@ def in_row(piece: FinishedPiece, ground: Ground, used: list[StraightLine], unit:
         if max(abs(((z - fold.start) * way.conjugate()).imag) for z in (line.start, line.end)) <= ON_FOLD
     ]
     snapped = [replace(line, start=fold.start, end=fold.end) if k in on_it else line for k, line in enumerate(used)]
-    lines = in_order(ground.outline, snapped if on_it else [*snapped, fold], unit)
+    lines = in_order(halves.outline, snapped if on_it else [*snapped, fold], unit)
     at = lines.given.index(on_it[0] if on_it else len(used))
     edge = lines.chords[at]
     inside = next(
         z
-        for seg, drawn in zip(ground.outline.segments, ground.drawn, strict=True)
+        for seg, drawn in zip(halves.outline.segments, halves.drawn, strict=True)
         if drawn
         for z in (seg[0], (seg[0] + seg[-1]) / 2)
         if abs(((z - edge.top) * lines.across(edge).conjugate()).real) > ON_FOLD
