@@ -32,7 +32,7 @@ class Given:
     def __init__(self, options: Mapping[str, Any]) -> None:
         self.options = options
 
-    def asked(self, name: str) -> bool:
+    def has(self, name: str) -> bool:
         """Return whether an option is given at all."""
         return self.options.get(name) is not None
 

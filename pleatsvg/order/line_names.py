@@ -29,7 +29,7 @@ _WORDS = re.compile(
 )
 
 
-def worded(name: str, asked: PleatOrder | None) -> PleatOrder | None:
+def worded(name: str, order: PleatOrder | None) -> PleatOrder | None:
     """Return the order for a slash line's pleat: what its name says, and for the rest what is asked for otherwise.
 
     "slash 2 inverted 12cm", "slash 3 knife 6cm left", "slash 4 box 12cm face 5cm", "slash 5 8cm hem 10cm". Words that say
@@ -37,45 +37,45 @@ def worded(name: str, asked: PleatOrder | None) -> PleatOrder | None:
 
     Args:
         name: of the line.
-        asked: what is asked of it otherwise, or None.
+        order: what is asked of it otherwise, or None.
 
     Raises:
         SlashError: the words contradict themselves, or leave something out that nothing else says.
     """
-    said = _said(name)
-    if not said or set(said) == {"lap"}:
-        return asked  # "slash left 3" tells where the line lies
-    base = dict(asked.given) if asked is not None else {}
-    if "intake" in said or "depth" in said:
+    named = _options_in(name)
+    if not named or set(named) == {"lap"}:
+        return order  # "slash left 3" tells where the line lies
+    base = dict(order.given) if order is not None else {}
+    if "intake" in named or "depth" in named:
         for old in ("intake", "depth", "hem_intake"):
             base.pop(old, None)
-    if "kind" in said and base.get("kind") != said["kind"]:
+    if "kind" in named and base.get("kind") != named["kind"]:
         base = {name: value for name, value in base.items() if not OPTIONS[name].own_to_kind}
-        if not KINDS[said["kind"]].needs_lap:
+        if not KINDS[named["kind"]].needs_lap:
             base.pop("lap", None)
-    kind = {**base, **said}.get("kind")
+    kind = {**base, **named}.get("kind")
     if kind is not None and not KINDS[kind].needs_lap:
-        said.pop("lap", None)  # "slash right 2 inverted 12cm": where it lies, once more
+        named.pop("lap", None)  # "slash right 2 inverted 12cm": where it lies, once more
     try:
-        made, _, remarks = pleats_from({**base, **said})
+        made, _, remarks = pleats_from({**base, **named})
     except RequestError as error:
         raise _not_as_named(name, error.message) from None
     # An option that plays no part here is passed over; a word of the name that plays none is a mistake.
-    idle = [remark for remark in remarks if remark.option in said]
+    idle = [remark for remark in remarks if remark.option in named]
     if idle:
         raise _not_as_named(name, idle[0].words)
-    if asked is None:
+    if order is None:
         return replace(made, slash=(), placing=None)
-    return replace(made, slash=asked.slash, placing=asked.placing, pass_=asked.pass_)
+    return replace(made, slash=order.slash, placing=order.placing, pass_=order.pass_)
 
 
 def unit_said(names: Iterable[str]) -> str | None:
     """Return the unit of the first length in the names of slash lines, or None."""
     for name in names:
-        said = _said(name)
+        named = _options_in(name)
         for option in ("intake", "depth"):
-            if option in said:
-                return parse_length(said[option], name).unit
+            if option in named:
+                return parse_length(named[option], name).unit
     return None
 
 
@@ -88,13 +88,13 @@ def _not_as_named(name: str, why: str) -> SlashError:
     )
 
 
-def _said(name: str) -> dict[str, Any]:
+def _options_in(name: str) -> dict[str, Any]:
     # The options that the words of a name stand for.
-    said: dict[str, Any] = {}
+    named: dict[str, Any] = {}
 
     def say(option: str, value: Any) -> None:
-        if said.setdefault(option, value) != value:
-            raise _not_as_named(name, f"it says both '{said[option]}' and '{value}', and a pleat is of one kind only")
+        if named.setdefault(option, value) != value:
+            raise _not_as_named(name, f"it says both '{named[option]}' and '{value}', and a pleat is of one kind only")
 
     spoken = name.replace("_", " ")
     numbered = _NUMBERED.match(spoken)
@@ -108,7 +108,7 @@ def _said(name: str) -> dict[str, Any]:
             k += 1
         elif word in KINDS:
             say("kind", word)
-        elif word in LAPS and (word not in ("centre", "sides") or "kind" in said):
+        elif word in LAPS and (word not in ("centre", "sides") or "kind" in named):
             say("lap", word)
         elif word in _MEASURES and _LENGTH_WORD.match(after):
             say(_MEASURES[word], after)
@@ -125,7 +125,7 @@ def _said(name: str) -> dict[str, Any]:
         elif _LENGTH_WORD.match(word):
             say("intake", words[k])
         k += 1
-    return said
+    return named
 
 
 _MEASURES = {row.in_names: row.name for row in ROWS if row.in_names}

@@ -80,8 +80,8 @@ def piece_order(pleats: Iterable[Mapping[str, Any]], of_piece: Mapping[str, Any]
     for options in pleats:
         if not any(options.get(name) for name in PLEAT_OPTIONS if OPTIONS[name].default is None):
             continue  # the names of the slash lines may say it all
-        asked, given_in, found = pleats_from(options)
-        made.append(replace(asked, pass_=_pass(Given(options))))
+        order, given_in, found = pleats_from(options)
+        made.append(replace(order, pass_=_pass(Given(options))))
         unit = unit or given_in
         remarks += found
     given = Given(of_piece)
@@ -142,7 +142,7 @@ def _marking(given: Given) -> Marking:
         mark=_down(given, "mark"),
         notch=given.word("notch"),
         stitch_down=_down(given, "stitch_down") or 0.0,
-        edge_stitch=_down(given, "edge_stitch") if given.asked("edge_stitch") else 0.0,
+        edge_stitch=_down(given, "edge_stitch") if given.has("edge_stitch") else 0.0,
         pair=given.flag("pair"),
     )
 

@@ -80,7 +80,7 @@ def pleats_from(options: Mapping[str, Any]) -> tuple[PleatOrder, str, tuple[Rema
     separate, of_underlay = _separate(given, kind)
     height, of_height = _kick_height(given, kind)
     stitched, of_stitched = _stitched(given, kind)
-    asked = PleatOrder(
+    order = PleatOrder(
         kind=kind,
         intake_top=taken.top,
         intake_hem=taken.hem,
@@ -95,7 +95,7 @@ def pleats_from(options: Mapping[str, Any]) -> tuple[PleatOrder, str, tuple[Rema
         height=height,
     )
     remarks = (of_face, of_lap, of_underlay, of_height, of_stitched)
-    return asked, taken.unit, tuple([remark for remark in remarks if remark is not None])
+    return order, taken.unit, tuple([remark for remark in remarks if remark is not None])
 
 
 def _a(word: str) -> str:

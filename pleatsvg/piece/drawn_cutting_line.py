@@ -21,8 +21,8 @@ UNEVEN = 1.0
 """mm. By how much an allowance may vary along an edge, or differ from what was asked for, before it is told."""
 
 
-def inside_of(piece: FinishedPiece, asked: Length) -> FinishedPiece:
-    """Return the piece with its drawn outline taken as the cutting line, and the seam that lies so far inside it as `asked`.
+def inside_of(piece: FinishedPiece, inset: Length) -> FinishedPiece:
+    """Return the piece with its drawn outline taken as the cutting line, and the seam that lies so far inside it as `inset`.
 
     An edge marked as cut on the fold has no allowance: the seam runs along it.
 
@@ -30,11 +30,11 @@ def inside_of(piece: FinishedPiece, asked: Length) -> FinishedPiece:
         FitError: the outline is too narrow for that.
     """
     outline = piece.cut if piece.cut is not None and piece.only_cut else piece.outline
-    found = parallel_outline(outline, tuple(_insets(piece, outline, asked.mm)), inside=True)
+    found = parallel_outline(outline, tuple(_insets(piece, outline, inset.mm)), inside=True)
     if found is None or found[0].area <= 0:
         raise FitError(
             f"The seam of '{piece.name}'",
-            f"cannot be drawn {asked} inside the cutting line",
+            f"cannot be drawn {inset} inside the cutting line",
             "the piece is too narrow, or a curve on it too tight, for that",
             message("Give a smaller {}, or draw the seam as well.", option("allowance_drawn")),
         )
@@ -53,7 +53,9 @@ def _insets(piece: FinishedPiece, outline: Outline, inset: float) -> list[float]
     ]
 
 
-def drawn_cutting(piece: FinishedPiece, halves: BothHalves, asked: Allowances, unit: str) -> tuple[Cutting, list[str]]:
+def drawn_cutting(
+    piece: FinishedPiece, halves: BothHalves, allowances: Allowances, unit: str
+) -> tuple[Cutting, list[str]]:
     """Return the drawn cutting line, and remarks where it does not keep one distance from the seam.
 
     Raises:
@@ -61,7 +63,7 @@ def drawn_cutting(piece: FinishedPiece, halves: BothHalves, asked: Allowances, u
     """
     assert piece.cut is not None
     whole = piece.cut if halves.fold is None else _mirrored(piece.cut, halves)
-    wanted = distances_of(halves.edges, asked, None) if asked.asked else {}
+    wanted = distances_of(halves.edges, allowances, None) if allowances.asked else {}
     spans: dict[int, list[float]] = {}
     distances: list[float] = []
     for seg, number in zip(halves.outline.segments, halves.edge_of, strict=True):
@@ -86,7 +88,7 @@ def drawn_cutting(piece: FinishedPiece, halves: BothHalves, asked: Allowances, u
                 f"The drawn cutting line lies {show(min(far), unit)} to {show(max(far), unit)} from the seam along the "
                 f"{edge.name}; both lines were kept as they are."
             )
-        elif asked.asked and abs(sum(far) / len(far) - wanted[edge.number]) > UNEVEN:
+        elif allowances.asked and abs(sum(far) / len(far) - wanted[edge.number]) > UNEVEN:
             remarks.append(
                 f"The drawn cutting line lies {show(min(far), unit)} from the seam along the {edge.name}, not "
                 f"{show(wanted[edge.number], unit)} as asked for; the drawn one was kept."

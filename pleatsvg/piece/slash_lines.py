@@ -80,11 +80,11 @@ def trimmed(outline: Outline, line: StraightLine, unit: str = "mm") -> Chord:
         SlashError: the line misses the piece, stops more than RUN_ON short of the seam, or crosses it more than
             twice along its length.
     """
-    said = f"Slash line '{line.name}'"
+    subject = f"Slash line '{line.name}'"
     reach = abs(line.end - line.start)
     if reach < ON_LINE:
         raise SlashError(
-            said, "has no length", "a slash line runs from seam to seam", "Draw it again from edge to edge."
+            subject, "has no length", "a slash line runs from seam to seam", "Draw it again from edge to edge."
         )
     along = (line.end - line.start) / reach
     half = reach / 2
@@ -99,7 +99,7 @@ def trimmed(outline: Outline, line: StraightLine, unit: str = "mm") -> Chord:
     ):
         if short and gap > RUN_ON:
             raise SlashError(
-                said,
+                subject,
                 f"stops {show(gap, unit)} short of the seam at its {_end_that_points(way)} end",
                 f"up to {show(RUN_ON, unit)} is run on, but cloth slashed to a point inside the piece cannot lie flat",
                 message(
@@ -114,11 +114,11 @@ def trimmed(outline: Outline, line: StraightLine, unit: str = "mm") -> Chord:
         drawn.append(after[0])
     if not drawn:
         raise SlashError(
-            said, "does not cross the piece", "a slash line runs from seam to seam", "Move it onto the piece."
+            subject, "does not cross the piece", "a slash line runs from seam to seam", "Move it onto the piece."
         )
     if len(drawn) != 2:
         raise SlashError(
-            said,
+            subject,
             f"crosses the seam {len(drawn)} times along its length",
             "a slash line crosses it twice, once at each end",
             "Shorten the line so that it runs over one part of the piece only.",

@@ -117,10 +117,10 @@ def in_row(piece: FinishedPiece, halves: BothHalves, used: list[StraightLine], u
     )
 
 
-def _asked_for(piece: FinishedPiece, asked: PleatOrder, unit: str) -> Iterator[tuple[list[StraightLine], bool]]:
+def _asked_for(piece: FinishedPiece, order: PleatOrder, unit: str) -> Iterator[tuple[list[StraightLine], bool]]:
     # Lines by name and lines that are placed, and whether another order for the same line contradicts this one.
-    named = [(_named_lines(piece, wanted, unit), _spoken(wanted) != "all") for wanted in asked.slash]
-    placing = asked.placing
+    named = [(_named_lines(piece, wanted, unit), _spoken(wanted) != "all") for wanted in order.slash]
+    placing = order.placing
     if placing is None:
         yield from named
         return
@@ -152,12 +152,12 @@ def lines_for(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], l
     lines: list[StraightLine] = []
     orders: list[PleatOrder | None] = []
 
-    def take(found: Iterable[StraightLine], asked: PleatOrder | None, once: bool) -> None:
+    def take(found: Iterable[StraightLine], pleats: PleatOrder | None, once: bool) -> None:
         for line in found:
             if line not in lines:
                 lines.append(line)
-                orders.append(asked)
-            elif once and orders[lines.index(line)] is not asked:
+                orders.append(pleats)
+            elif once and orders[lines.index(line)] is not pleats:
                 raise SlashError(
                     f"Slash line '{line.name}'",
                     "is asked for twice, as a pleat of two kinds",
@@ -165,18 +165,18 @@ def lines_for(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], l
                     "Name it in one place only.",
                 )
 
-    for asked in order.pleats:
-        for found, once in _asked_for(piece, asked, order.unit):
-            take(found, asked, once)
+    for pleats in order.pleats:
+        for found, once in _asked_for(piece, pleats, order.unit):
+            take(found, pleats, once)
     if not order.pleats:
         take(piece.slashes, None, False)
-    for asked in order.pleats:
-        if asked.placing is None and not asked.slash:
-            take(piece.slashes, asked, False)
+    for pleats in order.pleats:
+        if pleats.placing is None and not pleats.slash:
+            take(piece.slashes, pleats, False)
         elif (
-            asked.placing is not None
-            and asked.placing.gap is None
-            and not asked.slash
+            pleats.placing is not None
+            and pleats.placing.gap is None
+            and not pleats.slash
             and len(order.pleats) == 1
             and piece.slashes
         ):
@@ -212,8 +212,8 @@ def as_named(lines: list[StraightLine], orders: list[PleatOrder | None]) -> list
     """
     made: list[PleatOrder] = []
     known: dict[PleatOrder, PleatOrder] = {}
-    for line, asked in zip(lines, orders, strict=True):
-        found = worded(line.name, asked) if line.family else asked  # placed lines have names of ours
+    for line, order in zip(lines, orders, strict=True):
+        found = worded(line.name, order) if line.family else order  # placed lines have names of ours
         if found is None:
             raise RequestError(
                 f"The kind of pleat at '{line.name}'",
@@ -235,42 +235,42 @@ def requests_for(piece: FinishedPiece, lines: SlashSet, orders: list[PleatOrder]
     """
     made: dict[tuple[int, int, int], PleatRequest] = {}
     requests: list[PleatRequest] = []
-    for k, asked in enumerate(orders):
+    for k, order in enumerate(orders):
         chord = lines.chords[k]
         half = -1 if chord is lines.last else 1 if chord is lines.first else 0
         if lines.first is not None or lines.last is not None:
-            _refuse_turning_round(lines, k, asked, bool(half))
-        way = _towards(piece, lines, k, asked.lap)
-        if (id(asked), way, half) not in made:
-            made[id(asked), way, half] = PleatRequest(
-                asked.kind,
+            _refuse_turning_round(lines, k, order, bool(half))
+        way = _towards(piece, lines, k, order.lap)
+        if (id(order), way, half) not in made:
+            made[id(order), way, half] = PleatRequest(
+                order.kind,
                 way,
-                asked.intake_top,
-                asked.intake_hem,
-                asked.face,
+                order.intake_top,
+                order.intake_hem,
+                order.face,
                 half,
-                asked.stack,
-                asked.stitched,
-                asked.separate,
-                asked.height,
+                order.stack,
+                order.stitched,
+                order.separate,
+                order.height,
             )
-        requests.append(made[id(asked), way, half])
+        requests.append(made[id(order), way, half])
     return requests
 
 
-def _refuse_turning_round(lines: SlashSet, k: int, asked: PleatOrder, on_fold: bool) -> None:
-    said = f"Pleat {k + 1} at '{lines.names[k]}'"
-    if on_fold and not asked.kind.to_before.alike_on_both_sides:
+def _refuse_turning_round(lines: SlashSet, k: int, order: PleatOrder, on_fold: bool) -> None:
+    subject = f"Pleat {k + 1} at '{lines.names[k]}'"
+    if on_fold and not order.kind.to_before.alike_on_both_sides:
         raise FitError(
-            said,
-            f"is a {asked.kind.name} pleat on the fold edge",
+            subject,
+            f"is a {order.kind.name} pleat on the fold edge",
             "it would meet its own mirror image there; half a box or half an inverted pleat can lie on a fold edge",
             "Make it an inverted or a box pleat, or move the line away from the fold edge.",
         )
-    if asked.lap in ("left", "right", "up", "down"):
+    if order.lap in ("left", "right", "up", "down"):
         raise FitError(
-            said,
-            f"is to lap {asked.lap} on a piece that is cut on the fold",
+            subject,
+            f"is to lap {order.lap} on a piece that is cut on the fold",
             "its fold would turn round at the fold edge and point the other way on the other half",
             message(
                 "Give {} or {}; or add {}, which writes the whole piece with all folds one way.",
@@ -321,9 +321,9 @@ def _towards(piece: FinishedPiece, lines: SlashSet, k: int, lap: str | None) -> 
     if lap in ("left", "right", "up", "down"):
         if lines.upright != (lap in ("left", "right")):
             run, words = ("up and down", "left or right") if lines.upright else ("across", "up or down")
-            said = f"Pleat {k + 1} at '{lines.names[k]}'"
+            subject = f"Pleat {k + 1} at '{lines.names[k]}'"
             raise FitError(
-                said,
+                subject,
                 f"was to lap {lap}, but its line runs {run} the page",
                 f"such a fold points {words}",
                 message("Give {} {}.", option("lap"), words),
