@@ -13,11 +13,10 @@ from dataclasses import replace
 from pathlib import Path
 
 from pleatsvg.api import continue_onto
-from pleatsvg.batch import record as account
 from pleatsvg.batch.output_names import same_file_key
-from pleatsvg.batch.record import Record
+from pleatsvg.batch.record import Record, failed_record, heading_of, made_record
 from pleatsvg.batch.tasks import Plan, Task, Unit, options_digest, output_of
-from pleatsvg.batch.to_disk import Settler
+from pleatsvg.batch.to_disk import DiskWriter
 from pleatsvg.drawing.drawn import Drawing
 from pleatsvg.drawing.read import drawing_from
 from pleatsvg.drawing.source import bytes_of
@@ -34,7 +33,7 @@ Before = Mapping[str, Sequence[bytes]]
 """Records of an earlier run by their digest, each as a line of JSON."""
 
 
-Made = list[tuple[Record, bool]]
+Records = list[tuple[Record, bool]]
 """Records of results, and whether each was kept from an earlier run."""
 
 
@@ -53,7 +52,7 @@ class Making:
         """Whether the disk must be waited for."""
         return any(write is not None for _, _, write in self._pending)
 
-    def made(self) -> Made:
+    def made(self) -> Records:
         """Wait until all are written, and say what came of each."""
         return [
             (record, kept) if write is None else (_written(record, write), kept)
@@ -78,11 +77,11 @@ class Maker:
         self.plan = plan
         self.before = before
         self.written = written
-        self.settler = Settler()
+        self.disk = DiskWriter()
 
     def end_writing(self) -> None:
         """Wait until nothing is half written."""
-        self.settler.end()
+        self.disk.end()
 
     def make(self, number: int) -> Making:
         """Make one unit's results and begin to write them."""
@@ -114,9 +113,7 @@ class Maker:
                 found.append((_failed(task, error, start), False, None))
                 continue
             except Exception as error:
-                found.append(
-                    (account.failed(_head(task), _unforeseen(error), time.perf_counter() - start), False, None)
-                )
+                found.append((failed_record(_head(task), _unforeseen(error), time.perf_counter() - start), False, None))
                 continue
             found += [
                 (record, False, write) for record, write in self._results(task, pieces, digest, start, file.parent)
@@ -131,7 +128,7 @@ class Maker:
         records: list[tuple[Record, Ending | None]] = []
         for part, (piece, output) in enumerate(zip(pieces, outputs, strict=True), 1):
             called = task.entry.name if task.entry.name and len(pieces) == 1 else piece.name
-            head = account.heading_of(task, part, called, output)
+            head = heading_of(task, part, called, output)
             try:
                 if times[same_file_key(output)] > 1:
                     raise OutputError(
@@ -145,15 +142,15 @@ class Maker:
                 result = pleat_piece(piece, task.entry.order)
                 made = result_bytes(result)
                 sha256 = hashlib.sha256(made).hexdigest()
-                write = self._settle(output, made)
+                write = self._begin_writing(output, made)
                 end = time.perf_counter()
                 records.append(
-                    (account.made(head, result, digest, len(pieces), sha256, self.plan.edges, end - start), write)
+                    (made_record(head, result, digest, len(pieces), sha256, self.plan.edges, end - start), write)
                 )
             except PleatError as error:
-                records.append((account.failed(head, error.message.on(in_job_file), time.perf_counter() - start), None))
+                records.append((failed_record(head, error.message.on(in_job_file), time.perf_counter() - start), None))
             except Exception as error:
-                records.append((account.failed(head, _unforeseen(error), time.perf_counter() - start), None))
+                records.append((failed_record(head, _unforeseen(error), time.perf_counter() - start), None))
             start = time.perf_counter()
         return records
 
@@ -177,10 +174,10 @@ class Maker:
             except OSError:
                 return []
             called = task.entry.name if task.entry.name and not several else str(record["own_name"])
-            kept.append({**record, **account.heading_of(task, int(record["part"]), called, output)})
+            kept.append({**record, **heading_of(task, int(record["part"]), called, output)})
         return kept
 
-    def _settle(self, output: str, made: bytes) -> Ending | None:
+    def _begin_writing(self, output: str, made: bytes) -> Ending | None:
         """Begin to write a result, unless just that stands there already.
 
         Raises:
@@ -222,7 +219,7 @@ class Maker:
                     "nothing is written over unasked",
                     "Move it away, or add --force.",
                 )
-        return self.settler.settle(target, made)
+        return self.disk.write(target, made)
 
 
 def _written(record: Record, write: Ending) -> Record:
@@ -231,7 +228,7 @@ def _written(record: Record, write: Ending) -> Record:
         write()
     except PleatError as error:
         head = {key: record[key] for key in ("task", "part", "line", "drawing", "piece", "output")}
-        return account.failed(head, error.message.on(in_job_file), record["seconds"])
+        return failed_record(head, error.message.on(in_job_file), record["seconds"])
     return record
 
 
@@ -252,11 +249,11 @@ def _drawing(unit: Unit, file: Path, data: bytes) -> Drawing:
 
 
 def _head(task: Task) -> Record:
-    return account.heading_of(task, 1, task.entry.name or task.piece or Path(task.drawing).stem, None)
+    return heading_of(task, 1, task.entry.name or task.piece or Path(task.drawing).stem, None)
 
 
 def _failed(task: Task, error: PleatError, start: float) -> Record:
-    return account.failed(_head(task), error.message.on(in_job_file), time.perf_counter() - start)
+    return failed_record(_head(task), error.message.on(in_job_file), time.perf_counter() - start)
 
 
 def _cannot(output: str, error: OSError) -> OutputError:

@@ -32,7 +32,9 @@ def heading_of(task: Task, part: int, piece: str, output: str | None) -> Record:
     }
 
 
-def made(head: Record, result: PleatedPiece, digest: str, of: int, sha256: str, edges: bool, seconds: float) -> Record:
+def made_record(
+    head: Record, result: PleatedPiece, digest: str, of: int, sha256: str, edges: bool, seconds: float
+) -> Record:
     """Return the record of a result that was made.
 
     Args:
@@ -61,7 +63,7 @@ def made(head: Record, result: PleatedPiece, digest: str, of: int, sha256: str, 
     return record | {"of": of, "digest": digest, "sha256": sha256, "seconds": round(seconds, 4)}
 
 
-def failed(head: Record, message: str, seconds: float) -> Record:
+def failed_record(head: Record, message: str, seconds: float) -> Record:
     """Return the record of a piece that could not be made, with the reason."""
     return head | {"state": "failed", "message": message, "seconds": round(seconds, 4)}
 

@@ -10,15 +10,14 @@ from dataclasses import dataclass, field
 from types import FrameType
 from typing import Any
 
-from pleatsvg.batch import record as account
 from pleatsvg.batch.journal import JOURNAL, SUMMARY, Journal
 from pleatsvg.batch.making import Maker, Making
 from pleatsvg.batch.matching import MatchResult, matched
 from pleatsvg.batch.progress import Progress
-from pleatsvg.batch.record import Record, as_line
+from pleatsvg.batch.record import Record, as_line, failed_record, heading_of
 from pleatsvg.batch.summary import write_summary
 from pleatsvg.batch.tasks import Plan, output_of
-from pleatsvg.batch.workers import Crew, Told, make, spare_collecting, told
+from pleatsvg.batch.workers import Reports, WorkerPool, make, reports_of, spare_collecting
 from pleatsvg.errors import OutputError, PleatError
 
 
@@ -89,13 +88,13 @@ def run_batch(
     with _Interrupts() as interrupts:
         try:
             if workers > 1:
-                run.with_crew(maker, workers, interrupts)
+                run.with_workers(maker, workers, interrupts)
             else:
                 with spare_collecting():
                     run.alone(maker, interrupts)
         finally:
             progress.close()
-    outcome.broken_off = interrupts.asked
+    outcome.broken_off = interrupts.pressed
     if outcome.broken_off:
         journal.clear_leftovers()
     come_to = {task for task, _ in journal.places}
@@ -104,7 +103,7 @@ def run_batch(
     # Pieces that were left out on purpose cannot be compared.
     outcome.matches = [m for m in matched(plan.job, journal.records()) if m.first_mm is not None or not plan.others]
     try:
-        write_summary(plan.folder, plan.job.said, journal.records, outcome.matches, outcome.undone + left_out)
+        write_summary(plan.folder, plan.job.name, journal.records, outcome.matches, outcome.undone + left_out)
     except PleatError as error:
         outcome.unsaved = str(error)
     return outcome
@@ -159,39 +158,39 @@ class _Run:
             except KeyboardInterrupt:
                 break
             if before is not None:
-                self._take(told(before))
+                self._take(reports_of(before))
             before = begun
             if self.stop_at_first or not before.under_way:
-                self._take(told(before))
+                self._take(reports_of(before))
                 before = None
             self.progress.beat()
         if before is not None:
-            self._take(told(before))
+            self._take(reports_of(before))
         maker.end_writing()
 
-    def with_crew(self, maker: Maker, workers: int, interrupts: _Interrupts) -> None:
-        crew = Crew(maker, workers, self.journal.handle)
+    def with_workers(self, maker: Maker, workers: int, interrupts: _Interrupts) -> None:
+        pool = WorkerPool(maker, workers, self.journal.handle)
 
         def tick() -> bool:
             self.progress.beat()
-            return interrupts.asked
+            return interrupts.pressed
 
         try:
-            for number, found in crew.run(self._numbers(interrupts), self._handed, tick):
+            for number, found in pool.run(self._numbers(interrupts), self._handed, tick):
                 self._take(found if not isinstance(found, str) else self._lost(number, found))
         finally:
-            crew.end()
+            pool.end()
 
     def _numbers(self, interrupts: _Interrupts) -> Iterator[int]:
         for number in range(len(self.plan.units)):
-            if interrupts.asked or (self.stop_at_first and self.outcome.counts["failed"]):
+            if interrupts.pressed or (self.stop_at_first and self.outcome.counts["failed"]):
                 return
             yield number
 
     def _handed(self, number: int) -> None:
         self.progress.in_hand(self.plan.units[number].tasks[0].drawing)
 
-    def _take(self, found: Told) -> None:
+    def _take(self, found: Reports) -> None:
         for place, (line, record, kept) in enumerate(found):
             self.journal.add(record["task"], record["part"], line)
             self.outcome.counts[record["state"]] += 1
@@ -199,12 +198,12 @@ class _Run:
             last = place + 1 == len(found) or found[place + 1][1]["task"] != record["task"]
             self.progress.done(record, kept, last)
 
-    def _lost(self, number: int, words: str) -> Told:
+    def _lost(self, number: int, words: str) -> Reports:
         # When a worker dies, every task of its drawing has failed.
-        lost: Told = []
+        lost: Reports = []
         for task in self.plan.units[number].tasks:
-            head = account.heading_of(task, 1, task.entry.name or task.piece or task.drawing, None)
-            record = account.failed(head, words, 0.0)
+            head = heading_of(task, 1, task.entry.name or task.piece or task.drawing, None)
+            record = failed_record(head, words, 0.0)
             lost.append((as_line(record), record, False))
         return lost
 
@@ -213,7 +212,7 @@ class _Interrupts:
     """Ctrl-C is noted and looked at between two records, so that no line of the journal is torn; raised at once where safe."""
 
     def __init__(self) -> None:
-        self.asked = False
+        self.pressed = False
         self.safe = False
         self.before: Any = None
 
@@ -227,7 +226,7 @@ class _Interrupts:
             signal.signal(signal.SIGINT, self.before)
 
     def _told(self, signum: int, frame: FrameType | None) -> None:
-        self.asked = True
+        self.pressed = True
         if self.safe:
             self.safe = False
             raise KeyboardInterrupt
@@ -243,7 +242,7 @@ class _AtOnce:
 
     def __enter__(self) -> None:
         self.interrupts.safe = True
-        if self.interrupts.asked:
+        if self.interrupts.pressed:
             self.interrupts.safe = False
             raise KeyboardInterrupt
 

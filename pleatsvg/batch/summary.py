@@ -65,8 +65,8 @@ def write_summary(folder: Path, job: str, records: Records, matches: list[MatchR
 def _whole(job: str, counts: dict[str, int], pieces: io.BytesIO, matches: list[MatchResult], undone: int) -> bytes:
     head = {"program": f"pleatsvg {__version__}", "job": job, **counts, "undone": undone}
     rows = [f"  {json.dumps(key)}: {json.dumps(value, ensure_ascii=False)},\n" for key, value in head.items()]
-    told = ",".join(["\n    " + as_line(match.data()).decode().rstrip("\n") for match in matches])
-    end = f'\n  ],\n  "matches": [{told}{chr(10) + "  " if told else ""}]\n}}\n'
+    match_rows = ",".join(["\n    " + as_line(match.data()).decode().rstrip("\n") for match in matches])
+    end = f'\n  ],\n  "matches": [{match_rows}{chr(10) + "  " if match_rows else ""}]\n}}\n'
     return b"".join(
         [b"{\n", "".join(rows).encode(errors="backslashreplace"), b'  "pieces": [', pieces.getbuffer(), end.encode()]
     )

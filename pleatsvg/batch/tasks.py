@@ -286,7 +286,15 @@ def program_digest() -> str:
 def options_digest(task: Task, program: str, file: str | os.PathLike[str]) -> bytes:
     """Return a digest of everything but the drawing's bytes that a task's results depend on."""
     entry = task.entry
-    asked = [program, Path(task.drawing).name, task.piece, entry.drawing_unit, entry.shows, entry.options, entry.pleats]
+    depends_on = [
+        program,
+        Path(task.drawing).name,
+        task.piece,
+        entry.drawing_unit,
+        entry.shows,
+        entry.options,
+        entry.pleats,
+    ]
     pattern = entry.output[0] if entry.output is not None else None
     if entry.onto is not None:
         # The neighbour's drawing counts, too; one that cannot be read is told when the piece is made.
@@ -294,10 +302,10 @@ def options_digest(task: Task, program: str, file: str | os.PathLike[str]) -> by
         near = Path(file).parent
         for one in (near / name, near / name.rpartition(":")[0]):
             if one.is_file():
-                asked.append(hashlib.sha256(one.read_bytes()).hexdigest())
-        asked.append(entry.onto)
+                depends_on.append(hashlib.sha256(one.read_bytes()).hexdigest())
+        depends_on.append(entry.onto)
     numbered = task.number if pattern is not None and "{number}" in pattern else 0
-    return _in_json([*asked, pattern, numbered]).encode(errors="surrogatepass")
+    return _in_json([*depends_on, pattern, numbered]).encode(errors="surrogatepass")
 
 
 _in_json = json.JSONEncoder(sort_keys=True, default=str).encode

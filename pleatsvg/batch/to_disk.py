@@ -22,7 +22,7 @@ _SURE = 3
 """So many files in a row must have taken longer before the disk counts as slow."""
 
 
-class Settler:
+class DiskWriter:
     """Writes results to disk and moves them to their places."""
 
     def __init__(self) -> None:
@@ -30,7 +30,7 @@ class Settler:
         self.thread: threading.Thread | None = None
         self.queue: SimpleQueue[_Waiting | None] = SimpleQueue()
 
-    def settle(self, target: str, data: bytes) -> Callable[[], None] | None:
+    def write(self, target: str, data: bytes) -> Callable[[], None] | None:
         """Write a result; return a function that waits for it and moves it to its place, or None where that is done already.
 
         Raises:

@@ -23,7 +23,7 @@ from typing import Any
 from pleatsvg.batch.making import Maker, Making
 from pleatsvg.batch.record import Record, as_line
 
-Told = list[tuple[bytes, Record, bool]]
+Reports = list[tuple[bytes, Record, bool]]
 """For each result of a unit its line for the journal, its record, and whether it was kept from an earlier run."""
 
 
@@ -59,8 +59,8 @@ def make(maker: Maker, number: int) -> Making:
     return maker.make(number)
 
 
-def told(making: Making) -> Told:
-    """Wait until the results of a unit are written; return what is to be said of them."""
+def reports_of(making: Making) -> Reports:
+    """Wait until the results of a unit are written; return a report on each."""
     return [(as_line(record), _short(record), kept) for record, kept in making.made()]
 
 
@@ -78,7 +78,7 @@ class _Worker:
     in_hand: deque[int] = field(default_factory=deque)
 
 
-class Crew:
+class WorkerPool:
     """Some workers on one plan."""
 
     def __init__(self, maker: Maker, workers: int, held: int) -> None:
@@ -111,7 +111,7 @@ class Crew:
 
     def run(
         self, numbers: Iterator[int], handed: Callable[[int], None], tick: Callable[[], bool]
-    ) -> Iterator[tuple[int, Told | str]]:
+    ) -> Iterator[tuple[int, Reports | str]]:
         """Hand out units and yield what comes back, in the order in which it comes.
 
         Args:
@@ -120,7 +120,7 @@ class Crew:
             tick: called several times a second; True breaks everything off.
 
         Yields:
-            A unit's number, and what is to be said of it; or a sentence where its worker has come to an end.
+            A unit's number, and the reports on its results; or a sentence where its worker has come to an end.
         """
         waiting: deque[int] = deque()
         suspect: set[int] = set()  # in hand when a worker came to an end: handed out again, each by itself
@@ -192,12 +192,12 @@ def _work(maker: Maker, pipe: Connection, along: list[Connection], held: int | N
             waiting: tuple[int, Making] | None = None
             while True:
                 if waiting is not None and not (waiting[1].under_way and pipe.poll()):
-                    pipe.send((waiting[0], told(waiting[1])))
+                    pipe.send((waiting[0], reports_of(waiting[1])))
                     waiting = None
                 number = pipe.recv()
                 begun = make(maker, number)
                 if waiting is not None:
-                    pipe.send((waiting[0], told(waiting[1])))
+                    pipe.send((waiting[0], reports_of(waiting[1])))
                 waiting = (number, begun)
     except (EOFError, OSError):
         maker.end_writing()

@@ -122,7 +122,9 @@ def measured(piece: FinishedPiece, unit: str = "mm") -> Measured:
             )
         )
     odd += unsound
-    found = Measured(piece, edges, (), True, (), (), tuple(odd), unit)
+    found = Measured(
+        piece=piece, edges=edges, lines=(), upright=True, top_spaces=(), hem_spaces=(), odd=tuple(odd), unit=unit
+    )
     if good:
         try:
             found = _with_lines(piece, edges, good, odd, unit)
@@ -172,7 +174,16 @@ def _with_lines(
         )
     tops = _spaces(lines.outline, [c.top_at for c in lines.chords])
     hems = _spaces(lines.outline, [c.hem_at for c in reversed(lines.chords)])
-    return Measured(piece, edges, tuple(made), lines.upright, tops, tuple(reversed(hems)), tuple(odd), unit)
+    return Measured(
+        piece=piece,
+        edges=edges,
+        lines=tuple(made),
+        upright=lines.upright,
+        top_spaces=tops,
+        hem_spaces=tuple(reversed(hems)),
+        odd=tuple(odd),
+        unit=unit,
+    )
 
 
 def _to_grain(piece: FinishedPiece, way: complex) -> float | None:

@@ -243,16 +243,16 @@ def requests_for(piece: FinishedPiece, lines: SlashSet, orders: list[PleatOrder]
         way = _towards(piece, lines, k, order.lap)
         if (id(order), way, half) not in made:
             made[id(order), way, half] = PleatRequest(
-                order.kind,
-                way,
-                order.intake_top,
-                order.intake_hem,
-                order.face,
-                half,
-                order.stack,
-                order.stitched,
-                order.separate,
-                order.height,
+                kind=order.kind,
+                towards=way,
+                intake_top=order.intake_top,
+                intake_hem=order.intake_hem,
+                face=order.face,
+                half=half,
+                stack=order.stack,
+                stitched=order.stitched,
+                separate=order.separate,
+                height=order.height,
             )
         requests.append(made[id(order), way, half])
     return requests

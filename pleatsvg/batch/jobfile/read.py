@@ -123,16 +123,16 @@ class JobMatch:
 
 @dataclass(frozen=True, slots=True)
 class JobFile:
-    """A job file as read; `said` is its name for messages."""
+    """A job file as read; `name` is what messages call it."""
 
     path: Path
-    said: str
+    name: str
     pieces: tuple[JobPiece, ...]
     matches: tuple[JobMatch, ...]
 
     def refusal(self, line: int, element: str, measured: str, limit: str, remedy: str) -> JobError:
         """Return a refusal that points to a line of this file."""
-        return JobError(f"{self.said}, line {line}: {element}", measured, limit, remedy)
+        return JobError(f"{self.name}, line {line}: {element}", measured, limit, remedy)
 
 
 def read_job(path: Path) -> JobFile:
@@ -141,35 +141,35 @@ def read_job(path: Path) -> JobFile:
     Raises:
         JobError: it is not there, is no TOML, holds what is not known, or asks for what cannot be.
     """
-    said = path.name or str(path)
-    text = _text(path, f"Job file '{said}'")
+    name = path.name or str(path)
+    text = _text(path, f"Job file '{name}'")
     try:
         data = tomllib.loads(text)
         lines = lines_of(text)
     except tomllib.TOMLDecodeError as error:
-        raise _no_toml(error, said, text) from None
+        raise _no_toml(error, name, text) from None
     except RecursionError:
         raise JobError(
-            f"Job file '{said}'",
+            f"Job file '{name}'",
             "has brackets nested too deep to read",
             "a list here holds names or lengths",
             "Take the inner brackets out.",
         ) from None
-    return _Reader(said, data, lines).job(path)
+    return _Reader(name, data, lines).job(path)
 
 
-def _text(path: Path, said: str) -> str:
+def _text(path: Path, subject: str) -> str:
     try:
         if not path.exists():
             raise JobError(
-                said, "is not there", "", "Check the name, or have one written: pleatsvg batch --new FOLDER."
+                subject, "is not there", "", "Check the name, or have one written: pleatsvg batch --new FOLDER."
             )
         if not path.is_file():
-            raise JobError(said, "is not a file", "a job file is a text in TOML", "Give the file itself.")
+            raise JobError(subject, "is not a file", "a job file is a text in TOML", "Give the file itself.")
         size = path.stat().st_size
         if size > LARGEST_JOB:
             raise JobError(
-                said,
+                subject,
                 f"holds {size / 2**20:.1f} million bytes",
                 f"job files of up to {LARGEST_JOB // 2**20} million bytes are read",
                 "Use patterns such as 'sizes/*.svg', or part the job.",
@@ -177,14 +177,14 @@ def _text(path: Path, said: str) -> str:
         data = path.read_bytes()
     except OSError as error:
         raise JobError(
-            said, f"cannot be read ({error.strerror or error})", "", "Check the file and its permissions."
+            subject, f"cannot be read ({error.strerror or error})", "", "Check the file and its permissions."
         ) from None
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
         raise JobError(
-            said,
+            subject,
             f"is not written in UTF-8 (line {line})",
             "TOML is always UTF-8",
             "Save it again with that encoding.",
@@ -206,7 +206,7 @@ _PLAIN_FAULTS = (
 )
 
 
-def _no_toml(error: tomllib.TOMLDecodeError, said: str, text: str) -> JobError:
+def _no_toml(error: tomllib.TOMLDecodeError, name: str, text: str) -> JobError:
     words = str(error)
     rows = text.replace("\r\n", "\n").split("\n")
     found = re.search(r"at line (\d+)", words)
@@ -219,12 +219,12 @@ def _no_toml(error: tomllib.TOMLDecodeError, said: str, text: str) -> JobError:
         'A key, an equals sign and a value stand on each line, and texts in straight quotes: intake = "6cm".',
     )
     measured, remedy = next((plain for start, *plain in _PLAIN_FAULTS if words.startswith(start)), otherwise)
-    return JobError(f"{said}, line {number}", f"{measured}: {shown}" if shown else measured, "", remedy)
+    return JobError(f"{name}, line {number}", f"{measured}: {shown}" if shown else measured, "", remedy)
 
 
 class _Reader:
-    def __init__(self, said: str, data: dict[str, Any], lines: dict[TomlPath, int]) -> None:
-        self.said = said
+    def __init__(self, name: str, data: dict[str, Any], lines: dict[TomlPath, int]) -> None:
+        self.name = name
         self.data = data
         self.lines = lines
 
@@ -235,7 +235,7 @@ class _Reader:
         return self.lines[path]
 
     def refuse(self, path: TomlPath, element: str, measured: str, limit: str, remedy: str) -> NoReturn:
-        raise JobError(f"{self.said}, line {self.line(*path)}: {element}", measured, limit, remedy) from None
+        raise JobError(f"{self.name}, line {self.line(*path)}: {element}", measured, limit, remedy) from None
 
     def job(self, path: Path) -> JobFile:
         self._known(self.data, (), _TABLES, "a job file")
@@ -258,7 +258,7 @@ class _Reader:
             )
         pieces = tuple([self._piece(number, table, defaults) for number, table in enumerate(tables)])
         matches = tuple([self._match(number, table) for number, table in enumerate(self._tables("match"))])
-        return JobFile(path, self.said, pieces, matches)
+        return JobFile(path, self.name, pieces, matches)
 
     def _tables(self, name: str, *around: str | int, holder: Mapping[str, Any] | None = None) -> list[dict[str, Any]]:
         found = (self.data if holder is None else holder).get(name, [])
@@ -353,8 +353,8 @@ class _Reader:
             self.refuse(at, "[[piece]]", "names no drawing", "", 'Write drawing = "front.svg", or a pattern, under it.')
         own = {key: self._kind((*at, key), key, value) for key, value in table.items() if key != "pleat"}
         given = {key: ("defaults", key) for key in defaults} | {key: (*at, key) for key in own}
-        said = {key: self._kind(("defaults", key), key, value) for key, value in defaults.items()}
-        common = _laid_over(said, own)
+        below = {key: self._kind(("defaults", key), key, value) for key, value in defaults.items()}
+        common = _laid_over(below, own)
         options = {key: value for key, value in common.items() if key in PIECE_OPTIONS}
         pleats: list[dict[str, Any]] = []
         idle: set[Remark] = set()
@@ -362,10 +362,10 @@ class _Reader:
         for k, run in enumerate(runs or [{}]):
             here = (*at, "pleat", k)
             typed = {key: self._kind((*here, key), key, value) for key, value in run.items()}
-            asked = _laid_over({key: value for key, value in common.items() if key in PLEAT_OPTIONS}, typed)
-            pleats.append(asked)
+            run_options = _laid_over({key: value for key, value in common.items() if key in PLEAT_OPTIONS}, typed)
+            pleats.append(run_options)
             places = given | {key: (*here, key) for key in typed}
-            for remark in self._order_of([asked], {}, places, here if runs else at).remarks:
+            for remark in self._order_of([run_options], {}, places, here if runs else at).remarks:
                 # What plays no part is worth a word only where the person asked for it on this very piece.
                 (worth_a_word if remark.option in {*own, *typed} else idle).add(remark)
         made = self._order_of(pleats, options, given, at)
@@ -389,17 +389,17 @@ class _Reader:
         if output is not None:
             self._pattern(output, given["output"])
         return JobPiece(
-            self.line(*at),
-            tuple([(one, self.line(*at, "drawing", k)) for k, one in enumerate(own["drawing"])]),
-            own.get("piece", ()),
-            own.get("name"),
-            None if output is None else (output, self.line(*given["output"])),
-            unit,
-            shows,
-            options,
-            tuple(pleats),
-            made,
-            own.get("continue"),
+            line=self.line(*at),
+            drawings=tuple([(one, self.line(*at, "drawing", k)) for k, one in enumerate(own["drawing"])]),
+            pieces=own.get("piece", ()),
+            name=own.get("name"),
+            output=None if output is None else (output, self.line(*given["output"])),
+            drawing_unit=unit,
+            shows=shows,
+            options=options,
+            pleats=tuple(pleats),
+            order=made,
+            onto=own.get("continue"),
         )
 
     def _order_of(
@@ -462,13 +462,13 @@ class _Reader:
                 if lengths[key].mm < 0:
                     self.refuse((*at, key), f"'{key}'", f"is {lengths[key]}", "", "Give a length of 0 or more.")
         return JobMatch(
-            self.line(*at),
-            values.get("name", ""),
-            self._edges(values["first"], (*at, "first")),
-            self._edges(values.get("second", ()), (*at, "second")),
-            lengths["length"].mm if "length" in lengths else None,
-            lengths["tolerance"].mm if "tolerance" in lengths else MATCH,
-            next((length.unit for length in lengths.values()), "mm"),
+            line=self.line(*at),
+            name=values.get("name", ""),
+            first=self._edges(values["first"], (*at, "first")),
+            second=self._edges(values.get("second", ()), (*at, "second")),
+            length_mm=lengths["length"].mm if "length" in lengths else None,
+            tolerance_mm=lengths["tolerance"].mm if "tolerance" in lengths else MATCH,
+            unit=next((length.unit for length in lengths.values()), "mm"),
         )
 
     def _edges(self, words: Iterable[str], path: TomlPath) -> tuple[EdgeOf, ...]:
