@@ -10,17 +10,19 @@ from typing import TYPE_CHECKING, Any
 
 from pleatsvg.drawing.drawn import Drawing
 from pleatsvg.drawing.read import read_drawing
-from pleatsvg.errors import ProofError, RequestError, near_names
+from pleatsvg.errors import ProofError, RequestError
 from pleatsvg.job import pleat_piece
 from pleatsvg.length import Length, parse_length
-from pleatsvg.order.piece_order import PIECE_OPTIONS, order_from, piece_order
-from pleatsvg.order.pleat_order import PLEAT_OPTIONS
+from pleatsvg.order.given import refuse_unknown
+from pleatsvg.order.options import PIECE_OPTIONS, PLEAT_OPTIONS
+from pleatsvg.order.piece_order import order_from, piece_order
 from pleatsvg.piece.choose import finished_piece, finished_pieces
 from pleatsvg.piece.finished import FinishedPiece
 from pleatsvg.piece.measuring import Measured, measured
 from pleatsvg.piece.neighbour import continued
 from pleatsvg.pleated import PleatedPiece
 from pleatsvg.wholefile import refuse_output, write_whole
+from pleatsvg.wording import option
 from pleatsvg.writing.result import write_result
 
 if TYPE_CHECKING:
@@ -59,9 +61,9 @@ def read_all(
 def _drawing(path: str | os.PathLike[str], drawing_unit: str | Length | None, shows: str) -> Drawing:
     if shows not in ("right", "wrong"):
         raise RequestError(
-            "--shows", f"is '{shows}'", "a drawing shows the right or the wrong side", "Give right or wrong."
+            option("shows"), f"is '{shows}'", "a drawing shows the right or the wrong side", "Give right or wrong."
         )
-    unit = parse_length(drawing_unit, "--drawing-unit") if isinstance(drawing_unit, str) else drawing_unit
+    unit = parse_length(drawing_unit, option("drawing_unit")) if isinstance(drawing_unit, str) else drawing_unit
     return read_drawing(path, unit, shows == "wrong")
 
 
@@ -92,7 +94,7 @@ def continue_onto(
     edge, equals, rest = onto.partition("=")
     if not equals or not rest.strip():
         raise RequestError(
-            "--continue",
+            option("continue"),
             f"is '{onto}'",
             "it names an edge and the drawing of the piece that is sewn to it",
             "Write it as 'right side=skirt-back.svg', or 'right side=skirt-back.svg:left side'.",
@@ -109,21 +111,17 @@ def pleat(piece: FinishedPiece, *, pleats: Iterable[Mapping[str, Any]] | None = 
 
     Args:
         piece: as read.
-        pleats: for pleats of several kinds, the options of each run of them (cf. `pleatsvg.order.pleats_from`).
-        options: where all pleats are alike, those of `pleatsvg.order.pleats_from`: kind, intake, depth, hem_intake, lap,
-            face, stack, stitched, stitched_from, underlay, height, slash, at, count, gap, run, along; and of the whole piece
-            those of `pleatsvg.order.piece_order`: allowance,
-            hem_turn, mark, notch, stitch_down, edge_stitch, fold_edge, open_fold, pair and so on.
+        pleats: for pleats of several kinds, the options of each run of them: those of pleats and lines.
+        options: by their names in `pleatsvg.order.options`: of pleats (kind, intake, depth, lap ...) and their lines
+            (slash, at, count ...) where all are alike; of the whole piece (allowance, notch, mark, hem ...) in any case.
+            Lengths are texts with their unit, or `Length`.
 
     Raises:
         PleatError: the pleats asked for do not fit, or the request is wrong in itself.
     """
-    known = [*PLEAT_OPTIONS, *PIECE_OPTIONS]
-    for name in options:
-        if name not in known:
-            raise RequestError(f"The option '{name}'", "is not known", near_names(name, known), "Check its spelling.")
+    refuse_unknown(options, (*PLEAT_OPTIONS, *PIECE_OPTIONS))
     if pleats is None:
-        return pleat_piece(piece, order_from(**_in_rows(options)))
+        return pleat_piece(piece, order_from(**options))
     for name in options:
         if name in PLEAT_OPTIONS:
             raise RequestError(
@@ -133,18 +131,8 @@ def pleat(piece: FinishedPiece, *, pleats: Iterable[Mapping[str, Any]] | None = 
                 "Put it into the runs that it is meant for.",
             )
     runs = [dict(run) for run in pleats]
-    for name in itertools.chain.from_iterable(runs):
-        if name not in PLEAT_OPTIONS:
-            raise RequestError(
-                f"The option '{name}'", "is not known", near_names(name, list(PLEAT_OPTIONS)), "Check its spelling."
-            )
-    return pleat_piece(piece, piece_order([_in_rows(run) for run in runs], **options))
-
-
-def _in_rows(options: dict[str, Any]) -> dict[str, Any]:
-    # One name or length is a row of one.
-    rows = {name: (options[name],) for name in ("slash", "at") if isinstance(options.get(name), (str, Length))}
-    return {**options, **rows}
+    refuse_unknown(itertools.chain.from_iterable(runs), PLEAT_OPTIONS)
+    return pleat_piece(piece, piece_order(runs, options))
 
 
 def write(result: PleatedPiece, path: str | os.PathLike[str], *, force: bool = False) -> None:

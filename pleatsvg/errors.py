@@ -9,6 +9,8 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from pleatsvg.wording import Words, message
+
 
 class PleatError(Exception):
     """A refusal written for the person at the cutting table.
@@ -18,6 +20,9 @@ class PleatError(Exception):
         measured: what was found, with its figure.
         limit: what would have been right; may be empty where `measured` says it all.
         remedy: what to do about it, a whole sentence.
+
+    Attributes:
+        message: all of it; `str` of the error is the same, with options called as Python calls them.
     """
 
     exit_code = 1
@@ -27,14 +32,27 @@ class PleatError(Exception):
         self.measured = _on_one_line(measured)
         self.limit = _on_one_line(limit)
         self.remedy = _on_one_line(remedy)
-        middle = f"; {self.limit}" if limit else ""
-        super().__init__(f"{self.element} {self.measured}{middle}. {self.remedy}")
+        self.message = message(
+            "{} {}{}{}. {}", self.element, self.measured, "; " if limit else "", self.limit, self.remedy
+        )
+        super().__init__(str(self.message))
+
+    @property
+    def about(self) -> tuple[str, ...]:
+        """The options that it finds fault with, in the order in which it names them."""
+        return tuple(
+            [name for part in (self.element, self.measured) if isinstance(part, Words) for name in part.options]
+        )
 
 
 _QUOTED = re.compile(r"(?<![\w'])'(?=\S)([^']{101,})'")
 
 
 def _on_one_line(text: str) -> str:
+    return text.over(_plain) if isinstance(text, Words) else _plain(text)
+
+
+def _plain(text: str) -> str:
     # What is quoted from a drawing may hold line breaks, and control characters that a terminal would obey.
     if len(text) > 200:  # a name may be of any length, a message may not
         text = _QUOTED.sub(lambda found: f"'{cut_short(found[1], 100)}'", text)

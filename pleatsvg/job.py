@@ -26,18 +26,19 @@ from pleatsvg.order.piece_order import Order
 from pleatsvg.order.pleat_order import PleatOrder
 from pleatsvg.page.compose import lay_on_sheet
 from pleatsvg.page.subject import Subject
-from pleatsvg.piece.both_halves import Ground, fold_edge_of, ground_of, ground_of_lines
+from pleatsvg.piece.both_halves import BothHalves, both_halves_of, fold_edge_of, halves_for_lines
 from pleatsvg.piece.cutting_line import Cutting, cutting_line, distances_of
 from pleatsvg.piece.drawn_cutting_line import drawn_cutting
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleated import Flattened, Laid, PleatedPiece, Proven, Written
 from pleatsvg.pleats.layout import lay_out
-from pleatsvg.pleats.requests import as_named, in_row, lines_for, on_its_ground, requests_for
+from pleatsvg.pleats.requests import as_named, in_row, lines_for, made_ready, requests_for
 from pleatsvg.pleats.words import lap_name, pleat_words
 from pleatsvg.proof.all_passes import prove_earlier
 from pleatsvg.proof.before_writing import FoldBack, fold_back, folded_layers
 from pleatsvg.tolerance import FOLD_BACK, ON_FOLD
+from pleatsvg.wording import message, option
 
 
 def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
@@ -50,7 +51,7 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
         from pleatsvg.proof.all_passes import refuse_untrue  # of no use to a drawing that is none of our results
 
         refuse_untrue(piece)
-    piece, ground, remarks = on_its_ground(piece, order)
+    piece, ground, remarks = made_ready(piece, order)
     lines_used, asked_of, said = lines_for(piece, order)
     remarks += said
     orders = as_named(lines_used, asked_of)
@@ -80,7 +81,7 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
 
 def _in_passes(
     piece: FinishedPiece,
-    ground: Ground,
+    ground: BothHalves,
     order: Order,
     lines_used: list[StraightLine],
     orders: list[PleatOrder],
@@ -89,14 +90,14 @@ def _in_passes(
     # Each pass is made on the flat piece of the one before. Lines of later passes are taken through all earlier ones.
     if order.cloth_width is not None or any(asked.separate or asked.kind.kicks for asked in orders):
         raise RequestError(
-            "Kick pleats, separate underlays and --cloth-width",
+            message("Kick pleats, separate underlays and {}", option("cloth_width")),
             "are asked for with several passes",
             "a further pass runs over the whole flat piece, not over parts or extensions of it",
             "Leave them out, or make one pass.",
         )
     if piece.shared is not None:
         raise RequestError(
-            "--continue",
+            option("continue"),
             "is given with several passes",
             "a further pass runs over one piece, not over two that are sewn together",
             "Leave it out, or make one pass.",
@@ -109,7 +110,7 @@ def _in_passes(
         rest = [(line, asked) for line, asked in rest if asked.pass_ > number]
         if made is not None:
             piece = _flat_as_piece(made)
-            ground = ground_of(piece)
+            ground = both_halves_of(piece)
             order = replace(order, allowances=NO_ALLOWANCE, fold_edge=None, smooth_hem=False, remarks=())
             remarks = [*made.remarks]
         made = _one_pass(piece, ground, order, [line for line, _ in own], [a for _, a in own], used, remarks, made)
@@ -181,7 +182,7 @@ def _clockwise(outline: Outline) -> Outline:
 
 def _one_pass(
     piece: FinishedPiece,
-    ground: Ground,
+    ground: BothHalves,
     order: Order,
     lines_used: list[StraightLine],
     orders: list[PleatOrder],
@@ -201,17 +202,17 @@ def _one_pass(
         written=written,
         proven=proven,
         facts=facts,
-        remarks=(*piece.notes, *order.remarks, *remarks, *told, *not_carried(piece)),
+        remarks=(*piece.notes, *[remark.words for remark in order.remarks], *remarks, *told, *not_carried(piece)),
         number=1 if piece.earlier is None else piece.earlier.passes + 1,
         before=before,
     )
 
 
 def _lay(
-    piece: FinishedPiece, ground: Ground, order: Order, lines_used: list[StraightLine], orders: list[PleatOrder]
+    piece: FinishedPiece, ground: BothHalves, order: Order, lines_used: list[StraightLine], orders: list[PleatOrder]
 ) -> Laid:
     # The pleats on the finished piece, its cutting line, and where the flat piece is to be parted.
-    ground = ground_of_lines(piece, ground, lines_used)
+    ground = halves_for_lines(piece, ground, lines_used)
     lines = in_row(piece, ground, lines_used, order.unit)
     requests = requests_for(piece, lines, [orders[k] for k in lines.given])
     pleats = lay_out(lines, requests, order.unit)
@@ -224,15 +225,23 @@ def _lay(
     join_allowance = allowed.mm if allowed is not None and cutting is not None else 0.0
     if cutting is not None and not join_allowance and (joins or any(pleat.kick for pleat in pleats)):
         remarks.append(
-            "Joins, and the seam above a kick pleat, have no allowance, since only single edges were given one; give "
-            "--allowance 15mm as well, or add yours outside them."
+            message(
+                "Joins, and the seam above a kick pleat, have no allowance, since only single edges were given "
+                "one; give {} as well, or add yours outside them.",
+                option("allowance", "15mm"),
+            )
         )
     if order.smooth_hem and joins:
         raise FitError(
             f"The hem of '{piece.name}'",
             "was to be smooth, but the flat piece is cut in parts",
             "a join ends at a hem that is trued as folded",
-            "Leave out --hem smooth, or --underlay separate and --cloth-width.",
+            message(
+                "Leave out {}, or {} and {}.",
+                option("hem", "smooth"),
+                option("underlay", "separate"),
+                option("cloth_width"),
+            ),
         )
     return Laid(
         piece=piece,
@@ -340,7 +349,9 @@ def _remarks_on_page(laid: Laid, flattened: Flattened, written: Written) -> list
     return [*remarks, *flattened.carriage.remarks, *written.sheet.remarks]
 
 
-def _cutting(piece: FinishedPiece, ground: Ground, lines: SlashSet, order: Order) -> tuple[Cutting | None, list[str]]:
+def _cutting(
+    piece: FinishedPiece, ground: BothHalves, lines: SlashSet, order: Order
+) -> tuple[Cutting | None, list[str]]:
     # The finished cutting line, drawn or asked for, and remarks on it.
     asked = order.allowances
     remarks: list[str] = []
@@ -354,7 +365,7 @@ def _cutting(piece: FinishedPiece, ground: Ground, lines: SlashSet, order: Order
                 f"The allowance of '{piece.name}'",
                 "was asked for in a later pass, and the result has no cutting line",
                 "a cutting line lies true only where it was unfolded with the first seam",
-                "Give --allowance with the first pass; it runs on through the others.",
+                message("Give {} with the first pass; it runs on through the others.", option("allowance")),
             )
         fold = fold_edge_of(piece, order.fold_edge) if ground.on_fold else None
         by_edge = distances_of(ground.edges, asked, fold.number if fold is not None else None)
@@ -377,8 +388,13 @@ def _refuse_lapping_cloth(piece: FinishedPiece, lines: SlashSet, unfolded: Unfol
             f"The flat piece '{piece.name}'",
             f"would lie over itself near ({spot.real:.0f}, {spot.imag:.0f}) mm on the drawing",
             "a piece is cut from one layer of cloth",
-            "The two allowances of the seam above a kick pleat need room between them: take a smaller --allowance or a larger "
-            "intake, leave out --hem-intake where it is the larger one, or give --underlay separate."
+            message(
+                "The two allowances of the seam above a kick pleat need room between them: take a smaller {} or a "
+                "larger intake, leave out {} where it is the larger one, or give {}.",
+                option("allowance"),
+                option("hem_intake"),
+                option("underlay", "separate"),
+            )
             if kicks
             else "Take a smaller intake or fewer lines in one piece, or part the piece at a seam first.",
         )

@@ -119,7 +119,7 @@ def show_far(mm: float) -> str:
     """Return a length beyond any drawing in plain words, without powers of ten: "250 m", "37 km", "more than 1000 km".
 
     Args:
-        mm: the length in millimetres; what reckoning could not hold, infinite or no number, is more than 1000 km too.
+        mm: the length in millimetres; infinity and NaN, as after an overflow, are more than 1000 km too.
     """
     if not mm <= 1e9:
         return "more than 1000 km"

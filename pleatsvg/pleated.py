@@ -16,7 +16,7 @@ from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import length_of
 from pleatsvg.order.piece_order import Order
 from pleatsvg.page.compose import Sheet
-from pleatsvg.piece.both_halves import Ground
+from pleatsvg.piece.both_halves import BothHalves
 from pleatsvg.piece.cutting_line import Cutting
 from pleatsvg.piece.finished import FinishedPiece
 from pleatsvg.piece.slash_lines import SlashSet
@@ -43,7 +43,7 @@ class Laid:
 
     piece: FinishedPiece
     order: Order
-    ground: Ground
+    ground: BothHalves
     lines: SlashSet
     pleats: tuple[LaidPleat, ...]
     cutting: Cutting | None

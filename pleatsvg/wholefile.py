@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from pleatsvg.errors import OutputError
+from pleatsvg.wording import message, option
 
 _FLAGS = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
 
@@ -26,20 +27,19 @@ def refuse_output(target: Path, force: bool, drawing: Path | None = None) -> Non
     Raises:
         OutputError: it is the drawing itself, a folder, in no folder, or there already and not to be written over.
     """
-    said = f"The output '{target.name or target}'"
+    subject = f"The output '{target.name or target}'"
     if drawing is not None and _same_file(target, drawing):
-        raise OutputError(
-            said, "is the drawing itself", "a drawing is never written over", "Give another name with -o."
-        )
+        raise OutputError(subject, "is the drawing itself", "a drawing is never written over", "Give another name.")
     if target.is_dir():
-        raise OutputError(
-            said, "is a folder", "the result is one file", "Give a file name with -o, such as front-flat.svg."
-        )
+        raise OutputError(subject, "is a folder", "the result is one file", "Give a file name, such as front-flat.svg.")
     if not target.parent.is_dir():
-        raise OutputError(said, f"would lie in '{target.parent}', which is not there", "", "Make that folder first.")
+        raise OutputError(subject, f"would lie in '{target.parent}', which is not there", "", "Make that folder first.")
     if target.exists() and not force:
         raise OutputError(
-            said, "is there already", "nothing is written over unasked", "Give another name with -o, or add --force."
+            subject,
+            "is there already",
+            "nothing is written over unasked",
+            message("Give another name, or add {}.", option("force", True)),
         )
 
 

@@ -1,1 +1,1 @@
-"""A whole set of pieces from one job file: read it, plan it, make the pieces, keep account of them."""
+"""A whole set of pieces from one job file: read it, plan it, make the pieces, record them."""

@@ -109,11 +109,11 @@ def _tell(todo: Plan, journal: Journal, outcome: Outcome) -> None:
     if counts["failed"]:
         for record in journal.records():
             if record["state"] == "failed":
-                where = f"{todo.job.said}, line {record['line']}, {record['drawing']}"
+                where = f"{todo.job.name}, line {record['line']}, {record['drawing']}"
                 print(printable(f"{where}: {record['message']}"), file=sys.stderr)
     for match in outcome.matches:
         if not match.agrees:
-            print(printable(f"{todo.job.said}, line {match.match.line}: no match: {match.words}"), file=sys.stderr)
+            print(printable(f"{todo.job.name}, line {match.match.line}: no match: {match.words}"), file=sys.stderr)
     if outcome.unsaved:
         print(printable(f"The summary is missing: {outcome.unsaved} What was made is whole."), file=sys.stderr)
     if outcome.broken_off:

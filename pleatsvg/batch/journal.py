@@ -1,4 +1,4 @@
-"""The journal of a batch: every record as soon as its piece is done, so that no instant of breaking off loses it.
+"""The journal of a batch: every record is kept as soon as its piece is done, so that breaking off loses none.
 
 It is a file of lines beside the results, added to and never changed, and is folded into the summary at the end. A line
 torn off by a power cut is passed over when it is read again; its piece is then made once more, to the same bytes.
@@ -77,7 +77,7 @@ class Journal:
             ) from None
 
     def clear_leftovers(self) -> None:
-        """Take away what was half written when an earlier run was broken off."""
+        """Remove what was half written when an earlier run was broken off."""
         with contextlib.suppress(OSError):
             for file in self.folder.iterdir():
                 if _LEFTOVER.fullmatch(file.name):
@@ -138,13 +138,13 @@ class Journal:
                 yield json.loads(line)
 
     def done(self) -> None:
-        """Take the journal away, once everything in it stands in the summary."""
+        """Remove the journal, once everything in it is in the summary."""
         with contextlib.suppress(OSError):
             self.path.unlink()
         self.close()
 
     def close(self) -> None:
-        """Let go of the journal; where it has work undone it stays for --resume."""
+        """Close the journal; where work is left to do, the file stays for --resume."""
         if self.handle >= 0:
             os.close(self.handle)
             self.handle = -1

@@ -13,32 +13,32 @@ from dataclasses import replace
 from pathlib import Path
 
 from pleatsvg.api import continue_onto
-from pleatsvg.batch import record as account
-from pleatsvg.batch.jobfile.read import in_keys
 from pleatsvg.batch.output_names import same_file_key
-from pleatsvg.batch.record import Record
+from pleatsvg.batch.record import Record, failed_record, heading_of, made_record
 from pleatsvg.batch.tasks import Plan, Task, Unit, options_digest, output_of
-from pleatsvg.batch.to_disk import Settler
+from pleatsvg.batch.to_disk import DiskWriter
 from pleatsvg.drawing.drawn import Drawing
 from pleatsvg.drawing.read import drawing_from
 from pleatsvg.drawing.source import bytes_of
 from pleatsvg.errors import OutputError, PleatError
 from pleatsvg.job import pleat_piece
 from pleatsvg.length import parse_length
+from pleatsvg.order.options import in_job_file
 from pleatsvg.piece.choose import finished_piece, finished_pieces
 from pleatsvg.piece.finished import FinishedPiece
+from pleatsvg.wording import option
 from pleatsvg.writing.result import result_bytes
 
 Before = Mapping[str, Sequence[bytes]]
 """Records of an earlier run by their digest, each as a line of JSON."""
 
 
-Made = list[tuple[Record, bool]]
+Records = list[tuple[Record, bool]]
 """Records of results, and whether each was kept from an earlier run."""
 
 
 Ending = Callable[[], None]
-"""Waits until a result stands in its place."""
+"""Waits until a result is in its place."""
 
 
 class Making:
@@ -52,7 +52,7 @@ class Making:
         """Whether the disk must be waited for."""
         return any(write is not None for _, _, write in self._pending)
 
-    def made(self) -> Made:
+    def made(self) -> Records:
         """Wait until all are written, and say what came of each."""
         return [
             (record, kept) if write is None else (_written(record, write), kept)
@@ -63,23 +63,25 @@ class Making:
 class Maker:
     """Makes the results of a plan, one drawing at a time.
 
-    Where the disk is slow, results are brought onto it while the next drawing is reckoned.
+    Where the disk is slow, results are written to it while the next drawing is worked out.
     """
 
     def __init__(self, plan: Plan, before: Before, written: Mapping[str, str]) -> None:
-        """Args:
-        plan: of the batch.
-        before: what an earlier run made, to be kept where nothing has changed; empty where it does not count.
-        written: digests of the results of earlier runs by file name: what may be written over.
+        """Prepare to make the results of a plan.
+
+        Args:
+            plan: of the batch.
+            before: what an earlier run made, to be kept where nothing has changed; empty where it does not count.
+            written: digests of the results of earlier runs by file name: what may be written over.
         """
         self.plan = plan
         self.before = before
         self.written = written
-        self.settler = Settler()
+        self.disk = DiskWriter()
 
     def end_writing(self) -> None:
         """Wait until nothing is half written."""
-        self.settler.end()
+        self.disk.end()
 
     def make(self, number: int) -> Making:
         """Make one unit's results and begin to write them."""
@@ -111,9 +113,7 @@ class Maker:
                 found.append((_failed(task, error, start), False, None))
                 continue
             except Exception as error:
-                found.append(
-                    (account.failed(_head(task), _unforeseen(error), time.perf_counter() - start), False, None)
-                )
+                found.append((failed_record(_head(task), _unforeseen(error), time.perf_counter() - start), False, None))
                 continue
             found += [
                 (record, False, write) for record, write in self._results(task, pieces, digest, start, file.parent)
@@ -128,7 +128,7 @@ class Maker:
         records: list[tuple[Record, Ending | None]] = []
         for part, (piece, output) in enumerate(zip(pieces, outputs, strict=True), 1):
             called = task.entry.name if task.entry.name and len(pieces) == 1 else piece.name
-            head = account.heading_of(task, part, called, output)
+            head = heading_of(task, part, called, output)
             try:
                 if times[same_file_key(output)] > 1:
                     raise OutputError(
@@ -142,15 +142,15 @@ class Maker:
                 result = pleat_piece(piece, task.entry.order)
                 made = result_bytes(result)
                 sha256 = hashlib.sha256(made).hexdigest()
-                write = self._settle(output, made)
+                write = self._begin_writing(output, made)
                 end = time.perf_counter()
                 records.append(
-                    (account.made(head, result, digest, len(pieces), sha256, self.plan.edges, end - start), write)
+                    (made_record(head, result, digest, len(pieces), sha256, self.plan.edges, end - start), write)
                 )
             except PleatError as error:
-                records.append((account.failed(head, in_keys(str(error)), time.perf_counter() - start), None))
+                records.append((failed_record(head, error.message.on(in_job_file), time.perf_counter() - start), None))
             except Exception as error:
-                records.append((account.failed(head, _unforeseen(error), time.perf_counter() - start), None))
+                records.append((failed_record(head, _unforeseen(error), time.perf_counter() - start), None))
             start = time.perf_counter()
         return records
 
@@ -174,10 +174,10 @@ class Maker:
             except OSError:
                 return []
             called = task.entry.name if task.entry.name and not several else str(record["own_name"])
-            kept.append({**record, **account.heading_of(task, int(record["part"]), called, output)})
+            kept.append({**record, **heading_of(task, int(record["part"]), called, output)})
         return kept
 
-    def _settle(self, output: str, made: bytes) -> Ending | None:
+    def _begin_writing(self, output: str, made: bytes) -> Ending | None:
         """Begin to write a result, unless just that stands there already.
 
         Raises:
@@ -219,16 +219,16 @@ class Maker:
                     "nothing is written over unasked",
                     "Move it away, or add --force.",
                 )
-        return self.settler.settle(target, made)
+        return self.disk.write(target, made)
 
 
 def _written(record: Record, write: Ending) -> Record:
-    # What became of a result whose writing was begun.
+    # The record of a result whose writing was begun.
     try:
         write()
     except PleatError as error:
         head = {key: record[key] for key in ("task", "part", "line", "drawing", "piece", "output")}
-        return account.failed(head, in_keys(str(error)), record["seconds"])
+        return failed_record(head, error.message.on(in_job_file), record["seconds"])
     return record
 
 
@@ -244,16 +244,16 @@ def _regular(file: Path) -> bytes | None:
 
 def _drawing(unit: Unit, file: Path, data: bytes) -> Drawing:
     entry = unit.tasks[0].entry
-    scale = parse_length(entry.drawing_unit, "drawing_unit") if entry.drawing_unit is not None else None
+    scale = parse_length(entry.drawing_unit, option("drawing_unit")) if entry.drawing_unit is not None else None
     return replace(drawing_from(data, file.name, scale, entry.shows == "wrong"), file=os.fspath(file))
 
 
 def _head(task: Task) -> Record:
-    return account.heading_of(task, 1, task.entry.name or task.piece or Path(task.drawing).stem, None)
+    return heading_of(task, 1, task.entry.name or task.piece or Path(task.drawing).stem, None)
 
 
 def _failed(task: Task, error: PleatError, start: float) -> Record:
-    return account.failed(_head(task), in_keys(str(error)), time.perf_counter() - start)
+    return failed_record(_head(task), error.message.on(in_job_file), time.perf_counter() - start)
 
 
 def _cannot(output: str, error: OSError) -> OutputError:

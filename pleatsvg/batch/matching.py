@@ -15,7 +15,7 @@ from pleatsvg.length import show
 
 @dataclass(frozen=True, slots=True)
 class MatchResult:
-    """What came of one [[match]].
+    """The outcome of one [[match]].
 
     Attributes:
         match: as asked.

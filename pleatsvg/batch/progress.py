@@ -44,10 +44,10 @@ class _Lines:
         name = printable(record["piece"])
         if record["state"] == "made":
             pleats = f"{record['pleats']} {'pleat' if record['pleats'] == 1 else 'pleats'}"
-            said = f"{name}: {pleats}, {'unchanged, ' if kept else ''}{record['output']}"
+            words = f"{name}: {pleats}, {'unchanged, ' if kept else ''}{record['output']}"
         else:
-            said = f"{name}: not made"
-        print(f"{self.count} of {self.tasks}  {said}", file=sys.stderr)
+            words = f"{name}: not made"
+        print(f"{self.count} of {self.tasks}  {words}", file=sys.stderr)
 
     def beat(self) -> None:
         pass

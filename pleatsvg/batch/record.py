@@ -7,11 +7,13 @@ from collections.abc import Mapping
 from typing import Any
 
 from pleatsvg.batch.tasks import Task
+from pleatsvg.order.options import in_job_file
 from pleatsvg.piece.edges import seam_edges
 from pleatsvg.pleated import PleatedPiece
+from pleatsvg.wording import shown
 
 Record = dict[str, Any]
-"""What is told of one piece, as in summary.json; lengths in mm.
+"""The record of one piece, as in summary.json; lengths in mm.
 
 `task` and `part` order the records: the task's number in the job, and the piece's on its drawing. `seconds` is the
 only value that differs from run to run.
@@ -30,8 +32,10 @@ def heading_of(task: Task, part: int, piece: str, output: str | None) -> Record:
     }
 
 
-def made(head: Record, result: PleatedPiece, digest: str, of: int, sha256: str, edges: bool, seconds: float) -> Record:
-    """Return the record of a result that stands.
+def made_record(
+    head: Record, result: PleatedPiece, digest: str, of: int, sha256: str, edges: bool, seconds: float
+) -> Record:
+    """Return the record of a result that was made.
 
     Args:
         head: from `heading_of`.
@@ -51,7 +55,7 @@ def made(head: Record, result: PleatedPiece, digest: str, of: int, sha256: str, 
         "top_seam_mm": {"finished": round(first.top_lengths[0], 6), "flat": round(first.top_lengths[1], 6)},
         "hem_seam_mm": {"finished": round(first.hem_lengths[0], 6), "flat": round(first.hem_lengths[1], 6)},
         "fold_back_mm": round(result.worst_miss, 9),
-        "warnings": list(result.remarks),
+        "warnings": [shown(remark, in_job_file) for remark in result.remarks],
     }
     if edges:
         found = seam_edges(first.finished.outline)
@@ -59,7 +63,7 @@ def made(head: Record, result: PleatedPiece, digest: str, of: int, sha256: str, 
     return record | {"of": of, "digest": digest, "sha256": sha256, "seconds": round(seconds, 4)}
 
 
-def failed(head: Record, message: str, seconds: float) -> Record:
+def failed_record(head: Record, message: str, seconds: float) -> Record:
     """Return the record of a piece that could not be made, with the reason."""
     return head | {"state": "failed", "message": message, "seconds": round(seconds, 4)}
 

@@ -1,4 +1,4 @@
-"""Running a batch: hand out the drawings, keep account of what comes back, and close with a summary."""
+"""Running a batch: hand out the drawings, record what comes back, and close with a summary."""
 
 from __future__ import annotations
 
@@ -10,26 +10,25 @@ from dataclasses import dataclass, field
 from types import FrameType
 from typing import Any
 
-from pleatsvg.batch import record as account
 from pleatsvg.batch.journal import JOURNAL, SUMMARY, Journal
 from pleatsvg.batch.making import Maker, Making
 from pleatsvg.batch.matching import MatchResult, matched
 from pleatsvg.batch.progress import Progress
-from pleatsvg.batch.record import Record, as_line
+from pleatsvg.batch.record import Record, as_line, failed_record, heading_of
 from pleatsvg.batch.summary import write_summary
 from pleatsvg.batch.tasks import Plan, output_of
-from pleatsvg.batch.workers import Crew, Told, make, spare_collecting, told
+from pleatsvg.batch.workers import Reports, WorkerPool, make, reports_of, spare_collecting
 from pleatsvg.errors import OutputError, PleatError
 
 
 @dataclass
 class Outcome:
-    """What came of a batch.
+    """The outcome of a batch.
 
     Attributes:
         counts: of "made", "kept" (among those made) and "failed" results.
-        undone: tasks that were not come to.
-        broken_off: by the person.
+        undone: how many tasks were not reached.
+        broken_off: whether the person stopped it.
         matches: what was compared.
         unsaved: why the summary could not be written, or "".
     """
@@ -48,7 +47,7 @@ class Outcome:
 
 
 def refuse_earlier_run(plan: Plan, resume: bool) -> None:
-    """Refuse an output folder in which an earlier batch has left its account, unless that is what is meant.
+    """Refuse an output folder that holds the results of an earlier batch, unless that is what is meant.
 
     Raises:
         OutputError: it holds one, and neither --resume nor --force was given.
@@ -89,22 +88,22 @@ def run_batch(
     with _Interrupts() as interrupts:
         try:
             if workers > 1:
-                run.with_crew(maker, workers, interrupts)
+                run.with_workers(maker, workers, interrupts)
             else:
                 with spare_collecting():
                     run.alone(maker, interrupts)
         finally:
             progress.close()
-    outcome.broken_off = interrupts.asked
+    outcome.broken_off = interrupts.pressed
     if outcome.broken_off:
         journal.clear_leftovers()
     come_to = {task for task, _ in journal.places}
     outcome.undone = len([task for unit in plan.units for task in unit.tasks if task.number not in come_to])
     left_out = len([task for task in plan.others if task.number not in come_to])
-    # Of pieces that were left out on purpose there is nothing to compare.
+    # Pieces that were left out on purpose cannot be compared.
     outcome.matches = [m for m in matched(plan.job, journal.records()) if m.first_mm is not None or not plan.others]
     try:
-        write_summary(plan.folder, plan.job.said, journal.records, outcome.matches, outcome.undone + left_out)
+        write_summary(plan.folder, plan.job.name, journal.records, outcome.matches, outcome.undone + left_out)
     except PleatError as error:
         outcome.unsaved = str(error)
     return outcome
@@ -127,7 +126,7 @@ def _earlier(
             if plan.others:
                 others[str(record["drawing"]), str(record["output"])] = record
         except (KeyError, TypeError, ValueError):
-            continue  # a record that somebody has spoilt
+            continue  # somebody has edited the record
     carried: list[Record] = []
     if others:
         for task in plan.others:
@@ -159,39 +158,39 @@ class _Run:
             except KeyboardInterrupt:
                 break
             if before is not None:
-                self._take(told(before))
+                self._take(reports_of(before))
             before = begun
             if self.stop_at_first or not before.under_way:
-                self._take(told(before))
+                self._take(reports_of(before))
                 before = None
             self.progress.beat()
         if before is not None:
-            self._take(told(before))
+            self._take(reports_of(before))
         maker.end_writing()
 
-    def with_crew(self, maker: Maker, workers: int, interrupts: _Interrupts) -> None:
-        crew = Crew(maker, workers, self.journal.handle)
+    def with_workers(self, maker: Maker, workers: int, interrupts: _Interrupts) -> None:
+        pool = WorkerPool(maker, workers, self.journal.handle)
 
         def tick() -> bool:
             self.progress.beat()
-            return interrupts.asked
+            return interrupts.pressed
 
         try:
-            for number, found in crew.run(self._numbers(interrupts), self._handed, tick):
+            for number, found in pool.run(self._numbers(interrupts), self._handed, tick):
                 self._take(found if not isinstance(found, str) else self._lost(number, found))
         finally:
-            crew.end()
+            pool.end()
 
     def _numbers(self, interrupts: _Interrupts) -> Iterator[int]:
         for number in range(len(self.plan.units)):
-            if interrupts.asked or (self.stop_at_first and self.outcome.counts["failed"]):
+            if interrupts.pressed or (self.stop_at_first and self.outcome.counts["failed"]):
                 return
             yield number
 
     def _handed(self, number: int) -> None:
         self.progress.in_hand(self.plan.units[number].tasks[0].drawing)
 
-    def _take(self, found: Told) -> None:
+    def _take(self, found: Reports) -> None:
         for place, (line, record, kept) in enumerate(found):
             self.journal.add(record["task"], record["part"], line)
             self.outcome.counts[record["state"]] += 1
@@ -199,21 +198,21 @@ class _Run:
             last = place + 1 == len(found) or found[place + 1][1]["task"] != record["task"]
             self.progress.done(record, kept, last)
 
-    def _lost(self, number: int, words: str) -> Told:
-        # A worker that came to an end takes all that was asked of its drawing with it.
-        lost: Told = []
+    def _lost(self, number: int, words: str) -> Reports:
+        # When a worker dies, every task of its drawing has failed.
+        lost: Reports = []
         for task in self.plan.units[number].tasks:
-            head = account.heading_of(task, 1, task.entry.name or task.piece or task.drawing, None)
-            record = account.failed(head, words, 0.0)
+            head = heading_of(task, 1, task.entry.name or task.piece or task.drawing, None)
+            record = failed_record(head, words, 0.0)
             lost.append((as_line(record), record, False))
         return lost
 
 
 class _Interrupts:
-    """Ctrl-C as a wish that is asked after, so that no line of the account is broken in two; at once where that is safe."""
+    """Ctrl-C is noted and looked at between two records, so that no line of the journal is torn; raised at once where safe."""
 
     def __init__(self) -> None:
-        self.asked = False
+        self.pressed = False
         self.safe = False
         self.before: Any = None
 
@@ -227,7 +226,7 @@ class _Interrupts:
             signal.signal(signal.SIGINT, self.before)
 
     def _told(self, signum: int, frame: FrameType | None) -> None:
-        self.asked = True
+        self.pressed = True
         if self.safe:
             self.safe = False
             raise KeyboardInterrupt
@@ -243,7 +242,7 @@ class _AtOnce:
 
     def __enter__(self) -> None:
         self.interrupts.safe = True
-        if self.interrupts.asked:
+        if self.interrupts.pressed:
             self.interrupts.safe = False
             raise KeyboardInterrupt
 

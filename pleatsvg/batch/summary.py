@@ -43,13 +43,13 @@ def write_summary(folder: Path, job: str, records: Records, matches: list[MatchR
         job: the job file's name.
         records: yields them in order.
         matches: what was compared.
-        undone: how many tasks were not come to.
+        undone: how many tasks were not reached.
 
     Raises:
         OutputError: the disk does not take them.
     """
     counts = {"made": 0, "failed": 0}
-    pieces = io.BytesIO()  # one piece to a line: short to read, and quick to look through
+    pieces = io.BytesIO()  # one piece to a line: easy to read and to search
     rows = io.StringIO(newline="")
     spreadsheet = csv.writer(rows)
     spreadsheet.writerow(_COLUMNS)
@@ -65,8 +65,8 @@ def write_summary(folder: Path, job: str, records: Records, matches: list[MatchR
 def _whole(job: str, counts: dict[str, int], pieces: io.BytesIO, matches: list[MatchResult], undone: int) -> bytes:
     head = {"program": f"pleatsvg {__version__}", "job": job, **counts, "undone": undone}
     rows = [f"  {json.dumps(key)}: {json.dumps(value, ensure_ascii=False)},\n" for key, value in head.items()]
-    told = ",".join(["\n    " + as_line(match.data()).decode().rstrip("\n") for match in matches])
-    end = f'\n  ],\n  "matches": [{told}{chr(10) + "  " if told else ""}]\n}}\n'
+    match_rows = ",".join(["\n    " + as_line(match.data()).decode().rstrip("\n") for match in matches])
+    end = f'\n  ],\n  "matches": [{match_rows}{chr(10) + "  " if match_rows else ""}]\n}}\n'
     return b"".join(
         [b"{\n", "".join(rows).encode(errors="backslashreplace"), b'  "pieces": [', pieces.getbuffer(), end.encode()]
     )
@@ -90,7 +90,7 @@ def _in_columns(record: Record) -> list[str | int | float]:
 
 
 def _plain(words: str) -> str:
-    # A cell that begins like a formula would be reckoned by a spreadsheet; names come from strangers.
+    # A spreadsheet would evaluate a cell that begins like a formula; names come from strangers.
     return f"'{words}" if words.startswith(("=", "+", "-", "@", "\t", "\r")) else words
 
 

@@ -1,4 +1,4 @@
-"""What a batch has to do, drawing by drawing, and that no result can come to lie on another or on a drawing."""
+"""The tasks of a batch, drawing by drawing; no result of theirs can overwrite another or a drawing."""
 
 from __future__ import annotations
 
@@ -216,7 +216,7 @@ def _refuse_one_output_for_two(job: JobFile, units: list[Unit], folder: Path) ->
     for one in row:
         while stack and not one[0].startswith(stack[-1][0]):
             stack.pop()
-        if stack:  # what lies deeper in the stack was found unsure when this was laid on it
+        if stack:  # those deeper in the stack were added when this one was pushed
             unsure |= {task.number for task in (stack[-1][2], one[2]) if task is not None}
         if one[2] is not None:
             stack.append(one)
@@ -228,7 +228,7 @@ def _refuse_one_output_for_two(job: JobFile, units: list[Unit], folder: Path) ->
 
 
 _SURE = 60
-"""Letters of a name that no cutting of long names reaches."""
+"""Letters of a name that are kept when a long name is cut short."""
 
 
 def _beginning(task: Task) -> str | None:
@@ -284,9 +284,17 @@ def program_digest() -> str:
 
 
 def options_digest(task: Task, program: str, file: str | os.PathLike[str]) -> bytes:
-    """Return a digest of all that a task's results depend on beside the drawing's bytes."""
+    """Return a digest of everything but the drawing's bytes that a task's results depend on."""
     entry = task.entry
-    asked = [program, Path(task.drawing).name, task.piece, entry.drawing_unit, entry.shows, entry.options, entry.pleats]
+    depends_on = [
+        program,
+        Path(task.drawing).name,
+        task.piece,
+        entry.drawing_unit,
+        entry.shows,
+        entry.options,
+        entry.pleats,
+    ]
     pattern = entry.output[0] if entry.output is not None else None
     if entry.onto is not None:
         # The neighbour's drawing counts, too; one that cannot be read is told when the piece is made.
@@ -294,10 +302,10 @@ def options_digest(task: Task, program: str, file: str | os.PathLike[str]) -> by
         near = Path(file).parent
         for one in (near / name, near / name.rpartition(":")[0]):
             if one.is_file():
-                asked.append(hashlib.sha256(one.read_bytes()).hexdigest())
-        asked.append(entry.onto)
+                depends_on.append(hashlib.sha256(one.read_bytes()).hexdigest())
+        depends_on.append(entry.onto)
     numbered = task.number if pattern is not None and "{number}" in pattern else 0
-    return _in_json([*asked, pattern, numbered]).encode(errors="surrogatepass")
+    return _in_json([*depends_on, pattern, numbered]).encode(errors="surrogatepass")
 
 
 _in_json = json.JSONEncoder(sort_keys=True, default=str).encode

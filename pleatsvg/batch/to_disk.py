@@ -1,8 +1,7 @@
-"""Bringing results onto the disk: at once where that takes no time, and beside the reckoning where it does.
+"""Writing results to disk: at once where that takes no time, and while the next piece is worked out where it does.
 
-A disk may need longer for a file than the reckoning of its piece took. Then a thread waits for it, and only that: it
-holds the program up whenever it has anything else to do, so that files are opened, filled and moved by the one who made
-them.
+A disk may need longer for a file than its piece took to work out. Then a thread waits for the disk, and does nothing
+else: any other work in the thread would hold the main one up, so files are opened, filled and moved by the main thread.
 """
 
 from __future__ import annotations
@@ -16,26 +15,26 @@ from pleatsvg.errors import PleatError
 from pleatsvg.wholefile import Begun, begin, give_up, on_disk, put_in_place
 
 SLOW_DISK = 0.0002
-"""Seconds that a file may take: about what handing it to the thread costs."""
+"""Seconds that the disk may need for a file; handing it to the thread costs about as much."""
 
 
 _SURE = 3
-"""So many files running must have taken longer, for the disk and not a chance to be slow."""
+"""So many files in a row must have taken longer before the disk counts as slow."""
 
 
-class Settler:
-    """Brings results onto the disk and puts them in their places."""
+class DiskWriter:
+    """Writes results to disk and moves them to their places."""
 
     def __init__(self) -> None:
         self.slow = 0
         self.thread: threading.Thread | None = None
         self.queue: SimpleQueue[_Waiting | None] = SimpleQueue()
 
-    def settle(self, target: str, data: bytes) -> Callable[[], None] | None:
-        """Write a result; return what waits for it and puts it in its place, or None where it stands there already.
+    def write(self, target: str, data: bytes) -> Callable[[], None] | None:
+        """Write a result; return a function that waits for it and moves it to its place, or None where that is done already.
 
         Raises:
-            OutputError: the folder or the disk does not take it. What is returned may raise it, too.
+            OutputError: the folder or the disk does not take it. The function returned may raise it, too.
         """
         begun = begin(target, data)
         if self.slow < _SURE:

@@ -23,7 +23,7 @@ from typing import Any
 from pleatsvg.batch.making import Maker, Making
 from pleatsvg.batch.record import Record, as_line
 
-Told = list[tuple[bytes, Record, bool]]
+Reports = list[tuple[bytes, Record, bool]]
 """For each result of a unit its line for the journal, its record, and whether it was kept from an earlier run."""
 
 
@@ -32,17 +32,17 @@ AHEAD = 3
 
 
 COLLECT_EVERY = 100
-"""Drawings between two searches for cyclic garbage. There is little of it, and a search takes a drawing's time."""
+"""Drawings between two collections of cyclic garbage. There is little of it, and a collection takes as long as a drawing."""
 
 
 @contextmanager
 def spare_collecting() -> Iterator[None]:
-    """Within this, what lived before is set aside from the search for garbage, and one is made only when asked for."""
+    """Within this, objects made before are frozen, and garbage is collected only on request."""
     on, interval = gc.isenabled(), sys.getswitchinterval()
     gc.collect()
     gc.freeze()
     gc.disable()
-    sys.setswitchinterval(0.0002)  # the thread that writes has little to do and should come to it soon
+    sys.setswitchinterval(0.0002)  # the thread that writes does little, and should not wait long for its turn
     try:
         yield
     finally:
@@ -59,8 +59,8 @@ def make(maker: Maker, number: int) -> Making:
     return maker.make(number)
 
 
-def told(making: Making) -> Told:
-    """Wait until the results of a unit are written; return what is to be said of them."""
+def reports_of(making: Making) -> Reports:
+    """Wait until the results of a unit are written; return a report on each."""
     return [(as_line(record), _short(record), kept) for record, kept in making.made()]
 
 
@@ -78,7 +78,7 @@ class _Worker:
     in_hand: deque[int] = field(default_factory=deque)
 
 
-class Crew:
+class WorkerPool:
     """Some workers on one plan."""
 
     def __init__(self, maker: Maker, workers: int, held: int) -> None:
@@ -99,7 +99,7 @@ class Crew:
 
     def _start(self) -> _Worker:
         ours, theirs = self.context.Pipe()
-        # What a fork takes along and must let go: open, it would hide that the parent has gone.
+        # Handles that a fork inherits and must close: left open, they would hide that the parent has gone.
         along = [worker.pipe for worker in self.workers] + [ours] if self.forks else []
         held = self.held if self.forks else None
         process = self.context.Process(target=_work, args=(self.maker, theirs, along, held), daemon=True)
@@ -111,7 +111,7 @@ class Crew:
 
     def run(
         self, numbers: Iterator[int], handed: Callable[[int], None], tick: Callable[[], bool]
-    ) -> Iterator[tuple[int, Told | str]]:
+    ) -> Iterator[tuple[int, Reports | str]]:
         """Hand out units and yield what comes back, in the order in which it comes.
 
         Args:
@@ -120,7 +120,7 @@ class Crew:
             tick: called several times a second; True breaks everything off.
 
         Yields:
-            A unit's number, and what is to be said of it; or a sentence where its worker has come to an end.
+            A unit's number, and the reports on its results; or a sentence where its worker has come to an end.
         """
         waiting: deque[int] = deque()
         suspect: set[int] = set()  # in hand when a worker came to an end: handed out again, each by itself
@@ -180,7 +180,7 @@ def _ended(code: int | None) -> str:
 
 
 def _work(maker: Maker, pipe: Connection, along: list[Connection], held: int | None) -> None:
-    # The parent answers Ctrl-C, ends us and takes away what was half written.
+    # The parent handles Ctrl-C, ends its workers and removes what was half written.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
     for other in along:
@@ -192,12 +192,12 @@ def _work(maker: Maker, pipe: Connection, along: list[Connection], held: int | N
             waiting: tuple[int, Making] | None = None
             while True:
                 if waiting is not None and not (waiting[1].under_way and pipe.poll()):
-                    pipe.send((waiting[0], told(waiting[1])))
+                    pipe.send((waiting[0], reports_of(waiting[1])))
                     waiting = None
                 number = pipe.recv()
                 begun = make(maker, number)
                 if waiting is not None:
-                    pipe.send((waiting[0], told(waiting[1])))
+                    pipe.send((waiting[0], reports_of(waiting[1])))
                 waiting = (number, begun)
     except (EOFError, OSError):
         maker.end_writing()

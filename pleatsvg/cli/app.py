@@ -25,8 +25,8 @@ app = typer.Typer(
 )
 
 
-def _version(asked: bool) -> None:
-    if asked:
+def _version(wanted: bool) -> None:
+    if wanted:
         typer.echo(f"pleatsvg {__version__}")
         raise typer.Exit()
 

@@ -15,6 +15,7 @@ from pleatsvg.cli.fold import fold
 from pleatsvg.cli.measure import measure
 from pleatsvg.cli.pleat import pleat
 from pleatsvg.errors import PleatError
+from pleatsvg.order.options import on_command_line
 
 # In the order in which help lists them.
 app.command(short_help="What is on a drawing: scale, seam edges, slash lines.")(measure)
@@ -25,12 +26,12 @@ app.command(short_help="Fold a result back, prove it, and draw it folded.", no_a
 
 def run() -> None:
     """Run the command line; a failure is one paragraph on standard error and an exit code, never a traceback."""
-    # There is next to no cyclic garbage; to look for it while packages are imported took a fifth of a short command.
+    # There is next to no cyclic garbage; collecting while packages are imported took a fifth of a short command.
     gc.set_threshold(100_000, 20, 20)
     try:
         code = _commands()(standalone_mode=False)
     except PleatError as error:
-        _leave(str(error), error.exit_code)
+        _leave(error.message.on(on_command_line), error.exit_code)
     except _ClickError as error:
         _refuse_words(error)
     except (KeyboardInterrupt, typer.Abort):
@@ -51,7 +52,7 @@ def run() -> None:
 
 @cache
 def _commands() -> Any:
-    # Built from the signatures above, once in a process.
+    # Built from the commands above, once in a process.
     return typer.main.get_command(app)
 
 

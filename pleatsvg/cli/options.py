@@ -1,39 +1,92 @@
-"""Options that several commands share."""
+"""Options of the commands, as the parser of the command line takes them from the table of options."""
 
 from __future__ import annotations
 
+import inspect
+from collections.abc import Callable
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
+
+from pleatsvg.order.options import OPTIONS, Of, Option, Value, taken_by
+from pleatsvg.wording import option
+
+
+def typed(name: str, help: str | None = None) -> Any:
+    """Return how an option is typed and what its help says.
+
+    Args:
+        name: of its row.
+        help: instead of the row's, for a command where it means something of its own.
+    """
+    row = OPTIONS[name]
+    forms = [f"-{row.letter}"] if row.letter else []
+    return typer.Option(*forms, row.flag, metavar=row.metavar or None, help=help or row.help)
+
 
 DrawingArgument = Annotated[Path, typer.Argument(metavar="DRAWING", help="The piece as drawn: an SVG file.")]
 
 
-PieceOption = Annotated[
-    str | None, typer.Option("--piece", metavar="NAME", help="Which piece, where the drawing holds several.")
-]
+PieceOption = Annotated[str | None, typed("piece")]
 
 
-UnitOption = Annotated[
-    str | None,
-    typer.Option(
-        "--drawing-unit",
-        metavar="LENGTH",
-        help="What one unit of the drawing measures, where the file says it wrongly.",
-    ),
-]
+UnitOption = Annotated[str | None, typed("drawing_unit")]
 
 
-ShowsOption = Annotated[
-    str, typer.Option("--shows", metavar="right|wrong", help="The side of the cloth that the drawing shows.")
-]
+ShowsOption = Annotated[str, typed("shows")]
 
 
-JsonOption = Annotated[bool, typer.Option("--json", help="Print everything as JSON, lengths in mm.")]
+JsonOption = Annotated[bool, typed("json")]
 
 
-def whole_number(text: str | None, what: str = "--count") -> int | None:
+def with_options_of(command: str) -> Callable[[Callable[..., None]], Callable[..., None]]:
+    """Give a function of a drawing and any options the parameters of a command, as the table has them.
+
+    The parser builds its own from a function's signature; it calls the function with every one of them by name.
+    """
+
+    def signed(function: Callable[..., None]) -> Callable[..., None]:
+        rows = taken_by(command)
+        drawing = inspect.Parameter("drawing", inspect.Parameter.KEYWORD_ONLY, annotation=DrawingArgument)
+        signature = inspect.Signature([drawing, *[_parameter(row) for row in rows]])
+        vars(function)["__signature__"] = signature
+        function.__annotations__ = {name: p.annotation for name, p in signature.parameters.items()}
+        return function
+
+    return signed
+
+
+def _parameter(row: Option) -> inspect.Parameter:
+    default: object = row.default
+    takes: Any = str if row.default is not None else str | None
+    if row.value is Value.FLAG:
+        takes, default = bool, False
+    elif row.value is Value.FILE:
+        takes = Path | None
+    elif row.many:
+        takes = list[str] | None
+    return inspect.Parameter(
+        row.parameter, inspect.Parameter.KEYWORD_ONLY, default=default, annotation=Annotated[takes, typed(row.name)]
+    )
+
+
+def asked_of(subjects: tuple[Of, ...], command: str, given: dict[str, Any]) -> dict[str, Any]:
+    """Return what a command was given under the options' own names, numbers read; of some subjects only."""
+    found: dict[str, Any] = {}
+    for row in taken_by(command):
+        value = given[row.parameter]
+        if row.of in subjects and value not in (None, (), []):
+            found[row.name] = whole_number(value, option(row.name)) if row.value is Value.NUMBER else value
+    return found
+
+
+def whole_number(text: str | None, what: str) -> int | None:
+    """Return a whole number that was typed.
+
+    Raises:
+        RequestError: it is no whole number.
+    """
     from pleatsvg.errors import RequestError
 
     if text is None:

@@ -14,6 +14,7 @@ from pleatsvg.drawing.css.lengths import UNITS_PER, NoLengthError, css_length
 from pleatsvg.drawing.drawn import PageFacts
 from pleatsvg.errors import DrawingError, RequestError
 from pleatsvg.length import Length
+from pleatsvg.wording import message, option
 
 MM_PER_UNIT = {
     "": 25.4 / 96,
@@ -53,15 +54,18 @@ def page_of(
     Raises:
         DrawingError: a size is negative, zero or unreadable.
     """
-    notes: list[str] = []
-    width, width_unit = _size(root, style, "width", notes)
-    height, height_unit = _size(root, style, "height", notes)
+    width, width_unit, notes = _size(root, style, "width")
+    height, height_unit, more = _size(root, style, "height")
+    notes += more
     box = view_box_of(root, "The drawing")
-    _refuse_bounds(style, {"width": width, "height": height}, notes)
+    notes += _idle_bounds(style, {"width": width, "height": height})
     if unit_is is not None:
         if not unit_is.mm > 0:
             raise RequestError(
-                "--drawing-unit", f"is {unit_is}", "it must be more than 0", "Give what one unit measures, such as 1mm."
+                option("drawing_unit"),
+                f"is {unit_is}",
+                "it must be more than 0",
+                "Give what one unit measures, such as 1mm.",
             )
         x, y, w, h = box or (0.0, 0.0, (width or 100.0) / MM_PER_UNIT["px"], (height or 100.0) / MM_PER_UNIT["px"])
         m = unit_is.mm
@@ -70,8 +74,11 @@ def page_of(
         px = MM_PER_UNIT["px"]
         if width is None or height is None:
             notes.append(
-                "The drawing states neither a size nor a viewBox; one unit is taken as 1 px, 96 to the inch. Check a "
-                "known length below, and give --drawing-unit if it is wrong."
+                message(
+                    "The drawing states neither a size nor a viewBox; one unit is taken as 1 px, 96 to the inch. Check "
+                    "a known length below, and give {} if it is wrong.",
+                    option("drawing_unit"),
+                )
             )
         elif {width_unit, height_unit} & {"", "px"}:
             notes.append("The drawing's size is in px; they are taken as 96 to the inch. Check a known length below.")
@@ -83,8 +90,11 @@ def page_of(
         width, height = w * MM_PER_UNIT["px"], h * MM_PER_UNIT["px"]
         how = "the viewBox alone, at 96 units to the inch"
         notes.append(
-            "The drawing has a viewBox but states no size; one unit is taken as 1 px, 96 to the inch. Check a known "
-            "length below, and give --drawing-unit if it is wrong."
+            message(
+                "The drawing has a viewBox but states no size; one unit is taken as 1 px, 96 to the inch. Check a "
+                "known length below, and give {} if it is wrong.",
+                option("drawing_unit"),
+            )
         )
     elif {width_unit, height_unit} - _SURE - {None}:
         notes.append("The drawing's size is in px; they are taken as 96 to the inch. Check a known length below.")
@@ -102,9 +112,9 @@ def page_of(
     return fit, PageFacts(width, height, scale, how), notes
 
 
-def _size(
-    root: etree._Element, style: Mapping[str, str], name: str, notes: list[str]
-) -> tuple[float | None, str | None]:
+def _size(root: etree._Element, style: Mapping[str, str], name: str) -> tuple[float | None, str | None, list[str]]:
+    # A width or height of the drawing in mm and the unit it is written in, None where there is none, and remarks.
+    notes: list[str] = []
     text = style.get(name, "auto")
     stated = root.get(name) or ""
     if text.strip() == "auto":
@@ -116,11 +126,11 @@ def _size(
         )
         text = stated
     if not text.strip() or text.strip() == "auto":
-        return None, None
+        return None, None, notes
     match = _LENGTH.match(text)
     unit = match[2].casefold() if match else "mm"  # em and sums are as sure as what they are made of
     if unit == "%":
-        return None, None
+        return None, None, notes
     try:
         mm = css_length(text, None, style) / UNITS_PER["mm"]
         if match is not None and unit in MM_PER_UNIT:
@@ -140,10 +150,10 @@ def _size(
             "it must be more than 0",
             "Set the page size in the editor and save again.",
         )
-    return mm, unit
+    return mm, unit, notes
 
 
-def _refuse_bounds(style: Mapping[str, str], size: dict[str, float | None], notes: list[str]) -> None:
+def _idle_bounds(style: Mapping[str, str], size: dict[str, float | None]) -> list[str]:
     # A largest or smallest size on the root changes the scale. One that hangs on the window (100 %) is a way to show the
     # drawing on small screens; it is left out and told.
     edges = [name for name in sorted(ROOT_EDGES & style.keys()) if style[name] not in ("0", "0px", "none")]
@@ -154,6 +164,7 @@ def _refuse_bounds(style: Mapping[str, str], size: dict[str, float | None], note
             "the size must be stated by width, height and viewBox",
             "Set the page size in the vector editor and save again.",
         )
+    notes: list[str] = []
     for name in sorted(ROOT_BOUNDS & style.keys()):
         text = style[name]
         if text in ("none", "auto", "0"):
@@ -171,6 +182,7 @@ def _refuse_bounds(style: Mapping[str, str], size: dict[str, float | None], note
                 "the size must be stated by width, height and viewBox",
                 "Set the page size in the vector editor and save again.",
             )
+    return notes
 
 
 def view_box_of(element: etree._Element, said: str) -> tuple[float, float, float, float] | None:

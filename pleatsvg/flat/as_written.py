@@ -13,7 +13,7 @@ from pleatsvg.flat.flat_piece import FlatLine, Join, Unfolded
 from pleatsvg.flat.once_round import flat_edge
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, cut
-from pleatsvg.piece.both_halves import Ground
+from pleatsvg.piece.both_halves import BothHalves
 from pleatsvg.piece.cutting_line import Cutting
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.tolerance import DECIMALS
@@ -52,9 +52,17 @@ def _rounded(points: NDArray[np.complex128]) -> list[complex]:
 
 
 def finished_on_page(
-    outline: Outline, ground: Ground, lines: SlashSet, offset: complex, cutting: Cutting | None = None
+    outline: Outline, ground: BothHalves, lines: SlashSet, offset: complex, cutting: Cutting | None = None
 ) -> Target:
-    # The finished line as it will be written, with the fold edge as a segment of its own after the last.
+    """Return the finished line as it will be written, with the fold edge as a segment of its own after the last.
+
+    Args:
+        outline: what the pleats are laid out on; its cutting line where `cutting` is given.
+        ground: the piece, or both its halves.
+        lines: the slash lines in order.
+        offset: from the drawing to the page.
+        cutting: the finished cutting line, where it is the one wanted.
+    """
     points = iter(_on_page(list(chain.from_iterable(outline.segments)), offset))
     placed = Outline(tuple([tuple(islice(points, len(seg))) for seg in outline.segments]))
     fold = lines.first or lines.last
@@ -75,7 +83,14 @@ def finished_on_page(
 
 
 def flat_on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
-    # Moved onto the page and rounded to what will be written; each segment begins where the one before it ends.
+    """Return the flat piece moved onto its page and rounded to what will be written.
+
+    Each segment begins exactly where the one before it ends.
+
+    Args:
+        unfolded: in mm as drawn.
+        offset: from there to the page.
+    """
     lines = (*unfolded.creases, *unfolded.placements)
     segments, layers, origins = zip(*unfolded.seam, *unfolded.cut, strict=True)
     points = list(chain.from_iterable(segments))

@@ -76,6 +76,7 @@ def facts_of(
 
 
 def free_remarks(flat: Unfolded) -> list[str]:
+    """Return a remark on where fold lines meet inside the allowance, if they do."""
     # A spot for each wedge; where its edges meet exactly nothing is left over, but the fold lines meet all the same.
     found = [run[0][0] for run in flat.free]
     met = [z for c in flat.creases for z, room in zip((c.out_top, c.out_hem), c.rooms, strict=True) if room < 0]
@@ -89,6 +90,7 @@ def free_remarks(flat: Unfolded) -> list[str]:
 
 
 def turned_remarks(lines: SlashSet, pleats: tuple[LaidPleat, ...], unfolded: Unfolded, unit: str) -> list[str]:
+    """Return a remark on fold lines that a hem, turned up, lies more than HEM_WEDGE beside, if there are any."""
     # Turned up, a fold line that meets the hem square lies on itself; at another angle the two part towards the edge.
     worst, off = 0.0, 0.0
     which: set[int] = set()
@@ -117,10 +119,12 @@ def turned_remarks(lines: SlashSet, pleats: tuple[LaidPleat, ...], unfolded: Unf
 
 
 def not_carried(piece: FinishedPiece) -> list[str]:
+    """Return a remark on what is drawn on the piece and not on the result, if there is anything."""
     return [f"Not carried onto the result: {listed(piece.left_out)}."] if piece.left_out else []
 
 
 def grain_remarks(facts: tuple[PleatFacts, ...]) -> list[str]:
+    """Return a remark on pleats whose folds lie more than FLAT_GRAIN degrees off the grain, if there are any."""
     off = {f.number: f.grain_degrees for f in facts if f.grain_degrees is not None and f.grain_degrees > FLAT_GRAIN}
     if not off:
         return []

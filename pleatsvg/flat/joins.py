@@ -16,6 +16,7 @@ from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.result.roles import Role
 from pleatsvg.tolerance import ON_FOLD, ON_LINE
+from pleatsvg.wording import message, option
 
 
 def joins_for_width(
@@ -69,7 +70,14 @@ def joins_for_width(
 def joins_for(
     piece: FinishedPiece, lines: SlashSet, pleats: tuple[LaidPleat, ...], cutting: Cutting | None, order: Order
 ) -> tuple[list[int], list[str]]:
-    # The creases at which the flat piece is parted: those of separate underlays, and as many more as narrow cloth needs.
+    """Return the creases at which the flat piece is parted, by number and ascending, and remarks.
+
+    Those are the creases of separate underlays, the one where two pieces laid together are parted again, and as few more
+    as the width of the cloth asks for.
+
+    Raises:
+        FitError: there is no inner fold to part it at, or the parts are still too wide for the cloth.
+    """
     joins: list[int] = []
     inner: list[int] = []
     at = 0
@@ -115,7 +123,7 @@ def _with_seam(piece: FinishedPiece, pleats: tuple[LaidPleat, ...], inner: list[
             f"The pieces '{piece.name}'",
             "have no pleat with an inner fold",
             "two pieces laid together are parted again at one, where the join is hidden",
-            "Slash along the seam between them, as in --slash 'right side'; tucks hide no join.",
+            message("Slash along the seam between them, as in {}; tucks hide no join.", option("slash", "right side")),
         )
     middle = (piece.shared.start + piece.shared.end) / 2
     folds = [fold.chord for pleat in pleats for fold in pleat.folds]

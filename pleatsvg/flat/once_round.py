@@ -185,7 +185,6 @@ def parted(
         joins: at which ones it is parted, ascending.
         at_join: for a crease and a layer beside it, the line at which that layer ends there; its places are counted on
             like those of the legs.
-        around: how many segments the outline has, so many places once round.
     """
     tops: dict[int, list[Leg]] = {}
     hems: dict[int, list[Leg]] = {}

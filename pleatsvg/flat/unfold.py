@@ -29,6 +29,7 @@ from pleatsvg.piece.slash_lines import Chord, SlashSet
 from pleatsvg.pleats.kick import KickTop, seam_tops
 from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.tolerance import FOLD_BACK, ON_LINE
+from pleatsvg.wording import message, option
 
 
 def crossed_fold(
@@ -52,7 +53,10 @@ def crossed_fold(
             f"The fold edge of '{piece.name}'",
             f"would break by {off:.2f} mm: a fold line meets it up to {max(slants):.2f} degrees off square",
             f"cloth is laid on the fold along a straight line (within {FOLD_BACK} mm)",
-            "Draw lines that run across the fold edge square to it, with one intake at both ends; or add --open-fold.",
+            message(
+                "Draw lines that run across the fold edge square to it, with one intake at both ends; or add {}.",
+                option("open_fold", True),
+            ),
         )
     last = first + way
     return (first, last) if (first.imag, first.real) <= (last.imag, last.real) else (last, first)

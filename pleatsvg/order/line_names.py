@@ -10,7 +10,9 @@ from typing import Any
 from pleatsvg.errors import RequestError, SlashError
 from pleatsvg.kinds import KINDS
 from pleatsvg.length import parse_length
-from pleatsvg.order.pleat_order import LAPS, STITCHED_FROM, PleatOrder, pleats_from
+from pleatsvg.order.options import LAPS, OPTIONS, ROWS, STITCHED_FROM
+from pleatsvg.order.pleat_order import PleatOrder, pleats_from
+from pleatsvg.wording import within
 
 _LENGTH_WORD = re.compile(r"^[\d.,/ ½¼¾⅛⅜⅝⅞⅓⅔-]*\d?[\d.,/½¼¾⅛⅜⅝⅞⅓⅔]+\s*(?:mm|cm|inches|inch|in|\"|″|”)$", re.IGNORECASE)
 
@@ -18,7 +20,7 @@ _LENGTH_WORD = re.compile(r"^[\d.,/ ½¼¾⅛⅜⅝⅞⅓⅔-]*\d?[\d.,/½¼¾�
 _NUMBERED = re.compile(
     r"^\s*(?:slash|pleat)(?:[\s-]*lines?)?[\s-]*\d+(?![\d.,/½¼¾⅛⅜⅝⅞⅓⅔]|\s*(?:mm|cm|inch|in\b|\"|″|”))", re.IGNORECASE
 )
-"""The number of a slash line, which is none of its measures: "slash 2" in "slash 2 1/2in"."""
+"""A slash line's own number, not a length: "slash 2" in "slash 2 1/2in"."""
 
 
 _WORDS = re.compile(
@@ -27,54 +29,53 @@ _WORDS = re.compile(
 )
 
 
-def worded(name: str, asked: PleatOrder | None) -> PleatOrder | None:
-    """Return what the name of a slash line says of its pleat, over what is asked of it otherwise.
+def worded(name: str, order: PleatOrder | None) -> PleatOrder | None:
+    """Return the order for a slash line's pleat: what its name says, and for the rest what is asked for otherwise.
 
     "slash 2 inverted 12cm", "slash 3 knife 6cm left", "slash 4 box 12cm face 5cm", "slash 5 8cm hem 10cm". Words that say
     nothing about pleats are passed over; so is a lap by itself, as in "slash left 3", which tells where the line lies.
 
     Args:
         name: of the line.
-        asked: what is asked of it otherwise, or None.
+        order: what is asked of it otherwise, or None.
 
     Raises:
         SlashError: the words contradict themselves, or leave something out that nothing else says.
     """
-    said = _said(name)
-    if not said or set(said) == {"lap"}:
-        return asked  # "slash left 3" tells where the line lies
-    base = dict(asked.given) if asked is not None else {}
-    if "intake" in said or "depth" in said:
+    named = _options_in(name)
+    if not named or set(named) == {"lap"}:
+        return order  # "slash left 3" tells where the line lies
+    base = dict(order.given) if order is not None else {}
+    if "intake" in named or "depth" in named:
         for old in ("intake", "depth", "hem_intake"):
             base.pop(old, None)
-    if "kind" in said and base.get("kind") != said["kind"]:
-        for old in ("face", "stack", "stitched", "stitched_from"):
-            base.pop(old, None)
-        if not KINDS[said["kind"]].needs_lap:
+    if "kind" in named and base.get("kind") != named["kind"]:
+        base = {name: value for name, value in base.items() if not OPTIONS[name].own_to_kind}
+        if not KINDS[named["kind"]].needs_lap:
             base.pop("lap", None)
-    kind = {**base, **said}.get("kind")
+    kind = {**base, **named}.get("kind")
     if kind is not None and not KINDS[kind].needs_lap:
-        said.pop("lap", None)  # "slash right 2 inverted 12cm": where it lies, once more
+        named.pop("lap", None)  # "slash right 2 inverted 12cm": where it lies, once more
     try:
-        made, _, remarks = pleats_from(**{"kind": None, **base, **said})
+        made, _, remarks = pleats_from({**base, **named})
     except RequestError as error:
-        raise _not_as_named(name, str(error).rstrip(".")) from None
-    # What an option says may play no part here; what the name itself says must.
-    idle = [remark for remark in remarks if remark.split()[0].lstrip("-").replace("-", "_") in said]
+        raise _not_as_named(name, error.message) from None
+    # An option that plays no part here is passed over; a word of the name that plays none is a mistake.
+    idle = [remark for remark in remarks if remark.option in named]
     if idle:
-        raise _not_as_named(name, idle[0].rstrip("."))
-    if asked is None:
+        raise _not_as_named(name, idle[0].words)
+    if order is None:
         return replace(made, slash=(), placing=None)
-    return replace(made, slash=asked.slash, placing=asked.placing, pass_=asked.pass_)
+    return replace(made, slash=order.slash, placing=order.placing, pass_=order.pass_)
 
 
 def unit_said(names: Iterable[str]) -> str | None:
-    """Return the unit of the first length that the names of slash lines say, or None."""
+    """Return the unit of the first length in the names of slash lines, or None."""
     for name in names:
-        said = _said(name)
+        named = _options_in(name)
         for option in ("intake", "depth"):
-            if option in said:
-                return parse_length(said[option], name).unit
+            if option in named:
+                return parse_length(named[option], name).unit
     return None
 
 
@@ -82,18 +83,18 @@ def _not_as_named(name: str, why: str) -> SlashError:
     return SlashError(
         f"The name of slash line '{name}'",
         "says of its pleat what cannot be made",
-        why[0].lower() + why[1:] if why[:1] != "-" else why,
+        within(why),
         "Change the name in the editor's list of objects, such as 'slash 3 knife 6cm left', or say the rest with options.",
     )
 
 
-def _said(name: str) -> dict[str, Any]:
+def _options_in(name: str) -> dict[str, Any]:
     # The options that the words of a name stand for.
-    said: dict[str, Any] = {}
+    named: dict[str, Any] = {}
 
     def say(option: str, value: Any) -> None:
-        if said.setdefault(option, value) != value:
-            raise _not_as_named(name, f"it says both '{said[option]}' and '{value}', and a pleat is of one kind only")
+        if named.setdefault(option, value) != value:
+            raise _not_as_named(name, f"it says both '{named[option]}' and '{value}', and a pleat is of one kind only")
 
     spoken = name.replace("_", " ")
     numbered = _NUMBERED.match(spoken)
@@ -107,7 +108,7 @@ def _said(name: str) -> dict[str, Any]:
             k += 1
         elif word in KINDS:
             say("kind", word)
-        elif word in LAPS and (word not in ("centre", "sides") or "kind" in said):
+        elif word in LAPS and (word not in ("centre", "sides") or "kind" in named):
             say("lap", word)
         elif word in _MEASURES and _LENGTH_WORD.match(after):
             say(_MEASURES[word], after)
@@ -124,15 +125,8 @@ def _said(name: str) -> dict[str, Any]:
         elif _LENGTH_WORD.match(word):
             say("intake", words[k])
         k += 1
-    return said
+    return named
 
 
-_MEASURES = {
-    "face": "face",
-    "hem": "hem_intake",
-    "depth": "depth",
-    "intake": "intake",
-    "height": "height",
-    "stitched": "stitched",
-}
+_MEASURES = {row.in_names: row.name for row in ROWS if row.in_names}
 """Words of a name that a length follows, and the options that they stand for."""

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-NOTCHES = ("snip", "triangle")
-
 
 @dataclass(frozen=True, slots=True)
 class Marking:
@@ -13,7 +11,7 @@ class Marking:
 
     Attributes:
         mark: how far down from the top fold and placement lines are drawn; None for their whole length.
-        notch: one of NOTCHES for both kinds of line; None for a snip at fold lines and a triangle at placement lines.
+        notch: "snip" or "triangle" for both kinds of line; None for a snip at fold lines and a triangle at placement lines.
         stitch_down: how far down from the top each fold is stitched through all layers; 0 for not at all.
         edge_stitch: how far down each fold is stitched through by itself; None for its whole length, 0 for not at all.
         pair: the piece is cut twice, the second time mirrored.

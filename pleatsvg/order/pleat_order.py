@@ -2,49 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
-from pleatsvg.errors import RequestError, near_names
+from pleatsvg.errors import RequestError
 from pleatsvg.kinds import KINDS, Kind
-from pleatsvg.length import Length, parse_length
+from pleatsvg.order.given import Given
+from pleatsvg.order.options import OPTIONS, Of, names_of
 from pleatsvg.order.placing import Placing
-
-LAPS = ("left", "right", "up", "down", "centre", "sides")
-
-
-RUNS = ("square", "grain", "fan")
-
-
-STITCHED_FROM = ("top", "hem", "middle")
-
+from pleatsvg.wording import Words, message, option
 
 MOST_LAYERS = 5
 """More layers of one pleat cannot be pressed."""
 
 
-PLEAT_OPTIONS = (
-    "kind",
-    "intake",
-    "depth",
-    "hem_intake",
-    "lap",
-    "face",
-    "stack",
-    "stitched",
-    "stitched_from",
-    "underlay",
-    "height",
-    "slash",
-    "at",
-    "count",
-    "gap",
-    "run",
-    "along",
-    "pass",
-)
-"""The options that may differ from pleat to pleat of one piece."""
+MOST_LINES = 2000
+"""No piece has room for more; a number beyond it is a slip of the keys."""
+
+
+class Remark(NamedTuple):
+    """A remark on an option that plays no part: the option's name, and the sentence."""
+
+    option: str
+    words: Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +40,7 @@ class PleatOrder:
         slash: names of the lines to slash along; () for all that the drawing names so and no other order asks for.
         placing: lines to place, or None.
         stack: how many layers lie on one another.
-        stitched: cf. `PleatRequest`.
+        stitched: how far a tuck is stitched, None for all along, and from where: one of STITCHED_FROM, or "" where it is not.
         separate: whether the underlay is a piece of its own.
         height: of a kick pleat, up from the hem, in mm.
         pass_: in which pass they are made, from 1.
@@ -81,246 +62,237 @@ class PleatOrder:
     pass_: int = 1
 
 
-def pleats_from(
-    *,
-    kind: str | None,
-    intake: str | Length | None = None,
-    depth: str | Length | None = None,
-    hem_intake: str | Length | None = None,
-    lap: str | None = None,
-    face: str | Length | None = None,
-    stack: int | None = None,
-    stitched: str | Length | None = None,
-    stitched_from: str | None = None,
-    underlay: str | None = None,
-    height: str | Length | None = None,
-    slash: Iterable[str] = (),
-    at: Iterable[str | Length] = (),
-    count: int | None = None,
-    gap: str | Length | None = None,
-    run: str = "square",
-    along: str | None = None,
-) -> tuple[PleatOrder, str, list[str]]:
+def pleats_from(options: Mapping[str, Any]) -> tuple[PleatOrder, str, tuple[Remark, ...]]:
     """Return what is asked of some pleats, the unit it was given in, and remarks on what plays no part in it.
 
     Args:
-        kind: one of `KINDS`.
-        intake: flat width that each pleat takes up at the top.
-        depth: outer fold to inner fold at the top; instead of `intake`.
-        hem_intake: flat width taken up at the hem, where it differs; 0 for a hinged pleat.
-        lap: left, right, up, down, centre or sides: the way the outer folds point, right side up.
-        face: width of a box pleat's face; twice the depth where it is left out.
-        stack: how many layers of the pleat lie on one another, 1 to 5.
-        stitched: how far a tuck is stitched; left out, all along.
-        stitched_from: top, hem or middle; left out, the top.
-        underlay: "separate" for a piece of its own behind an inverted pleat; left out or "whole", in one with it.
-        height: of a kick pleat, up from the hem.
-        slash: names of drawn slash lines; "all" for every straight line across the piece.
-        at: distances along the top seam at which to place lines.
-        count: so many lines at equal spaces.
-        gap: from each line of a run of `count` lines to the next, beginning at each line that is drawn or placed.
-        run: how placed lines run: square, grain or fan.
-        along: the seam edge to place lines along; the top where it is left out.
+        options: those of pleats and their lines in `pleatsvg.order.options`, under their own names.
 
     Raises:
         RequestError: something is missing, contradicts itself or is no length.
     """
-    given_options = {
-        "kind": kind,
-        "intake": intake,
-        "depth": depth,
-        "hem_intake": hem_intake,
-        "lap": lap,
-        "face": face,
-        "stack": stack,
-        "stitched": stitched,
-        "stitched_from": stitched_from,
-        "underlay": underlay,
-        "height": height,
-    }
-    chosen = _kind(kind)
-    stack = 1 if stack is None else stack
-    if isinstance(stack, bool) or not isinstance(stack, int) or not 1 <= stack <= MOST_LAYERS:
-        raise RequestError(
-            "--stack",
-            f"is {stack}",
-            f"from 1 to {MOST_LAYERS} layers can lie on one another",
-            "Give 2 for a double pleat.",
-        )
-    if stack > 1 and not chosen.stacks:
-        raise RequestError(
-            "--stack",
-            f"is {stack} for {_a(chosen.noun)}",
-            "knife, box and inverted pleats can be stacked",
-            "Leave it out.",
-        )
-    taken = chosen.folds(-1, stack).depths_taken
-    if intake is not None and depth is not None:
-        raise RequestError("Intake and depth", "are both given", "one follows from the other", "Keep one of the two.")
-    if intake is None and depth is None:
-        raise RequestError(
-            "The intake",
-            "is missing",
-            "it says how much flat width a pleat takes up",
-            "Give --intake 6cm, or --depth 3cm.",
-        )
-    given = length_of(intake, "--intake") if intake is not None else length_of(depth, "--depth")
-    assert given is not None
-    top = given.mm if intake is not None else given.mm * taken
-    hem_given = length_of(hem_intake, "--hem-intake")
-    hem = hem_given.mm if hem_given is not None else top
-    what = "--intake" if intake is not None else "--depth"
-    if top < 0 or (top == 0 and hem_given is None):
-        raise RequestError(
-            what,
-            f"is {given}",
-            "a pleat takes up more than nothing",
-            "Give a length above 0; 6cm is usual for a skirt.",
-        )
-    if hem < 0:
-        raise RequestError(
-            "--hem-intake", f"is {hem_given}", "it cannot be less than 0", "Give 0mm for a hinged pleat."
-        )
-    if top == 0 and hem == 0:
-        raise RequestError(
-            "Both intakes", "are 0", "a pleat takes up something at one end at least", "Give one of them."
-        )
-    remarks: list[str] = []
-    face_given = length_of(face, "--face")
-    width = 0.0
-    if chosen.to_before.has_face:
-        width = face_given.mm if face_given is not None else 2 * max(top, hem) / taken
-        if width <= 0:
-            raise RequestError(
-                "--face", f"is {face_given}", "a face is wider than nothing", "Give the width to be seen."
-            )
-    elif face_given is not None:
-        remarks.append(f"--face plays no part: {_a(chosen.noun)} has no face of its own.")
-    if lap is not None and lap not in LAPS:
-        raise RequestError("--lap", f"is '{lap}'", near_names(lap, list(LAPS)), "Give one of these words.")
-    if chosen.needs_lap and lap is None:
-        raise RequestError(
-            f"The lap of {_a(chosen.noun)}",
-            "is missing",
-            "a fold that points the wrong way costs the cloth",
-            "Give --lap left, right, up, down, centre or sides: the way the folds point, right side up.",
-        )
-    if not chosen.needs_lap and lap is not None:
-        remarks.append(f"--lap plays no part: {_a(chosen.noun)} is alike on both sides.")
-        lap = None
-    if underlay not in (None, "whole", "separate"):
-        raise RequestError(
-            "--underlay",
-            f"is '{underlay}'",
-            near_names(str(underlay), ["whole", "separate"]),
-            "Give one of these words.",
-        )
-    if underlay == "separate" and not chosen.backed:
-        remarks.append(f"--underlay plays no part: {_a(chosen.noun)} has no underlay that can be a piece of its own.")
-    high = length_of(height, "--height")
-    if chosen.kicks and high is not None and high.mm <= 0:
-        raise RequestError(
-            "--height", f"is {high}", "a kick pleat reaches up from the hem", "Give a height above 0, such as 20cm."
-        )
-    if chosen.kicks and high is None:
-        raise RequestError(
-            "The height of a kick pleat",
-            "is missing",
-            "above it its line is a seam",
-            "Give --height 20cm, up from the hem.",
-        )
-    if not chosen.kicks and high is not None:
-        remarks.append(f"--height plays no part: {_a(chosen.noun)} runs from top to hem.")
-    names = tuple(slash)
-    how = _stitched(chosen, stitched, stitched_from, remarks)
-    placing = _placing(at, count, run, along, length_of(gap, "--gap"), bool(names))
-    asked = PleatOrder(
-        chosen,
-        top,
-        hem,
-        lap,
-        width,
-        names,
-        placing,
-        stack,
-        how,
-        tuple([(k, v) for k, v in given_options.items() if v]),
-        underlay == "separate" and chosen.backed,
-        high.mm if high is not None and chosen.kicks else 0.0,
+    given = Given(options)
+    kind = _kind(given)
+    stack = _stack(given, kind)
+    taken = _taken(given, kind.folds(-1, stack).depths_taken)
+    face, of_face = _face(given, kind, taken.depth)
+    lap, of_lap = _lap(given, kind)
+    separate, of_underlay = _separate(given, kind)
+    height, of_height = _kick_height(given, kind)
+    stitched, of_stitched = _stitched(given, kind)
+    order = PleatOrder(
+        kind=kind,
+        intake_top=taken.top,
+        intake_hem=taken.hem,
+        lap=lap,
+        face=face,
+        slash=given.texts("slash"),
+        placing=_placing(given),
+        stack=stack,
+        stitched=stitched,
+        given=tuple([(name, options[name]) for name in names_of(Of.PLEATS) if options.get(name)]),
+        separate=separate,
+        height=height,
     )
-    return asked, given.unit, remarks
+    remarks = (of_face, of_lap, of_underlay, of_height, of_stitched)
+    return order, taken.unit, tuple([remark for remark in remarks if remark is not None])
 
 
 def _a(word: str) -> str:
     return f"an {word}" if word[0] in "aeiou" else f"a {word}"
 
 
-def _kind(kind: str | None) -> Kind:
-    if kind is None:
-        raise RequestError("The kind of pleat", "is missing", "", f"Give --kind {', '.join(KINDS)}.")
-    if kind not in KINDS:
-        raise RequestError("--kind", f"is '{kind}'", near_names(kind, list(KINDS)), "Give one of these words.")
-    return KINDS[kind]
+def _no_part(name: str, kind: Kind) -> Remark:
+    return Remark(name, message("{} plays no part: {} {}.", option(name), _a(kind.noun), OPTIONS[name].unlike))
 
 
-def length_of(value: str | Length | None, what: str) -> Length | None:
-    if value is None or isinstance(value, Length):
-        return value
-    if not isinstance(value, str):
-        raise RequestError(what, f"is {value!r}, without a unit", "", "Write it as '6cm', '60mm' or '2 1/2in'.")
-    return parse_length(value, what)
-
-
-def _stitched(kind: Kind, far: str | Length | None, whence: str | None, remarks: list[str]) -> tuple[float | None, str]:
-    if not kind.stitched:
-        if far is not None or whence is not None:
-            remarks.append(f"--stitched plays no part: {_a(kind.noun)} is not stitched along its fold.")
-        return None, ""
-    if whence is not None and whence not in STITCHED_FROM:
+def _kind(given: Given) -> Kind:
+    name = given.word("kind")
+    if name is None:
         raise RequestError(
-            "--stitched-from", f"is '{whence}'", near_names(whence, list(STITCHED_FROM)), "Give one of these words."
+            "The kind of pleat", "is missing", "", message("Give {} {}.", option("kind"), ", ".join(KINDS))
         )
-    length = length_of(far, "--stitched")
+    return KINDS[name]
+
+
+def _stack(given: Given, kind: Kind) -> int:
+    stack = given.number("stack")
+    if stack is None:
+        return 1
+    if not 1 <= stack <= MOST_LAYERS:
+        raise RequestError(
+            option("stack"),
+            f"is {stack}",
+            f"from 1 to {MOST_LAYERS} layers can lie on one another",
+            "Give 2 for a double pleat.",
+        )
+    if stack > 1 and not kind.stacks:
+        raise RequestError(
+            option("stack"),
+            f"is {stack} for {_a(kind.noun)}",
+            "knife, box and inverted pleats can be stacked",
+            "Leave it out.",
+        )
+    return stack
+
+
+class _Taken(NamedTuple):
+    """Flat width that a pleat takes up at both ends of its line, in mm, and the unit it was given in."""
+
+    top: float
+    hem: float
+    depth: float
+    """Of its folds where it takes up more."""
+
+    unit: str
+
+
+def _taken(given: Given, depths_taken: int) -> _Taken:
+    intake, depth = given.length("intake"), given.length("depth")
+    if intake is not None and depth is not None:
+        raise RequestError(
+            message("{} and {}", option("intake"), option("depth")),
+            "are both given",
+            "one follows from the other",
+            "Keep one of the two.",
+        )
+    at_top = intake if intake is not None else depth
+    if at_top is None:
+        raise RequestError(
+            "The intake",
+            "is missing",
+            "it says how much flat width a pleat takes up",
+            message("Give {}, or {}.", option("intake", "6cm"), option("depth", "3cm")),
+        )
+    top = at_top.mm if intake is not None else at_top.mm * depths_taken
+    at_hem = given.length("hem_intake")
+    hem = at_hem.mm if at_hem is not None else top
+    if top < 0 or (top == 0 and at_hem is None):
+        raise RequestError(
+            option("intake" if intake is not None else "depth"),
+            f"is {at_top}",
+            "a pleat takes up more than nothing",
+            "Give a length above 0; 6cm is usual for a skirt.",
+        )
+    if hem < 0:
+        raise RequestError(
+            option("hem_intake"), f"is {at_hem}", "it cannot be less than 0", "Give 0mm for a hinged pleat."
+        )
+    if top == 0 and hem == 0:
+        raise RequestError(
+            "Both intakes", "are 0", "a pleat takes up something at one end at least", "Give one of them."
+        )
+    return _Taken(top, hem, max(top, hem) / depths_taken, at_top.unit)
+
+
+def _face(given: Given, kind: Kind, depth: float) -> tuple[float, Remark | None]:
+    face = given.length("face")
+    if not kind.to_before.has_face:
+        return 0.0, None if face is None else _no_part("face", kind)
+    if face is None:
+        return 2 * depth, None
+    if face.mm <= 0:
+        raise RequestError(option("face"), f"is {face}", "a face is wider than nothing", "Give the width to be seen.")
+    return face.mm, None
+
+
+def _lap(given: Given, kind: Kind) -> tuple[str | None, Remark | None]:
+    lap = given.word("lap")
+    if not kind.needs_lap:
+        return None, None if lap is None else _no_part("lap", kind)
+    if lap is None:
+        raise RequestError(
+            f"The lap of {_a(kind.noun)}",
+            "is missing",
+            "a fold that points the wrong way costs the cloth",
+            message(
+                "Give {} left, right, up, down, centre or sides: the way the folds point, right side up.", option("lap")
+            ),
+        )
+    return lap, None
+
+
+def _separate(given: Given, kind: Kind) -> tuple[bool, Remark | None]:
+    separate = given.word("underlay") == "separate"
+    if separate and not kind.backed:
+        return False, _no_part("underlay", kind)
+    return separate, None
+
+
+def _kick_height(given: Given, kind: Kind) -> tuple[float, Remark | None]:
+    height = given.length("height")
+    if not kind.kicks:
+        return 0.0, None if height is None else _no_part("height", kind)
+    if height is None:
+        raise RequestError(
+            "The height of a kick pleat",
+            "is missing",
+            "above it its line is a seam",
+            message("Give {}, up from the hem.", option("height", "20cm")),
+        )
+    if height.mm <= 0:
+        raise RequestError(
+            option("height"),
+            f"is {height}",
+            "a kick pleat reaches up from the hem",
+            "Give a height above 0, such as 20cm.",
+        )
+    return height.mm, None
+
+
+def _stitched(given: Given, kind: Kind) -> tuple[tuple[float | None, str], Remark | None]:
+    length, whence = given.length("stitched"), given.word("stitched_from")
+    if not kind.stitched:
+        if length is None and whence is None:
+            return (None, ""), None
+        return (None, ""), _no_part("stitched" if length is not None else "stitched_from", kind)
     if length is None:
         if whence is not None:
             raise RequestError(
-                "--stitched-from",
+                option("stitched_from"),
                 f"is {whence}",
                 "it says where a length of stitching lies",
-                "Give --stitched with it.",
+                message("Give {} with it.", option("stitched")),
             )
-        return None, ""
+        return (None, ""), None
     if length.mm <= 0:
-        raise RequestError("--stitched", f"is {length}", "a tuck is stitched somewhere", "Give a length above 0.")
-    return length.mm, whence or "top"
+        raise RequestError(option("stitched"), f"is {length}", "a tuck is stitched somewhere", "Give a length above 0.")
+    return (length.mm, whence or "top"), None
 
 
-def _placing(
-    at: Iterable[str | Length], count: int | None, run: str, along: str | None, gap: Length | None, drawn: bool
-) -> Placing | None:
-    spots = tuple([length for value in at if (length := length_of(value, "--at")) is not None])
-    if run not in RUNS:
-        raise RequestError("--run", f"is '{run}'", near_names(run, list(RUNS)), "Give one of these words.")
+def _placing(given: Given) -> Placing | None:
+    spots, count, gap = given.lengths("at"), given.number("count"), given.length("gap")
+    run, along = given.word("run") or "square", given.text("along")
     if gap is not None and gap.mm <= 0:
-        raise RequestError("--gap", f"is {gap}", "lines lie apart", "Give a length above 0.")
+        raise RequestError(option("gap"), f"is {gap}", "lines lie apart", "Give a length above 0.")
     if gap is not None and count is None:
-        raise RequestError("--gap", "is given without --count", "a run has so many lines", "Give --count with it.")
-    if gap is not None:
-        if count is None or not 1 <= count <= 2000:
-            raise RequestError(
-                "--count", f"is {count}", "from 1 to 2000 lines can be placed", "Give how many tucks you want."
-            )
-        return Placing(spots, count, run, along, gap.mm)
-    if spots and count is not None:
-        raise RequestError("--at and --count", "are both given", "lines are placed in one way", "Keep one of the two.")
-    if count is not None and not 1 <= count <= 2000:
         raise RequestError(
-            "--count", f"is {count}", "from 1 to 2000 lines can be placed", "Give how many pleats you want."
+            option("gap"),
+            message("is given without {}", option("count")),
+            "a run has so many lines",
+            message("Give {} with it.", option("count")),
+        )
+    if count is not None and gap is None and spots:
+        raise RequestError(
+            message("{} and {}", option("at"), option("count")),
+            "are both given",
+            "lines are placed in one way",
+            "Keep one of the two.",
+        )
+    if count is not None and not 1 <= count <= MOST_LINES:
+        raise RequestError(
+            option("count"),
+            f"is {count}",
+            f"from 1 to {MOST_LINES} lines can be placed",
+            f"Give how many {'pleats' if gap is None else 'tucks'} you want.",
         )
     if not spots and count is None:
         if along is not None or run != "square":
             raise RequestError(
-                "--along and --run", "place lines, but there are none to place", "", "Give --at or --count with them."
+                message("{} and {}", option("along"), option("run")),
+                "place lines, but there are none to place",
+                "",
+                message("Give {} or {} with them.", option("at"), option("count")),
             )
         return None
-    return Placing(spots, count, run, along)
+    return Placing(spots, count, run, along, None if gap is None else gap.mm)

@@ -25,6 +25,7 @@ from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.pleats.words import intake_words, pleat_words
 from pleatsvg.result.lettering import Words, direction, readable, width_of
 from pleatsvg.result.mark import Mark
+from pleatsvg.wording import message, option
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,8 +195,14 @@ def _without_notches(count: int, unit: str) -> tuple[str, ...]:
     if count <= 0:
         return ()
     return (
-        f"{count} notches were left out, since a snip must stop {show(SNIP_CLEAR, unit)} short of the seam and be at "
-        f"least {show(SHORTEST_SNIP, unit)} long; mark those fold lines with chalk, or give --notch triangle.",
+        message(
+            "{} notches were left out, since a snip must stop {} short of the seam and be at least {} long; "
+            "mark those fold lines with chalk, or give {}.",
+            count,
+            show(SNIP_CLEAR, unit),
+            show(SHORTEST_SNIP, unit),
+            option("notch", "triangle"),
+        ),
     )
 
 

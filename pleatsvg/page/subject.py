@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pleatsvg.flat.earlier_lines import Through
 from pleatsvg.length import show
 from pleatsvg.order.marking import Marking
-from pleatsvg.piece.both_halves import Ground
+from pleatsvg.piece.both_halves import BothHalves
 from pleatsvg.piece.cutting_line import Cutting
 from pleatsvg.piece.slash_lines import SlashSet
 
@@ -18,7 +18,7 @@ class Subject:
 
     name: str
     lines: SlashSet
-    ground: Ground
+    ground: BothHalves
     cutting: Cutting | None
     marking: Marking
     join_allowance: float

@@ -13,13 +13,14 @@ from pleatsvg.geometry.selfcross import self_crossing
 from pleatsvg.piece.edges import Edge, edge_named, seam_edges
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.tolerance import ON_FOLD, ON_LINE, RUN_ON
+from pleatsvg.wording import message, option
 
 FOLD_EDGE = "fold edge"
 """The name under which the fold edge stands in a row of slash lines; no drawn line can have it, since it names a part."""
 
 
 @dataclass(frozen=True, slots=True)
-class Ground:
+class BothHalves:
     """What pleats are laid out on.
 
     Attributes:
@@ -44,7 +45,7 @@ class Ground:
         return self.fold is not None or self.crossed is not None
 
 
-def ground_of(piece: FinishedPiece, fold_edge: str | None = None) -> Ground:
+def both_halves_of(piece: FinishedPiece, fold_edge: str | None = None) -> BothHalves:
     """Return what the pleats of a piece are laid out on.
 
     Args:
@@ -59,7 +60,7 @@ def ground_of(piece: FinishedPiece, fold_edge: str | None = None) -> Ground:
     of = _edge_of(outline, edges)
     fold = _fold_of(piece, edges, fold_edge)
     if fold is None:
-        return Ground(outline, edges, of, (True,) * len(outline))
+        return BothHalves(outline, edges, of, (True,) * len(outline))
     if not fold.straight:
         raise FitError(
             f"The fold edge, {fold.name} of '{piece.name}',",
@@ -87,7 +88,7 @@ def ground_of(piece: FinishedPiece, fold_edge: str | None = None) -> Ground:
         )
     numbers = [of[k] for k in rest]
     ends = (a, b) if (a.imag, a.real) < (b.imag, b.real) else (b, a)
-    return Ground(
+    return BothHalves(
         whole,
         edges,
         (*numbers, *reversed(numbers)),
@@ -96,11 +97,11 @@ def ground_of(piece: FinishedPiece, fold_edge: str | None = None) -> Ground:
     )
 
 
-def ground_of_lines(piece: FinishedPiece, ground: Ground, lines: Sequence[StraightLine]) -> Ground:
+def halves_for_lines(piece: FinishedPiece, halves: BothHalves, lines: Sequence[StraightLine]) -> BothHalves:
     """Return what pleats along some lines are laid out on: where these run across the fold edge, the drawn half alone."""
-    fold = ground.fold
+    fold = halves.fold
     if fold is None:
-        return ground
+        return halves
     along = (fold.end - fold.start) / abs(fold.end - fold.start)
     for line in lines:
         way = line.end - line.start
@@ -110,10 +111,10 @@ def ground_of_lines(piece: FinishedPiece, ground: Ground, lines: Sequence[Straig
             w = (z - fold.start) * along.conjugate()
             if abs(w.imag) <= RUN_ON and -ON_FOLD <= w.real <= abs(fold.end - fold.start) + ON_FOLD:
                 outline = piece.outline
-                return Ground(
-                    outline, ground.edges, _edge_of(outline, ground.edges), (True,) * len(outline), None, fold
+                return BothHalves(
+                    outline, halves.edges, _edge_of(outline, halves.edges), (True,) * len(outline), None, fold
                 )
-    return ground
+    return halves
 
 
 def fold_edge_of(piece: FinishedPiece, fold_edge: str | None = None) -> Edge | None:
@@ -151,13 +152,17 @@ def _fold_of(piece: FinishedPiece, edges: tuple[Edge, ...], wanted: str | None) 
             f"The fold edge '{line.name}'",
             "does not lie on a seam edge",
             far,
-            f"Draw it along the straight edge that is cut on the fold (within {ON_FOLD:.0f} mm), or give --fold-edge and the "
-            "name of that edge as 'measure' prints it.",
+            message(
+                "Draw it along the straight edge that is cut on the fold (within {} mm), or give {} and the name "
+                "of that edge as 'measure' prints it.",
+                f"{ON_FOLD:.0f}",
+                option("fold_edge"),
+            ),
         )
     return nearest
 
 
-def opened(piece: FinishedPiece, ground: Ground) -> FinishedPiece:
+def opened(piece: FinishedPiece, halves: BothHalves) -> FinishedPiece:
     """Return the whole piece that a half one becomes when its fold edge is opened out: everything is there twice.
 
     A line and its mirror image have one name, so that both are chosen by it. Texts stay on the drawn half, so that none
@@ -165,8 +170,8 @@ def opened(piece: FinishedPiece, ground: Ground) -> FinishedPiece:
     """
     from dataclasses import replace
 
-    assert ground.fold is not None
-    mirror = reflection(ground.fold.start, ground.fold.end)
+    assert halves.fold is not None
+    mirror = reflection(halves.fold.start, halves.fold.end)
 
     def there(line: StraightLine) -> StraightLine:
         return StraightLine(line.name, mirror.of(line.start), mirror.of(line.end), line.family)
@@ -189,10 +194,10 @@ def opened(piece: FinishedPiece, ground: Ground) -> FinishedPiece:
             )
         ]
     )
-    fold = ground.fold
+    fold = halves.fold
     return replace(
         piece,
-        outline=ground.outline.from_top_left(),
+        outline=halves.outline.from_top_left(),
         slashes=slashes,
         fold_edge=None,
         centre=StraightLine("centre", fold.start, fold.end),

@@ -17,6 +17,7 @@ from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.joined_strokes import joined_loops, widest_gap
 from pleatsvg.result.earlier import Earlier
 from pleatsvg.tolerance import CLOSING_GAP, ON_LINE, REPORT_BEND, SEAM_MARK, STRAIGHT
+from pleatsvg.wording import message, option
 
 
 def finished_piece(drawing: Drawing, wanted: str | None = None) -> FinishedPiece:
@@ -27,29 +28,29 @@ def finished_piece(drawing: Drawing, wanted: str | None = None) -> FinishedPiece
         DrawingError: no piece is called `wanted`.
         SlashError: a line named as a slash line is bent.
     """
-    notes = list(drawing.notes)
-    seams = _candidates(drawing, notes)
-    return _piece_from(drawing, _chosen(drawing, seams, wanted, notes), seams, notes)
+    seams = _candidates(drawing)
+    shape, remarks = _chosen(drawing, seams, wanted)
+    return _piece_from(drawing, shape, seams, remarks)
 
 
 def finished_pieces(drawing: Drawing) -> list[FinishedPiece]:
     """Return every piece that a drawing holds; cf. `finished_piece`."""
-    notes = list(drawing.notes)
-    seams = _candidates(drawing, notes)
+    seams = _candidates(drawing)
     if not seams.named or len(seams.shapes) < 2:
         return [finished_piece(drawing)]
-    return [_piece_from(drawing, shape, seams, list(notes)) for shape in seams.shapes]
+    return [_piece_from(drawing, shape, seams, ()) for shape in seams.shapes]
 
 
 class _Seams(NamedTuple):
-    """The shapes that can be a seam, whether they were named so, and every shape that went into one."""
+    """The shapes that can be a seam, whether they were named so, every shape that went into one, and remarks on them."""
 
     shapes: list[DrawnShape]
     named: bool
     used: list[DrawnShape]
+    remarks: tuple[str, ...] = ()
 
 
-def _candidates(drawing: Drawing, notes: list[str]) -> _Seams:
+def _candidates(drawing: Drawing) -> _Seams:
     named = [s for s in drawing.shapes if s.part == "seam"]
     if named:
         strokes = [s for s in named if not s.closed and abs(s.stroke[0][0] - s.stroke[-1][-1]) > CLOSING_GAP]
@@ -58,17 +59,15 @@ def _candidates(drawing: Drawing, notes: list[str]) -> _Seams:
         loops, _, remarks = joined_loops(strokes)
         if not loops:
             raise _unjoined(drawing, strokes)
-        notes += remarks
         apart = set(map(id, strokes))
-        return _Seams([s for s in named if id(s) not in apart] + loops, True, named)
+        return _Seams([s for s in named if id(s) not in apart] + loops, True, named, tuple(remarks))
     cuts = [s for s in drawing.shapes if s.part == "cut" and s.closed and s.tag is None]
     if cuts:
         return _Seams(cuts, True, cuts)
     closed = [s for s in drawing.shapes if s.closed and s.part is None and s.tag is None]
     if not closed:
         loops, used, remarks = joined_loops([s for s in drawing.shapes if s.part is None and s.tag is None])
-        notes += remarks
-        return _Seams(loops, False, used)
+        return _Seams(loops, False, used, tuple(remarks))
     return _Seams(closed, False, [])
 
 
@@ -83,19 +82,21 @@ def _unjoined(drawing: Drawing, strokes: list[DrawnShape]) -> OutlineError:
     )
 
 
-def _piece_from(drawing: Drawing, shape: DrawnShape, seams: _Seams, notes: list[str]) -> FinishedPiece:
+def _piece_from(drawing: Drawing, shape: DrawnShape, seams: _Seams, on_the_choice: tuple[str, ...]) -> FinishedPiece:
     known = seams.shapes
     name = (
         piece_names(drawing, known)[known.index(shape)]
         if shape in known and seams.named
         else _piece_name(drawing, shape)
     )
-    outline = _closed(shape, notes)
+    outline, on_outline = _closed(shape)
+    remarks = [*drawing.notes, *seams.remarks, *on_the_choice, *on_outline]
     several = seams.named and len(known) > 1
     used = set(map(id, seams.used))
     near = [s for s in drawing.shapes if id(s) not in used and s.tag is None and (not several or _lies_on(outline, s))]
     earlier = _earlier(name, drawing, shape, outline)
-    slashes = tuple([_straight(s, notes) for s in near if s.part == "slash"])
+    slashes = [_straight(s) for s in near if s.part == "slash"]
+    remarks += [remark for _, on_line in slashes for remark in on_line]
     others = tuple([line for s in near if s.part is None and not s.closed and (line := _if_straight(s)) is not None])
     left_out = list(drawing.left_out)
     carried: list[DrawnShape] = []
@@ -106,7 +107,8 @@ def _piece_from(drawing: Drawing, shape: DrawnShape, seams: _Seams, notes: list[
             continue
         if s.part == "cut":
             if s.closed and cut is None and s is not shape:
-                cut = _closed(s, notes)
+                cut, on_cut = _closed(s)
+                remarks += on_cut
             else:
                 left_out.append(f"'{s.name}' (the cutting line)")
         elif _is_on(outline, s):
@@ -118,18 +120,24 @@ def _piece_from(drawing: Drawing, shape: DrawnShape, seams: _Seams, notes: list[
     if not several:
         beside += [f"text '{t.name}'" for t in texts if t not in on_it]
     if beside:
-        notes.append(f"Lying beside the piece, and left out: {listed(beside)}.")
+        remarks.append(f"Lying beside the piece, and left out: {listed(beside)}.")
+    lines = {part: _first_line(near, part) for part in ("grain", "fold edge", "centre")}
+    remarks += [
+        f"The element named as {part} is not a straight line and is not used."
+        for part, line in lines.items()
+        if line is None and any(s.part == part for s in near)
+    ]
     return FinishedPiece(
         name=name,
         outline=outline,
-        slashes=slashes,
-        grain=_first_line(near, "grain", notes),
-        fold_edge=_first_line(near, "fold edge", notes),
-        centre=_first_line(near, "centre", notes),
+        slashes=tuple([line for line, _ in slashes]),
+        grain=lines["grain"],
+        fold_edge=lines["fold edge"],
+        centre=lines["centre"],
         page=drawing.page,
         parts=((shape.name, shape.part or "seam"), *[(s.name, s.part) for s in near if s.part and s is not shape]),
         left_out=tuple(left_out),
-        notes=tuple(notes),
+        notes=tuple(remarks),
         source=drawing.source,
         file=drawing.file,
         crossing_lines=others,
@@ -146,7 +154,7 @@ def _earlier(name: str, drawing: Drawing, shape: DrawnShape, outline: Outline) -
     own = [s for s in drawing.shapes if s.tag is not None and s.tag.piece == shape.group]
     if not own:
         return None
-    from pleatsvg.piece.earlier_passes import earlier_from  # of no use to a drawing that is none of our results
+    from pleatsvg.piece.earlier_passes import earlier_from  # needed for our own results only
 
     words = [t for t in drawing.texts if t.earlier is not None and t.earlier.tag.piece == shape.group]
     found = earlier_from(own, words, outline)
@@ -155,12 +163,13 @@ def _earlier(name: str, drawing: Drawing, shape: DrawnShape, outline: Outline) -
             f"Piece '{name}'",
             "was cut in parts, or has kick pleats, from the pass before",
             "a further pass runs over the whole flat piece, not over parts or extensions of it",
-            "Make the first pass again without --cloth-width, separate underlays and kick pleats.",
+            message("Make the first pass again without {}, separate underlays and kick pleats.", option("cloth_width")),
         )
     return found
 
 
-def _chosen(drawing: Drawing, seams: _Seams, wanted: str | None, notes: list[str]) -> DrawnShape:
+def _chosen(drawing: Drawing, seams: _Seams, wanted: str | None) -> tuple[DrawnShape, tuple[str, ...]]:
+    # The one shape that is the seam, and what there is to say of it.
     candidates, named = seams.shapes, seams.named
     if wanted is not None:
         plain = wanted.casefold()
@@ -173,15 +182,15 @@ def _chosen(drawing: Drawing, seams: _Seams, wanted: str | None, notes: list[str
                 f"Piece '{wanted}'",
                 f"is {'not' if not chosen else f'{len(chosen)} times'} on the drawing",
                 near_names(wanted, names),
-                "Give --piece one of these names.",
+                message("Give {} one of these names.", option("piece")),
             )
-        return chosen[0]
+        return chosen[0], ()
     if len(candidates) == 1:
-        return candidates[0]
+        return candidates[0], ()
     if not candidates:
         open_ones = [s for s in drawing.shapes if s.part is None and len(s.stroke) > 2]
         if open_ones:
-            return max(open_ones, key=lambda s: sum(abs(g[-1] - g[0]) for g in s.stroke))
+            return max(open_ones, key=lambda s: sum(abs(g[-1] - g[0]) for g in s.stroke)), ()
         raise OutlineError(
             f"'{drawing.source}'",
             f"has no outline: {len(drawing.shapes)} shapes were found, none of them closed",
@@ -191,16 +200,16 @@ def _chosen(drawing: Drawing, seams: _Seams, wanted: str | None, notes: list[str
     if not named:
         outermost = _round_all(candidates)
         if len(outermost) == 1:
-            notes.append(
-                f"Of {len(candidates)} closed shapes, '{outermost[0].name}' lies round all others and is taken as the seam."
+            (seam,) = outermost
+            return seam, (
+                f"Of {len(candidates)} closed shapes, '{seam.name}' lies round all others and is taken as the seam.",
             )
-            return outermost[0]
     listed = ", ".join(f"'{cut_short(name)}'" for name in piece_names(drawing, candidates)[:8])
     raise OutlineError(
         f"'{drawing.source}'",
         f"has {len(candidates)} outlines: {listed}",
         "one piece is pleated at a time",
-        "Choose one with --piece and its name."
+        message("Choose one with {} and its name.", option("piece"))
         if named
         else "Name the stitching line 'seam', in the editor's list of objects.",
     )
@@ -235,10 +244,11 @@ def _piece_name(drawing: Drawing, shape: DrawnShape) -> str:
     return own or shape.group or drawing.title or stem or "piece"
 
 
-def _closed(shape: DrawnShape, notes: list[str]) -> Outline:
+def _closed(shape: DrawnShape) -> tuple[Outline, tuple[str, ...]]:
+    # A closed shape as an outline that goes round clockwise from its top left corner, and a remark where it had a gap.
     segments: list[Segment] = list(shape.stroke)
     first, last = segments[0][0], segments[-1][-1]
-    said = f"Outline '{shape.name}'"
+    subject = f"Outline '{shape.name}'"
     gap = abs(last - first)
     if shape.closed and len(segments) > 2 and len(segments[-1]) == 2:
         # The closing command drew the last line; when that is a hair long, it is the editor's rounding.
@@ -248,14 +258,15 @@ def _closed(shape: DrawnShape, notes: list[str]) -> Outline:
             gap = length
     if gap > CLOSING_GAP:
         raise OutlineError(
-            said,
+            subject,
             f"is open: its ends lie {gap:.2f} mm apart, at ({first.real:.1f}, {first.imag:.1f}) and "
             f"({last.real:.1f}, {last.imag:.1f}) mm on the page",
             f"up to {CLOSING_GAP} mm counts as closed",
             "Join the two end points in the vector editor.",
         )
+    remarks: tuple[str, ...] = ()
     if gap > ON_LINE:
-        notes.append(f"{said} had a gap of {gap:.3f} mm between its ends; it is taken as closed.")
+        remarks = (f"{subject} had a gap of {gap:.3f} mm between its ends; it is taken as closed.",)
     segments[-1] = (*segments[-1][:-1], first)
     outline = Outline(tuple(segments))
     area = outline.area
@@ -263,19 +274,19 @@ def _closed(shape: DrawnShape, notes: list[str]) -> Outline:
     spot = self_crossing(outline)
     if spot is not None:
         raise OutlineError(
-            said,
+            subject,
             f"crosses or touches itself at ({spot.real:.1f}, {spot.imag:.1f}) mm on the page",
             "a stitching line goes round its piece once",
             "Move the nodes there apart, and look for a node that was set twice.",
         )
     if len(segments) < 2 or abs(area) < 1.0:
         raise OutlineError(
-            said,
+            subject,
             f"encloses {abs(area):.2f} mm2",
             "a piece of cloth has more than 1 mm2",
             "Check the drawing's scale.",
         )
-    return outline
+    return outline, remarks
 
 
 def _lies_on(outline: Outline, shape: DrawnShape) -> bool:
@@ -308,7 +319,8 @@ def _bend(shape: DrawnShape) -> tuple[float, complex]:
     return worst, spot
 
 
-def _straight(shape: DrawnShape, notes: list[str]) -> StraightLine:
+def _straight(shape: DrawnShape) -> tuple[StraightLine, tuple[str, ...]]:
+    # A slash line, and a remark where it is not quite straight.
     if len(shape.stroke) == 1 and abs(shape.stroke[0][-1] - shape.stroke[0][0]) <= ON_LINE:
         raise SlashError(
             f"Slash line '{shape.name}'",
@@ -330,9 +342,10 @@ def _straight(shape: DrawnShape, notes: list[str]) -> StraightLine:
             f"cloth folds along straight lines only; up to {STRAIGHT} mm counts as straight",
             "Draw it as one straight line.",
         )
+    line = StraightLine(shape.name, shape.stroke[0][0], shape.stroke[-1][-1], shape.family)
     if bend > REPORT_BEND:
-        notes.append(f"Slash line '{shape.name}' is bent by {bend:.2f} mm and is taken as straight.")
-    return StraightLine(shape.name, shape.stroke[0][0], shape.stroke[-1][-1], shape.family)
+        return line, (f"Slash line '{shape.name}' is bent by {bend:.2f} mm and is taken as straight.",)
+    return line, ()
 
 
 def _if_straight(shape: DrawnShape) -> StraightLine | None:
@@ -341,14 +354,7 @@ def _if_straight(shape: DrawnShape) -> StraightLine | None:
     return StraightLine(shape.name, shape.stroke[0][0], shape.stroke[-1][-1], shape.family)
 
 
-def _first_line(shapes: list[DrawnShape], part: str, notes: list[str]) -> StraightLine | None:
-    found: list[StraightLine] = []
-    for shape in shapes:
-        if shape.part == part:
-            # Arrow heads are drawn beside a grainline, as often as not in its group: the longest line is the line.
-            line = _if_straight(shape)
-            if line is not None:
-                found.append(line)
-    if not found and any(s.part == part for s in shapes):
-        notes.append(f"The element named as {part} is not a straight line and is not used.")
-    return max(found, key=lambda line: abs(line.end - line.start)) if found else None
+def _first_line(shapes: list[DrawnShape], part: str) -> StraightLine | None:
+    # Arrow heads are drawn beside a grainline, as often as not in its group: the longest line is the line.
+    found = [line for shape in shapes if shape.part == part and (line := _if_straight(shape)) is not None]
+    return max(found, key=lambda line: abs(line.end - line.start), default=None)

@@ -15,17 +15,18 @@ from pleatsvg.geometry.parallel import parallel_outline
 from pleatsvg.geometry.segment import Segment, cut, heading, point_at
 from pleatsvg.length import Length, show
 from pleatsvg.order.allowances import Allowances
-from pleatsvg.piece.both_halves import Ground
+from pleatsvg.piece.both_halves import BothHalves
 from pleatsvg.piece.edges import Edge, edge_named
 from pleatsvg.piece.slash_lines import Chord
 from pleatsvg.tolerance import ON_LINE
+from pleatsvg.wording import message, option
 
 WIDEST = 300.0
 """mm. An allowance above this is a slip of the hand: deep hems are 10 cm."""
 
 
 _CRUMB = 1e-4
-"""mm. What trimming leaves of a segment below this is closed over."""
+"""mm. Shorter remains of a trimmed segment are dropped, and its neighbours joined."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,20 +104,20 @@ def distances_of(edges: tuple[Edge, ...], allowances: Allowances, fold: int | No
     return found
 
 
-def cutting_line(name: str, ground: Ground, by_edge: dict[int, float], hem_turn: bool) -> Cutting:
+def cutting_line(name: str, halves: BothHalves, by_edge: dict[int, float], hem_turn: bool) -> Cutting:
     """Return the cutting line of a piece.
 
     Args:
         name: the piece, for messages.
-        ground: the finished piece.
+        halves: the finished piece.
         by_edge: the allowance of each edge, mm.
         hem_turn: mirror the sides across the hem line at its corners.
 
     Raises:
         FitError: the allowance is too wide for the shape of the seam.
     """
-    distances = tuple([by_edge[number] for number in ground.edge_of])
-    found = parallel_outline(ground.outline, distances)
+    distances = tuple([by_edge[number] for number in halves.edge_of])
+    found = parallel_outline(halves.outline, distances)
     if found is None:
         raise FitError(
             f"The cutting line of '{name}'",
@@ -126,22 +127,22 @@ def cutting_line(name: str, ground: Ground, by_edge: dict[int, float], hem_turn:
         )
     outline, sources = found
     if hem_turn:
-        outline = _turned_hem(name, ground, outline, sources, distances)
+        outline = _turned_hem(name, halves, outline, sources, distances)
     return Cutting(outline, distances)
 
 
 def _turned_hem(
-    name: str, ground: Ground, outline: Outline, sources: tuple[int, ...], distances: tuple[float, ...]
+    name: str, halves: BothHalves, outline: Outline, sources: tuple[int, ...], distances: tuple[float, ...]
 ) -> Outline:
     # At each end of the hem the side's cutting line is followed to the hem line, and from there its mirror image in the
     # hem line, so that the allowance lies on the side again when it is turned up.
-    hems = [edge.number for edge in ground.edges if edge.name == "hem"]
-    seam = ground.outline
+    hems = [edge.number for edge in halves.edges if edge.name == "hem"]
+    seam = halves.outline
     n = len(seam)
     made = outline
     of = sources
     for k in range(n):
-        before, after = ground.edge_of[k - 1], ground.edge_of[k]
+        before, after = halves.edge_of[k - 1], halves.edge_of[k]
         if (
             before == after
             or (before not in hems and after not in hems)
@@ -159,7 +160,7 @@ def _turned_hem(
                 f"The hem of '{name}'",
                 "cannot be turned up flush: the side seam runs too slantwise into it",
                 "the side is mirrored across the hem line within the hem allowance",
-                "Leave out --hem-turn, or take a smaller hem allowance.",
+                message("Leave out {}, or take a smaller hem allowance.", option("hem_turn")),
             )
         made, of = turned
     return made

@@ -11,17 +11,18 @@ from pleatsvg.geometry.parallel import parallel_outline
 from pleatsvg.geometry.segment import heading, point_at
 from pleatsvg.length import Length, show
 from pleatsvg.order.allowances import Allowances
-from pleatsvg.piece.both_halves import Ground
+from pleatsvg.piece.both_halves import BothHalves
 from pleatsvg.piece.cutting_line import Cutting, distances_of
 from pleatsvg.piece.finished import FinishedPiece
 from pleatsvg.tolerance import ON_FOLD, ON_LINE
+from pleatsvg.wording import message, option
 
 UNEVEN = 1.0
 """mm. By how much an allowance may vary along an edge, or differ from what was asked for, before it is told."""
 
 
-def inside_of(piece: FinishedPiece, asked: Length) -> FinishedPiece:
-    """Return the piece with its drawn outline taken as the cutting line, and the seam that lies so far inside it as `asked`.
+def inside_of(piece: FinishedPiece, inset: Length) -> FinishedPiece:
+    """Return the piece with its drawn outline taken as the cutting line, and the seam that lies so far inside it as `inset`.
 
     An edge marked as cut on the fold has no allowance: the seam runs along it.
 
@@ -29,13 +30,13 @@ def inside_of(piece: FinishedPiece, asked: Length) -> FinishedPiece:
         FitError: the outline is too narrow for that.
     """
     outline = piece.cut if piece.cut is not None and piece.only_cut else piece.outline
-    found = parallel_outline(outline, tuple(_insets(piece, outline, asked.mm)), inside=True)
+    found = parallel_outline(outline, tuple(_insets(piece, outline, inset.mm)), inside=True)
     if found is None or found[0].area <= 0:
         raise FitError(
             f"The seam of '{piece.name}'",
-            f"cannot be drawn {asked} inside the cutting line",
+            f"cannot be drawn {inset} inside the cutting line",
             "the piece is too narrow, or a curve on it too tight, for that",
-            "Give a smaller --allowance-drawn, or draw the seam as well.",
+            message("Give a smaller {}, or draw the seam as well.", option("allowance_drawn")),
         )
     seam = found[0]
     return replace(piece, outline=seam.from_top_left(), cut=outline, only_cut=False)
@@ -52,18 +53,20 @@ def _insets(piece: FinishedPiece, outline: Outline, inset: float) -> list[float]
     ]
 
 
-def drawn_cutting(piece: FinishedPiece, ground: Ground, asked: Allowances, unit: str) -> tuple[Cutting, list[str]]:
+def drawn_cutting(
+    piece: FinishedPiece, halves: BothHalves, allowances: Allowances, unit: str
+) -> tuple[Cutting, list[str]]:
     """Return the drawn cutting line, and remarks where it does not keep one distance from the seam.
 
     Raises:
         FitError: it runs inside the seam.
     """
     assert piece.cut is not None
-    whole = piece.cut if ground.fold is None else _mirrored(piece.cut, ground)
-    wanted = distances_of(ground.edges, asked, None) if asked.asked else {}
+    whole = piece.cut if halves.fold is None else _mirrored(piece.cut, halves)
+    wanted = distances_of(halves.edges, allowances, None) if allowances.asked else {}
     spans: dict[int, list[float]] = {}
     distances: list[float] = []
-    for seg, number in zip(ground.outline.segments, ground.edge_of, strict=True):
+    for seg, number in zip(halves.outline.segments, halves.edge_of, strict=True):
         far = [_out_to(whole, point_at(seg, t), heading(seg, t)) for t in (0.01, 0.25, 0.5, 0.75, 0.99)]
         if min(far) < -ON_LINE:
             spot = point_at(seg, 0.5)
@@ -76,7 +79,7 @@ def drawn_cutting(piece: FinishedPiece, ground: Ground, asked: Allowances, unit:
         distances.append(min(far))
         spans.setdefault(number, []).extend(far)
     remarks: list[str] = []
-    for edge in ground.edges:
+    for edge in halves.edges:
         far = spans.get(edge.number, [])
         if not far:
             continue
@@ -85,7 +88,7 @@ def drawn_cutting(piece: FinishedPiece, ground: Ground, asked: Allowances, unit:
                 f"The drawn cutting line lies {show(min(far), unit)} to {show(max(far), unit)} from the seam along the "
                 f"{edge.name}; both lines were kept as they are."
             )
-        elif asked.asked and abs(sum(far) / len(far) - wanted[edge.number]) > UNEVEN:
+        elif allowances.asked and abs(sum(far) / len(far) - wanted[edge.number]) > UNEVEN:
             remarks.append(
                 f"The drawn cutting line lies {show(min(far), unit)} from the seam along the {edge.name}, not "
                 f"{show(wanted[edge.number], unit)} as asked for; the drawn one was kept."
@@ -101,10 +104,10 @@ def _out_to(cut: Outline, z: complex, way: complex) -> float:
     return min((along for along in hits if along >= -ON_LINE), default=-1.0)
 
 
-def _mirrored(half: Outline, ground: Ground) -> Outline:
+def _mirrored(half: Outline, halves: BothHalves) -> Outline:
     # The cutting line of both halves: what of it runs along the fold edge is left out, the rest is mirrored there.
-    assert ground.fold is not None
-    fold = ground.fold
+    assert halves.fold is not None
+    fold = halves.fold
     way = (fold.end - fold.start) / abs(fold.end - fold.start)
 
     def off(z: complex) -> float:

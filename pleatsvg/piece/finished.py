@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from pleatsvg.drawing.drawn import DrawnShape, DrawnText, PageFacts
 from pleatsvg.geometry.outline import Outline
@@ -54,24 +54,24 @@ class FinishedPiece:
     notes: tuple[str, ...] = ()
     source: str = ""
     file: str = ""
-    crossing_lines: tuple[StraightLine, ...] = field(default=())
-    """Straight open lines without a part of their own, for `--slash all`."""
+    crossing_lines: tuple[StraightLine, ...] = ()
+    """Straight open lines without a part of their own, for whoever asks to slash along all."""
 
-    shapes: tuple[DrawnShape, ...] = field(default=())
+    shapes: tuple[DrawnShape, ...] = ()
     """What else is drawn on the piece and comes along: balance lines, marks, pockets."""
 
-    texts: tuple[DrawnText, ...] = field(default=())
+    texts: tuple[DrawnText, ...] = ()
     """The texts that lie on the piece."""
 
-    cut: Outline | None = field(default=None)
+    cut: Outline | None = None
     """The cutting line as drawn, walked as the seam is, or None."""
 
-    only_cut: bool = field(default=False)
+    only_cut: bool = False
     """Whether the drawing has no seam: `outline` is its cutting line then, and stands for the seam until an allowance is
     given."""
 
-    earlier: Earlier | None = field(default=None)
+    earlier: Earlier | None = None
     """What earlier passes left on it, where it is a result of ours that is pleated once more."""
 
-    shared: StraightLine | None = field(default=None)
+    shared: StraightLine | None = None
     """Where two pieces were laid edge to edge, the seam between them, or None."""

@@ -16,6 +16,7 @@ from pleatsvg.piece.edges import Edge, seam_edges
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.slash_lines import in_order, trimmed
 from pleatsvg.tolerance import ON_FOLD, SMALLEST_EDGE
+from pleatsvg.wording import message, option
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +90,7 @@ def measured(piece: FinishedPiece, unit: str = "mm") -> Measured:
         fold = fold_edge_of(piece)
         width = _whole_width(outline, fold) if fold is not None else None
     except FitError as error:
-        unsound.append(str(error))
+        unsound.append(error.message)
     good: list[StraightLine] = []
     for line in piece.slashes:
         if fold is not None and _lies_on(outline, fold, line):
@@ -101,23 +102,34 @@ def measured(piece: FinishedPiece, unit: str = "mm") -> Measured:
             trimmed(outline, line, unit)
             good.append(line)
         except SlashError as error:
-            odd.append(str(error))
+            odd.append(error.message)
     if piece.left_out:
         odd.append(f"Not carried onto a result: {listed(piece.left_out)}.")
     if not piece.slashes:
-        odd.append("No slash lines are named; draw them, or place them with --at or --count when you pleat.")
+        odd.append(
+            message(
+                "No slash lines are named; draw them, or place them with {} or {} when you pleat.",
+                option("at"),
+                option("count"),
+            )
+        )
     if piece.only_cut:
         odd.append(
-            "Only a cutting line is drawn: everything above is measured on it. Give --allowance-drawn and the allowance it "
-            "includes when you pleat, and the seam is drawn inside it."
+            message(
+                "Only a cutting line is drawn: everything above is measured on it. Give {} and the allowance it "
+                "includes when you pleat, and the seam is drawn inside it.",
+                option("allowance_drawn"),
+            )
         )
     odd += unsound
-    found = Measured(piece, edges, (), True, (), (), tuple(odd), unit)
+    found = Measured(
+        piece=piece, edges=edges, lines=(), upright=True, top_spaces=(), hem_spaces=(), odd=tuple(odd), unit=unit
+    )
     if good:
         try:
             found = _with_lines(piece, edges, good, odd, unit)
         except SlashError as error:
-            found = replace(found, odd=(*odd, str(error)))
+            found = replace(found, odd=(*odd, error.message))
     return replace(found, fold=fold, whole_width=width)
 
 
@@ -162,7 +174,16 @@ def _with_lines(
         )
     tops = _spaces(lines.outline, [c.top_at for c in lines.chords])
     hems = _spaces(lines.outline, [c.hem_at for c in reversed(lines.chords)])
-    return Measured(piece, edges, tuple(made), lines.upright, tops, tuple(reversed(hems)), tuple(odd), unit)
+    return Measured(
+        piece=piece,
+        edges=edges,
+        lines=tuple(made),
+        upright=lines.upright,
+        top_spaces=tops,
+        hem_spaces=tuple(reversed(hems)),
+        odd=tuple(odd),
+        unit=unit,
+    )
 
 
 def _to_grain(piece: FinishedPiece, way: complex) -> float | None:

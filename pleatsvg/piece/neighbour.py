@@ -18,6 +18,7 @@ from pleatsvg.length import show
 from pleatsvg.piece.edges import Edge, edge_named, seam_edges
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.tolerance import CLOSING_GAP
+from pleatsvg.wording import message, option
 
 _FACING = {"left side": "right side", "right side": "left side", "top": "hem", "hem": "top"}
 
@@ -49,7 +50,10 @@ def continued(piece: FinishedPiece, edge: str, neighbour: FinishedPiece, its_edg
             f"The {own.name} of '{piece.name}' and the {other.name} of '{neighbour.name}'",
             f"are {show(own.length)} and {show(other.length)} long",
             f"edges that are sewn together are of one length, within {CLOSING_GAP} mm",
-            "Draw them so, or name the edges that belong together, as in --continue 'right side=back.svg:left side'.",
+            message(
+                "Draw them so, or name the edges that belong together, as in {}.",
+                option("continue", "right side=back.svg:left side"),
+            ),
         )
     a, b = piece.outline.point(own.start), piece.outline.point(own.end)
     c, d = neighbour.outline.point(other.start), neighbour.outline.point(other.end)

@@ -1,4 +1,4 @@
-"""Slash lines: where each parts the piece, in which order they stand, and how they are placed without being drawn."""
+"""Slash lines: where each parts the piece, and the order in which they stand."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from pleatsvg.geometry.outline import Outline
 from pleatsvg.length import show
 from pleatsvg.piece.finished import StraightLine
 from pleatsvg.tolerance import MEETING, ON_LINE, RUN_ON
+from pleatsvg.wording import message, option
 
 
 class Chord(NamedTuple):
@@ -79,11 +80,11 @@ def trimmed(outline: Outline, line: StraightLine, unit: str = "mm") -> Chord:
         SlashError: the line misses the piece, stops more than RUN_ON short of the seam, or crosses it more than
             twice along its length.
     """
-    said = f"Slash line '{line.name}'"
+    subject = f"Slash line '{line.name}'"
     reach = abs(line.end - line.start)
     if reach < ON_LINE:
         raise SlashError(
-            said, "has no length", "a slash line runs from seam to seam", "Draw it again from edge to edge."
+            subject, "has no length", "a slash line runs from seam to seam", "Draw it again from edge to edge."
         )
     along = (line.end - line.start) / reach
     half = reach / 2
@@ -98,11 +99,14 @@ def trimmed(outline: Outline, line: StraightLine, unit: str = "mm") -> Chord:
     ):
         if short and gap > RUN_ON:
             raise SlashError(
-                said,
+                subject,
                 f"stops {show(gap, unit)} short of the seam at its {_end_that_points(way)} end",
                 f"up to {show(RUN_ON, unit)} is run on, but cloth slashed to a point inside the piece cannot lie flat",
-                "Draw the line on until it meets the seam at both ends; for a pleat that dies away at the hem, "
-                "keep it whole and give --hem-intake 0mm.",
+                message(
+                    "Draw the line on until it meets the seam at both ends; for a pleat that dies away at the hem, "
+                    "keep it whole and give {}.",
+                    option("hem_intake", "0mm"),
+                ),
             )
     if len(before) % 2:
         drawn.insert(0, before[-1])
@@ -110,11 +114,11 @@ def trimmed(outline: Outline, line: StraightLine, unit: str = "mm") -> Chord:
         drawn.append(after[0])
     if not drawn:
         raise SlashError(
-            said, "does not cross the piece", "a slash line runs from seam to seam", "Move it onto the piece."
+            subject, "does not cross the piece", "a slash line runs from seam to seam", "Move it onto the piece."
         )
     if len(drawn) != 2:
         raise SlashError(
-            said,
+            subject,
             f"crosses the seam {len(drawn)} times along its length",
             "a slash line crosses it twice, once at each end",
             "Shorten the line so that it runs over one part of the piece only.",
@@ -226,7 +230,7 @@ def _refuse_crossing(ends: list[tuple[int, float]], lines: list[StraightLine], c
                     f"Slash lines '{lines[k].name}' and '{lines[other].name}'",
                     "lie on one another",
                     "each pleat has a line of its own",
-                    "Delete one of the two, or choose one with --slash.",
+                    message("Delete one of the two, or choose one with {}.", option("slash")),
                 )
             spot = where_they_meet(chords[k], chords[other])
             raise SlashError(
@@ -260,7 +264,7 @@ def _row(ends: list[tuple[int, float]], lines: list[StraightLine]) -> list[tuple
         f"The {len(lines)} slash lines, '{stray}' among them,",
         "part the piece like the prongs of a fork",
         "the lines of one run stand in a row, one panel between each two neighbours",
-        "Choose those of one row with --slash, and pleat the others in a run of their own.",
+        message("Choose those of one row with {}, and pleat the others in a run of their own.", option("slash")),
     )
 
 

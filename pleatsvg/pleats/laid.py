@@ -17,7 +17,7 @@ class PleatRequest:
 
     Attributes:
         kind: the kind of pleat.
-        towards: -1 when the folds point to the pleats before, +1 after; of no account for a kind alike on both sides.
+        towards: -1 when the folds point to the pleats before, +1 after; ignored for a kind alike on both sides.
         intake_top, intake_hem: the flat width taken up at the line's two ends.
         face: width of the face, for kinds that have one; 0 otherwise.
         half: -1 or +1 where the slash line is the fold edge of the cloth and the half pleat lies before or after it; the

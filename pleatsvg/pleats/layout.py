@@ -19,6 +19,7 @@ from pleatsvg.pleats.refusals import face_refusal, poke_refusal, refuse_over_the
 from pleatsvg.pleats.strip import MisfitError, StripLine, displaced, walk_away
 from pleatsvg.result.roles import Role
 from pleatsvg.tolerance import LEAST_SEAM, ON_LINE
+from pleatsvg.wording import message, option
 
 
 def lay_out(lines: SlashSet, requests: list[PleatRequest], unit: str = "mm") -> tuple[LaidPleat, ...]:
@@ -68,7 +69,7 @@ def _laid(lines: SlashSet, number: int, chord: Chord, request: PleatRequest, uni
             f"Pleat {number} at '{name}'",
             f"is to be stitched for {show(far, unit)} on a line {show(length, unit)} long",
             "a released tuck is stitched for a part of its length",
-            "Give a smaller --stitched, or leave it out to stitch all along.",
+            message("Give a smaller {}, or leave it out to stitch all along.", option("stitched")),
         )
     rests = Role.MATE if request.kind.stitched else Role.PLACEMENT
     placements = tuple([LaidPlacement(edges[p.edge], p.folds_before, p.carries, rests) for p in placed])
@@ -89,18 +90,18 @@ def _role(reach: int, turns_under: bool, stitched: bool) -> Role:
 def _kick(lines: SlashSet, number: int, chord: Chord, request: PleatRequest, unit: str) -> LaidPleat:
     # An inverted pleat over the lower part of its slash line, its layers' tops slanting down from the tip.
     name = lines.names[number - 1]
-    said = f"Pleat {number} at '{name}'"
+    subject = f"Pleat {number} at '{name}'"
     length = abs(chord.hem - chord.top)
     if not 0 < request.height < length - LEAST_SEAM:
         raise FitError(
-            said,
+            subject,
             f"is {show(request.height, unit)} high on a line {show(length, unit)} long",
             f"at least {show(LEAST_SEAM, unit)} of seam must be left above a kick pleat",
-            "Give a smaller --height, or make it an inverted pleat from top to hem.",
+            message("Give a smaller {}, or make it an inverted pleat from top to hem.", option("height")),
         )
     if request.half:
         raise FitError(
-            said,
+            subject,
             "lies on the fold edge",
             "above a kick pleat its line is a seam, and cloth cut on the fold has none there",
             "Leave out the fold edge and cut a pair, with the line as a seam.",
@@ -137,10 +138,10 @@ def _kick_line(
     outline = lines.outline
     a, b = depths
     reach = abs(base.hem - base.top)
-    said = f"Pleat {number} at '{lines.names[number - 1]}'"
+    subject = f"Pleat {number} at '{lines.names[number - 1]}'"
     if abs(b - a) >= reach or a <= 0 or b <= 0:
         raise FitError(
-            said,
+            subject,
             f"would change its depth from {show(a, unit)} to {show(b, unit)} over {show(reach, unit)}",
             "a kick pleat takes up something at both its ends, and tapers by less than its height",
             "Bring the two intakes nearer to each other.",
@@ -160,10 +161,12 @@ def _kick_line(
         return Chord(base.top_at, hem_at, top, hem)
     way = side_word(side, lines.upright)
     raise FitError(
-        said,
+        subject,
         f"has an underlay {show(max(a, b), unit)} deep that does not lie beneath the piece on its {way}",
         "an underlay must lie wholly beneath the piece, and its slanting top above the hem",
-        "Take a smaller intake or a greater --height, or move the slash line farther from that seam.",
+        message(
+            "Take a smaller intake or a greater {}, or move the slash line farther from that seam.", option("height")
+        ),
     )
 
 

@@ -12,6 +12,7 @@ from pleatsvg.piece.edges import Edge, edge_named, seam_edges
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.slash_lines import ALONG
 from pleatsvg.tolerance import ACROSS_EDGE
+from pleatsvg.wording import message, option
 
 
 def run_of_lines(line: StraightLine, count: int, gap: float, outline: Outline, unit: str = "mm") -> list[StraightLine]:
@@ -38,7 +39,9 @@ def run_of_lines(line: StraightLine, count: int, gap: float, outline: Outline, u
                 f"Line {k + 1} of {count} beside '{line.name}'",
                 f"would lie off the piece, {show(k * gap, unit)} from it",
                 "every line of a run must cross the piece",
-                "Give a smaller --gap or --count, or begin farther to the left (or above).",
+                message(
+                    "Give a smaller {} or {}, or begin farther to the left (or above).", option("gap"), option("count")
+                ),
             )
         if k:
             start, end = before[-1].point, after[0].point
@@ -79,7 +82,10 @@ def placed_lines(piece: FinishedPiece, placing: Placing, unit: str = "mm") -> li
                 f"The {name}",
                 "would lie off the seam",
                 f"the {edge.name} is {show(edge.length, unit)} long",
-                "Give --at a distance along it, measured from its left end (from the upper end of an upright edge).",
+                message(
+                    "Give {} a distance along it, measured from its left end (from the upper end of an upright edge).",
+                    option("at"),
+                ),
             )
         place = outline.sewn_walk(edge.start, edge.length - spot if backwards else spot)
         lines.append(_line_from(piece, edges, edge, place, name, placing.run, unit))
@@ -107,7 +113,11 @@ def _line_from(
                 f"The {name}",
                 "was to run along the grain, but the drawing has no grainline",
                 "",
-                "Draw a line named 'grainline', or place the lines with --run square or --run fan.",
+                message(
+                    "Draw a line named 'grainline', or place the lines with {} or {}.",
+                    option("run", "square"),
+                    option("run", "fan"),
+                ),
             )
         way = piece.grain.end - piece.grain.start
         way /= abs(way)
@@ -118,7 +128,9 @@ def _line_from(
                 f"The {name}",
                 f"would run along the {edge.name}, at {degrees:.0f} degrees to it",
                 f"a line along the grain is placed on an edge that crosses the grain, at {ACROSS_EDGE:.0f} degrees or more",
-                "Place it along another edge with --along, or leave out --run grain.",
+                message(
+                    "Place it along another edge with {}, or leave out {}.", option("along"), option("run", "grain")
+                ),
             )
         if across < 0:
             way = -way
@@ -141,7 +153,7 @@ def _same_share(outline: Outline, edges: tuple[Edge, ...], edge: Edge, place: fl
             f"The {edge.name}",
             "has no seam edge opposite it to fan the lines to",
             "",
-            "Place the lines with --run square, or draw them.",
+            message("Place the lines with {}, or draw them.", option("run", "square")),
         )
     share = outline.sewn_distance(edge.start, place) / edge.length
     return outline.point(outline.sewn_walk(opposite.start, (1 - share) * opposite.length))

@@ -8,6 +8,7 @@ from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleats.laid import LaidPleat, PleatRequest
 from pleatsvg.pleats.strip import MisfitError
 from pleatsvg.tolerance import ON_LINE
+from pleatsvg.wording import message, option
 
 
 def poke_refusal(
@@ -19,6 +20,17 @@ def poke_refusal(
     deepest: tuple[float, float],
     unit: str,
 ) -> FitError:
+    """Return the refusal of a pleat that reaches out past the seam, or across a dart.
+
+    Args:
+        number: of the pleat.
+        lines: the slash lines in order.
+        request: what was asked of it.
+        reach: of the fold that does not fit: below 0 for the pleats before, above 0 for those after.
+        misfit: by how much, and whether at a dart.
+        deepest: the largest intakes that fit at top and hem, in mm; 0 for none.
+        unit: of lengths in words.
+    """
     way = side_word(reach, lines.upright)
     top, hem = deepest
     fits = "no intake fits here" if max(top, hem) <= 0 else f"the deepest intake that fits here is {show(top, unit)}"
@@ -43,16 +55,21 @@ def side_word(reach: int, upright: bool) -> str:
 
 
 def face_refusal(number: int, name: str, request: PleatRequest, out: float, unit: str) -> FitError:
+    """Return the refusal of a face that reaches past the seam by `out` mm."""
     return FitError(
         f"Pleat {number} at '{name}'",
         f"has a face {show(request.face, unit)} wide that reaches out past the seam by {show(out, unit)}",
         "both edges of a face must lie on the piece",
-        "Take a narrower --face, or move the slash line farther from the seam.",
+        message("Take a narrower {}, or move the slash line farther from the seam.", option("face")),
     )
 
 
 def refuse_over_the_fold(lines: SlashSet, pleats: list[LaidPleat], unit: str) -> None:
-    # A face must lie on the half that is drawn; an underlay may run on beneath its mirror image.
+    """Refuse a face that reaches over the fold edge; an underlay may run on beneath the other half.
+
+    Raises:
+        FitError: one does.
+    """
     for pleat, fold, side in ((pleats[0], lines.first, 1), (pleats[-1], lines.last, -1)):
         if fold is None or pleat.request.half:
             continue
@@ -64,12 +81,20 @@ def refuse_over_the_fold(lines: SlashSet, pleats: list[LaidPleat], unit: str) ->
                 f"Pleat {pleat.number} at '{pleat.name}'",
                 f"has a face that reaches over the fold edge by {show(over, unit)}",
                 "what is seen of it must lie on the half that is drawn",
-                "Take a narrower --face, move the slash line away from the fold edge, or draw it on the fold edge for half a "
-                "pleat there.",
+                message(
+                    "Take a narrower {}, move the slash line away from the fold edge, or draw it on the fold edge for "
+                    "half a pleat there.",
+                    option("face"),
+                ),
             )
 
 
 def refuse_overlap(lines: SlashSet, before: LaidPleat, after: LaidPleat, unit: str) -> None:
+    """Refuse two neighbouring pleats whose faces lie over each other.
+
+    Raises:
+        FitError: they do.
+    """
     outline = lines.outline
     over = 0.0
     if before.last.top_at > after.first.top_at:
@@ -82,5 +107,5 @@ def refuse_overlap(lines: SlashSet, before: LaidPleat, after: LaidPleat, unit: s
             f"Pleats {before.number} and {after.number}, at '{before.name}' and '{after.name}',",
             f"have faces that overlap by {show(over, unit)}",
             f"the two half faces take {show(faces, unit)} of a space of {show(max(0.0, faces - over), unit)}",
-            "Take a narrower --face, or set the slash lines farther apart.",
+            message("Take a narrower {}, or set the slash lines farther apart.", option("face")),
         )

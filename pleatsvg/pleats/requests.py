@@ -10,46 +10,73 @@ from pleatsvg.kinds import KINDS
 from pleatsvg.order.line_names import worded
 from pleatsvg.order.piece_order import Order
 from pleatsvg.order.pleat_order import PleatOrder
-from pleatsvg.piece.both_halves import Ground, ground_of, opened
+from pleatsvg.piece.both_halves import BothHalves, both_halves_of, opened
 from pleatsvg.piece.drawn_cutting_line import inside_of
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.slash_lines import SlashSet, in_order, trimmed
 from pleatsvg.pleats.laid import PleatRequest
 from pleatsvg.pleats.placed_lines import placed_lines, run_of_lines
 from pleatsvg.tolerance import CENTRE_BAND, ON_FOLD
+from pleatsvg.wording import message, option
 
 
-def on_its_ground(piece: FinishedPiece, order: Order) -> tuple[FinishedPiece, Ground, list[str]]:
+def made_ready(piece: FinishedPiece, order: Order) -> tuple[FinishedPiece, BothHalves, list[str]]:
+    """Return the piece as it is to be pleated, what its pleats are laid out on, and remarks.
+
+    Where the outline is drawn as the cutting line, its seam is found; where it is asked for, a half piece is opened out.
+
+    Raises:
+        FitError: there is no seam, or no fold edge to open the piece at.
+    """
     if order.allowances.drawn is not None:
         piece = inside_of(piece, order.allowances.drawn)
     elif piece.only_cut:
         raise FitError(
             f"Piece '{piece.name}'",
             "has a cutting line, but no seam",
-            "pleats are reckoned on the stitching line",
-            "Give --allowance-drawn and the allowance that the cutting line includes, such as --allowance-drawn 15mm; or "
-            "draw the seam as well.",
+            "pleats are worked out on the stitching line",
+            message(
+                "Give {} and the allowance that the cutting line includes, such as {}; or draw the seam as well.",
+                option("allowance_drawn"),
+                option("allowance_drawn", "15mm"),
+            ),
         )
-    ground = ground_of(piece, order.fold_edge)
+    halves = both_halves_of(piece, order.fold_edge)
     if not order.open_fold:
-        return piece, ground, []
-    if ground.fold is None:
+        return piece, halves, []
+    if halves.fold is None:
         raise FitError(
             f"Piece '{piece.name}'",
             "was to be opened out, but has no fold edge",
             "only a half piece has another half",
-            "Leave out --open-fold; or name the fold edge on the drawing, or with --fold-edge.",
+            message(
+                "Leave out {}; or name the fold edge on the drawing, or with {}.",
+                option("open_fold"),
+                option("fold_edge"),
+            ),
         )
-    whole = opened(piece, ground)
+    whole = opened(piece, halves)
     remark = "The half piece was opened out at its fold edge; what is drawn on it is there twice, texts once."
-    return whole, ground_of(whole), [remark]
+    return whole, both_halves_of(whole), [remark]
 
 
-def in_row(piece: FinishedPiece, ground: Ground, used: list[StraightLine], unit: str) -> SlashSet:
-    # Of a piece cut on the fold, the fold edge stands in the row as a line of its own, unless a slash line lies on it.
-    if ground.fold is None:
-        return in_order(ground.outline, used, unit)
-    fold = ground.fold
+def in_row(piece: FinishedPiece, halves: BothHalves, used: list[StraightLine], unit: str) -> SlashSet:
+    """Return the lines in the order in which their pleats are numbered, with the fold edge before or after all of them.
+
+    Of a piece cut on the fold, the fold edge is put in order as a line of its own, unless a slash line lies on it.
+
+    Args:
+        piece: as drawn.
+        halves: what the pleats are laid out on.
+        used: the lines to slash along, at least one.
+        unit: for messages.
+
+    Raises:
+        SlashError: a line lies beyond the fold edge, or the lines do not stand in a row; cf. `in_order`.
+    """
+    if halves.fold is None:
+        return in_order(halves.outline, used, unit)
+    fold = halves.fold
     way = (fold.end - fold.start) / abs(fold.end - fold.start)
     on_it = [
         k
@@ -57,12 +84,12 @@ def in_row(piece: FinishedPiece, ground: Ground, used: list[StraightLine], unit:
         if max(abs(((z - fold.start) * way.conjugate()).imag) for z in (line.start, line.end)) <= ON_FOLD
     ]
     snapped = [replace(line, start=fold.start, end=fold.end) if k in on_it else line for k, line in enumerate(used)]
-    lines = in_order(ground.outline, snapped if on_it else [*snapped, fold], unit)
+    lines = in_order(halves.outline, snapped if on_it else [*snapped, fold], unit)
     at = lines.given.index(on_it[0] if on_it else len(used))
     edge = lines.chords[at]
     inside = next(
         z
-        for seg, drawn in zip(ground.outline.segments, ground.drawn, strict=True)
+        for seg, drawn in zip(halves.outline.segments, halves.drawn, strict=True)
         if drawn
         for z in (seg[0], (seg[0] + seg[-1]) / 2)
         if abs(((z - edge.top) * lines.across(edge).conjugate()).real) > ON_FOLD
@@ -90,10 +117,10 @@ def in_row(piece: FinishedPiece, ground: Ground, used: list[StraightLine], unit:
     )
 
 
-def _asked_for(piece: FinishedPiece, asked: PleatOrder, unit: str) -> Iterator[tuple[list[StraightLine], bool]]:
+def _asked_for(piece: FinishedPiece, order: PleatOrder, unit: str) -> Iterator[tuple[list[StraightLine], bool]]:
     # Lines by name and lines that are placed, and whether another order for the same line contradicts this one.
-    named = [(_named_lines(piece, wanted, unit), _spoken(wanted) != "all") for wanted in asked.slash]
-    placing = asked.placing
+    named = [(_named_lines(piece, wanted, unit), _spoken(wanted) != "all") for wanted in order.slash]
+    placing = order.placing
     if placing is None:
         yield from named
         return
@@ -112,17 +139,25 @@ def _asked_for(piece: FinishedPiece, asked: PleatOrder, unit: str) -> Iterator[t
 
 
 def lines_for(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], list[PleatOrder | None], list[str]]:
-    # The lines to slash along, for which order each is, and remarks. Orders that name no line share what is left.
+    """Return the lines to slash along, for each the order that it was asked for with, and remarks.
+
+    Orders that name no line share those that no other order names. An order is None where only a line's name can say
+    what pleat is to be made.
+
+    Raises:
+        SlashError: there is no line, a line is not on the piece, or two orders ask for one line.
+        FitError: a line cannot be placed.
+    """
     remarks: list[str] = []
     lines: list[StraightLine] = []
     orders: list[PleatOrder | None] = []
 
-    def take(found: Iterable[StraightLine], asked: PleatOrder | None, once: bool) -> None:
+    def take(found: Iterable[StraightLine], pleats: PleatOrder | None, once: bool) -> None:
         for line in found:
             if line not in lines:
                 lines.append(line)
-                orders.append(asked)
-            elif once and orders[lines.index(line)] is not asked:
+                orders.append(pleats)
+            elif once and orders[lines.index(line)] is not pleats:
                 raise SlashError(
                     f"Slash line '{line.name}'",
                     "is asked for twice, as a pleat of two kinds",
@@ -130,94 +165,119 @@ def lines_for(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], l
                     "Name it in one place only.",
                 )
 
-    for asked in order.pleats:
-        for found, once in _asked_for(piece, asked, order.unit):
-            take(found, asked, once)
+    for pleats in order.pleats:
+        for found, once in _asked_for(piece, pleats, order.unit):
+            take(found, pleats, once)
     if not order.pleats:
         take(piece.slashes, None, False)
-    for asked in order.pleats:
-        if asked.placing is None and not asked.slash:
-            take(piece.slashes, asked, False)
+    for pleats in order.pleats:
+        if pleats.placing is None and not pleats.slash:
+            take(piece.slashes, pleats, False)
         elif (
-            asked.placing is not None
-            and asked.placing.gap is None
-            and not asked.slash
+            pleats.placing is not None
+            and pleats.placing.gap is None
+            and not pleats.slash
             and len(order.pleats) == 1
             and piece.slashes
         ):
             remarks.append(
-                f"The {len(piece.slashes)} slash lines drawn on the piece were left out, since lines were placed; name them "
-                "with --slash to use both."
+                message(
+                    "The {} slash lines drawn on the piece were left out, since lines were placed; name them with {} "
+                    "to use both.",
+                    len(piece.slashes),
+                    option("slash"),
+                )
             )
     if not lines:
         raise SlashError(
             f"Piece '{piece.name}'",
             "has no slash lines",
             "a pleat needs a line to slash along",
-            "Draw straight lines from edge to edge and name them 'slash 1', 'slash 2'; or give --slash all, --at or --count.",
+            message(
+                "Draw straight lines from edge to edge and name them 'slash 1', 'slash 2'; or give {}, {} or {}.",
+                option("slash", "all"),
+                option("at"),
+                option("count"),
+            ),
         )
     return lines, orders, remarks
 
 
 def as_named(lines: list[StraightLine], orders: list[PleatOrder | None]) -> list[PleatOrder]:
-    # The name of a line may say what pleat is to be made there; what is asked for alike stays one order.
+    """Return the order for each line once its name has been read; lines that ask for the same share one order.
+
+    Raises:
+        RequestError: neither the name of a line nor an option says what kind of pleat it makes.
+        SlashError: a name contradicts itself or says too little.
+    """
     made: list[PleatOrder] = []
     known: dict[PleatOrder, PleatOrder] = {}
-    for line, asked in zip(lines, orders, strict=True):
-        found = worded(line.name, asked) if line.family else asked  # placed lines have names of ours
+    for line, order in zip(lines, orders, strict=True):
+        found = worded(line.name, order) if line.family else order  # placed lines have names of ours
         if found is None:
             raise RequestError(
                 f"The kind of pleat at '{line.name}'",
                 "is missing",
                 "neither its name nor an option says it",
-                f"Give --kind {', '.join(KINDS)}; or name the line such as 'slash 2 inverted 12cm'.",
+                message(
+                    "Give {} {}; or name the line such as 'slash 2 inverted 12cm'.", option("kind"), ", ".join(KINDS)
+                ),
             )
         made.append(known.setdefault(found, found))
     return made
 
 
 def requests_for(piece: FinishedPiece, lines: SlashSet, orders: list[PleatOrder]) -> list[PleatRequest]:
-    # Pleats that are asked for alike share one request, so that words about it are found once.
+    """Return for each line in order what is asked of its pleat; alike pleats share one request, so that it is worded once.
+
+    Raises:
+        FitError: a lap does not go with the way a line runs, or with a piece that is cut on the fold.
+    """
     made: dict[tuple[int, int, int], PleatRequest] = {}
     requests: list[PleatRequest] = []
-    for k, asked in enumerate(orders):
+    for k, order in enumerate(orders):
         chord = lines.chords[k]
         half = -1 if chord is lines.last else 1 if chord is lines.first else 0
         if lines.first is not None or lines.last is not None:
-            _refuse_turning_round(lines, k, asked, bool(half))
-        way = _towards(piece, lines, k, asked.lap)
-        if (id(asked), way, half) not in made:
-            made[id(asked), way, half] = PleatRequest(
-                asked.kind,
-                way,
-                asked.intake_top,
-                asked.intake_hem,
-                asked.face,
-                half,
-                asked.stack,
-                asked.stitched,
-                asked.separate,
-                asked.height,
+            _refuse_turning_round(lines, k, order, bool(half))
+        way = _towards(piece, lines, k, order.lap)
+        if (id(order), way, half) not in made:
+            made[id(order), way, half] = PleatRequest(
+                kind=order.kind,
+                towards=way,
+                intake_top=order.intake_top,
+                intake_hem=order.intake_hem,
+                face=order.face,
+                half=half,
+                stack=order.stack,
+                stitched=order.stitched,
+                separate=order.separate,
+                height=order.height,
             )
-        requests.append(made[id(asked), way, half])
+        requests.append(made[id(order), way, half])
     return requests
 
 
-def _refuse_turning_round(lines: SlashSet, k: int, asked: PleatOrder, on_fold: bool) -> None:
-    said = f"Pleat {k + 1} at '{lines.names[k]}'"
-    if on_fold and not asked.kind.to_before.alike_on_both_sides:
+def _refuse_turning_round(lines: SlashSet, k: int, order: PleatOrder, on_fold: bool) -> None:
+    subject = f"Pleat {k + 1} at '{lines.names[k]}'"
+    if on_fold and not order.kind.to_before.alike_on_both_sides:
         raise FitError(
-            said,
-            f"is a {asked.kind.name} pleat on the fold edge",
+            subject,
+            f"is a {order.kind.name} pleat on the fold edge",
             "it would meet its own mirror image there; half a box or half an inverted pleat can lie on a fold edge",
             "Make it an inverted or a box pleat, or move the line away from the fold edge.",
         )
-    if asked.lap in ("left", "right", "up", "down"):
+    if order.lap in ("left", "right", "up", "down"):
         raise FitError(
-            said,
-            f"is to lap {asked.lap} on a piece that is cut on the fold",
+            subject,
+            f"is to lap {order.lap} on a piece that is cut on the fold",
             "its fold would turn round at the fold edge and point the other way on the other half",
-            "Give --lap centre or --lap sides; or add --open-fold, which writes the whole piece with all folds one way.",
+            message(
+                "Give {} or {}; or add {}, which writes the whole piece with all folds one way.",
+                option("lap", "centre"),
+                option("lap", "sides"),
+                option("open_fold", True),
+            ),
         )
 
 
@@ -261,12 +321,12 @@ def _towards(piece: FinishedPiece, lines: SlashSet, k: int, lap: str | None) -> 
     if lap in ("left", "right", "up", "down"):
         if lines.upright != (lap in ("left", "right")):
             run, words = ("up and down", "left or right") if lines.upright else ("across", "up or down")
-            said = f"Pleat {k + 1} at '{lines.names[k]}'"
+            subject = f"Pleat {k + 1} at '{lines.names[k]}'"
             raise FitError(
-                said,
+                subject,
                 f"was to lap {lap}, but its line runs {run} the page",
                 f"such a fold points {words}",
-                f"Give --lap {words}.",
+                message("Give {} {}.", option("lap"), words),
             )
         return -1 if lap in ("left", "up") else 1
     centre = piece.fold_edge or piece.centre
@@ -281,7 +341,10 @@ def _towards(piece: FinishedPiece, lines: SlashSet, k: int, lap: str | None) -> 
             f"Pleat {k + 1} at '{lines.names[k]}'",
             f"lies within {CENTRE_BAND:.0f} mm of the centre",
             f"a {lap} lap needs a line that lies to one side of it",
-            "Pleat that line by itself with --slash and a lap of its own, or make it an inverted or box pleat.",
+            message(
+                "Pleat that line by itself with {} and a lap of its own, or make it an inverted or box pleat.",
+                option("slash"),
+            ),
         )
     to_centre = 1 if off > 0 else -1
     return to_centre if lap == "centre" else -to_centre

@@ -69,6 +69,7 @@ class StripLine(NamedTuple):
     away: complex
 
     def along(self, z: complex) -> float:
+        """How far along the line a point lies, from `origin`."""
         return ((z - self.origin) * self.direction.conjugate()).real
 
     def beyond(self, z: complex) -> float:

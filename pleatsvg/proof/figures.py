@@ -16,12 +16,14 @@ class Figure:
     """One figure of the proof.
 
     Attributes:
-        name, words: what was measured.
+        name: what was measured, under a name for programs.
+        words: the same as a phrase: what it does where it breaks its limit.
         value: the most that was met.
         limit: what it may be.
         unit: "mm" or "mm2".
         place: where the limit is first broken in the order of the cloth, else where the most was met.
         first: how much was met there.
+        pass_: of the pleats that it was measured on, where there were several passes; else None.
     """
 
     name: str
@@ -31,10 +33,11 @@ class Figure:
     unit: str
     place: str = ""
     first: float = 0.0
+    pass_: int | None = None
 
     @property
     def holds(self) -> bool:
-        """Whether it is within its limit; a number that is none is not."""
+        """Whether it is within its limit; NaN never is."""
         return self.value <= self.limit
 
 
@@ -43,10 +46,12 @@ class Proof:
     """What folding a piece back has shown.
 
     Attributes:
-        figures: by name, the last pass first.
+        piece: its name.
+        passes: folded, the last one first.
+        figures: what was measured, the last pass first.
         faults: what is wrong in words.
         notes: remarks for the person.
-        layers_on_average: flat area over finished area.
+        flat_area, finished_area: of the cloth before and after, in mm2.
     """
 
     piece: str

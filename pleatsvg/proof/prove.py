@@ -110,7 +110,14 @@ def _prove_pass(done: FoldedPass, several: bool, flat: Sequence[Outline]) -> tup
         value = most.value if math.isfinite(most.value) else math.inf
         figures.append(
             Figure(
-                f"{name}{behind}", words, value, bound, unit, (most.first or most.place).rstrip(","), most.first_value
+                name=name,
+                words=words,
+                value=value,
+                limit=bound,
+                unit=unit,
+                place=(most.first or most.place).rstrip(","),
+                first=most.first_value,
+                pass_=done.number if several else None,
             )
         )
 

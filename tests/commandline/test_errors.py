@@ -361,7 +361,7 @@ MADE = {
         "60mm, 6cm",
     ),
     "intake and depth": Case(
-        ONE, (*KNIFE, "--depth", "3cm"), COMMAND, "Intake and depth", "both given", "follows", "Keep one"
+        ONE, (*KNIFE, "--depth", "3cm"), COMMAND, "--intake and --depth", "both given", "follows", "Keep one"
     ),
     "hem intake below nothing": Case(
         ONE, (*KNIFE, "--hem-intake", "-1cm"), COMMAND, "--hem-intake", "-1 cm", "less than 0", "Give 0mm"

@@ -373,7 +373,7 @@ def test_several_pieces_and_one_by_its_name(tmp_path: Path) -> None:
     )
     path = saved(tmp_path, two)
     assert [piece.name for piece in pleatsvg.read_all(path)] == ["front", "back"]
-    with pytest.raises(OutlineError, match=r"'front', 'back'.*--piece"):
+    with pytest.raises(OutlineError, match=r"'front', 'back'.*with piece"):
         pleatsvg.read(path)
     result, root = pleated(path, tmp_path, piece="back", kind="knife", intake="30mm", lap="right")
     assert result.name == "back"

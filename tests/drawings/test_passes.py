@@ -204,14 +204,18 @@ REFUSED = {
     "tapered tucks break the fold edge": (
         HALF + ACROSS.replace("M10", "M60").replace("H440", "H310"),
         {"pleats": [TUCKS | {"hem_intake": "20mm"}]},
-        ("The fold edge of 'tunic'", "would break by", "--open-fold"),
+        ("The fold edge of 'tunic'", "would break by", "open_fold=True"),
     ),
     "passes are numbered without a gap": (
         APRON + DOWN + ACROSS,
         {"pleats": [PLEATS, TUCKS | {"pass": 3}]},
         ("The passes", "numbered 1, 3"),
     ),
-    "a pass is a number": (APRON + DOWN, {"pleats": [PLEATS | {"pass": "second"}]}, ("The pass is 'second'", "1 to 4")),
+    "a pass is a number": (
+        APRON + DOWN,
+        {"pleats": [PLEATS | {"pass": "second"}]},
+        ("pass is 'second'", "a whole number"),
+    ),
     "parts and passes do not go together": (
         APRON + DOWN + ACROSS,
         {"pleats": [PLEATS, TUCKS | SECOND], "cloth_width": "90cm"},
@@ -259,7 +263,7 @@ def _with_one_moved(text: str) -> str:
             {},
             ("The earlier pleats of 'apron'", "do not fold back true any more", "pleat 1", "(limit 0.01)"),
         ),
-        (str, {"shows": "wrong"}, ("pleat 1 is to point left", "--shows wrong is for one that was mirrored")),
+        (str, {"shows": "wrong"}, ("pleat 1 is to point left", 'shows="wrong" is for one that was mirrored')),
     ],
     ids=["a fold line is gone", "a fold line was moved by a twentieth", "turned over in reading"],
 )

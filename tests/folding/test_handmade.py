@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from pleatsvg.drawing.read_result import result_from
 from pleatsvg.errors import DrawingError
-from pleatsvg.proof.figures import Proof
+from pleatsvg.proof.figures import Figure, Proof
 from pleatsvg.proof.prove import prove
 from tests.folding import handmade as made
 
@@ -23,8 +23,12 @@ def proof_of(text: str) -> Proof:
 
 
 def figures(proof: Proof) -> dict[str, float]:
-    """Its figures by name."""
-    return {figure.name: figure.value for figure in proof.figures}
+    """Its figures by name, and by the pass where there are several."""
+    return {named(figure): figure.value for figure in proof.figures}
+
+
+def named(figure: Figure) -> str:
+    return figure.name if figure.pass_ is None else f"{figure.name} of pass {figure.pass_}"
 
 
 TRUE = {
@@ -56,7 +60,7 @@ FALSE = [
     ("hidden node down by 4", made.knife_result(node=4j), "pokes_out", 4.0, "inner fold line of pleat 1"),
     ("second stitch line off by 1", made.tuck_result(mate=121), "stitch_lines_together", 1.0, "stitch line of pleat 1"),
     ("node past the fold edge up by 1", made.half_past_the_fold(hem=299), "raw_edges", 1.0, "inner fold line"),
-    ("hem short by 2 in pass 2", made.two_passes(hem=318), "raw_edges (pass 2)", 2.0, "cloth after the fold line"),
+    ("hem short by 2 in pass 2", made.two_passes(hem=318), "raw_edges of pass 2", 2.0, "cloth after the fold line"),
     ("a join 1 longer on one part", made.joined_parts(slip=1), "joins", 0.5, "a join line"),
     ("edge off without being told", made.smooth_hem(told=False), "raw_edges", 5.0, "inner fold line of pleat 1"),
     ("cutting line out by 2", made.with_allowance(out=2), "cutting_line", 2.0, "cloth after the fold line"),
@@ -67,7 +71,7 @@ FALSE = [
 def test_each_fault_shows_its_figure_and_place(fault: str, text: str, name: str, value: float, place: str) -> None:
     proof = proof_of(text)
     assert not proof.holds
-    figure = next(figure for figure in proof.figures if figure.name == name)
+    figure = next(figure for figure in proof.figures if named(figure) == name)
     assert figure.value == pytest.approx(value, abs=1e-3)
     assert not figure.holds
     assert place in figure.place
@@ -100,7 +104,7 @@ def test_an_earlier_pass_that_comes_out_bent_is_found() -> None:
     # The inner fold of the knife pleat is broken within the tuck: 130 + 1 at its height.
     text = made.two_passes().replace("M 130.0,0 L 130.0,320", "M 130,0 L 130,155 L 131,160 L 130,165 L 130,320")
     proof = proof_of(text)
-    assert figures(proof)["fold_lines_straight (pass 1)"] == pytest.approx(1.0, abs=1e-6)
+    assert figures(proof)["fold_lines_straight of pass 1"] == pytest.approx(1.0, abs=1e-6)
     assert not proof.holds
 
 

@@ -73,7 +73,7 @@ def test_separate_and_the_unit() -> None:
     [
         ("slash 3 tuck 4cm", "the lap of a tuck is missing"),
         ("slash 1 knife left", "the intake is missing"),
-        ("slash 1 inverted 0cm", "--intake is 0 cm"),
+        ("slash 1 inverted 0cm", "intake is 0 cm"),
         ("slash 1 knife 6cm left right", "both 'left' and 'right'"),
         ("slash 1 knife inverted 6cm", "both 'knife' and 'inverted'"),
         ("slash 1 knife 6cm 8cm left", "both '6cm' and '8cm'"),

@@ -8,6 +8,7 @@ from pathlib import Path
 from pleatsvg import api
 from pleatsvg.errors import JobError, PleatError
 from pleatsvg.length import show
+from pleatsvg.order.options import in_job_file
 from pleatsvg.piece.measuring import Measured
 from pleatsvg.wholefile import refuse_output, write_whole
 
@@ -67,18 +68,18 @@ def write_new_job(folder: Path, target: Path | None, force: bool) -> tuple[Path,
         JobError: there is no such folder, or no drawing in it.
         OutputError: the file is there already, or cannot be written.
     """
-    said = f"Folder '{folder.name or folder}'"
+    subject = f"Folder '{folder.name or folder}'"
     if not folder.is_dir():
         measured = "is a file" if folder.exists() else "is not there"
-        raise JobError(said, measured, "drawings are looked for in a folder", "Check its name.")
+        raise JobError(subject, measured, "drawings are looked for in a folder", "Check its name.")
     file = target if target is not None else folder / NAME
     refuse_output(file, force)
     try:
         drawings = sorted(p for p in folder.iterdir() if p.suffix.casefold() in (".svg", ".svgz") and p.is_file())
     except OSError as error:
-        raise JobError(said, f"cannot be read ({error.strerror})", "", "Check its permissions.") from None
+        raise JobError(subject, f"cannot be read ({error.strerror})", "", "Check its permissions.") from None
     if not drawings:
-        raise JobError(said, "holds no drawing", "drawings end in .svg or .svgz", "Check the folder.")
+        raise JobError(subject, "holds no drawing", "drawings end in .svg or .svgz", "Check the folder.")
     blocks: list[str] = []
     pieces = spoilt = 0
     base = file.absolute().parent
@@ -88,7 +89,9 @@ def write_new_job(folder: Path, target: Path | None, force: bool) -> tuple[Path,
             found = [api.measure(piece) for piece in api.read_all(drawing)]
         except PleatError as error:
             spoilt += 1
-            blocks.append(f"\n# {_comment(name)} cannot be pleated as it is: {_comment(str(error))}\n")
+            blocks.append(
+                f"\n# {_comment(name)} cannot be pleated as it is: {_comment(error.message.on(in_job_file))}\n"
+            )
             continue
         for one in found:
             pieces += 1

@@ -1,15 +1,14 @@
 """The job file: what is asked for on which pieces, every key known and every value of the right kind.
 
-The keys are the long options of `pleat` with underscores. They are taken from what `pleatsvg.order` takes, so that an
-option has its key as soon as it is there. A fault is named with its line, before any drawing is opened.
+The keys are the long options of `pleat` with underscores. They and their values are those of the table of options, so
+that an option has its key as soon as it has a row. A fault is named with its line, before any drawing is opened.
 """
 
 from __future__ import annotations
 
-import inspect
 import re
 import tomllib
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from pathlib import Path
@@ -18,55 +17,41 @@ from typing import Any, NoReturn
 from pleatsvg.batch.jobfile.toml_lines import TomlPath, lines_of
 from pleatsvg.errors import JobError, RequestError, near_names
 from pleatsvg.length import parse_length
-from pleatsvg.order import pleat_order as order
+from pleatsvg.order.options import OPTIONS, PIECE_OPTIONS, PLEAT_OPTIONS, ROWS, Of, Value, in_job_file, names_of
 from pleatsvg.order.piece_order import Order, piece_order
-from pleatsvg.order.pleat_order import PLEAT_OPTIONS
+from pleatsvg.order.pleat_order import Remark
 from pleatsvg.tolerance import MATCH
+from pleatsvg.wording import Named, option, shown
 
 LARGEST_JOB = 4 * 2**20
-"""Bytes. A piece takes some hundred."""
-
-
-DRAWING_KEYS = ("drawing_unit", "shows")
-"""How a drawing is read."""
+"""Bytes. A piece takes some hundred of them."""
 
 
 FIELDS = ("drawing", "piece", "number")
 """What an output's name can be put together from."""
 
 
-_INSTEAD = (("intake", "depth"), ("at", "count"))
-"""Options of which one is given instead of the other: one of its own sets aside what [defaults] says of both."""
+_INSTEAD = tuple([(row.instead_of, row.name) for row in ROWS if row.instead_of])
+"""Pairs of options that exclude each other: where a piece gives one of them, [defaults] counts for neither."""
 
 
-def _signature(function: Callable[..., object]) -> dict[str, str]:
-    return {name: str(p.annotation) for name, p in inspect.signature(function).parameters.items() if name != "pleats"}
+_READING = names_of(Of.READING)
 
 
-_PIECE_KINDS = _signature(piece_order)
+_OF_PIECE = ("drawing", "name", "output", *names_of(Of.CHOICE), *_READING, *PIECE_OPTIONS)
 
 
-_KINDS = _signature(order.pleats_from) | _PIECE_KINDS | {"pass": "int"}
-"""What Python type each option takes, in words."""
-
-
-PIECE_OPTIONS = tuple(_PIECE_KINDS)
-"""The options that hold for a piece as a whole."""
-
-
-_OF_PLEATS = PLEAT_OPTIONS
-
-
-_OF_PIECE = ("drawing", "piece", "name", "output", "continue", *DRAWING_KEYS, *PIECE_OPTIONS)
-
-
-_OF_DEFAULTS = ("output", *DRAWING_KEYS, *PIECE_OPTIONS, *PLEAT_OPTIONS)
+_OF_DEFAULTS = ("output", *_READING, *PIECE_OPTIONS, *PLEAT_OPTIONS)
 
 
 _OF_MATCH = ("name", "first", "second", "length", "tolerance")
 
 
-_LENGTHS = ("drawing_unit", "length", "tolerance")
+_OWN_LENGTHS = ("length", "tolerance")
+
+
+_OWN_LISTS = ("drawing", "piece", "first", "second")
+"""Keys beside the options that take one text or many; a drawing may hold several pieces."""
 
 
 _TABLES = ("defaults", "piece", "match")
@@ -138,25 +123,16 @@ class JobMatch:
 
 @dataclass(frozen=True, slots=True)
 class JobFile:
-    """A job file as read; `said` is its name for messages."""
+    """A job file as read; `name` is what messages call it."""
 
     path: Path
-    said: str
+    name: str
     pieces: tuple[JobPiece, ...]
     matches: tuple[JobMatch, ...]
 
     def refusal(self, line: int, element: str, measured: str, limit: str, remedy: str) -> JobError:
         """Return a refusal that points to a line of this file."""
-        return JobError(f"{self.said}, line {line}: {element}", measured, limit, remedy)
-
-
-def in_keys(words: str) -> str:
-    """Return a message about options of the command line as one about keys of a job file."""
-    return re.sub(
-        r"--([a-z][a-z-]*)",
-        lambda m: key if (key := m[1].replace("-", "_")) in (*_OF_DEFAULTS, *_OF_PIECE) else m[0],
-        words,
-    )
+        return JobError(f"{self.name}, line {line}: {element}", measured, limit, remedy)
 
 
 def read_job(path: Path) -> JobFile:
@@ -165,35 +141,35 @@ def read_job(path: Path) -> JobFile:
     Raises:
         JobError: it is not there, is no TOML, holds what is not known, or asks for what cannot be.
     """
-    said = path.name or str(path)
-    text = _text(path, f"Job file '{said}'")
+    name = path.name or str(path)
+    text = _text(path, f"Job file '{name}'")
     try:
         data = tomllib.loads(text)
         lines = lines_of(text)
     except tomllib.TOMLDecodeError as error:
-        raise _no_toml(error, said, text) from None
+        raise _no_toml(error, name, text) from None
     except RecursionError:
         raise JobError(
-            f"Job file '{said}'",
+            f"Job file '{name}'",
             "has brackets nested too deep to read",
             "a list here holds names or lengths",
             "Take the inner brackets out.",
         ) from None
-    return _Reader(said, data, lines).job(path)
+    return _Reader(name, data, lines).job(path)
 
 
-def _text(path: Path, said: str) -> str:
+def _text(path: Path, subject: str) -> str:
     try:
         if not path.exists():
             raise JobError(
-                said, "is not there", "", "Check the name, or have one written: pleatsvg batch --new FOLDER."
+                subject, "is not there", "", "Check the name, or have one written: pleatsvg batch --new FOLDER."
             )
         if not path.is_file():
-            raise JobError(said, "is not a file", "a job file is a text in TOML", "Give the file itself.")
+            raise JobError(subject, "is not a file", "a job file is a text in TOML", "Give the file itself.")
         size = path.stat().st_size
         if size > LARGEST_JOB:
             raise JobError(
-                said,
+                subject,
                 f"holds {size / 2**20:.1f} million bytes",
                 f"job files of up to {LARGEST_JOB // 2**20} million bytes are read",
                 "Use patterns such as 'sizes/*.svg', or part the job.",
@@ -201,14 +177,14 @@ def _text(path: Path, said: str) -> str:
         data = path.read_bytes()
     except OSError as error:
         raise JobError(
-            said, f"cannot be read ({error.strerror or error})", "", "Check the file and its permissions."
+            subject, f"cannot be read ({error.strerror or error})", "", "Check the file and its permissions."
         ) from None
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
         raise JobError(
-            said,
+            subject,
             f"is not written in UTF-8 (line {line})",
             "TOML is always UTF-8",
             "Save it again with that encoding.",
@@ -230,7 +206,7 @@ _PLAIN_FAULTS = (
 )
 
 
-def _no_toml(error: tomllib.TOMLDecodeError, said: str, text: str) -> JobError:
+def _no_toml(error: tomllib.TOMLDecodeError, name: str, text: str) -> JobError:
     words = str(error)
     rows = text.replace("\r\n", "\n").split("\n")
     found = re.search(r"at line (\d+)", words)
@@ -243,23 +219,23 @@ def _no_toml(error: tomllib.TOMLDecodeError, said: str, text: str) -> JobError:
         'A key, an equals sign and a value stand on each line, and texts in straight quotes: intake = "6cm".',
     )
     measured, remedy = next((plain for start, *plain in _PLAIN_FAULTS if words.startswith(start)), otherwise)
-    return JobError(f"{said}, line {number}", f"{measured}: {shown}" if shown else measured, "", remedy)
+    return JobError(f"{name}, line {number}", f"{measured}: {shown}" if shown else measured, "", remedy)
 
 
 class _Reader:
-    def __init__(self, said: str, data: dict[str, Any], lines: dict[TomlPath, int]) -> None:
-        self.said = said
+    def __init__(self, name: str, data: dict[str, Any], lines: dict[TomlPath, int]) -> None:
+        self.name = name
         self.data = data
         self.lines = lines
 
     def line(self, *path: str | int) -> int:
-        """The line of the nearest thing known around a path."""
+        """Return the line of a path, or of the nearest table around it that has one."""
         while path not in self.lines:
             path = path[:-1]
         return self.lines[path]
 
     def refuse(self, path: TomlPath, element: str, measured: str, limit: str, remedy: str) -> NoReturn:
-        raise JobError(f"{self.said}, line {self.line(*path)}: {element}", measured, limit, remedy) from None
+        raise JobError(f"{self.name}, line {self.line(*path)}: {element}", measured, limit, remedy) from None
 
     def job(self, path: Path) -> JobFile:
         self._known(self.data, (), _TABLES, "a job file")
@@ -282,7 +258,7 @@ class _Reader:
             )
         pieces = tuple([self._piece(number, table, defaults) for number, table in enumerate(tables)])
         matches = tuple([self._match(number, table) for number, table in enumerate(self._tables("match"))])
-        return JobFile(path, self.said, pieces, matches)
+        return JobFile(path, self.name, pieces, matches)
 
     def _tables(self, name: str, *around: str | int, holder: Mapping[str, Any] | None = None) -> list[dict[str, Any]]:
         found = (self.data if holder is None else holder).get(name, [])
@@ -304,7 +280,7 @@ class _Reader:
                     (
                         f"it belongs in {place}"
                         for place, keys in (
-                            ("[[piece]]", (*_OF_PIECE, *_OF_PLEATS, "pleat")),
+                            ("[[piece]]", (*_OF_PIECE, *PLEAT_OPTIONS, "pleat")),
                             ("[defaults]", _OF_DEFAULTS),
                             ("[[match]]", _OF_MATCH),
                         )
@@ -322,25 +298,25 @@ class _Reader:
 
     def _kind(self, path: TomlPath, key: str, value: Any) -> Any:
         """Return a value as its option takes it; refuse it where its TOML type cannot be right."""
-        takes = _KINDS.get(key, "str")
-        many = bool(re.search(r"Iterable|Sequence|list|tuple", takes)) or key in ("drawing", "piece", "first", "second")
-        if re.search(r"\bbool\b", takes):
+        row = OPTIONS.get(key)
+        takes = row.value if row is not None else Value.TEXT
+        if takes is Value.FLAG:
             if not isinstance(value, bool):
                 self.refuse(path, f"key '{key}'", f"is {_shown(value)}", "it is true or false", "Write one of the two.")
-        elif re.search(r"\bint\b", takes):
+        elif takes is Value.NUMBER:
             if not isinstance(value, int) or isinstance(value, bool):
                 self.refuse(
                     path,
                     f"key '{key}'",
                     f"is {_shown(value)}",
                     "it is a whole number, without quotes",
-                    f"Write {key} = 7.",
+                    f"Write {in_job_file(Named(key, 7))}.",
                 )
-        elif re.search(r"\bMapping\b|\bdict\b", takes) and isinstance(value, dict):
+        elif takes is Value.EDGES and isinstance(value, dict):
             for name, one in value.items():
                 if not isinstance(one, str):
                     self._no_text((*path, name), name, one)
-        elif many:
+        elif key in _OWN_LISTS or (row is not None and row.many):
             value = (value,) if isinstance(value, str) else value
             if not isinstance(value, (list, tuple)):
                 self._no_text(path, key, value)
@@ -356,7 +332,9 @@ class _Reader:
 
     def _no_text(self, path: TomlPath, key: str, value: Any) -> NoReturn:
         number = isinstance(value, (int, float)) and not isinstance(value, bool)
-        length = number and ("Length" in _KINDS.get(key, "") or key in _LENGTHS)
+        row = OPTIONS.get(key)
+        takes_length = key in _OWN_LENGTHS if row is None else row.value in (Value.LENGTH, Value.EDGES)
+        length = number and takes_length
         self.refuse(
             path,
             f"key '{key}'",
@@ -367,30 +345,31 @@ class _Reader:
 
     def _piece(self, number: int, table: dict[str, Any], defaults: Mapping[str, Any]) -> JobPiece:
         at: TomlPath = ("piece", number)
-        self._known(table, at, (*_OF_PIECE, *_OF_PLEATS, "pleat"), "[[piece]]")
+        self._known(table, at, (*_OF_PIECE, *PLEAT_OPTIONS, "pleat"), "[[piece]]")
         runs = self._tables("pleat", *at, holder=table)
         for k, run in enumerate(runs):
-            self._known(run, (*at, "pleat", k), _OF_PLEATS, "[[piece.pleat]]")
+            self._known(run, (*at, "pleat", k), PLEAT_OPTIONS, "[[piece.pleat]]")
         if "drawing" not in table:
             self.refuse(at, "[[piece]]", "names no drawing", "", 'Write drawing = "front.svg", or a pattern, under it.')
         own = {key: self._kind((*at, key), key, value) for key, value in table.items() if key != "pleat"}
         given = {key: ("defaults", key) for key in defaults} | {key: (*at, key) for key in own}
-        said = {key: self._kind(("defaults", key), key, value) for key, value in defaults.items()}
-        common = _laid_over(said, own)
+        below = {key: self._kind(("defaults", key), key, value) for key, value in defaults.items()}
+        common = _laid_over(below, own)
         options = {key: value for key, value in common.items() if key in PIECE_OPTIONS}
         pleats: list[dict[str, Any]] = []
-        idle: set[str] = set()
-        worth_a_word: set[str] = set()
+        idle: set[Remark] = set()
+        worth_a_word: set[Remark] = set()
         for k, run in enumerate(runs or [{}]):
             here = (*at, "pleat", k)
             typed = {key: self._kind((*here, key), key, value) for key, value in run.items()}
-            asked = _laid_over({key: value for key, value in common.items() if key in _OF_PLEATS}, typed)
-            pleats.append(asked)
+            run_options = _laid_over({key: value for key, value in common.items() if key in PLEAT_OPTIONS}, typed)
+            pleats.append(run_options)
             places = given | {key: (*here, key) for key in typed}
-            for remark in self._order_of([asked], {}, places, here if runs else at).remarks:
-                (idle if _only_default(remark, {*own, *typed}) else worth_a_word).add(remark)
+            for remark in self._order_of([run_options], {}, places, here if runs else at).remarks:
+                # What plays no part is worth a word only where the person asked for it on this very piece.
+                (worth_a_word if remark.option in {*own, *typed} else idle).add(remark)
         made = self._order_of(pleats, options, given, at)
-        made = replace(made, remarks=tuple([in_keys(r) for r in made.remarks if r not in idle - worth_a_word]))
+        made = replace(made, remarks=tuple([r for r in made.remarks if r not in idle - worth_a_word]))
         shows = common.get("shows", "right")
         if shows not in ("right", "wrong"):
             self.refuse(
@@ -403,24 +382,24 @@ class _Reader:
         unit = common.get("drawing_unit")
         if unit is not None:
             try:
-                parse_length(unit, "'drawing_unit'")
+                parse_length(unit, option("drawing_unit"))
             except RequestError as error:
                 self._pass_on(error, given["drawing_unit"])
         output = common.get("output")
         if output is not None:
             self._pattern(output, given["output"])
         return JobPiece(
-            self.line(*at),
-            tuple([(one, self.line(*at, "drawing", k)) for k, one in enumerate(own["drawing"])]),
-            own.get("piece", ()),
-            own.get("name"),
-            None if output is None else (output, self.line(*given["output"])),
-            unit,
-            shows,
-            options,
-            tuple(pleats),
-            made,
-            own.get("continue"),
+            line=self.line(*at),
+            drawings=tuple([(one, self.line(*at, "drawing", k)) for k, one in enumerate(own["drawing"])]),
+            pieces=own.get("piece", ()),
+            name=own.get("name"),
+            output=None if output is None else (output, self.line(*given["output"])),
+            drawing_unit=unit,
+            shows=shows,
+            options=options,
+            pleats=tuple(pleats),
+            order=made,
+            onto=own.get("continue"),
         )
 
     def _order_of(
@@ -430,17 +409,17 @@ class _Reader:
         places: Mapping[str, TomlPath],
         around: TomlPath,
     ) -> Order:
-        # A refusal speaks of options; the line is that of the first one it names that is given here.
+        # A refusal knows which options it is about; the line is that of the first one that is given here.
         try:
-            return piece_order([{"kind": None, **asked} for asked in pleats], **options)
+            return piece_order(pleats, options)
         except RequestError as error:
-            words = re.findall(r"[a-z][a-z_]+", f"{error.element} {error.measured}".casefold().replace("-", "_"))
-            named = [places[word] for word in words if word in places]
+            named = [places[name] for name in error.about if name in places]
             self._pass_on(error, named[0] if named else around)
 
     def _pass_on(self, error: RequestError, path: TomlPath) -> NoReturn:
-        words = [in_keys(part) for part in (error.element, error.measured, error.limit, error.remedy)]
-        self.refuse(path, words[0], words[1], words[2], words[3])
+        parts = (error.element, error.measured, error.limit, error.remedy)
+        element, measured, limit, remedy = [shown(part, in_job_file) for part in parts]
+        self.refuse(path, element, measured, limit, remedy)
 
     def _pattern(self, pattern: str, path: TomlPath) -> None:
         if re.search(r"[/\\]", pattern):
@@ -483,13 +462,13 @@ class _Reader:
                 if lengths[key].mm < 0:
                     self.refuse((*at, key), f"'{key}'", f"is {lengths[key]}", "", "Give a length of 0 or more.")
         return JobMatch(
-            self.line(*at),
-            values.get("name", ""),
-            self._edges(values["first"], (*at, "first")),
-            self._edges(values.get("second", ()), (*at, "second")),
-            lengths["length"].mm if "length" in lengths else None,
-            lengths["tolerance"].mm if "tolerance" in lengths else MATCH,
-            next((length.unit for length in lengths.values()), "mm"),
+            line=self.line(*at),
+            name=values.get("name", ""),
+            first=self._edges(values["first"], (*at, "first")),
+            second=self._edges(values.get("second", ()), (*at, "second")),
+            length_mm=lengths["length"].mm if "length" in lengths else None,
+            tolerance_mm=lengths["tolerance"].mm if "tolerance" in lengths else MATCH,
+            unit=next((length.unit for length in lengths.values()), "mm"),
         )
 
     def _edges(self, words: Iterable[str], path: TomlPath) -> tuple[EdgeOf, ...]:
@@ -511,12 +490,6 @@ class _Reader:
 def _laid_over(below: Mapping[str, Any], own: Mapping[str, Any]) -> dict[str, Any]:
     hidden = {key for pair in _INSTEAD if any(key in own for key in pair) for key in pair}
     return {key: value for key, value in below.items() if key not in hidden} | dict(own)
-
-
-def _only_default(remark: str, typed: set[str]) -> bool:
-    # What plays no part is worth a word only where the person asked for it on this very piece.
-    found = re.match(r"--([a-z-]+) plays no part", remark)
-    return found is not None and found[1].replace("-", "_") not in typed
 
 
 def _shown(value: Any) -> str:

@@ -12,8 +12,10 @@ from pleatsvg.errors import ProofError
 from pleatsvg.folded.cautions import bulk_caution, clash_caution, where_thick
 from pleatsvg.folded.steps import CAUTION, steps_of
 from pleatsvg.folded.view import View, view_of
+from pleatsvg.order.options import on_command_line
 from pleatsvg.proof.figures import Figure, Proof
 from pleatsvg.result.figures import Ends, PleatFigures
+from pleatsvg.wording import shown
 
 _POINTS = {
     "silhouette": "the folded outline is the finished seam",
@@ -39,9 +41,8 @@ def folded_text(proofs: Sequence[Proof], output: Path | None, steps: bool = Fals
         rows.append(f"{proof.piece}: {count}, folded from the drawn lines alone")
         for name, words in _POINTS.items():
             for figure in proof.figures:
-                if figure.name.split(" (")[0] == name:
-                    behind = figure.name[len(name) :]
-                    rows.append(f"  {'yes' if figure.holds else 'NO ':<3}  {words}{behind}: {_amount(figure)}")
+                if figure.name == name:
+                    rows.append(f"  {'yes' if figure.holds else 'NO ':<3}  {words}{_behind(figure)}: {_amount(figure)}")
         rows += [f"  NO   {fault}" for fault in proof.faults]
         if proof.holds:
             view = view_of(proof, True)
@@ -51,7 +52,7 @@ def folded_text(proofs: Sequence[Proof], output: Path | None, steps: bool = Fals
             rows += [f"  {caution}" for caution in _cautions(view)]
             if steps:
                 rows += [f"  {panel.words}" for panel in steps_of(proof).panels] + [f"  {words}" for words in CAUTION]
-        rows += [f"  note: {note}" for note in proof.notes]
+        rows += [f"  note: {shown(note, on_command_line)}" for note in proof.notes]
     if output is not None:
         rows.append(f"Written: {output}")
     return "\n".join(rows)
@@ -60,6 +61,10 @@ def folded_text(proofs: Sequence[Proof], output: Path | None, steps: bool = Fals
 def _cautions(view: View) -> list[str]:
     found = [bulk_caution(view.thick)] if bulk_caution(view.thick) else []
     return [*found, clash_caution(view.clashes)] if view.clashes else found
+
+
+def _behind(figure: Figure) -> str:
+    return f" (pass {figure.pass_})" if figure.pass_ is not None else ""
 
 
 def _amount(figure: Figure) -> str:
@@ -87,7 +92,8 @@ def _data(proof: Proof) -> dict[str, Any]:
         "worst_mm": proof.worst if math.isfinite(proof.worst) else None,
         "figures": [
             {
-                "name": figure.name,
+                "name": f"{figure.name}{_behind(figure)}",
+                "pass": figure.pass_,
                 "true": figure.holds,
                 f"value_{figure.unit}": figure.value if math.isfinite(figure.value) else None,
                 f"limit_{figure.unit}": figure.limit,
@@ -99,7 +105,7 @@ def _data(proof: Proof) -> dict[str, Any]:
         "passes": len(proof.passes),
         "flat_area_mm2": proof.flat_area,
         "finished_area_mm2": proof.finished_area,
-        "notes": list(proof.notes),
+        "notes": [shown(note, on_command_line) for note in proof.notes],
     }
     if proof.holds:
         view = view_of(proof, True)

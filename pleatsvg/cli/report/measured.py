@@ -1,4 +1,4 @@
-"""What 'measure' prints, as text and as JSON."""
+"""What `measure` prints: in plain words for the person, as JSON for another program (lengths in mm)."""
 
 from __future__ import annotations
 
@@ -6,8 +6,10 @@ import json
 from typing import Any
 
 from pleatsvg.length import show
+from pleatsvg.order.options import on_command_line
 from pleatsvg.piece.measuring import Measured, MeasuredLine
 from pleatsvg.pleats.words import end_words
+from pleatsvg.wording import shown
 
 
 def measured_text(found: Measured) -> str:
@@ -58,7 +60,7 @@ def measured_text(found: Measured) -> str:
         rows += [f"  {name} -> {part}" for name, part in piece.parts]
     if found.odd:
         rows += ["", "Worth a look"]
-        rows += [f"  - {remark}" for remark in found.odd]
+        rows += [f"  - {shown(remark, on_command_line)}" for remark in found.odd]
     return "\n".join(rows)
 
 
@@ -117,7 +119,7 @@ def _measured_data(found: Measured) -> dict[str, Any]:
         "top_spaces_mm": list(found.top_spaces),
         "hem_spaces_mm": list(found.hem_spaces),
         "names": [{"name": name, "part": part} for name, part in piece.parts],
-        "odd": list(found.odd),
+        "odd": [shown(remark, on_command_line) for remark in found.odd],
     }
 
 

@@ -1,4 +1,4 @@
-"""What the commands print: in plain words for the person, as JSON for another program (lengths in mm)."""
+"""What `pleat` prints: in plain words for the person, as JSON for another program (lengths in mm)."""
 
 from __future__ import annotations
 
@@ -6,9 +6,11 @@ import json
 from pathlib import Path
 
 from pleatsvg.length import show
+from pleatsvg.order.options import on_command_line
 from pleatsvg.pleated import PleatedPiece
 from pleatsvg.pleats.words import end_words, lap_name, numbers_in_words, pleat_words, told_words
 from pleatsvg.tolerance import FOLD_BACK
+from pleatsvg.wording import shown
 
 
 def pleated_text(result: PleatedPiece, output: Path) -> str:
@@ -46,7 +48,7 @@ def pleated_text(result: PleatedPiece, output: Path) -> str:
     rows.append(f"  folded back from the drawn creases: largest miss {result.worst_miss:.6f} mm (limit {FOLD_BACK} mm)")
     if result.cut_proof is not None:
         rows.append(f"  cutting line folded back: largest miss {result.cut_proof.worst:.6f} mm (limit {FOLD_BACK} mm)")
-    rows += [f"  note: {remark}" for remark in result.remarks]
+    rows += [f"  note: {shown(remark, on_command_line)}" for remark in result.remarks]
     rows.append(f"Written: {output} ({result.sheet.width:.0f} x {result.sheet.height:.0f} mm; print at 100 %)")
     return "\n".join(rows)
 
@@ -100,7 +102,7 @@ def pleated_json(result: PleatedPiece, output: Path) -> str:
             "cut_fold_back_mm": None if result.cut_proof is None else result.cut_proof.worst,
             "allowances_mm": None if result.laid.cutting is None else _allowances(result),
             "cut_on_fold": result.laid.ground.on_fold,
-            "remarks": list(result.remarks),
+            "remarks": [shown(remark, on_command_line) for remark in result.remarks],
         },
         indent=2,
         ensure_ascii=False,

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from pleatsvg.batch.to_disk import Settler
+from pleatsvg.batch.to_disk import DiskWriter
 from pleatsvg.errors import OutputError
 from pleatsvg.wholefile import write_whole
 
@@ -33,9 +33,9 @@ def slow_disk(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     return waited
 
 
-def settled(settler: Settler, folder: Path) -> list[Callable[[], None]]:
+def written(disk: DiskWriter, folder: Path) -> list[Callable[[], None]]:
     """Settle FILES files; return what waits for those that are still under way."""
-    made = [settler.settle(str(folder / f"{k}.svg"), f"result {k}".encode() * 1000) for k in range(FILES)]
+    made = [disk.write(str(folder / f"{k}.svg"), f"result {k}".encode() * 1000) for k in range(FILES)]
     return [wait for wait in made if wait is not None]
 
 
@@ -47,12 +47,12 @@ def complete(folder: Path) -> bool:
 
 
 def test_a_slow_disk_is_waited_for_by_a_thread(slow_disk: list[str], tmp_path: Path) -> None:
-    settler = Settler()
-    waits = settled(settler, tmp_path)
+    disk = DiskWriter()
+    waits = written(disk, tmp_path)
     assert len(waits) == FILES - 3
     for wait in waits:
         wait()
-    settler.end()
+    disk.end()
     assert complete(tmp_path)
     here = threading.current_thread().name
     assert slow_disk[:3] == [here] * 3
@@ -62,24 +62,24 @@ def test_a_slow_disk_is_waited_for_by_a_thread(slow_disk: list[str], tmp_path: P
 
 def test_nothing_stands_in_its_place_before_it_is_on_the_disk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     go_on = threading.Event()
-    settler = Settler()
-    settler.slow = 99
+    disk = DiskWriter()
+    disk.slow = 99
     monkeypatch.setattr(os, "fsync", lambda _: go_on.wait(10))
-    wait = settler.settle(str(tmp_path / "front.svg"), b"whole")
+    wait = disk.write(str(tmp_path / "front.svg"), b"whole")
     assert wait is not None
     assert not (tmp_path / "front.svg").exists()
     assert [p.read_bytes() for p in tmp_path.iterdir()] == [b"whole"]
     go_on.set()
     wait()
-    settler.end()
+    disk.end()
     assert [(p.name, p.read_bytes()) for p in tmp_path.iterdir()] == [("front.svg", b"whole")]
 
 
 def test_a_quick_disk_needs_no_thread(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(os, "fsync", lambda _: None)
-    settler = Settler()
-    assert settled(settler, tmp_path) == []
-    assert settler.thread is None
+    disk = DiskWriter()
+    assert written(disk, tmp_path) == []
+    assert disk.thread is None
     assert complete(tmp_path)
 
 
@@ -89,15 +89,15 @@ def test_a_disk_that_fails_leaves_nothing_behind(slow: int, tmp_path: Path, monk
         raise OSError(errno.ENOSPC, "No space left on device")
 
     monkeypatch.setattr(os, "fsync", full)
-    settler = Settler()
-    settler.slow = slow
+    disk = DiskWriter()
+    disk.slow = slow
     for name in ("one.svg", "two.svg"):  # the thread lives on after the first
         with pytest.raises(OutputError, match=f"'{name}' cannot be written .No space left on device"):
-            wait = settler.settle(str(tmp_path / name), b"result")
+            wait = disk.write(str(tmp_path / name), b"result")
             assert slow, "what failed at once is told at once"
             assert wait is not None
             wait()
-    settler.end()
+    disk.end()
     assert list(tmp_path.iterdir()) == []
 
 

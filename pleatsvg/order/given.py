@@ -1,0 +1,122 @@
+"""Options as given, each taken as its row in the table of options says."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from pleatsvg.errors import RequestError, near_names
+from pleatsvg.length import Length, parse_length
+from pleatsvg.order.options import OPTIONS
+from pleatsvg.wording import option
+
+
+def refuse_unknown(options: Iterable[str], known: Iterable[str]) -> None:
+    """Refuse an option that is not known, with the names that are like it.
+
+    Raises:
+        RequestError: one of `options` is not among `known`.
+    """
+    names = list(known)
+    for name in options:
+        if name not in names:
+            raise RequestError(f"The option '{name}'", "is not known", near_names(name, names), "Check its spelling.")
+
+
+class Given:
+    """Options under their own names; one that is left out, or None, is not asked for.
+
+    Every reader raises a RequestError where the value is not what the option takes.
+    """
+
+    def __init__(self, options: Mapping[str, Any]) -> None:
+        self.options = options
+
+    def has(self, name: str) -> bool:
+        """Return whether an option is given at all."""
+        return self.options.get(name) is not None
+
+    def length(self, name: str) -> Length | None:
+        """Return a length; None too where the option takes "full" and is that."""
+        value = self.options.get(name)
+        if OPTIONS[name].or_full and isinstance(value, str) and value.strip().casefold() == "full":
+            return None
+        return None if value is None else length_of(value, name)
+
+    def lengths(self, name: str) -> tuple[Length, ...]:
+        """Return all lengths that an option is given; one by itself counts as a list of one."""
+        return tuple([length_of(value, name) for value in self._many(name) if value is not None])
+
+    def word(self, name: str) -> str | None:
+        """Return a word that its option knows."""
+        row = OPTIONS[name]
+        value = self.options.get(name)
+        value = row.default if value is None else value
+        if value is not None and value not in row.words:
+            raise RequestError(
+                option(name), f"is '{value}'", near_names(str(value), list(row.words)), "Give one of these words."
+            )
+        return value
+
+    def number(self, name: str) -> int | None:
+        """Return a whole number."""
+        value = self.options.get(name)
+        if value is not None and (isinstance(value, bool) or not isinstance(value, int)):
+            raise RequestError(option(name), f"is {value!r}", "it must be a whole number", "Give it in digits, as 2.")
+        return value
+
+    def text(self, name: str) -> str | None:
+        """Return a text."""
+        value = self.options.get(name)
+        return None if value is None else _text_of(value, name)
+
+    def texts(self, name: str) -> tuple[str, ...]:
+        """Return all texts that an option is given; one by itself counts as a list of one."""
+        return tuple([_text_of(value, name) for value in self._many(name)])
+
+    def flag(self, name: str) -> bool:
+        """Return whether an option without a value is given."""
+        value = self.options.get(name)
+        if value is not None and not isinstance(value, bool):
+            raise RequestError(option(name), f"is {value!r}", "it is either so or not", "Give True or False.")
+        return bool(value)
+
+    def by_edge(self, name: str) -> list[tuple[str, object]]:
+        """Return what is given for each edge by its name, or "" for every edge: from "15mm", "hem=4cm" or a table."""
+        value = self.options.get(name)
+        if isinstance(value, Mapping):
+            return [(str(edge), one) for edge, one in value.items()]
+        pairs: list[tuple[str, object]] = []
+        for item in self._many(name):
+            edge, equals, rest = item.partition("=") if isinstance(item, str) else ("", "", item)
+            if equals and not edge.strip():
+                raise RequestError(
+                    option(name), f"is '{item}'", "no edge is named", "Write 'hem=4cm'; or 15mm for every edge."
+                )
+            pairs.append((edge, rest) if equals else ("", item))
+        return pairs
+
+    def _many(self, name: str) -> Iterable[Any]:
+        value = self.options.get(name)
+        if value is None:
+            return ()
+        return value if isinstance(value, Iterable) and not isinstance(value, str) else (value,)
+
+
+def _text_of(value: object, name: str) -> str:
+    if not isinstance(value, str):
+        raise RequestError(option(name), f"is {value!r}", "it is a name", "Give it as a text.")
+    return value
+
+
+def length_of(value: object, name: str) -> Length:
+    """Return a length as given to an option.
+
+    Raises:
+        RequestError: it has no unit, or is no length.
+    """
+    if isinstance(value, Length):
+        return value
+    if not isinstance(value, str):
+        raise RequestError(option(name), f"is {value!r}, without a unit", "", "Write it as '6cm', '60mm' or '2 1/2in'.")
+    return parse_length(value, option(name))

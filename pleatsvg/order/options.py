@@ -1,0 +1,463 @@
+"""The options: one row for each, from which the command line, the job file, the Python API and README are made or tested.
+
+A new option is one row here, and what it does: code that acts on it asks `pleatsvg.order.given.Given` for its value.
+Commands, job files and `pleatsvg.api.pleat` take whatever has a row.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection
+from dataclasses import dataclass
+from enum import Enum
+from keyword import iskeyword
+
+from pleatsvg.kinds import KINDS, Kind
+from pleatsvg.wording import Named
+
+LAPS = ("left", "right", "up", "down", "centre", "sides")
+
+
+RUNS = ("square", "grain", "fan")
+
+
+STITCHED_FROM = ("top", "hem", "middle")
+
+
+NOTCHES = ("snip", "triangle")
+
+
+class Value(Enum):
+    """What kind of value an option takes."""
+
+    LENGTH = "a length with its unit"
+    NUMBER = "a whole number"
+    WORD = "one of a few words"
+    TEXT = "a text"
+    FLAG = "true or false"
+    EDGES = "a length, or lengths by the edge"
+    FILE = "a file"
+
+
+class Of(Enum):
+    """What an option speaks of, and so where it may stand.
+
+    Pleats and lines may differ within a piece, so they stand in every run of `pleats=[...]` and `[[piece.pleat]]`.
+    """
+
+    PLEATS = "what each pleat is"
+    LINES = "where the lines of the pleats lie"
+    PIECE = "the piece as a whole"
+    READING = "how a drawing is read"
+    CHOICE = "which piece, and what is sewn to it"
+    COMMAND = "the command itself"
+
+
+@dataclass(frozen=True, eq=False, slots=True, kw_only=True)
+class Option:
+    """One option.
+
+    Attributes:
+        name: in Python and in a job file; on the command line it has hyphens.
+        of: what it speaks of.
+        value: what kind of value it takes.
+        help: what it does, for the person.
+        metavar: what stands for its value in help; "" where it has none.
+        words: what it may be, where it takes one of a few words.
+        or_full: "full" stands for the whole length.
+        many: it may be given several times, or as a list.
+        default: where it is left out; None where that means that it is not asked for.
+        kinds: whether a kind takes it.
+        unlike: why a kind does not take it, after "a knife pleat": "has no face of its own"; "" where every kind does.
+        own_to_kind: a slash line whose name says another kind leaves it behind.
+        in_names: the word that stands before its length in the name of a slash line, or "".
+        instead_of: an option that this one is given instead of, or "".
+        letter: of its short form on the command line, or "".
+        commands: that take it.
+    """
+
+    name: str
+    of: Of
+    value: Value
+    help: str
+    metavar: str = ""
+    words: Collection[str] = ()
+    or_full: bool = False
+    many: bool = False
+    default: str | None = None
+    kinds: Callable[[Kind], bool] = lambda kind: True
+    unlike: str = ""
+    own_to_kind: bool = False
+    in_names: str = ""
+    instead_of: str = ""
+    letter: str = ""
+    commands: tuple[str, ...] = ("pleat",)
+
+    @property
+    def flag(self) -> str:
+        """Its long form on the command line."""
+        return f"--{self.name.replace('_', '-')}"
+
+    @property
+    def parameter(self) -> str:
+        """A name for it that Python takes as one of a function's parameters."""
+        return f"{self.name}_" if iskeyword(self.name) else self.name
+
+
+ROWS = (
+    Option(
+        name="output",
+        of=Of.COMMAND,
+        value=Value.FILE,
+        metavar="OUT",
+        letter="o",
+        help="The result: an SVG file. Needed.",
+    ),
+    Option(
+        name="kind",
+        of=Of.PLEATS,
+        value=Value.WORD,
+        metavar="KIND",
+        words=KINDS,
+        help=f"{', '.join([*KINDS][:-1])} or {[*KINDS][-1]}. Needed, unless the names of the slash lines say it "
+        "('slash 2 inverted 12cm').",
+    ),
+    Option(
+        name="intake",
+        of=Of.PLEATS,
+        value=Value.LENGTH,
+        metavar="LENGTH",
+        in_names="intake",
+        help="Flat width that each pleat takes up: 2 x depth for a knife, 4 x depth for box and inverted.",
+    ),
+    Option(
+        name="depth",
+        of=Of.PLEATS,
+        value=Value.LENGTH,
+        metavar="LENGTH",
+        in_names="depth",
+        instead_of="intake",
+        help="Outer fold to inner fold; instead of --intake.",
+    ),
+    Option(
+        name="hem_intake",
+        of=Of.PLEATS,
+        value=Value.LENGTH,
+        metavar="LENGTH",
+        in_names="hem",
+        help="Intake at the hem, where it differs; 0mm for a hinged pleat.",
+    ),
+    Option(
+        name="lap",
+        of=Of.PLEATS,
+        value=Value.WORD,
+        metavar="WAY",
+        words=LAPS,
+        kinds=lambda kind: kind.needs_lap,
+        unlike="is alike on both sides",
+        help="The way the outer folds point, right side up: left, right, up, down, centre or sides. A knife pleat needs it.",
+    ),
+    Option(
+        name="face",
+        of=Of.PLEATS,
+        value=Value.LENGTH,
+        metavar="LENGTH",
+        kinds=lambda kind: kind.to_before.has_face,
+        unlike="has no face of its own",
+        own_to_kind=True,
+        in_names="face",
+        help="Width of a box pleat's face; left out, 2 x depth.",
+    ),
+    Option(
+        name="stack",
+        of=Of.PLEATS,
+        value=Value.NUMBER,
+        metavar="N",
+        kinds=lambda kind: kind.stacks,
+        unlike="cannot be stacked",
+        own_to_kind=True,
+        help="Layers of each pleat on one another: 2 for double pleats.",
+    ),
+    Option(
+        name="stitched",
+        of=Of.PLEATS,
+        value=Value.LENGTH,
+        metavar="LENGTH",
+        kinds=lambda kind: kind.stitched,
+        unlike="is not stitched along its fold",
+        own_to_kind=True,
+        in_names="stitched",
+        help="Released tucks: how far each is stitched; left out, all along.",
+    ),
+    Option(
+        name="stitched_from",
+        of=Of.PLEATS,
+        value=Value.WORD,
+        metavar="top|hem|middle",
+        words=STITCHED_FROM,
+        kinds=lambda kind: kind.stitched,
+        unlike="is not stitched along its fold",
+        own_to_kind=True,
+        help="Where that stitching lies.",
+    ),
+    Option(
+        name="height",
+        of=Of.PLEATS,
+        value=Value.LENGTH,
+        metavar="LENGTH",
+        kinds=lambda kind: kind.kicks,
+        unlike="runs from top to hem",
+        in_names="height",
+        help="Height of a kick pleat, up from the hem.",
+    ),
+    Option(
+        name="underlay",
+        of=Of.PLEATS,
+        value=Value.WORD,
+        metavar="whole|separate",
+        words=("whole", "separate"),
+        kinds=lambda kind: kind.backed,
+        unlike="has no underlay that can be a piece of its own",
+        help="Inverted and kick pleats: the underlay in one with the piece, or a piece of its own.",
+    ),
+    Option(
+        name="slash",
+        of=Of.LINES,
+        value=Value.TEXT,
+        metavar="NAME",
+        many=True,
+        help="Slash along this line only (repeat for more); 'all' takes every straight line across.",
+    ),
+    Option(
+        name="at",
+        of=Of.LINES,
+        value=Value.LENGTH,
+        metavar="LENGTH",
+        many=True,
+        help="Place a line this far along the top seam from its left end (repeat for more).",
+    ),
+    Option(
+        name="count",
+        of=Of.LINES,
+        value=Value.NUMBER,
+        metavar="N",
+        instead_of="at",
+        help="Place N lines at equal spaces along the top seam, half a space at its ends.",
+    ),
+    Option(
+        name="gap",
+        of=Of.LINES,
+        value=Value.LENGTH,
+        metavar="LENGTH",
+        help="With --count: a run of N lines so far apart, beginning at each line drawn or placed.",
+    ),
+    Option(
+        name="run",
+        of=Of.LINES,
+        value=Value.WORD,
+        metavar="HOW",
+        words=RUNS,
+        default="square",
+        help="How placed lines run: square to the seam, along the grain, or fan to the hem.",
+    ),
+    Option(
+        name="along",
+        of=Of.LINES,
+        value=Value.TEXT,
+        metavar="EDGE",
+        help="Place lines along this edge, as 'measure' names it, not along the top.",
+    ),
+    Option(
+        name="pass",
+        of=Of.LINES,
+        value=Value.NUMBER,
+        metavar="N",
+        commands=(),
+        help="In which pass these pleats are made: 2 for pleats across those of the first.",
+    ),
+    Option(
+        name="allowance",
+        of=Of.PIECE,
+        value=Value.EDGES,
+        metavar="LENGTH",
+        many=True,
+        help="Seam allowance outside the seam line, on every edge: 15mm; or on one edge: 'hem=4cm', 'left side=2cm' "
+        "(repeat for more; edges as 'measure' names or numbers them).",
+    ),
+    Option(
+        name="allowance_drawn",
+        of=Of.PIECE,
+        value=Value.LENGTH,
+        metavar="LENGTH",
+        help="The outline drawn is the cutting line; the seam lies so far inside it.",
+    ),
+    Option(
+        name="hem_turn",
+        of=Of.PIECE,
+        value=Value.FLAG,
+        help="Mirror the sides across the hem line, so that the hem turned up matches them.",
+    ),
+    Option(
+        name="mark",
+        of=Of.PIECE,
+        value=Value.LENGTH,
+        metavar="full|LENGTH",
+        or_full=True,
+        help="How far down from the top fold and placement lines are drawn.",
+    ),
+    Option(
+        name="notch",
+        of=Of.PIECE,
+        value=Value.WORD,
+        metavar="snip|triangle",
+        words=NOTCHES,
+        help="One notch for both kinds of line; left out, a snip at fold lines, a triangle at placement lines.",
+    ),
+    Option(
+        name="stitch_down",
+        of=Of.PIECE,
+        value=Value.LENGTH,
+        metavar="LENGTH",
+        help="Stitch beside each fold, through all layers, so far down.",
+    ),
+    Option(
+        name="edge_stitch",
+        of=Of.PIECE,
+        value=Value.LENGTH,
+        metavar="full|LENGTH",
+        or_full=True,
+        help="Stitch each fold through by itself, 2 mm from it, so far down.",
+    ),
+    Option(
+        name="fold_edge",
+        of=Of.PIECE,
+        value=Value.TEXT,
+        metavar="EDGE",
+        help="The seam edge that is cut on the fold of the cloth.",
+    ),
+    Option(
+        name="open_fold",
+        of=Of.PIECE,
+        value=Value.FLAG,
+        help="Write the whole piece, opened out at its fold edge.",
+    ),
+    Option(
+        name="cloth_width",
+        of=Of.PIECE,
+        value=Value.LENGTH,
+        metavar="LENGTH",
+        help="Width of the cloth: a wider flat piece is parted at inner folds, with the fewest joins.",
+    ),
+    Option(
+        name="hem",
+        of=Of.PIECE,
+        value=Value.WORD,
+        metavar="folded|smooth",
+        words=("folded", "smooth"),
+        help="The hem over hidden cloth: trued as folded, or one smooth curve for pleats that hang open.",
+    ),
+    Option(
+        name="pair",
+        of=Of.PIECE,
+        value=Value.FLAG,
+        help="The piece is cut twice, the second time mirrored.",
+    ),
+    Option(
+        name="continue",
+        of=Of.CHOICE,
+        value=Value.TEXT,
+        metavar="EDGE=DRAWING",
+        help="Lay the piece that is sewn to this edge against it: pleats may lie at that seam (--slash EDGE) or run on "
+        "beneath it, and the two are parted at an inner fold instead.",
+    ),
+    Option(
+        name="piece",
+        of=Of.CHOICE,
+        value=Value.TEXT,
+        metavar="NAME",
+        commands=("measure", "pleat"),
+        help="Which piece, where the drawing holds several.",
+    ),
+    Option(
+        name="drawing_unit",
+        of=Of.READING,
+        value=Value.LENGTH,
+        metavar="LENGTH",
+        commands=("measure", "pleat"),
+        help="What one unit of the drawing measures, where the file says it wrongly.",
+    ),
+    Option(
+        name="shows",
+        of=Of.READING,
+        value=Value.WORD,
+        metavar="right|wrong",
+        words=("right", "wrong"),
+        default="right",
+        commands=("measure", "pleat"),
+        help="The side of the cloth that the drawing shows.",
+    ),
+    Option(
+        name="force",
+        of=Of.COMMAND,
+        value=Value.FLAG,
+        help="Write over OUT if it is there.",
+    ),
+    Option(
+        name="json",
+        of=Of.COMMAND,
+        value=Value.FLAG,
+        commands=("measure", "pleat", "fold"),
+        help="Print everything as JSON, lengths in mm.",
+    ),
+)
+"""In the order in which help lists them."""
+
+
+OPTIONS = {row.name: row for row in ROWS}
+
+
+def names_of(*subjects: Of) -> tuple[str, ...]:
+    """Return the names of the options that speak of these."""
+    return tuple([row.name for row in ROWS if row.of in subjects])
+
+
+PLEAT_OPTIONS = names_of(Of.PLEATS, Of.LINES)
+"""The options that may differ from pleat to pleat of one piece."""
+
+
+PIECE_OPTIONS = names_of(Of.PIECE)
+"""The options that hold for a whole piece."""
+
+
+def taken_by(command: str) -> tuple[Option, ...]:
+    """Return the options of a command, in the order of its help."""
+    return tuple([row for row in ROWS if command in row.commands])
+
+
+def on_command_line(named: Named) -> str:
+    """Return an option as it is typed.
+
+    >>> on_command_line(Named("hem_intake", "8cm")), on_command_line(Named("slash", "right side"))
+    ('--hem-intake 8cm', "--slash 'right side'")
+    """
+    row = OPTIONS[named.name]
+    if named.value is None or named.value is True:
+        return row.flag
+    return f"{row.flag} '{named.value}'" if " " in str(named.value) else f"{row.flag} {named.value}"
+
+
+def in_job_file(named: Named) -> str:
+    """Return an option as a key of a job file; one of a command only is given when the job is run.
+
+    >>> in_job_file(Named("hem_intake", "8cm")), in_job_file(Named("pair", True)), in_job_file(Named("force", True))
+    ('hem_intake = "8cm"', 'pair = true', '--force')
+    """
+    if OPTIONS[named.name].of is Of.COMMAND:
+        return on_command_line(named)
+    value = named.value
+    if value is None:
+        return named.name
+    return f'{named.name} = "{value}"' if isinstance(value, str) else f"{named.name} = {_in_toml(value)}"
+
+
+def _in_toml(value: int) -> str:
+    return str(value).lower() if isinstance(value, bool) else str(value)
