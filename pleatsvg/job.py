@@ -35,8 +35,7 @@ from pleatsvg.pleated import Flattened, Laid, PleatedPiece, Proven, Written
 from pleatsvg.pleats.layout import lay_out
 from pleatsvg.pleats.requests import as_named, in_row, lines_for, made_ready, requests_for
 from pleatsvg.pleats.words import lap_name, pleat_words
-from pleatsvg.proof.all_passes import prove_earlier
-from pleatsvg.proof.before_writing import FoldBack, fold_back, folded_layers
+from pleatsvg.proof.before_writing import FoldBack, fold_back, folded_layers, prove_earlier
 from pleatsvg.tolerance import FOLD_BACK, ON_FOLD
 from pleatsvg.wording import message, option
 
