@@ -7,12 +7,14 @@ Commands, job files and `pleatsvg.api.pleat` take whatever has a row.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection
-from dataclasses import dataclass
 from enum import Enum
 from keyword import iskeyword
+from typing import TYPE_CHECKING, NamedTuple
 
-from pleatsvg.kinds import KINDS, Kind
 from pleatsvg.wording import Named
+
+if TYPE_CHECKING:
+    from pleatsvg.kinds import Kind
 
 LAPS = ("left", "right", "up", "down", "centre", "sides")
 
@@ -52,9 +54,14 @@ class Of(Enum):
     COMMAND = "the command itself"
 
 
-@dataclass(frozen=True, eq=False, slots=True, kw_only=True)
-class Option:
-    """One option.
+def _kinds() -> Collection[str]:
+    from pleatsvg.kinds import KINDS  # help comes at once without them
+
+    return KINDS
+
+
+class Option(NamedTuple):
+    """One option; always made by keyword.
 
     Attributes:
         name: in Python and in a job file; on the command line it has hyphens.
@@ -62,7 +69,7 @@ class Option:
         value: what kind of value it takes.
         help: what it does, for the person.
         metavar: what stands for its value in help; "" where it has none.
-        words: what it may be, where it takes one of a few words.
+        takes: the words that it may be, where it takes one of a few; or what returns them.
         or_full: "full" stands for the whole length.
         many: it may be given several times, or as a list.
         default: where it is left out; None where that means that it is not asked for.
@@ -80,7 +87,7 @@ class Option:
     value: Value
     help: str
     metavar: str = ""
-    words: Collection[str] = ()
+    takes: Collection[str] | Callable[[], Collection[str]] = ()
     or_full: bool = False
     many: bool = False
     default: str | None = None
@@ -91,6 +98,11 @@ class Option:
     instead_of: str = ""
     letter: str = ""
     commands: tuple[str, ...] = ("pleat",)
+
+    @property
+    def words(self) -> Collection[str]:
+        """What it may be, where it takes one of a few words."""
+        return self.takes() if callable(self.takes) else self.takes
 
     @property
     def flag(self) -> str:
@@ -117,8 +129,8 @@ ROWS = (
         of=Of.PLEATS,
         value=Value.WORD,
         metavar="KIND",
-        words=KINDS,
-        help=f"{', '.join([*KINDS][:-1])} or {[*KINDS][-1]}. Needed, unless the names of the slash lines say it "
+        takes=_kinds,
+        help="knife, box, inverted, kick, tuck or pin-tuck. Needed, unless the names of the slash lines say it "
         "('slash 2 inverted 12cm').",
     ),
     Option(
@@ -151,7 +163,7 @@ ROWS = (
         of=Of.PLEATS,
         value=Value.WORD,
         metavar="WAY",
-        words=LAPS,
+        takes=LAPS,
         kinds=lambda kind: kind.needs_lap,
         unlike="is alike on both sides",
         help="The way the outer folds point, right side up: left, right, up, down, centre or sides. A knife pleat needs it.",
@@ -193,7 +205,7 @@ ROWS = (
         of=Of.PLEATS,
         value=Value.WORD,
         metavar="top|hem|middle",
-        words=STITCHED_FROM,
+        takes=STITCHED_FROM,
         kinds=lambda kind: kind.stitched,
         unlike="is not stitched along its fold",
         own_to_kind=True,
@@ -214,7 +226,7 @@ ROWS = (
         of=Of.PLEATS,
         value=Value.WORD,
         metavar="whole|separate",
-        words=("whole", "separate"),
+        takes=("whole", "separate"),
         kinds=lambda kind: kind.backed,
         unlike="has no underlay that can be a piece of its own",
         help="Inverted and kick pleats: the underlay in one with the piece, or a piece of its own.",
@@ -255,7 +267,7 @@ ROWS = (
         of=Of.LINES,
         value=Value.WORD,
         metavar="HOW",
-        words=RUNS,
+        takes=RUNS,
         default="square",
         help="How placed lines run: square to the seam, along the grain, or fan to the hem.",
     ),
@@ -309,7 +321,7 @@ ROWS = (
         of=Of.PIECE,
         value=Value.WORD,
         metavar="snip|triangle",
-        words=NOTCHES,
+        takes=NOTCHES,
         help="One notch for both kinds of line; left out, a snip at fold lines, a triangle at placement lines.",
     ),
     Option(
@@ -352,7 +364,7 @@ ROWS = (
         of=Of.PIECE,
         value=Value.WORD,
         metavar="folded|smooth",
-        words=("folded", "smooth"),
+        takes=("folded", "smooth"),
         help="The hem over hidden cloth: trued as folded, or one smooth curve for pleats that hang open.",
     ),
     Option(
@@ -390,7 +402,7 @@ ROWS = (
         of=Of.READING,
         value=Value.WORD,
         metavar="right|wrong",
-        words=("right", "wrong"),
+        takes=("right", "wrong"),
         default="right",
         commands=("measure", "pleat"),
         help="The side of the cloth that the drawing shows.",

@@ -112,6 +112,11 @@ def test_one_name_or_length_is_a_list_of_one() -> None:
     assert order_from(**SOUND, at="8cm") == order_from(**SOUND, at=("8cm",))
 
 
+def test_help_lists_the_kinds_in_their_order() -> None:
+    *first, last = KINDS
+    assert OPTIONS["kind"].help.startswith(f"{', '.join(first)} or {last}. ")
+
+
 def test_names_are_one_for_each() -> None:
     assert len(OPTIONS) == len(ROWS)
     assert all(row.name in OPTIONS for row in ROWS)
