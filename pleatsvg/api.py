@@ -163,7 +163,7 @@ def fold(path: str | os.PathLike[str]) -> list[Proof]:
 
     result = read_result(path)
     pieces = [piece for piece in result.pieces if piece.by_role("seam-line")]
-    return [prove(piece, result.notes if piece is pieces[0] else ()) for piece in pieces]
+    return [prove(piece) for piece in pieces]
 
 
 def figures(result: PleatedPiece) -> tuple[PleatFigures, ...]:

@@ -17,6 +17,7 @@ from pleatsvg.flat.next_pass import PassMade, earlier_after, shapes_after
 from pleatsvg.flat.unfold import crossed_fold, layers_lie_apart, unfold
 from pleatsvg.geometry.motion import moved
 from pleatsvg.geometry.outline import Outline
+from pleatsvg.geometry.segment import Segment
 from pleatsvg.geometry.selfcross import self_crossing
 from pleatsvg.length import show
 from pleatsvg.marks.stitching import stitching_lines
@@ -134,9 +135,10 @@ def _flat_as_piece(made: PleatedPiece) -> FinishedPiece:
     # The flat piece of a pass, as it would be read again from its result.
     piece, flat, offset = made.finished, made.flat, made.sheet.offset
     upright = made.lines.upright
-    kept = [("finished-line", made.written.seam.outline)]
+    kept = [("finished-line", made.written.seam.outline.segments)]
     if made.written.cutting is not None:
-        kept.append(("finished-cut-line", made.written.cutting.outline))
+        kept.append(("finished-cut-line", made.written.cutting.outline.segments))
+    kept += [("finished-balance-line", line) for line in made.written.balance]
     earlier = earlier_after(
         PassMade(
             number=made.number,
@@ -317,6 +319,19 @@ def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
         grain=grain,
         earlier=None if flattened.through is None else on_page(flattened.through, offset),
         allowance_words=subject.allowance_words(),
+        balance=_balance_on_page(laid, flattened, offset),
+    )
+
+
+def _balance_on_page(laid: Laid, flattened: Flattened, offset: complex) -> tuple[tuple[Segment, ...], ...]:
+    # Balance lines as they were drawn: what those on the flat piece are folded back onto.
+    carried = {line.name for line in flattened.carriage.lines if line.balance}
+    return tuple(
+        [
+            tuple([tuple(rounded([z + offset for z in seg])) for seg in shape.stroke])
+            for shape in laid.piece.shapes
+            if shape.part == "balance" and shape.name in carried
+        ]
     )
 
 

@@ -13,7 +13,7 @@ from pleatsvg.flat.earlier_lines import Through
 from pleatsvg.flat.facts import PleatFacts
 from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.geometry.outline import Outline
-from pleatsvg.geometry.segment import length_of
+from pleatsvg.geometry.segment import Segment, length_of
 from pleatsvg.order.piece_order import Order
 from pleatsvg.page.compose import Sheet
 from pleatsvg.piece.both_halves import BothHalves
@@ -82,6 +82,7 @@ class Written:
         grain: the grainline, or None.
         earlier: what earlier passes left, or None.
         allowance_words: what is said of the allowances.
+        balance: balance lines as drawn, laid on the first panel.
     """
 
     sheet: Sheet
@@ -91,6 +92,7 @@ class Written:
     grain: tuple[complex, complex] | None
     earlier: Earlier | None
     allowance_words: str
+    balance: tuple[tuple[Segment, ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

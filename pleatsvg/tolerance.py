@@ -126,5 +126,29 @@ ACROSS_EDGE = 10.0
 """Degrees at which a line placed along the grain must cross its edge; at less it would shave cloth off the edge."""
 
 
+NOTCH_OFF = 0.1
+"""mm that a notch may lie off its line: marks have 3 decimals and are saved anew with fewer; half a millimetre shows."""
+
+
+BALANCE_OFF = 0.05
+"""mm that a folded balance line may lie off the drawn one: it is not sewn, and its nodes are those of a drawing."""
+
+
+GRAIN_OFF = 0.1
+"""Degrees between the grain as stated and as drawn: less than anybody lays a piece by."""
+
+
+WORDS_OFF = 10.0
+"""mm that a label may lie beside its own line: it is written 3 to 4 mm beside it."""
+
+
+MARK_OFF = 0.5
+"""mm that an arrow may begin or end beside its lines: nothing is cut or folded by it."""
+
+
+STATED_INTAKE = 0.05
+"""mm between the intake that a label states and what its lines take up: lines saved with two decimals still agree."""
+
+
 AT_CORNER = 1e-9
 """Share of a segment. A place so near to a node is at it: places are found to some 1e-12 of a segment."""

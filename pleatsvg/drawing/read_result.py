@@ -7,6 +7,7 @@ shape that the piece was to become is kept in one.
 from __future__ import annotations
 
 import os
+from collections import Counter
 from pathlib import Path
 
 from lxml import etree
@@ -14,19 +15,25 @@ from lxml import etree
 from pleatsvg.drawing.read import joined, walked
 from pleatsvg.drawing.shapes import strokes_of
 from pleatsvg.drawing.source import bytes_of, root_of
-from pleatsvg.drawing.tags import piece_around, piece_name, tag_of
-from pleatsvg.drawing.walk import SHAPES, Leaf
+from pleatsvg.drawing.tags import piece_around, piece_name, stated_number, tag_of
+from pleatsvg.drawing.texts import text_of
+from pleatsvg.drawing.walk import SHAPES, Leaf, Walk
 from pleatsvg.errors import DrawingError
 from pleatsvg.geometry.segment import Segment
-from pleatsvg.result.classes import is_proven
-from pleatsvg.result.pattern_lines import DrawnResult, PatternLine, ResultPiece, Tag
+from pleatsvg.result.classes import is_class, is_proven
+from pleatsvg.result.pattern_lines import (
+    DrawnResult,
+    PatternLine,
+    PrintCheck,
+    ResultPiece,
+    Stated,
+    Tag,
+    ToldPleat,
+    WrittenWords,
+)
 from pleatsvg.tolerance import ON_LINE
 
 _CHECK_SQUARE = 50.0
-
-
-_CHECK_SLACK = 0.25
-"""mm that the 50 mm square may be out before it is told: half a millimetre in a hundred."""
 
 
 def read_result(path: str | os.PathLike[str]) -> DrawnResult:
@@ -43,24 +50,26 @@ def result_from(data: bytes, source: str) -> DrawnResult:
     """Read a result from the bytes of a file; cf. `read_result`. `source` is its name, for messages."""
     root, _ = root_of(data, source)
     walk, _, _ = walked(root, hidden_too=True)
-    notes: list[str] = []
     order: list[etree._Element] = []
-    lines: dict[etree._Element, list[PatternLine]] = {}
+    held: dict[etree._Element, _Held] = {}
+    square: float | None = None
+    bar: float | None = None
     for leaf in walk.leaves:
-        if leaf.element.tag not in SHAPES:
-            continue
-        classes = (leaf.element.get("class") or "").split()
-        if "check-square" in classes:
-            notes += _square_note(leaf)
-        tag = tag_of(leaf.element, is_proven)
-        group = piece_around(leaf.element) if tag is not None else None
+        element = leaf.element
+        names = (element.get("class") or "").split()
+        if "check-square" in names:
+            square = max(_lengths(leaf), key=lambda side: abs(side - _CHECK_SQUARE), default=None)
+        if "check-bar" in names:
+            bar = max(_lengths(leaf), default=None)
+        tag = tag_of(element, is_class)
+        group = piece_around(element) if tag is not None else None
         if tag is None or group is None:
             continue
-        if group not in lines:
+        if group not in held:
             order.append(group)
-            lines[group] = []
-        lines[group].append(_line(leaf, tag))
-    pieces = tuple([ResultPiece(piece_name(group) or "piece", tuple(lines[group])) for group in order])
+            held[group] = _Held()
+        held[group].take(leaf, tag, walk)
+    pieces = tuple([held[group].piece(group, PrintCheck(square, bar)) for group in order])
     if not any(piece.by_role("seam-line") for piece in pieces):
         raise DrawingError(
             f"'{source}'",
@@ -69,19 +78,61 @@ def result_from(data: bytes, source: str) -> DrawnResult:
             "Give the file that 'pleatsvg pleat' wrote; if an editor saved it since, save it as plain SVG without "
             "optimising, so that classes are kept.",
         )
-    return DrawnResult(source, pieces, tuple(notes))
+    return DrawnResult(source, pieces)
 
 
-def _square_note(leaf: Leaf) -> list[str]:
-    strokes = _strokes(leaf, "The 50 mm square")
-    sides = [abs(seg[-1] - seg[0]) for stroke in strokes for seg in stroke]
-    worst = max(sides, key=lambda side: abs(side - _CHECK_SQUARE), default=_CHECK_SQUARE)
-    if abs(worst - _CHECK_SQUARE) <= _CHECK_SLACK:
-        return []
-    return [
-        f"The 50 mm square of the print check measures {worst:.1f} mm in the file: the drawing was scaled since it was "
-        "made. Take a fresh result, or scale it back."
-    ]
+class _Held:
+    """What is read of one piece."""
+
+    def __init__(self) -> None:
+        self.lines: list[PatternLine] = []
+        self.marks: list[PatternLine] = []
+        self.words: list[WrittenWords] = []
+        self.told: list[ToldPleat] = []
+        self.found: Counter[str] = Counter()
+
+    def take(self, leaf: Leaf, tag: Tag, walk: Walk) -> None:
+        """Take an element of a class of ours."""
+        self.found[tag.role] += 1
+        if is_proven(tag.role):
+            self.lines.append(_line(leaf, tag))
+        elif leaf.element.tag in SHAPES:
+            strokes = _strokes(leaf, f"A {tag.role.replace('-', ' ')}")
+            if strokes:
+                self.marks.append(PatternLine(tag, strokes))
+        else:
+            here = leaf.here
+            text = text_of(leaf.element, here.group, here.matrix, here.style, walk.sheets, tag)
+            if text is not None and text.earlier is not None:
+                self.words.append(WrittenWords(tag, text.earlier.text, text.earlier.middle))
+            if tag.role == "pleat-label" and tag.pleat:
+                stated = [
+                    stated_number(leaf.element.get(name))
+                    for name in ("data-intake-mm", "data-hem-intake-mm", "data-grain-degrees")
+                ]
+                self.told.append(ToldPleat(tag.pass_, tag.pleat, *stated))
+
+    def piece(self, group: etree._Element, check: PrintCheck) -> ResultPiece:
+        """Return the piece."""
+        holds = None
+        words = (group.get("data-holds") or "").split()
+        if words:
+            holds = {name: int(count) for name, count in zip(words[::2], words[1::2], strict=False) if count.isdigit()}
+        return ResultPiece(
+            name=piece_name(group) or "piece",
+            lines=tuple(self.lines),
+            marks=tuple(self.marks),
+            words=tuple(self.words),
+            told=tuple(self.told),
+            found=dict(self.found),
+            stated=Stated(holds, stated_number(group.get("data-finished-area-mm2"))),
+            check=check,
+            beside=True,
+        )
+
+
+def _lengths(leaf: Leaf) -> list[float]:
+    return [abs(seg[-1] - seg[0]) for stroke in _strokes(leaf, "The print check") for seg in stroke]
 
 
 def _line(leaf: Leaf, tag: Tag) -> PatternLine:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable
 
@@ -65,7 +66,17 @@ def tag_of(element: etree._Element, wanted: Callable[[str], bool], stroke: int =
         piece_name(around),
         tidy(element.get("data-way") or ""),
         tidy(element.get("data-join") or ""),
+        stated_number(element.get("data-allowance-mm")),
     )
+
+
+def stated_number(text: str | None) -> float | None:
+    """Return a figure that a result states in an attribute; None where it states none, or what is no number."""
+    try:
+        value = float(text) if text and len(text) <= 32 else math.nan
+    except ValueError:
+        return None
+    return value if math.isfinite(value) else None
 
 
 def _whole(element: etree._Element, name: str, role: str) -> int:

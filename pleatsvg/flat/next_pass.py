@@ -10,7 +10,6 @@ from typing import NamedTuple
 from pleatsvg.drawing.drawn import DrawnShape, DrawnText
 from pleatsvg.flat.carried import Carriage
 from pleatsvg.flat.flat_piece import FlatLine, Unfolded
-from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment
 from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.result.classes import Later, later_of
@@ -31,7 +30,7 @@ class PassMade(NamedTuple):
         offset: from the coordinates of the marks and words to the page.
         sheet_marks, sheet_words: of the sheet.
         stitching: (class, pleat, fold, strokes) of each line of stitching.
-        kept: the finished line and, where there is one, the finished cutting line, as written.
+        kept: the finished line, the finished cutting line where there is one, and balance lines as drawn, as written.
         intakes: of each pleat at its top and hem, in mm.
         before: what the passes before it left.
     """
@@ -45,7 +44,7 @@ class PassMade(NamedTuple):
     sheet_marks: tuple[Mark, ...]
     sheet_words: tuple[Words, ...]
     stitching: tuple[tuple[str, int, int, tuple[tuple[Segment, ...], ...]], ...]
-    kept: tuple[tuple[str, Outline], ...]
+    kept: tuple[tuple[str, tuple[Segment, ...]], ...]
     intakes: dict[int, tuple[float, float]]
     before: Earlier | None
 
@@ -80,7 +79,7 @@ def earlier_after(made: PassMade) -> Earlier:
         for w in made.sheet_words
         if later_of(w.name) is Later.GOES_ALONG
     ]
-    kept = [PatternLine(Tag(role, number), (outline.segments,)) for role, outline in made.kept]
+    kept = [PatternLine(Tag(role, number), (segments,)) for role, segments in made.kept]
     told = [
         EarlierPleat(
             number, p.number, kinds[p.number], made.laps[p.number], *made.intakes[p.number], made.words[p.number]

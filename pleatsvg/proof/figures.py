@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
 
 from pleatsvg.proof.folded_pass import FoldedPass
 from pleatsvg.proof.pleat_figures import figures_of
 from pleatsvg.result.figures import PleatFigures
-from pleatsvg.tolerance import FOLD_BACK
+from pleatsvg.tolerance import FOLD_BACK, FOLD_BACK_CUT
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,8 +70,8 @@ class Proof:
 
     @property
     def worst(self) -> float:
-        """The largest miss in mm."""
-        return max([figure.value for figure in self.figures if figure.unit == "mm"], default=0.0)
+        """The largest miss of what is folded back, in mm; marks beside the seam, which nothing is folded by, are left out."""
+        return max([f.value for f in self.figures if f.unit == "mm" and f.limit <= FOLD_BACK_CUT], default=0.0)
 
     @cached_property
     def pleats(self) -> tuple[PleatFigures, ...]:
@@ -84,6 +85,8 @@ class Proof:
 
 
 def _miss_words(figure: Figure) -> str:
+    if math.isinf(figure.first):
+        return figure.place.removesuffix(" and")  # what is not there lies nowhere
     unit = "mm" if figure.unit == "mm" else "square mm"
     most = f", the most is {_amount(figure.value)} {unit}" if figure.value > 1.05 * figure.first else ""
     comma = "," if "mm from" in figure.place else ""

@@ -16,8 +16,8 @@ from pleatsvg.errors import DrawingError
 from pleatsvg.geometry.motion import STAY, Motion, moved, reflection
 from pleatsvg.geometry.nearest import FoundOutline
 from pleatsvg.geometry.segment import Segment, cut, heights, point_at, sign_changes
-from pleatsvg.proof.folded_pass import FoldedPass, Landing, Layer, Span
-from pleatsvg.proof.reassemble import doubled, lies_along, mirrored_line, rejoined
+from pleatsvg.proof.folded_pass import CutPart, FoldedPass, Landing, Layer, Span
+from pleatsvg.proof.reassemble import LaidPart, doubled, lies_along, mirrored_line, rejoined
 from pleatsvg.proof.spans import (
     FRESH,
     all_one_way,
@@ -33,13 +33,13 @@ from pleatsvg.result.pattern_lines import PatternLine, ResultPiece
 from pleatsvg.tolerance import ON_LINE, SAME_SPOT
 
 
-def refold(piece: ResultPiece) -> tuple[tuple[FoldedPass, ...], float, tuple[str, ...]]:
-    """Return a piece's passes, the last one first, the largest miss of its join lines (mm), and remarks.
+def refold(piece: ResultPiece) -> tuple[tuple[FoldedPass, ...], float]:
+    """Return a piece's passes, the last one first, and the largest miss of its join lines (mm).
 
     Raises:
         DrawingError: a line is missing, there twice, or lies where it cannot be folded along.
     """
-    lines, joins, notes = rejoined(piece)
+    lines, joins, parts = rejoined(piece)
     seams = [line for line in lines if line.role == "seam-line"]
     if len(seams) != 1 or not seams[0].closed:
         what = "is not closed" if len(seams) == 1 else f"is there {len(seams)} times"
@@ -57,7 +57,27 @@ def refold(piece: ResultPiece) -> tuple[tuple[FoldedPass, ...], float, tuple[str
         found.append(one)
         seam = one.finished
         carried = [_carried_back(line, one) for line in carried if line.pass_ < number]
-    return tuple(found), joins, notes
+    if parts:
+        found[0] = replace(found[0], parts=_in_cloth_order(parts, found[0].creases))
+    found[0] = replace(found[0], balance=tuple([line for line in lines if line.role == "balance-line"]))
+    return tuple(found), joins
+
+
+def _in_cloth_order(parts: Sequence[LaidPart], creases: Sequence[Span]) -> tuple[CutPart, ...]:
+    # A join lies at a crease, by which its line is named.
+    made = []
+    for motion, inside, join in parts:
+        crease, allowance = -1, None
+        if join is not None:
+            wanted = (join.pleat, join.folds)
+            crease = next(
+                (k for k, c in enumerate(creases) if (c.line.pleat, c.line.folds) == wanted and not c.other_half), -1
+            )
+            allowance = join.tag.allowance
+        made.append(CutPart(motion, inside, crease, allowance))
+    made.sort(key=lambda part: part.crease)
+    known = next((part.allowance for part in made if part.allowance is not None), None)
+    return tuple([part._replace(allowance=known) for part in made])
 
 
 class _Laid(NamedTuple):
@@ -91,18 +111,22 @@ def _one_pass(
     creases = [span for span in spans if span.line.crease]
     refuse_gaps(creases)
     seam, places = in_cloth_order(laid.seam, creases)
+    others = [span for span in spans if not span.line.crease]
+    if seam is not laid.seam:  # it is walked the other way round
+        n = len(seam)
+        others = [span_at(span, (n - span.top_at) % n, (n - span.hem_at) % n) for span in others]
     creases = [span_at(span, places[k], places[len(creases) + k]) for k, span in enumerate(creases)]
     motions = _motions(creases, laid.base)
     hand = 1.0 if seam.area > 0 else -1.0
     centre = None
     if edge is not None:
-        home = _layer_of((edge[0] + edge[1]) / 2, creases, range(len(creases) + 1), hand)
+        home = layer_of((edge[0] + edge[1]) / 2, creases, range(len(creases) + 1), hand)
         centre = motions[home].of(edge[0]), motions[home].of(edge[1])
         if halves:
             finished = FoundOutline(doubled(finished, centre))
     if (finished.area > 0) != (seam.area > 0):
         finished = FoundOutline(finished.reversed().segments)
-    landings, loose = _landings([span for span in spans if not span.line.crease], creases, hand)
+    landings, loose = _landings(others, creases, hand)
     if halves and centre is not None:
         loose = _not_met(loose, creases, motions, centre)
     free = [seg for line in lines if line.role == "free-edge" for stroke in line.strokes for seg in stroke]
@@ -233,21 +257,21 @@ def _motions(creases: list[Span], base: int) -> list[Motion]:
     return before[:0:-1] + after
 
 
-def _beyond(z: complex, crease: Span, hand: float) -> float:
+def beyond(z: complex, crease: Span, hand: float) -> float:
     # How far a point lies behind a crease, in mm; negative before it.
     along = crease.hem - crease.top
     return -hand * ((z - crease.top) * (along / abs(along)).conjugate()).imag
 
 
-def _layer_of(z: complex, creases: Sequence[Span], among: range, hand: float) -> int:
+def layer_of(z: complex, creases: Sequence[Span], among: range, hand: float) -> int:
     # The layer, of those named, in which a point lies deepest.
     best, found = -float("inf"), among[0]
     for k in among:
         deep = float("inf")
         if k > 0:
-            deep = _beyond(z, creases[k - 1], hand)
+            deep = beyond(z, creases[k - 1], hand)
         if k < len(creases):
-            deep = min(deep, -_beyond(z, creases[k], hand))
+            deep = min(deep, -beyond(z, creases[k], hand))
         if deep > best:
             best, found = deep, k
     return found
@@ -274,7 +298,7 @@ def _landings(spans: list[Span], creases: list[Span], hand: float) -> tuple[tupl
             continue
         waited.update(carried)
         among = range(own[0], own[-1] + 2)
-        found.append(Landing(span, _layer_of((span.top + span.hem) / 2, creases, among, hand), tuple(carried)))
+        found.append(Landing(span, layer_of((span.top + span.hem) / 2, creases, among, hand), tuple(carried)))
     for k, crease in enumerate(creases):
         tuck = any(creases[j].line.role == "stitch-line" for j in of_pleat[crease.line.pleat, crease.other_half])
         if k not in waited and (crease.line.role == "stitch-line" or (crease.brought and not tuck)):
@@ -285,7 +309,7 @@ def _landings(spans: list[Span], creases: list[Span], hand: float) -> tuple[tupl
 def _carried_back(line: PatternLine, done: FoldedPass) -> PatternLine:
     # A line of an earlier pass, part by part, where it lies once the later pass is folded. What a result was to become
     # is kept as it lies then, and needs no moving.
-    if line.role in ("finished-line", "finished-cut-line"):
+    if line.role.startswith("finished"):
         return line
     strokes = [
         (moved(part, done.layers[layer].motion),)
@@ -307,7 +331,7 @@ def parted(seg: Segment, done: FoldedPass) -> list[tuple[Segment, int]]:
     order = sorted(shares)
     every = range(len(done.layers))
     return [
-        (cut(seg, a, b), _layer_of(point_at(seg, (a + b) / 2), done.creases, every, done.hand))
+        (cut(seg, a, b), layer_of(point_at(seg, (a + b) / 2), done.creases, every, done.hand))
         for a, b in pairwise(order)
         if b - a > SAME_SPOT
     ]

@@ -66,6 +66,22 @@ class Landing(NamedTuple):
     creases: tuple[int, ...]
 
 
+class CutPart(NamedTuple):
+    """A cut part of a piece.
+
+    Attributes:
+        motion: that lays it on the first one at their joins.
+        inside: a place on its cloth as drawn.
+        crease: the crease at the join before it; -1 for the first part.
+        allowance: stated beyond its joins, in mm, or None.
+    """
+
+    motion: Motion
+    inside: complex
+    crease: int
+    allowance: float | None
+
+
 class Layer(NamedTuple):
     """Cloth between two creases: its motion, and its raw edges on the flat piece, in the order of the seam."""
 
@@ -89,6 +105,8 @@ class FoldedPass:
         cutting: flat cutting line and finished cutting line, where the result has both.
         centre: the fold edge of a piece cut on the fold, folded, or None.
         grain: the strokes of the grain line, flat.
+        parts: of a piece that is cut in parts, in the order of the cloth.
+        balance: balance lines, flat, laid together with the piece.
         loose: creases that no placement or stitch line waits for; lines that name a fold which is not there.
     """
 
@@ -104,6 +122,8 @@ class FoldedPass:
     centre: tuple[complex, complex] | None
     grain: tuple[tuple[Segment, ...], ...]
     loose: tuple[str, ...]
+    parts: tuple[CutPart, ...] = ()
+    balance: tuple[PatternLine, ...] = ()
 
     @property
     def hand(self) -> float:

@@ -17,6 +17,7 @@ from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import box_of, length_of, point_at
 from pleatsvg.geometry.selfcross import self_crossing
 from pleatsvg.proof.areas import areas_kept
+from pleatsvg.proof.beside.look import look_beside
 from pleatsvg.proof.figures import Figure, Most, Proof
 from pleatsvg.proof.fold_drawn import refold
 from pleatsvg.proof.folded_pass import FoldedPass, where
@@ -39,10 +40,10 @@ def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
     Raises:
         DrawingError: it holds lines that cannot be folded along, or lacks some.
     """
-    passes, joins, notes = refold(piece)
+    passes, joins = refold(piece)
     figures: list[Figure] = []
     faults: list[str] = []
-    more: list[str] = [*remarks, *notes]
+    more: list[str] = [*remarks]
     if any(line.role == "join-line" for line in piece.lines):
         figures.append(Figure("joins", "misses its match", joins, FOLD_BACK, "mm", "a join line", joins))
     # Parts lie apart: laid together at their joins they may lie over one another, as above a kick pleat.
@@ -70,12 +71,13 @@ def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
             )
         figures += own
         faults += wrong
+    beside = look_beside(piece, tuple(kept), not faults and all(figure.holds for figure in figures))
     return Proof(
         piece.name,
         tuple(kept),
-        tuple(figures),
-        tuple(faults),
-        tuple(more),
+        (*figures, *beside.figures),
+        (*faults, *beside.faults),
+        (*more, *beside.notes),
         # Where a later pass runs across the fold edge its flat piece is half of the whole.
         abs(passes[0].seam.area) * (2 if passes[0].centre is None and passes[-1].centre is not None else 1),
         abs(passes[-1].finished.area),

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import NamedTuple
 
 from pleatsvg.errors import DrawingError
 from pleatsvg.geometry.motion import Motion, moved, reflection
 from pleatsvg.geometry.outline import Outline
-from pleatsvg.geometry.segment import Segment
+from pleatsvg.geometry.segment import Segment, heading, point_at
 from pleatsvg.result.pattern_lines import PatternLine, ResultPiece
 from pleatsvg.tolerance import ON_LINE
 
@@ -81,8 +82,16 @@ def _moved_line(line: PatternLine, motion: Motion) -> PatternLine:
     return replace(line, strokes=tuple([tuple([moved(seg, motion) for seg in stroke]) for stroke in line.strokes]))
 
 
-def rejoined(piece: ResultPiece) -> tuple[list[PatternLine], float, tuple[str, ...]]:
-    """Return a piece's lines with its cut parts laid together, the largest miss of a join (mm), and remarks.
+class LaidPart(NamedTuple):
+    """A cut part: the motion that lays it on the others, a place on its cloth as drawn, and its join line to them."""
+
+    motion: Motion
+    inside: complex
+    join: PatternLine | None
+
+
+def rejoined(piece: ResultPiece) -> tuple[list[PatternLine], float, tuple[LaidPart, ...]]:
+    """Return a piece's lines with its cut parts laid together, the largest miss of a join (mm), and the parts.
 
     Raises:
         DrawingError: parts are not joined to one another by join lines.
@@ -100,6 +109,7 @@ def rejoined(piece: ResultPiece) -> tuple[list[PatternLine], float, tuple[str, .
         elif line.role not in ("seam-line", "cut-line"):
             home[_part_of(line, outlines)].append(line)
     laid: dict[int, Motion] = {0: Motion(1 + 0j, 0j, False)}
+    made = [LaidPart(laid[0], _within(outlines[0]), None)]
     chain = list(outlines[0].segments)
     worst = 0.0
     waiting = set(range(1, len(parts)))
@@ -117,6 +127,7 @@ def rejoined(piece: ResultPiece) -> tuple[list[PatternLine], float, tuple[str, .
         motion = _laid_on(_ends_of(here), (a, b))
         worst = max(worst, *[abs(motion.of(z) - w) for z, w in zip(_ends_of(here), (a, b), strict=True)])
         laid[k] = motion
+        made.append(LaidPart(motion, _within(outlines[k]), here))
         waiting.discard(k)
         moved_part = Outline(tuple([moved(seg, motion) for seg in outlines[k].segments]))
         base = Outline(tuple(chain))
@@ -126,7 +137,14 @@ def rejoined(piece: ResultPiece) -> tuple[list[PatternLine], float, tuple[str, .
         home[k] = [_moved_line(line, motion) for line in home[k]]
     lines = [replace(parts[0], strokes=(tuple(chain),)), *kept]
     lines += _each_once([line for k in home for line in home[k]])
-    return lines, worst, ("The parts were laid together at their joins; their own cutting lines were not compared.",)
+    return lines, worst, tuple(made)
+
+
+def _within(outline: Outline) -> complex:
+    # A place on the cloth, half a millimetre within the middle of its longest edge.
+    seg = max(outline.segments, key=lambda seg: abs(seg[-1] - seg[0]))
+    way = heading(seg, 0.5)
+    return point_at(seg, 0.5) + (0.5j if outline.area > 0 else -0.5j) * way / abs(way)
 
 
 def _each_once(lines: list[PatternLine]) -> list[PatternLine]:

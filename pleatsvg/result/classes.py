@@ -188,6 +188,9 @@ CLASSES: dict[str, ResultClass] = {
         ResultClass("finished-line", _FINISHED, Later.STAYS, Ink(_GREY, "0.35"), explained="hidden", proven=True),
         ResultClass("finished-cut-line", _FINISHED, Later.STAYS, Ink(_GREY, "0.35"), explained="hidden", proven=True),
         ResultClass(
+            "finished-balance-line", _FINISHED, Later.STAYS, Ink(_GREY, "0.35"), explained="hidden", proven=True
+        ),
+        ResultClass(
             "cut-line",
             _CUTTING,
             Later.DRAWN,
@@ -344,7 +347,9 @@ CLASSES: dict[str, ResultClass] = {
             part="grain",
             proven=True,
         ),
-        ResultClass("balance-line", _BALANCE, Later.DRAWN, explained="drawn by the person", part="balance"),
+        ResultClass(
+            "balance-line", _BALANCE, Later.DRAWN, explained="drawn by the person", part="balance", proven=True
+        ),
         ResultClass("carried-line", _CARRIED, Later.DRAWN, explained="drawn by the person"),
         ResultClass("carried-text", _CARRIED_WORDS, Later.DRAWN, explained="drawn by the person"),
         ResultClass("leader", _LETTERING, Later.MADE_ANEW, explained="leads from words to their line"),
@@ -380,6 +385,11 @@ def later_of(name: str) -> Later | None:
 def is_ours(name: str) -> bool:
     """Return whether a class is ours in a result that is read again; all else is read as a part of the drawing."""
     return later_of(name) not in (None, Later.DRAWN)
+
+
+def is_class(name: str) -> bool:
+    """Return whether a name is that of a class."""
+    return name in CLASSES
 
 
 def is_proven(name: str) -> bool:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
 from typing import NamedTuple
 
+from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment
 from pleatsvg.result.roles import is_mountain
 from pleatsvg.tolerance import ON_LINE
@@ -26,6 +29,7 @@ class Tag(NamedTuple):
         piece: what the piece is called on which it stands, where it was read.
         way: of a crease, "mountain" or "valley" where its class does not say it.
         join: of a join line, what it joins.
+        allowance: of a join line, the allowance beyond it in mm, where it is stated.
     """
 
     role: str
@@ -42,6 +46,7 @@ class Tag(NamedTuple):
     piece: str = ""
     way: str = ""
     join: str = ""
+    allowance: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,11 +105,78 @@ class PatternLine:
 
 
 @dataclass(frozen=True, slots=True)
+class WrittenWords:
+    """A line of lettering of a result: what it says of itself, its text and the middle of it (mm on the page)."""
+
+    tag: Tag
+    text: str
+    middle: complex
+
+
+@dataclass(frozen=True, slots=True)
+class ToldPleat:
+    """What the label of a pleat states of it, in mm and degrees; None for what it does not state."""
+
+    pass_: int
+    pleat: int
+    intake_top: float | None
+    intake_hem: float | None
+    grain_degrees: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Stated:
+    """What a piece of a result says of itself as a whole.
+
+    Attributes:
+        holds: how many elements of each class it was made with; None where it does not say so.
+        finished_area: of the finished shape of its last pass, in mm2, or None.
+    """
+
+    holds: Mapping[str, int] | None = None
+    finished_area: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PrintCheck:
+    """The largest side of the 50 mm square and the length of the 100 mm bar, in mm; None where they are gone."""
+
+    square: float | None = None
+    bar: float | None = None
+
+
+@dataclass(frozen=True)
 class ResultPiece:
-    """One piece of a result: its name and its lines, in file order."""
+    """One piece of a result.
+
+    Attributes:
+        name: what it is called.
+        lines: that are cut, folded and matched by, in file order.
+        marks: notches, arrows and signs.
+        words: lettering of ours.
+        told: what the labels of pleats state.
+        found: how many elements of each class there are.
+        stated: what it says of itself.
+        check: of the page that it stands on.
+        beside: whether marks, words and figures were read as well.
+    """
 
     name: str
     lines: tuple[PatternLine, ...]
+    marks: tuple[PatternLine, ...] = ()
+    words: tuple[WrittenWords, ...] = ()
+    told: tuple[ToldPleat, ...] = ()
+    found: Mapping[str, int] = field(default_factory=dict)
+    stated: Stated = Stated()
+    check: PrintCheck = PrintCheck()
+    beside: bool = False
+
+    @cached_property
+    def finished_area(self) -> float | None:
+        """The area of the finished shape of the last pass, as drawn, in mm2."""
+        last = max([line.pass_ for line in self.lines], default=1)
+        shapes = [line for line in self.lines if line.role == "finished-line" and line.pass_ == last and line.closed]
+        return abs(Outline(shapes[0].strokes[0]).area) if len(shapes) == 1 else None
 
     def by_role(self, role: str) -> tuple[PatternLine, ...]:
         """Return the lines of one class."""
@@ -113,8 +185,7 @@ class ResultPiece:
 
 @dataclass(frozen=True, slots=True)
 class DrawnResult:
-    """A whole result: the file's name, its pieces, and remarks for the person."""
+    """A whole result: the file's name and its pieces."""
 
     source: str
     pieces: tuple[ResultPiece, ...]
-    notes: tuple[str, ...] = ()

@@ -35,6 +35,14 @@ def earlier_layers(out: list[str], earlier: Earlier) -> None:
         out.append(CLOSE)
 
 
+def earlier_tags(earlier: Earlier | None) -> list[Tag]:
+    """Return the tags of all that is written of earlier passes in layers of their own."""
+    if earlier is None:
+        return []
+    drawn = [line.tag for line in earlier.lines if line.strokes and line.role != "free-edge"]
+    return [*drawn, *[mark.tag for mark in earlier.marks], *[words.tag for words in earlier.words]]
+
+
 def earlier_line_element(line: PatternLine) -> str:
     tag = line.tag
     before, after, end = path_stencil(tag.role, line_style(tag.role))

@@ -6,6 +6,7 @@ Every mark, line and letter is drawn from a stencil that svgwrite made; cf. `ple
 from __future__ import annotations
 
 import os
+from collections import Counter
 from collections.abc import Sequence
 from functools import lru_cache
 from itertools import islice
@@ -28,7 +29,7 @@ from pleatsvg.result.mark import Mark
 from pleatsvg.result.roles import Role
 from pleatsvg.tolerance import DECIMALS, ON_LINE
 from pleatsvg.wholefile import refuse_output, write_whole
-from pleatsvg.writing.earlier import earlier_layers, earlier_line_element
+from pleatsvg.writing.earlier import earlier_layers, earlier_line_element, earlier_tags
 from pleatsvg.writing.inks import mark_style
 from pleatsvg.writing.key import key_elements
 from pleatsvg.writing.layers import CLOSE, LETTERS, open_layer
@@ -89,10 +90,12 @@ class _Layers:
 
     def __init__(self) -> None:
         self._held: dict[str, list[str]] = {}
+        self.count: Counter[str] = Counter()
 
     def add(self, name: str, *elements: str) -> None:
         """Add elements of a class; a class that is in no table is an error."""
         self._held.setdefault(CLASSES[name].layer.id, []).extend(elements)
+        self.count[name] += sum([element.count("\n") for element in elements])  # one element to a row
 
     def write(self, out: list[str], layers: Sequence[EditorLayer]) -> None:
         """Write these layers, those that hold something and those that are always there."""
@@ -113,7 +116,6 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
     )
     if result.cut_proof is not None:
         more += f' data-cut-fold-back-mm="{result.cut_proof.worst:.9f}"'
-    out.append(open_layer("piece", f"Piece: {name}", more))
     layers = _Layers()
     about = {
         p.number: f' data-pleat="{p.number}" data-kind="{p.request.kind.name}" '
@@ -129,6 +131,12 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
     _add_moved(layers, result)
     _add_grain(layers, result)
     _add_words(layers, result, about)
+    # What it is made with, for whoever looks at it last before it is cut from.
+    holds = layers.count + Counter([tag.role for tag in earlier_tags(result.earlier)])
+    listed_holds = " ".join([f"{name} {holds[name]}" for name in CLASSES if holds[name]])
+    area = abs(result.written.seam.outline.area)
+    more += f' data-finished-area-mm2="{area:.3f}" data-holds="{listed_holds}"'
+    out.append(open_layer("piece", f"Piece: {name}", more))
     layers.write(out, LAYERS)
     if result.earlier is not None:
         earlier_layers(out, result.earlier)
@@ -144,13 +152,14 @@ def _add_outlines(layers: _Layers, result: PleatedPiece) -> None:
     finished = [("finished-line", result.written.seam)]
     if result.written.cutting is not None:
         finished.append(("finished-cut-line", result.written.cutting))
-    around = [(line.tag.role, line.strokes[0], line.tag.pass_) for line in kept]
-    around += [(name, target.outline.segments, passes) for name, target in finished]
-    around += [("cut-line", outline.segments, passes) for outline in cuts]
-    around += [("seam-line", outline.segments, passes) for outline in flat.seams]
-    rows = [(segments, True) for _, segments, _ in around] + [(run, False) for run in flat.free]
+    around = [(line.tag.role, line.strokes[0], line.tag.pass_, line.closed) for line in kept]
+    around += [(name, target.outline.segments, passes, True) for name, target in finished]
+    around += [("finished-balance-line", line, passes, False) for line in result.written.balance]
+    around += [("cut-line", outline.segments, passes, True) for outline in cuts]
+    around += [("seam-line", outline.segments, passes, True) for outline in flat.seams]
+    rows = [(segments, closed) for _, segments, _, closed in around] + [(run, False) for run in flat.free]
     data = closed_path_data(rows)
-    for name, _, pass_ in around:
+    for name, _, pass_, _ in around:
         layers.add(name, path_element(name, next(data), pass_))
     if result.earlier is not None:
         # For whoever folds the file back; dressmakers see these edges as parts of the seam and cutting lines.
@@ -163,6 +172,7 @@ def _add_joins(layers: _Layers, result: PleatedPiece) -> None:
     for join in result.flat.joins:
         crease = result.flat.creases[join.crease]
         more = f' data-join="{join.number}" data-pleat="{crease.pleat}" data-fold="{crease.folds[0]}"'
+        more += f' data-allowance-mm="{result.laid.join_allowance:.3f}"'
         for top, hem in (join.before, join.after):
             layers.add("join-line", path_element("join-line", f"M {point(top)} L {point(hem)}", result.number, more))
 

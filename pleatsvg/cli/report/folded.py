@@ -29,6 +29,12 @@ _POINTS = {
     "fold_lines_straight": "fold lines are straight",
     "fold_lines_reach": "fold lines reach the seam",
     "joins": "parts fit together at their joins",
+    "part_cutting_lines": "the cutting line of every part is where it was made",
+    "notches": "every notch lies at the end of its line",
+    "join_notches": "notches of joins meet",
+    "lap_arrows": "lap arrows lead from line to line",
+    "balance_lines": "balance lines, folded, lie as they were drawn",
+    "finished_area": "it is as large as it was made",
 }
 
 

@@ -1,0 +1,123 @@
+"""Lap arrows, balance lines and the grain against the lines of the pleats."""
+
+from __future__ import annotations
+
+import cmath
+import math
+
+from pleatsvg.geometry.motion import reflection
+from pleatsvg.geometry.nearest import Nearest
+from pleatsvg.geometry.segment import Segment, length_of, point_at
+from pleatsvg.proof.figures import Most
+from pleatsvg.proof.fold_drawn import parted
+from pleatsvg.proof.folded_pass import FoldedPass, where
+from pleatsvg.result.pattern_lines import PatternLine, ResultPiece
+from pleatsvg.tolerance import BALANCE_OFF, GRAIN_OFF, MARK_OFF
+
+_TIP = 0.6
+"""mm that the tip of an arrow stops short of its line, so that line and tip are both seen."""
+
+
+def arrows_on_lines(piece: ResultPiece) -> Most:
+    """Return how far lap arrows begin and end off the lines between which they lead (mm).
+
+    An arrow leads from a fold line to the line that it is brought onto, from stitching line to stitching line on a tuck;
+    its head lies there.
+    """
+    most = Most()
+    lines: dict[tuple[int, int], list[PatternLine]] = {}
+    for line in piece.lines:
+        if line.pleat:
+            lines.setdefault((line.pass_, line.pleat), []).append(line)
+    for arrow in piece.marks:
+        if arrow.role != "lap-arrow":
+            continue
+        own = lines.get((arrow.pass_, arrow.pleat), [])
+        folds = [line for line in own if line.role == "fold-line" and set(line.folds) == set(arrow.folds)]
+        onto = [line for line in own if line.role == "placement-line" and set(arrow.folds) <= set(line.folds)]
+        stitches = [line for line in own if line.role == "stitch-line"]
+        if stitches:  # brought over from the one that is no crease to the one that is, or the other way about
+            folds = onto = stitches
+        points = [z for stroke in arrow.strokes for seg in stroke for z in (seg[0], seg[-1])]
+        said = f"a lap arrow of pleat {arrow.pleat}, {where(points[0])},"
+        if not folds or not onto:
+            most.see(math.inf, f"{said} belongs to no line and", MARK_OFF)
+            continue
+        at_fold, at_onto = Nearest(_chords(folds)), Nearest(_chords(onto))
+        near, far = [at_fold.of(z).away for z in points], [at_onto.of(z).away for z in points]
+        off = min(near)
+        if not stitches:
+            off = max(off, min(far) - _TIP)
+            if sum(far) > sum(near):
+                most.see(math.inf, f"{said} points away from the line that the fold is brought onto and", MARK_OFF)
+                continue
+        most.see(off, said, MARK_OFF)
+    return most
+
+
+def _chords(lines: list[PatternLine]) -> tuple[Segment, ...]:
+    return tuple([seg for line in lines for stroke in line.strokes for seg in stroke])
+
+
+def balance_lines_true(done: FoldedPass, flat: list[PatternLine], finished: list[PatternLine]) -> Most:
+    """Return how far balance lines, folded, lie off what they were drawn as (mm).
+
+    Args:
+        done: the pass that is folded.
+        flat: balance lines on the flat piece, laid together with it.
+        finished: as they were drawn on the finished one.
+    """
+    most = Most()
+    drawn = [seg for line in finished for stroke in line.strokes for seg in stroke]
+    if done.centre is not None:
+        flip = reflection(*done.centre)
+        drawn += [tuple([flip.of(z) for z in seg]) for seg in drawn]
+    there = Nearest(tuple(drawn))
+    for line in flat:
+        for stroke in line.strokes:
+            for seg in stroke:
+                for part, layer in parted(seg, done):
+                    if length_of(part) <= BALANCE_OFF:
+                        continue
+                    motion = done.layers[layer].motion
+                    for t in (0.0, 0.25, 0.5, 0.75, 1.0):
+                        z = point_at(part, t)
+                        most.see(there.of(motion.of(z)).away, f"a balance line, {where(z)},", BALANCE_OFF)
+    return most
+
+
+def grain_as_stated(piece: ResultPiece) -> list[str]:
+    """Return faults of a grain that was turned: against what labels state, and on parts against one another."""
+    grains = [line for line in piece.lines if line.role == "grain-line" and line.strokes]
+    if not grains:
+        return []
+    ways = []
+    for grain in grains:
+        # Its heads are short strokes.
+        start, end = max([(s[0][0], s[-1][-1]) for s in grain.strokes], key=lambda ends: abs(ends[1] - ends[0]))
+        ways.append(end - start)
+    for way in ways[1:]:
+        if _apart(way, ways[0]) > GRAIN_OFF:
+            return [f"the grain lines of its parts differ by {_apart(way, ways[0]):.1f} degrees"]
+    for told in piece.told:
+        if told.grain_degrees is None:
+            continue
+        own = [
+            line
+            for line in piece.lines
+            if line.role == "fold-line" and (line.pass_, line.pleat) == (told.pass_, told.pleat) and line.strokes
+        ]
+        found = [_apart(line.strokes[-1][-1][-1] - line.strokes[0][0][0], ways[0]) for line in own]
+        if found and abs(max(found) - told.grain_degrees) > GRAIN_OFF:
+            off = max(found)
+            return [
+                f"the grain line lies {off:.1f} degrees off pleat {told.pleat}, whose label says {told.grain_degrees:.1f}"
+            ]
+    return []
+
+
+def _apart(one: complex, other: complex) -> float:
+    if not one or not other:
+        return 0.0
+    turn = abs(math.degrees(cmath.phase(one / other)))
+    return min(turn, 180.0 - turn)

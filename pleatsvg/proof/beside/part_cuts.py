@@ -1,0 +1,67 @@
+"""The cutting line of every part of a piece that is cut in parts, held against the finished one and the joins."""
+
+from __future__ import annotations
+
+from pleatsvg.geometry.nearest import Nearest
+from pleatsvg.geometry.outline import Outline
+from pleatsvg.geometry.segment import Segment, length_of, point_at
+from pleatsvg.proof.figures import Most
+from pleatsvg.proof.fold_drawn import beyond, layer_of
+from pleatsvg.proof.folded_pass import FoldedPass, where
+from pleatsvg.result.pattern_lines import ResultPiece
+from pleatsvg.tolerance import FOLD_BACK_CUT
+
+_STEP = 10.0
+"""mm between the places at which a cutting line is looked at, beside its nodes and their middles."""
+
+
+def cuts_of_parts(piece: ResultPiece, done: FoldedPass) -> Most | None:
+    """Return how far the cutting lines of the parts lie off where they belong (mm); None where there are none to compare.
+
+    A place on a part's cutting line belongs on the finished cutting line, folded with the layer that it lies on, or on the
+    edge of a join's allowance, which lies evenly beyond the join.
+    """
+    cuts = [line for line in piece.lines if line.role == "cut-line" and line.closed]
+    wanted = [line for line in piece.lines if line.role == "finished-cut-line" and line.pass_ == done.number]
+    if len(done.parts) < 2 or not cuts or len(wanted) != 1:
+        return None
+    most = Most()
+    finished = Nearest(wanted[0].strokes[0])
+    free = Nearest(done.free) if done.free else None
+    joins = [part.crease for part in done.parts[1:]]
+    for k, part in enumerate(done.parts):
+        low = joins[k - 1] + 1 if k else 0
+        high = joins[k] if k < len(joins) else len(done.layers) - 1
+        own = [line for line in cuts if Outline(line.strokes[0]).holds(part.inside)]
+        if len(own) != 1:
+            found = f"{len(own) or 'no'} cutting line{'s' if len(own) > 1 else ''} round it"
+            most.see(float("inf"), f"part {k + 1} has {found} and", FOLD_BACK_CUT)
+            continue
+        for seg in own[0].strokes[0]:
+            for z in _places(seg):
+                here = part.motion.of(z)
+                off = _off(here, done, range(low, high + 1), finished, free, part.allowance)
+                most.see(off, f"the cutting line of part {k + 1}, {where(z)},", FOLD_BACK_CUT)
+    return most
+
+
+def _places(seg: Segment) -> list[complex]:
+    count = max(2, int(length_of(seg) / _STEP) + 1)
+    return [point_at(seg, t / count) for t in range(count)]
+
+
+def _off(
+    z: complex, done: FoldedPass, among: range, finished: Nearest, free: Nearest | None, allowance: float | None
+) -> float:
+    layer = layer_of(z, done.creases, among, done.hand)
+    off = finished.of(done.layers[layer].motion.of(z)).away
+    if off <= FOLD_BACK_CUT:
+        return off
+    if free is not None and free.of(z).away <= FOLD_BACK_CUT:
+        return 0.0
+    for k, sign in ((among[0] - 1, -1.0), (among[-1], 1.0)):
+        if 0 <= k < len(done.creases):
+            out = sign * beyond(z, done.creases[k], done.hand)
+            if out > FOLD_BACK_CUT and allowance is not None:
+                off = min(off, abs(out - allowance))
+    return off
