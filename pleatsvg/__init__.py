@@ -6,9 +6,10 @@ The names here are all that a program needs; the commands use the same ones. Len
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
-
+TYPE_CHECKING = False  # a type checker takes it for true; importing the real one takes longer than all else here
 if TYPE_CHECKING:
+    from typing import Any
+
     from pleatsvg.api import continue_onto, draw_folded, figures, fold, measure, pleat, read, read_all, write
     from pleatsvg.errors import PleatError
     from pleatsvg.length import Length

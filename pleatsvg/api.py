@@ -91,6 +91,17 @@ def continue_onto(
     Raises:
         PleatError: the drawing cannot be read, or the edges do not fit.
     """
+    edge, drawing, its_edge = neighbour_of(onto)
+    other = read(Path(near) / drawing, drawing_unit=drawing_unit)
+    return continued(piece, edge, other, its_edge)
+
+
+def neighbour_of(onto: str) -> tuple[str, str, str | None]:
+    """Return the edge, the drawing of the piece sewn to it and its edge that "EDGE=DRAWING:EDGE" names.
+
+    Raises:
+        RequestError: it names no edge or no drawing.
+    """
     edge, equals, rest = onto.partition("=")
     if not equals or not rest.strip():
         raise RequestError(
@@ -102,8 +113,7 @@ def continue_onto(
     name, colon, its_edge = rest.strip().rpartition(":")
     if not colon or its_edge.strip().casefold().endswith((".svg", ".svgz")):
         name, its_edge = rest.strip(), ""
-    other = read(Path(near) / name, drawing_unit=drawing_unit)
-    return continued(piece, edge.strip(), other, its_edge.strip() or None)
+    return edge.strip(), name, its_edge.strip() or None
 
 
 def pleat(piece: FinishedPiece, *, pleats: Iterable[Mapping[str, Any]] | None = None, **options: Any) -> PleatedPiece:
@@ -200,6 +210,17 @@ def draw_folded(
     Raises:
         PleatError: a proof does not hold, the file is there already, or it cannot be written.
     """
+    target = Path(path)
+    refuse_output(target, force)
+    write_whole(target, folded_picture(proofs, side=side, steps=steps))
+
+
+def folded_picture(proofs: Sequence[Proof], *, side: str = "right", steps: bool = False) -> bytes:
+    """Return the picture that `draw_folded` writes, as the bytes of its file.
+
+    Raises:
+        ProofError: a proof does not hold.
+    """
     from pleatsvg.folded.steps import steps_of
     from pleatsvg.folded.view import view_of
     from pleatsvg.writing.folded import folded_page, picture_bytes, steps_page
@@ -209,10 +230,8 @@ def draw_folded(
             raise ProofError(
                 f"'{proof.piece}'", f"does not fold back true: {proof.failures[0]}", "", "Only what is proven is drawn."
             )
-    target = Path(path)
-    refuse_output(target, force)
     if steps:
         page = steps_page([steps_of(proof) for proof in proofs])
     else:
         page = folded_page([view_of(proof, side == "right") for proof in proofs], side == "right")
-    write_whole(target, picture_bytes(page))
+    return picture_bytes(page)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,9 +10,11 @@ from typing import TYPE_CHECKING
 from pleatsvg.batch.jobfile.read import read_job
 from pleatsvg.batch.tasks import Plan, plan
 from pleatsvg.errors import RequestError
+from pleatsvg.saying import flush, on_one_line, say
+from pleatsvg.stopping import Held
 
 if TYPE_CHECKING:
-    from pleatsvg.batch.journal import Journal
+    from pleatsvg.batch.account.journal import Journal
     from pleatsvg.batch.running import Outcome
 
 
@@ -52,30 +53,34 @@ def batch(
     todo = plan(job, out if out is not None else job_file.absolute().parent / FOLDER, only, force)
     # Rounding whole arrays needs no threads, and a process with threads is not well split into several.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    from pleatsvg.batch.journal import Journal
+    from pleatsvg.batch.account.journal import Journal
     from pleatsvg.batch.progress import progress_for
     from pleatsvg.batch.running import refuse_earlier_run, run_batch
 
     refuse_earlier_run(todo, resume)
     count = workers if workers is not None else max(1, min(_cores(), len(todo.units) // A_PROCESS))
-    journal = Journal(todo.folder)
-    try:
-        progress = progress_for(sum([len(unit.tasks) for unit in todo.units]))
-        outcome = run_batch(
-            todo,
-            journal,
-            workers=min(count, len(todo.units)),
-            resume=resume,
-            stop_at_first=not keep_going,
-            progress=progress,
-        )
-        sys.stderr.flush()
-        _tell(todo, journal, outcome)
-        if not outcome.unsaved:
-            journal.done()
-    finally:
-        journal.close()
-    return 130 if outcome.broken_off else 0 if outcome.good else 1
+    with Held() as held:
+        journal = Journal(todo.folder)
+        try:
+            outcome = run_batch(
+                todo,
+                journal,
+                held,
+                workers=min(count, len(todo.units)),
+                resume=resume,
+                stop_at_first=not keep_going,
+                progress=progress_for(sum([len(unit.tasks) for unit in todo.units])),
+            )
+            if not outcome.unsaved and journal.in_its_folder:
+                journal.done()
+            _tell(todo, journal, outcome)
+        finally:
+            journal.close()
+    if held.asked:
+        rest = "--resume makes the rest." if outcome.undone else "nothing is left to be made."
+        say(f"Stopped. What was made is whole; {rest}", error=True)
+        return 128 + held.asked
+    return 0 if outcome.good else 1
 
 
 def _cores() -> int:
@@ -83,16 +88,19 @@ def _cores() -> int:
 
 
 def _from_here(folder: Path) -> str:
-    here = Path.cwd()
+    try:
+        here = Path.cwd()
+    except OSError:  # it was taken away
+        return str(folder)
     return str(folder.relative_to(here)) if folder.is_relative_to(here) and folder != here else str(folder)
 
 
 def _tell(todo: Plan, journal: Journal, outcome: Outcome) -> None:
-    from pleatsvg.batch.summary import printable, table
+    from pleatsvg.batch.account.summary import table
 
     if journal.places:
         for row in table(journal.records):
-            print(row)
+            say(row)
     counts = outcome.counts
     rows = [f"{counts['made']} made"]
     if counts["kept"]:
@@ -101,23 +109,28 @@ def _tell(todo: Plan, journal: Journal, outcome: Outcome) -> None:
         rows.append(f"{counts['failed']} could not be made")
     if outcome.undone:
         rows.append(f"{outcome.undone} not come to")
-    print("; ".join(rows) + f". Written to: {_from_here(todo.folder)}")
+    say("; ".join(rows) + f". Written to: {on_one_line(_from_here(todo.folder))}")
     for match in outcome.matches:
         if match.agrees:
-            print(f"Match: {printable(match.words)}")
-    sys.stdout.flush()
+            say(f"Match: {on_one_line(match.words)}")
+    flush()
+    for remark in outcome.remarks:
+        _warn(remark)
     if counts["failed"]:
         for record in journal.records():
             if record["state"] == "failed":
-                where = f"{todo.job.name}, line {record['line']}, {record['drawing']}"
-                print(printable(f"{where}: {record['message']}"), file=sys.stderr)
+                _warn(f"{todo.job.name}, line {record['line']}, {record['drawing']}: {record['message']}")
     for match in outcome.matches:
         if not match.agrees:
-            print(printable(f"{todo.job.name}, line {match.match.line}: no match: {match.words}"), file=sys.stderr)
+            _warn(f"{todo.job.name}, line {match.match.line}: no match: {match.words}")
+    if outcome.trouble:
+        _warn(outcome.trouble)
     if outcome.unsaved:
-        print(printable(f"The summary is missing: {outcome.unsaved} What was made is whole."), file=sys.stderr)
-    if outcome.broken_off:
-        print("Stopped. What was made is whole; --resume makes the rest.", file=sys.stderr)
+        _warn(f"The summary is missing: {outcome.unsaved} What was made is whole.")
+
+
+def _warn(words: str) -> None:
+    say(on_one_line(words), error=True)
 
 
 def new_job(folder: Path, target: Path | None, force: bool) -> str:
@@ -129,10 +142,11 @@ def new_job(folder: Path, target: Path | None, force: bool) -> str:
     from pleatsvg.batch.jobfile.new import write_new_job
 
     file, pieces, spoilt = write_new_job(folder, target, force)
+    name = on_one_line(str(file))
     rows = [
-        f"Written: {file}, {pieces} {'piece' if pieces == 1 else 'pieces'}. Fill in kind, intake and lap, then run:"
+        f"Written: {name}, {pieces} {'piece' if pieces == 1 else 'pieces'}. Fill in kind, intake and lap, then run:",
+        f"  pleatsvg batch {name}",
     ]
-    rows.append(f"  pleatsvg batch {file}")
     if spoilt:
         rows.append(
             f"{spoilt} {'drawing' if spoilt == 1 else 'drawings'} cannot be pleated as drawn; the file says why."

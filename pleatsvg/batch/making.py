@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import json
 import os
 import stat
 import time
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import replace
 from pathlib import Path
+from typing import NamedTuple
 
 from pleatsvg.api import continue_onto
+from pleatsvg.batch.account import Record
+from pleatsvg.batch.account.earlier import Earlier, digest_of, regular_bytes
+from pleatsvg.batch.account.record import as_line, failed_record, made_record
 from pleatsvg.batch.output_names import same_file_key
-from pleatsvg.batch.record import Record, failed_record, heading_of, made_record
 from pleatsvg.batch.tasks import Plan, Task, Unit, options_digest, output_of
-from pleatsvg.batch.to_disk import DiskWriter
+from pleatsvg.batch.to_disk import DiskWriter, Writing
 from pleatsvg.drawing.drawn import Drawing
 from pleatsvg.drawing.read import drawing_from
 from pleatsvg.drawing.source import bytes_of
@@ -26,109 +30,167 @@ from pleatsvg.length import parse_length
 from pleatsvg.order.options import in_job_file
 from pleatsvg.piece.choose import finished_piece, finished_pieces
 from pleatsvg.piece.finished import FinishedPiece
+from pleatsvg.wholefile import kind_of
 from pleatsvg.wording import option
 from pleatsvg.writing.result import result_bytes
 
-Before = Mapping[str, Sequence[bytes]]
-"""Records of an earlier run by their digest, each as a line of JSON."""
+Done = Collection[tuple[int, int]]
+"""Results that are done with already, by the number of their task and of their part; part 0 stands for all of a task."""
 
 
-Records = list[tuple[Record, bool]]
-"""Records of results, and whether each was kept from an earlier run."""
+class Report(NamedTuple):
+    """What came of one result, once it is on the disk; small enough to be sent from one process to another.
+
+    Attributes:
+        line: its record, for the journal.
+        record: what the progress needs of it.
+        kept: whether it was kept from an earlier run.
+        last: whether it is the last of its task.
+        beside, target: the file that it is in and the place that this is to be moved to; "" where nothing is to be moved.
+    """
+
+    line: bytes
+    record: Record
+    kept: bool
+    last: bool
+    beside: str = ""
+    target: str = ""
 
 
-Ending = Callable[[], None]
-"""Waits until a result is in its place."""
+def report_of(record: Record, *, kept: bool = False, last: bool = True, moved: tuple[str, str] = ("", "")) -> Report:
+    """Return a report on a result; cf. `Report`."""
+    return Report(as_line(record), {key: record[key] for key in _FOR_THE_PROGRESS if key in record}, kept, last, *moved)
+
+
+_FOR_THE_PROGRESS = ("task", "part", "piece", "output", "state", "pleats", "message")
 
 
 class Making:
-    """The results of one unit, some of which may still be on their way to the disk."""
+    """One result, which may still be on its way to the disk."""
 
-    def __init__(self, pending: list[tuple[Record, bool, Ending | None]]) -> None:
-        self._pending = pending
+    def __init__(
+        self, record: Record, writing: Writing | None = None, *, kept: bool = False, last: bool = True
+    ) -> None:
+        self._record = record
+        self._writing = writing
+        self._kept = kept
+        self._last = last
+
+    @property
+    def key(self) -> tuple[int, int]:
+        """The numbers of its task and of its part."""
+        return self._record["task"], self._record["part"]
 
     @property
     def under_way(self) -> bool:
         """Whether the disk must be waited for."""
-        return any(write is not None for _, _, write in self._pending)
+        return self._writing is not None and self._writing.under_way
 
-    def made(self) -> Records:
-        """Wait until all are written, and say what came of each."""
-        return [
-            (record, kept) if write is None else (_written(record, write), kept)
-            for record, kept, write in self._pending
-        ]
+    def report(self) -> Report:
+        """Wait until it is on the disk, and say what came of it."""
+        if self._writing is None:
+            return report_of(self._record, kept=self._kept, last=self._last)
+        try:
+            return report_of(self._record, last=self._last, moved=self._writing.end())
+        except PleatError as error:
+            return report_of(failed_instead(self._record, error), last=self._last)
+
+
+def failed_instead(record: Record, error: PleatError) -> Record:
+    """Return the record of a result that was made and cannot be written."""
+    head = {key: record[key] for key in ("task", "part", "line", "drawing", "piece", "output")}
+    return failed_record(head, error.message.on(in_job_file), record["seconds"])
 
 
 class Maker:
     """Makes the results of a plan, one drawing at a time.
 
-    Where the disk is slow, results are written to it while the next drawing is worked out.
+    Where the disk is slow, results are written to it while the next one is worked out.
     """
 
-    def __init__(self, plan: Plan, before: Before, written: Mapping[str, str]) -> None:
+    def __init__(self, plan: Plan, earlier: Earlier, resume: bool) -> None:
         """Prepare to make the results of a plan.
 
         Args:
             plan: of the batch.
-            before: what an earlier run made, to be kept where nothing has changed; empty where it does not count.
-            written: digests of the results of earlier runs by file name: what may be written over.
+            earlier: what earlier runs left in the folder: what may be written over.
+            resume: keep what they made where nothing has changed.
         """
         self.plan = plan
-        self.before = before
-        self.written = written
+        self.earlier = earlier
+        self.resume = resume
         self.disk = DiskWriter()
+        self.turning_to: Callable[[int, int, int], None] = lambda task, part, of: None
+        """Called with what is taken in hand: number of the task, of the part (0: the drawing), and how many parts."""
 
     def end_writing(self) -> None:
-        """Wait until nothing is half written."""
+        """Wait until nothing is under way to the disk."""
         self.disk.end()
 
-    def make(self, number: int) -> Making:
-        """Make one unit's results and begin to write them."""
-        return Making(self._pending(number))
+    def make(self, number: int, done: Done = ()) -> Iterator[Making]:
+        """Make one unit's results, each as it is asked for, and begin to write it.
 
-    def _pending(self, number: int) -> list[tuple[Record, bool, Ending | None]]:
+        Args:
+            number: of the unit.
+            done: results of it that are not to be made.
+        """
         unit = self.plan.units[number]
         start = time.perf_counter()
         file = Path(unit.file)
+        tasks = [task for task in unit.tasks if (task.number, 0) not in done]
+        if not tasks:
+            return
+        self.turning_to(tasks[0].number, 0, 0)
         try:
             data = bytes_of(file)
         except PleatError as error:
-            return [(_failed(task, error, start), False, None) for task in unit.tasks]
+            yield from [Making(_failed(task, error, start)) for task in tasks]
+            return
         seen = hashlib.sha256(data).digest()
-        found: list[tuple[Record, bool, Ending | None]] = []
         drawing: Drawing | None = None
-        for task in unit.tasks:
-            digest = hashlib.sha256(options_digest(task, self.plan.program, file) + seen).hexdigest()
-            kept = self._kept(task, digest)
-            if kept:
-                found += [(record, True, None) for record in kept]
-                continue
-            start = time.perf_counter()
+        for task in tasks:
+            self.turning_to(task.number, 0, 0)
             try:
-                if drawing is None:
-                    drawing = _drawing(unit, file, data)
-                pieces = [finished_piece(drawing, task.piece)] if task.piece is not None else finished_pieces(drawing)
-            except PleatError as error:
-                found.append((_failed(task, error, start), False, None))
-                continue
+                digest = _digest(task, self.plan, file, seen)
+                kept = self._kept(task, digest)
+                if not kept:
+                    start = time.perf_counter()
+                    drawing = drawing or _drawing(unit, file, data)
+                    pieces = _pieces(drawing, task)
             except Exception as error:
-                found.append((failed_record(_head(task), _unforeseen(error), time.perf_counter() - start), False, None))
+                yield Making(_failed(task, error, start))
                 continue
-            found += [
-                (record, False, write) for record, write in self._results(task, pieces, digest, start, file.parent)
-            ]
-        return found
+            if kept:
+                yield from [making for making in kept if making.key not in done]
+            else:
+                yield from self._results(task, pieces, digest, start, file.parent, done)
+
+    def still_standing(self, number: int, done: Done) -> Iterator[Making]:
+        """Yield the results of a unit that were not come to and stand from an earlier run, where nothing has changed."""
+        unit = self.plan.units[number]
+        file = Path(unit.file)
+        tasks = [task for task in unit.tasks if self.resume and task.drawing in self.earlier.by_drawing]
+        tasks = [task for task in tasks if not any(key[0] == task.number for key in done)]
+        if not tasks:
+            return
+        with contextlib.suppress(PleatError, OSError, ValueError):
+            seen = hashlib.sha256(bytes_of(file)).digest()
+            for task in tasks:
+                yield from self._kept(task, _digest(task, self.plan, file, seen))
 
     def _results(
-        self, task: Task, pieces: list[FinishedPiece], digest: str, start: float, near: Path
-    ) -> list[tuple[Record, Ending | None]]:
+        self, task: Task, pieces: list[FinishedPiece], digest: str, start: float, near: Path, done: Done
+    ) -> Iterator[Making]:
         outputs = [output_of(task, task.piece or piece.name, len(pieces) > 1) for piece in pieces]
         times = Counter([same_file_key(name) for name in outputs])
-        records: list[tuple[Record, Ending | None]] = []
         for part, (piece, output) in enumerate(zip(pieces, outputs, strict=True), 1):
+            if (task.number, part) in done:
+                continue
+            if len(pieces) > 1:
+                self.turning_to(task.number, part, len(pieces))
             called = task.entry.name if task.entry.name and len(pieces) == 1 else piece.name
             head = heading_of(task, part, called, output)
+            last = part == len(pieces)
             try:
                 if times[same_file_key(output)] > 1:
                     raise OutputError(
@@ -142,42 +204,38 @@ class Maker:
                 result = pleat_piece(piece, task.entry.order)
                 made = result_bytes(result)
                 sha256 = hashlib.sha256(made).hexdigest()
-                write = self._begin_writing(output, made)
+                writing = self._begin_writing(output, made)
                 end = time.perf_counter()
-                records.append(
-                    (made_record(head, result, digest, len(pieces), sha256, self.plan.edges, end - start), write)
-                )
-            except PleatError as error:
-                records.append((failed_record(head, error.message.on(in_job_file), time.perf_counter() - start), None))
+                record = made_record(head, result, digest, len(pieces), sha256, self.plan.edges, end - start)
+                making = Making(record, writing, last=last)
             except Exception as error:
-                records.append((failed_record(head, _unforeseen(error), time.perf_counter() - start), None))
+                making = Making(failed_record(head, _reason(error), time.perf_counter() - start), last=last)
+            yield making
             start = time.perf_counter()
-        return records
 
-    def _kept(self, task: Task, digest: str) -> list[Record]:
+    def _kept(self, task: Task, digest: str) -> list[Making]:
         # What an earlier run made of the same bytes and the same order, if all of it still stands as it was written.
-        before = [json.loads(line) for line in self.before.get(digest, ())]
-        if not before or len(before) != before[0]["of"]:
+        if not self.resume:
             return []
-        kept: list[Record] = []
+        lines = self.earlier.made.get(digest, {})
+        before: list[Record] = [json.loads(lines[part]) for part in sorted(lines)]
+        if not before or [record["part"] for record in before] != [k + 1 for k in range(before[0]["of"])]:
+            return []
+        kept: list[Making] = []
         for record in before:
-            output = str(record["output"])
-            several = record["of"] > 1
+            output, several = record["output"], record["of"] > 1
             if self.plan.edges and "edges_mm" not in record:
                 return []
-            if output != output_of(task, task.piece or str(record["own_name"]), several):
+            if output != output_of(task, task.piece or record["own_name"], several):
                 return []
-            try:
-                stands = _regular(self.plan.folder / output)
-                if stands is None or hashlib.sha256(stands).hexdigest() != record["sha256"]:
-                    return []
-            except OSError:
+            if digest_of(self.plan.folder / output) != record["sha256"]:
                 return []
-            called = task.entry.name if task.entry.name and not several else str(record["own_name"])
-            kept.append({**record, **heading_of(task, int(record["part"]), called, output)})
+            called = task.entry.name if task.entry.name and not several else record["own_name"]
+            head = heading_of(task, record["part"], called, output)
+            kept.append(Making({**record, **head}, kept=True, last=record["part"] == record["of"]))
         return kept
 
-    def _begin_writing(self, output: str, made: bytes) -> Ending | None:
+    def _begin_writing(self, output: str, made: bytes) -> Writing | None:
         """Begin to write a result, unless just that stands there already.
 
         Raises:
@@ -191,27 +249,24 @@ class Maker:
         except OSError as error:
             raise _cannot(output, error) from None
         if found is not None:
-            if (found.st_dev, found.st_ino) in self.plan.drawings:
+            if (found.st_dev, found.st_ino) in self.plan.inputs:
                 raise OutputError(
                     f"The output '{output}'",
-                    "is a drawing of this job",
+                    "is a drawing of this job, or the job itself",
                     "a drawing is never written over",
                     "Give another --out.",
                 )
-            if stat.S_ISDIR(found.st_mode):
+            if not stat.S_ISREG(found.st_mode):
                 raise OutputError(
                     f"The output '{output}'",
-                    "is a folder",
-                    "a result is one file",
+                    f"is {kind_of(found.st_mode)}",
+                    "a result takes the place of a plain file or of nothing",
                     "Move it away, or give another --out.",
                 )
-            try:
-                stands = _regular(Path(target))
-            except OSError as error:
-                raise _cannot(output, error) from None
+            stands = regular_bytes(Path(target))
             if stands == made:
                 return None
-            known = stands is not None and self.written.get(output) == hashlib.sha256(stands).hexdigest()
+            known = stands is not None and hashlib.sha256(stands).hexdigest() in self.earlier.written.get(output, ())
             if not self.plan.force and not known:
                 raise OutputError(
                     f"The output '{output}'",
@@ -222,24 +277,8 @@ class Maker:
         return self.disk.write(target, made)
 
 
-def _written(record: Record, write: Ending) -> Record:
-    # The record of a result whose writing was begun.
-    try:
-        write()
-    except PleatError as error:
-        head = {key: record[key] for key in ("task", "part", "line", "drawing", "piece", "output")}
-        return failed_record(head, error.message.on(in_job_file), record["seconds"])
-    return record
-
-
-def _regular(file: Path) -> bytes | None:
-    # The bytes of a plain file; a link is not followed.
-    try:
-        if not stat.S_ISREG(file.lstat().st_mode):
-            return None
-    except FileNotFoundError:
-        return None
-    return file.read_bytes()
+def _digest(task: Task, plan: Plan, file: Path, seen: bytes) -> str:
+    return hashlib.sha256(options_digest(task, plan.program, file) + seen).hexdigest()
 
 
 def _drawing(unit: Unit, file: Path, data: bytes) -> Drawing:
@@ -248,12 +287,41 @@ def _drawing(unit: Unit, file: Path, data: bytes) -> Drawing:
     return replace(drawing_from(data, file.name, scale, entry.shows == "wrong"), file=os.fspath(file))
 
 
-def _head(task: Task) -> Record:
+def _pieces(drawing: Drawing, task: Task) -> list[FinishedPiece]:
+    return finished_pieces(drawing) if task.piece is None else [finished_piece(drawing, task.piece)]
+
+
+def heading_of(task: Task, part: int, piece: str, output: str | None) -> Record:
+    """Return the beginning of a record: what it is about, and where in the job it was asked for."""
+    return {
+        "task": task.number,
+        "part": part,
+        "line": task.entry.line,
+        "drawing": task.drawing,
+        "piece": piece,
+        "output": output,
+    }
+
+
+def head_of(task: Task) -> Record:
+    """Return the beginning of a record of a task whose pieces are not known."""
     return heading_of(task, 1, task.entry.name or task.piece or Path(task.drawing).stem, None)
 
 
-def _failed(task: Task, error: PleatError, start: float) -> Record:
-    return failed_record(_head(task), error.message.on(in_job_file), time.perf_counter() - start)
+def _failed(task: Task, error: Exception, start: float) -> Record:
+    return failed_record(head_of(task), _reason(error), time.perf_counter() - start)
+
+
+def _reason(error: Exception) -> str:
+    if isinstance(error, PleatError):
+        return error.message.on(in_job_file)
+    if isinstance(error, (MemoryError, RecursionError)):
+        return "The drawing is larger or deeper than this machine can hold. Save the piece alone and try again."
+    words = " ".join(f"{type(error).__name__}: {error}".split())
+    return (
+        f"Something went wrong that should not have: {words}. Nothing was written for this piece. The drawing may be "
+        "sound; please report it with the job file."
+    )
 
 
 def _cannot(output: str, error: OSError) -> OutputError:
@@ -262,14 +330,4 @@ def _cannot(output: str, error: OSError) -> OutputError:
         f"cannot be written ({error.strerror or error})",
         "",
         "Check the folder, its permissions and the room on the disk.",
-    )
-
-
-def _unforeseen(error: Exception) -> str:
-    if isinstance(error, (MemoryError, RecursionError)):
-        return "The drawing is larger or deeper than this machine can hold. Save the piece alone and try again."
-    words = " ".join(f"{type(error).__name__}: {error}".split())
-    return (
-        f"Something went wrong that should not have: {words}. Nothing was written for this piece. The drawing may be "
-        "sound; please report it with the job file."
     )

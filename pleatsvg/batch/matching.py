@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from pleatsvg.batch.account import Record
 from pleatsvg.batch.jobfile.read import EdgeOf, JobFile, JobMatch
-from pleatsvg.batch.record import Record
 from pleatsvg.errors import near_names
 from pleatsvg.length import show
 

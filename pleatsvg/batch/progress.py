@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
 import sys
 import time
 from typing import Protocol
 
-from pleatsvg.batch.record import Record
-from pleatsvg.batch.summary import printable
+from pleatsvg.batch.account import Record
+from pleatsvg.saying import on_one_line
 
 
 class Progress(Protocol):
@@ -28,7 +29,7 @@ class Progress(Protocol):
 
 def progress_for(tasks: int) -> Progress:
     """Return what suits standard error: a bar on a terminal, plain lines elsewhere."""
-    return _Bar(tasks) if sys.stderr.isatty() else _Lines(tasks)
+    return _Bar(tasks) if sys.stderr is not None and sys.stderr.isatty() else _Lines(tasks)
 
 
 class _Lines:
@@ -41,7 +42,7 @@ class _Lines:
 
     def done(self, record: Record, kept: bool, last: bool) -> None:
         self.count += last
-        name = printable(record["piece"])
+        name = on_one_line(record["piece"])
         if record["state"] == "made":
             pleats = f"{record['pleats']} {'pleat' if record['pleats'] == 1 else 'pleats'}"
             words = f"{name}: {pleats}, {'unchanged, ' if kept else ''}{record['output']}"
@@ -53,7 +54,7 @@ class _Lines:
         pass
 
     def close(self) -> None:
-        sys.stderr.flush()
+        pass
 
 
 class _Bar:
@@ -71,12 +72,13 @@ class _Bar:
             auto_refresh=False,
             transient=True,
         )
-        self.bar.start()
+        with contextlib.suppress(OSError):  # here and below: a terminal that has gone is no reason to stop
+            self.bar.start()
         self.task = self.bar.add_task("", total=tasks)
         self.drawn = 0.0
 
     def in_hand(self, drawing: str) -> None:
-        name = printable(drawing)
+        name = on_one_line(drawing)
         self.bar.update(self.task, description=name if len(name) <= 32 else f"...{name[-29:]}")
 
     def done(self, record: Record, kept: bool, last: bool) -> None:
@@ -87,8 +89,10 @@ class _Bar:
         now = time.monotonic()
         if now - self.drawn > 0.1:
             self.drawn = now
-            self.bar.refresh()
+            with contextlib.suppress(OSError):
+                self.bar.refresh()
 
     def close(self) -> None:
-        self.bar.refresh()
-        self.bar.stop()
+        with contextlib.suppress(OSError):
+            self.bar.refresh()
+            self.bar.stop()

@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
-import signal
-import threading
+import json
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, field
-from types import FrameType
-from typing import Any
 
-from pleatsvg.batch.journal import JOURNAL, SUMMARY, Journal
-from pleatsvg.batch.making import Maker, Making
+from pleatsvg.batch.account import Record
+from pleatsvg.batch.account.earlier import Earlier, digest_of, earlier_in
+from pleatsvg.batch.account.journal import JOURNAL, SUMMARY, TABLE, Journal, refuse_odd_files
+from pleatsvg.batch.account.record import as_line
+from pleatsvg.batch.account.summary import write_summary
+from pleatsvg.batch.making import Maker, Making, Report, failed_instead, report_of
 from pleatsvg.batch.matching import MatchResult, matched
 from pleatsvg.batch.progress import Progress
-from pleatsvg.batch.record import Record, as_line, failed_record, heading_of
-from pleatsvg.batch.summary import write_summary
 from pleatsvg.batch.tasks import Plan, output_of
-from pleatsvg.batch.workers import Reports, WorkerPool, make, reports_of, spare_collecting
+from pleatsvg.batch.workers import WorkerPool, collect_now_and_then, spare_collecting
 from pleatsvg.errors import OutputError, PleatError
+from pleatsvg.stopping import Held
+from pleatsvg.wholefile import put_in_place
 
 
 @dataclass
@@ -31,6 +32,8 @@ class Outcome:
         broken_off: whether the person stopped it.
         matches: what was compared.
         unsaved: why the summary could not be written, or "".
+        trouble: why it could not go on, or "".
+        remarks: what else is worth a word.
     """
 
     counts: Counter[str] = field(default_factory=Counter)
@@ -38,21 +41,32 @@ class Outcome:
     broken_off: bool = False
     matches: list[MatchResult] = field(default_factory=list)
     unsaved: str = ""
+    trouble: str = ""
+    remarks: list[str] = field(default_factory=list)
 
     @property
     def good(self) -> bool:
         """Whether everything was made and agrees."""
         misses = [match for match in self.matches if not match.agrees]
-        return not (self.counts["failed"] or self.undone or self.broken_off or misses or self.unsaved)
+        return not (self.counts["failed"] or self.undone or self.broken_off or misses or self.unsaved or self.trouble)
 
 
 def refuse_earlier_run(plan: Plan, resume: bool) -> None:
     """Refuse an output folder that holds the results of an earlier batch, unless that is what is meant.
 
     Raises:
-        OutputError: it holds one, and neither --resume nor --force was given.
+        OutputError: it holds one, and neither --resume nor --force was given; or it holds what no batch has left there.
     """
-    if not resume and not plan.force and any((plan.folder / name).exists() for name in (SUMMARY, JOURNAL)):
+    refuse_odd_files(plan.folder)
+    there = [name for name in (SUMMARY, JOURNAL, TABLE) if (plan.folder / name).exists()]
+    if there == [TABLE] and not plan.force:
+        raise OutputError(
+            f"'{TABLE}' in the output folder '{plan.folder.name}'",
+            "is there already, and no batch has left it",
+            "nothing is written over unasked",
+            "Move it away, add --force, or give another folder with --out.",
+        )
+    if there and not resume and not plan.force:
         raise OutputError(
             f"The output folder '{plan.folder.name}'",
             "holds the results of an earlier batch",
@@ -62,189 +76,173 @@ def refuse_earlier_run(plan: Plan, resume: bool) -> None:
 
 
 def run_batch(
-    plan: Plan, journal: Journal, *, workers: int, resume: bool, stop_at_first: bool, progress: Progress
+    plan: Plan,
+    journal: Journal,
+    held: Held,
+    *,
+    workers: int,
+    resume: bool,
+    stop_at_first: bool,
+    progress: Progress,
 ) -> Outcome:
     """Make everything in a plan and write its summary.
 
     Args:
         plan: what there is to do.
         journal: of the output folder, open; it is left with this run's records.
+        held: keeps the wish to stop.
         workers: processes; with 1 all is done in this one.
         resume: keep what an earlier run made and nothing has changed since.
         stop_at_first: hand out no more after a piece that cannot be made.
         progress: is told of each piece.
     """
     journal.clear_leftovers()
-    before, written, carried = _earlier(plan, journal, resume)
-    if resume:
-        journal.go_on()
-    else:
-        journal.begin_anew()
-    for record in carried:
+    earlier = earlier_in(plan.folder)
+    outcome = Outcome(remarks=[*plan.remarks, *(earlier.remarks(plan.folder.name) if resume else [])])
+    for record in _carried(plan, earlier):
         journal.add(record["task"], record["part"], as_line(record))
-    outcome = Outcome()
-    run = _Run(plan, journal, outcome, stop_at_first, progress)
-    maker = Maker(plan, before, written)
-    with _Interrupts() as interrupts:
-        try:
-            if workers > 1:
-                run.with_workers(maker, workers, interrupts)
-            else:
-                with spare_collecting():
-                    run.alone(maker, interrupts)
-        finally:
-            progress.close()
-    outcome.broken_off = interrupts.pressed
-    if outcome.broken_off:
-        journal.clear_leftovers()
-    come_to = {task for task, _ in journal.places}
-    outcome.undone = len([task for unit in plan.units for task in unit.tasks if task.number not in come_to])
-    left_out = len([task for task in plan.others if task.number not in come_to])
-    # Pieces that were left out on purpose cannot be compared.
-    outcome.matches = [m for m in matched(plan.job, journal.records()) if m.first_mm is not None or not plan.others]
+    run = _Run(plan, journal, held, outcome, stop_at_first, progress)
+    maker = Maker(plan, earlier, resume)
     try:
-        write_summary(plan.folder, plan.job.name, journal.records, outcome.matches, outcome.undone + left_out)
-    except PleatError as error:
-        outcome.unsaved = str(error)
+        run.all_of_it(maker, workers)
+    finally:
+        progress.close()
+        journal.clear_leftovers()
+    _close(plan, journal, held, maker, outcome)
     return outcome
 
 
-def _earlier(
-    plan: Plan, journal: Journal, resume: bool
-) -> tuple[Mapping[str, list[bytes]], Mapping[str, str], list[Record]]:
-    # What earlier runs made: by digest, to be kept; by file name, what may be written over; and what stands for the
-    # tasks that --only leaves out of this run.
-    found: dict[str, dict[int, bytes]] = {}
-    written: dict[str, str] = {}
-    others: dict[tuple[str, str], Record] = {}
-    for record, line in journal.earlier():
-        try:
-            if record["state"] != "made":
-                continue
-            found.setdefault(str(record["digest"]), {})[int(record["part"])] = line
-            written[str(record["output"])] = str(record["sha256"])
-            if plan.others:
-                others[str(record["drawing"]), str(record["output"])] = record
-        except (KeyError, TypeError, ValueError):
-            continue  # somebody has edited the record
-    carried: list[Record] = []
-    if others:
-        for task in plan.others:
-            for (drawing, output), record in others.items():
-                if drawing == task.drawing and output == output_of(
-                    task, task.piece or str(record.get("own_name")), record.get("of", 1) > 1
-                ):
-                    carried.append({**record, "task": task.number, "line": task.entry.line})
-    if not resume:
-        return {}, written, carried
-    return {digest: [parts[k] for k in sorted(parts)] for digest, parts in found.items()}, written, carried
+def _carried(plan: Plan, earlier: Earlier) -> Iterator[Record]:
+    # What stands for the tasks that --only leaves out of this run.
+    for task in plan.others:
+        for output, record in earlier.by_drawing.get(task.drawing, {}).items():
+            named = output == output_of(task, task.piece or record["own_name"], record["of"] > 1)
+            if named and digest_of(plan.folder / output) == record["sha256"]:
+                yield {**record, "task": task.number, "line": task.entry.line}
+
+
+def _close(plan: Plan, journal: Journal, held: Held, maker: Maker, outcome: Outcome) -> None:
+    # The one place where a batch is brought to its end, however it came to that.
+    outcome.broken_off = bool(held.asked)
+    if not journal.in_its_folder:
+        outcome.trouble = outcome.trouble or _gone(plan)
+    tasks = [task.number for unit in plan.units for task in unit.tasks]
+    if set(tasks) - {task for task, _ in journal.places}:
+        for number in range(len(plan.units)):
+            for making in maker.still_standing(number, journal.places.keys()):
+                journal.add(*making.key, making.report().line)
+                outcome.counts.update(made=1, kept=1)
+    come_to = {task for task, _ in journal.places}
+    outcome.undone = len(set(tasks) - come_to)
+    left_out = len([task for task in plan.others if task.number not in come_to])
+    # Pieces that were left out on purpose, or not come to, cannot be compared.
+    partial = bool(plan.others) or bool(outcome.undone)
+    outcome.matches = [m for m in matched(plan.job, journal.records()) if m.first_mm is not None or not partial]
+    if not journal.in_its_folder:
+        return
+    made = [record["output"] for record in journal.records() if record["state"] == "made"]
+    standing = maker.earlier.standing(plan.folder, but=made)
+    try:
+        write_summary(plan.folder, plan.job.name, journal.records, outcome.matches, outcome.undone + left_out, standing)
+    except PleatError as error:
+        outcome.unsaved = str(error)
+
+
+def _gone(plan: Plan) -> str:
+    return (
+        f"The output folder '{plan.folder.name}' was moved or taken away while the batch was at work. What was made went "
+        "with it, and its account; back in its place, it is gone on with by --resume."
+    )
 
 
 class _Run:
-    def __init__(self, plan: Plan, journal: Journal, outcome: Outcome, stop_at_first: bool, progress: Progress) -> None:
+    def __init__(
+        self, plan: Plan, journal: Journal, held: Held, outcome: Outcome, stop_at_first: bool, progress: Progress
+    ) -> None:
         self.plan = plan
         self.journal = journal
+        self.held = held
         self.outcome = outcome
         self.stop_at_first = stop_at_first
         self.progress = progress
 
-    def alone(self, maker: Maker, interrupts: _Interrupts) -> None:
-        before: Making | None = None  # on its way to the disk while the next drawing is in hand
-        for number in self._numbers(interrupts):
+    def all_of_it(self, maker: Maker, workers: int) -> None:
+        if workers > 1:
+            pool = WorkerPool(maker, workers, self.journal.handle)
+            if pool.workers:
+                self._with_workers(pool)
+                return
+        with spare_collecting():
+            self._alone(maker)
+
+    def _alone(self, maker: Maker) -> None:
+        before: Making | None = None  # on its way to the disk while the next one is worked out
+        for number in self._numbers():
             self._handed(number)
-            try:
-                with interrupts.at_once():
-                    begun = make(maker, number)
-            except KeyboardInterrupt:
-                break
-            if before is not None:
-                self._take(reports_of(before))
-            before = begun
-            if self.stop_at_first or not before.under_way:
-                self._take(reports_of(before))
+            collect_now_and_then(number)
+            makings = maker.make(number)
+            while not self._over:
+                making: Making | None = None
+                try:
+                    with self.held.at_once():
+                        making = next(makings, None)
+                except KeyboardInterrupt:
+                    break
+                if before is not None:
+                    self._take(before.report())
+                before = making
+                if making is None:
+                    break
+            if before is not None and (self.stop_at_first or not before.under_way):
+                self._take(before.report())
                 before = None
             self.progress.beat()
         if before is not None:
-            self._take(reports_of(before))
+            self._take(before.report())
         maker.end_writing()
 
-    def with_workers(self, maker: Maker, workers: int, interrupts: _Interrupts) -> None:
-        pool = WorkerPool(maker, workers, self.journal.handle)
-
+    def _with_workers(self, pool: WorkerPool) -> None:
         def tick() -> bool:
             self.progress.beat()
-            return interrupts.pressed
+            return self._over
 
         try:
-            for number, found in pool.run(self._numbers(interrupts), self._handed, tick):
-                self._take(found if not isinstance(found, str) else self._lost(number, found))
+            for report in pool.run(self._numbers(), self._handed, tick):
+                self._take(report)
+            if not pool.workers:
+                self.outcome.trouble = (
+                    "No further process could be started; most often the machine's memory is full. Close other programs "
+                    "and go on with --resume."
+                )
         finally:
             pool.end()
 
-    def _numbers(self, interrupts: _Interrupts) -> Iterator[int]:
+    @property
+    def _over(self) -> bool:
+        return bool(self.held.asked or self.outcome.trouble)
+
+    def _numbers(self) -> Iterator[int]:
         for number in range(len(self.plan.units)):
-            if interrupts.pressed or (self.stop_at_first and self.outcome.counts["failed"]):
+            if self._over or (self.stop_at_first and self.outcome.counts["failed"]):
                 return
             yield number
 
     def _handed(self, number: int) -> None:
         self.progress.in_hand(self.plan.units[number].tasks[0].drawing)
 
-    def _take(self, found: Reports) -> None:
-        for place, (line, record, kept) in enumerate(found):
-            self.journal.add(record["task"], record["part"], line)
-            self.outcome.counts[record["state"]] += 1
-            self.outcome.counts["kept"] += kept
-            last = place + 1 == len(found) or found[place + 1][1]["task"] != record["task"]
-            self.progress.done(record, kept, last)
-
-    def _lost(self, number: int, words: str) -> Reports:
-        # When a worker dies, every task of its drawing has failed.
-        lost: Reports = []
-        for task in self.plan.units[number].tasks:
-            head = heading_of(task, 1, task.entry.name or task.piece or task.drawing, None)
-            record = failed_record(head, words, 0.0)
-            lost.append((as_line(record), record, False))
-        return lost
-
-
-class _Interrupts:
-    """Ctrl-C is noted and looked at between two records, so that no line of the journal is torn; raised at once where safe."""
-
-    def __init__(self) -> None:
-        self.pressed = False
-        self.safe = False
-        self.before: Any = None
-
-    def __enter__(self) -> _Interrupts:
-        if threading.current_thread() is threading.main_thread():
-            self.before = signal.signal(signal.SIGINT, self._told)
-        return self
-
-    def __exit__(self, *raised: object) -> None:
-        if self.before is not None:
-            signal.signal(signal.SIGINT, self.before)
-
-    def _told(self, signum: int, frame: FrameType | None) -> None:
-        self.pressed = True
-        if self.safe:
-            self.safe = False
-            raise KeyboardInterrupt
-
-    def at_once(self) -> _AtOnce:
-        """Within this, Ctrl-C raises KeyboardInterrupt where it stands."""
-        return _AtOnce(self)
-
-
-class _AtOnce:
-    def __init__(self, interrupts: _Interrupts) -> None:
-        self.interrupts = interrupts
-
-    def __enter__(self) -> None:
-        self.interrupts.safe = True
-        if self.interrupts.pressed:
-            self.interrupts.safe = False
-            raise KeyboardInterrupt
-
-    def __exit__(self, *raised: object) -> None:
-        self.interrupts.safe = False
+    def _take(self, report: Report) -> None:
+        """Record a result and move it to its place, in this order: what stands is always known to the journal."""
+        if self.outcome.trouble or ((report.beside or not report.kept) and not self.journal.in_its_folder):
+            # Left beside its place, if anywhere; it is made again when the batch goes on.
+            self.outcome.trouble = self.outcome.trouble or _gone(self.plan)
+            return
+        self.journal.add(report.record["task"], report.record["part"], report.line)
+        if report.beside:
+            try:
+                put_in_place(report.beside, report.target)
+            except PleatError as error:
+                report = report_of(failed_instead(json.loads(report.line), error), last=report.last)
+                self.journal.add(report.record["task"], report.record["part"], report.line)
+        self.outcome.counts[report.record["state"]] += 1
+        self.outcome.counts["kept"] += report.kept
+        self.progress.done(report.record, report.kept, report.last)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import errno
 import glob
 import hashlib
 import json
@@ -9,12 +11,16 @@ import os
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 
 from pleatsvg import __version__
+from pleatsvg.batch.account.earlier import earlier_in, regular_bytes
 from pleatsvg.batch.jobfile.read import JobFile, JobPiece
 from pleatsvg.batch.output_names import safe_name, same_file_key
-from pleatsvg.errors import PleatError, RequestError, near_names
+from pleatsvg.drawing.source import LARGEST_FILE
+from pleatsvg.errors import JobError, OutputError, PleatError, RequestError, cut_short, listed, near_names
+from pleatsvg.wholefile import kind_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +60,8 @@ class Plan:
         force: write over what stands in the folder already.
         edges: whether the lengths of seam edges are wanted.
         program: digest of the program's version and sources.
-        drawings: device and number of every drawing's file, none of which is written over.
+        inputs: device and number of every file that is read, none of which is written over.
+        remarks: what is worth a word about the drawings, in sentences.
     """
 
     job: JobFile
@@ -64,7 +71,8 @@ class Plan:
     force: bool
     edges: bool
     program: str
-    drawings: frozenset[tuple[int, int]]
+    inputs: frozenset[tuple[int, int]]
+    remarks: tuple[str, ...]
 
 
 def plan(job: JobFile, folder: Path, only: Iterable[str] = (), force: bool = False) -> Plan:
@@ -78,23 +86,60 @@ def plan(job: JobFile, folder: Path, only: Iterable[str] = (), force: bool = Fal
 
     Raises:
         JobError: a drawing is not there, a pattern finds none, or two pieces would be written to one file.
+        OutputError: the folder cannot be one.
         RequestError: a name in `only` is in no piece of the job.
     """
     files: dict[tuple[str, str | None, str], list[Task]] = {}
     number = 0
-    folder = folder.resolve()
+    try:
+        folder = folder.resolve()
+    except (OSError, ValueError, RuntimeError):  # in the place of a folder, a link to itself
+        raise OutputError(
+            f"The output folder '{folder}'", "cannot be found", "", "Check its name, or give another one with --out."
+        ) from None
+    finder = _Finder(job, folder)
     for entry in job.pieces:
-        for file, shown in _drawings(job, entry, folder):
+        for file, shown in finder.drawings(entry):
             for piece in entry.pieces or (None,):
                 number += 1
                 files.setdefault((file, entry.drawing_unit, entry.shows), []).append(Task(number, entry, shown, piece))
     units = [Unit(key[0], tuple(tasks)) for key, tasks in files.items()]
-    seen = frozenset([(found.st_dev, found.st_ino) for unit in units for found in [os.stat(unit.file)]])  # noqa: PTH116
     _refuse_one_output_for_two(job, units, folder)
     chosen = _only(units, tuple(only))
     taken = {task.number for unit in chosen for task in unit.tasks}
     others = tuple([task for unit in units for task in unit.tasks if task.number not in taken])
-    return Plan(job, tuple(chosen), others, folder, force, bool(job.matches), program_digest(), seen)
+    return Plan(
+        job=job,
+        units=tuple(chosen),
+        others=others,
+        folder=folder,
+        force=force,
+        edges=bool(job.matches),
+        program=program_digest(),
+        inputs=frozenset(_numbers_of([job.path, *[file for unit in units for file in _read_for(unit)]])),
+        remarks=finder.remarks,
+    )
+
+
+def _read_for(unit: Unit) -> Iterator[str]:
+    yield unit.file
+    for onto in {task.entry.onto for task in unit.tasks if task.entry.onto is not None}:
+        yield from neighbours_of(unit.file, onto)
+
+
+def _numbers_of(files: Iterable[str | Path]) -> Iterator[tuple[int, int]]:
+    for file in files:
+        with contextlib.suppress(OSError, ValueError):
+            found = os.stat(file)  # noqa: PTH116
+            yield found.st_dev, found.st_ino
+
+
+def neighbours_of(file: str | os.PathLike[str], onto: str) -> list[str]:
+    """Return the files that may be meant by the drawing in "EDGE=DRAWING:EDGE", as far as they are there."""
+    name = onto.partition("=")[2].strip()
+    near = os.path.dirname(file)  # noqa: PTH120
+    there = [os.path.join(near, one) for one in (name, name.rpartition(":")[0]) if one]  # noqa: PTH118
+    return [one for one in there if os.path.isfile(one)]  # noqa: PTH113, never raises
 
 
 def output_of(task: Task, piece: str, several: bool) -> str:
@@ -121,43 +166,142 @@ def _stem(drawing: str) -> str:
     return os.path.splitext(drawing[drawing.rfind("/") + 1 :])[0]  # noqa: PTH122
 
 
-def _drawings(job: JobFile, entry: JobPiece, folder: Path) -> Iterator[tuple[str, str]]:
-    # Each drawing of a [[piece]] once: where it lies, and its name as the job file has it.
-    base = job.path.absolute().parent.resolve()
-    results = str(folder.resolve()) + os.sep
-    met: set[str] = set()
-    for pattern, line in entry.drawings:
-        literal = base / pattern
-        if literal.is_file():
-            names = [pattern]
-        elif re.search(r"[*?\[]", pattern):
-            found = glob.glob(pattern, root_dir=base, recursive=True)  # noqa: PTH207, names as written are wanted
-            lying = [(n, os.path.normpath(os.path.join(base, n))) for n in found]  # noqa: PTH118
-            names = [n for n, file in lying if os.path.isfile(file) and not file.startswith(results)]  # noqa: PTH113
-            names.sort(key=_as_counted)
-            if not names:
-                raise job.refusal(
-                    line,
-                    f"pattern '{pattern}'",
-                    "finds no drawing",
-                    f"drawings are looked for from the job file's own folder, '{base.name}'",
-                    "Check the folder and the ending.",
-                )
-        else:
-            measured = "is a folder" if literal.is_dir() else "is not there"
-            beside = sorted(p.name for p in literal.parent.glob("*.svg*")) if literal.parent.is_dir() else []
-            raise job.refusal(
+class _Finder:
+    # Finds the drawings of a job. Results are no drawings: what lies in the output folder is looked at closely.
+    def __init__(self, job: JobFile, folder: Path) -> None:
+        self.job = job
+        self.folder = os.fspath(folder)
+        self.base = os.fspath(job.path.absolute().parent.resolve())
+        self.left_out: list[str] = []
+
+    @property
+    def remarks(self) -> tuple[str, ...]:
+        """What is to be said of files that a pattern found and that are no drawings."""
+        names = list(dict.fromkeys(self.left_out))
+        if not names:
+            return ()
+        more = listed([f"'{cut_short(name)}'" for name in names], 3)
+        one = len(names) == 1
+        return (
+            f"Left out, as {'a result' if one else 'results'} in the output folder: {more}. To pleat "
+            f"{'it' if one else 'one'} once more, name it by itself.",
+        )
+
+    def drawings(self, entry: JobPiece) -> Iterator[tuple[str, str]]:
+        """Yield each drawing of a [[piece]] once: where it lies, and its name as the job file has it."""
+        met: set[str] = set()
+        for pattern, line in entry.drawings:
+            literal = os.path.join(self.base, pattern)  # noqa: PTH118, paths are strings here
+            if os.path.isfile(literal):  # noqa: PTH113, never raises
+                names = [pattern]
+            elif re.search(r"[*?\[]", pattern):
+                names = self._matching(pattern, line)
+            else:
+                raise self._not_there(pattern, literal, line)
+            for name in names:
+                file = os.path.normpath(os.path.join(self.base, name))  # noqa: PTH118
+                if file not in met:
+                    met.add(file)
+                    yield file, name.replace(os.sep, "/")
+
+    def _matching(self, pattern: str, line: int) -> list[str]:
+        found: list[str] = []
+        results = 0
+        fixed = os.path.normpath(os.path.join(self.base, re.split(r"[^/]*[*?\[]", pattern)[0]))  # noqa: PTH118
+        reaches_in = f"{fixed}{os.sep}".startswith(f"{self.folder}{os.sep}")
+        for name in _glob(self.base, pattern):
+            file = os.path.normpath(os.path.join(self.base, name))  # noqa: PTH118
+            if not os.path.isfile(file):  # noqa: PTH113
+                continue
+            if os.path.dirname(file) == self.folder:  # noqa: PTH120
+                is_result = self._is_result(file, name)
+            else:  # a folder within the output folder is looked into where the pattern leads there itself
+                is_result = not reaches_in and file.startswith(f"{self.folder}{os.sep}")
+            results += is_result
+            if not is_result:
+                found.append(name)
+        if found:
+            return sorted(found, key=_as_counted)
+        if results:
+            raise self.job.refusal(
                 line,
-                f"drawing '{pattern}'",
-                measured,
-                near_names(literal.name, beside) if beside else f"no drawings lie in '{literal.parent.name}'",
-                "Write its name as seen from the job file's own folder.",
+                f"pattern '{pattern}'",
+                f"finds no drawing, only {results} {'result' if results == 1 else 'results'} in the output folder",
+                "results are not taken for drawings",
+                "Give another folder with --out, or name what is to be pleated once more.",
             )
-        for name in names:
-            file = os.path.normpath(os.path.join(base, name))  # noqa: PTH118
-            if file not in met:
-                met.add(file)
-                yield file, name.replace(os.sep, "/")
+        raise self.job.refusal(
+            line,
+            f"pattern '{pattern}'",
+            "finds no drawing",
+            f"drawings are looked for from the job file's own folder, '{os.path.basename(self.base)}'",  # noqa: PTH119
+            "Check the folder and the ending.",
+        )
+
+    def _is_result(self, file: str, name: str) -> bool:
+        # Whether a file in the output folder is what a batch, or another command of this program, has left there.
+        if os.path.basename(file) in self._recorded:  # noqa: PTH119
+            return True
+        data = regular_bytes(Path(file), LARGEST_FILE)
+        if data is None or not any(mark in data for mark in _MARKS):
+            return False
+        self.left_out.append(name)
+        return True
+
+    @cached_property
+    def _recorded(self) -> set[str]:
+        return set(earlier_in(Path(self.folder)).written)
+
+    def _not_there(self, pattern: str, literal: str, line: int) -> JobError:
+        beside: list[str] = []
+        try:
+            measured = f"is {kind_of(os.stat(literal).st_mode)}"  # noqa: PTH116
+        except (OSError, ValueError) as error:
+            too_long = isinstance(error, OSError) and error.errno == errno.ENAMETOOLONG
+            measured = "has a name that is too long for the disk" if too_long else "is not there"
+        with contextlib.suppress(OSError, ValueError):
+            names = os.listdir(os.path.dirname(literal))  # noqa: PTH120, PTH208
+            beside = sorted([name for name in names if ".svg" in name.casefold()])
+        wanted, holder = os.path.basename(literal), os.path.basename(os.path.dirname(literal))  # noqa: PTH119, PTH120
+        return self.job.refusal(
+            line,
+            f"drawing '{pattern}'",
+            measured,
+            near_names(wanted, beside) if beside else f"no drawings lie in '{holder}'",
+            "Write its name as seen from the job file's own folder.",
+        )
+
+
+_MARKS = (b"data-fold-back-mm", b"folded-heading")
+"""What every result holds, and every folded picture; an editor that saves them keeps both."""
+
+
+def _glob(base: str, pattern: str) -> list[str]:
+    # Names are those of `glob`; every folder is looked into once for "**", however many links lead there.
+    steps = pattern.split("/")
+    if "**" not in steps:
+        try:
+            return glob.glob(pattern, root_dir=base)  # noqa: PTH207, names as written are wanted
+        except ValueError:  # no name can hold a character 0
+            return []
+    at = steps.index("**")
+    rest = "/".join([step for step in steps[at + 1 :] if step]) or "*"
+    seen: set[tuple[int, int]] = set()
+    found: list[str] = []
+    for head in _glob(base, "/".join(steps[:at])) if at else [""]:
+        todo = [head]
+        while todo:
+            name = todo.pop()
+            folder = os.path.join(base, name)  # noqa: PTH118
+            here = set(_numbers_of([folder]))
+            if not here or here <= seen:
+                continue
+            seen |= here
+            found += [os.path.join(name, one) for one in _glob(folder, rest)]  # noqa: PTH118
+            with contextlib.suppress(OSError), os.scandir(folder) as entries:
+                inner = sorted([(not e.is_symlink(), e.name) for e in entries if e.name[0] != "." and e.is_dir()])
+                todo += [os.path.join(name, one) for _, one in inner]  # noqa: PTH118
+    return found
 
 
 def _as_counted(name: str) -> list[tuple[int, int, str]]:
@@ -298,11 +442,9 @@ def options_digest(task: Task, program: str, file: str | os.PathLike[str]) -> by
     pattern = entry.output[0] if entry.output is not None else None
     if entry.onto is not None:
         # The neighbour's drawing counts, too; one that cannot be read is told when the piece is made.
-        name = entry.onto.partition("=")[2].strip()
-        near = Path(file).parent
-        for one in (near / name, near / name.rpartition(":")[0]):
-            if one.is_file():
-                depends_on.append(hashlib.sha256(one.read_bytes()).hexdigest())
+        for one in neighbours_of(file, entry.onto):
+            with contextlib.suppress(OSError):
+                depends_on.append(hashlib.sha256(Path(one).read_bytes()).hexdigest())
         depends_on.append(entry.onto)
     numbered = task.number if pattern is not None and "{number}" in pattern else 0
     return _in_json([*depends_on, pattern, numbered]).encode(errors="surrogatepass")

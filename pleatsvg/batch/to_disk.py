@@ -1,18 +1,18 @@
 """Writing results to disk: at once where that takes no time, and while the next piece is worked out where it does.
 
 A disk may need longer for a file than its piece took to work out. Then a thread waits for the disk, and does nothing
-else: any other work in the thread would hold the main one up, so files are opened, filled and moved by the main thread.
+else: any other work in the thread would hold the main one up, so files are opened and filled by the main thread. None
+is moved to its place here: that is left to the process that keeps the account.
 """
 
 from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Callable
 from queue import SimpleQueue
 
 from pleatsvg.errors import PleatError
-from pleatsvg.wholefile import Begun, begin, give_up, on_disk, put_in_place
+from pleatsvg.wholefile import Begun, begin, give_up, on_disk
 
 SLOW_DISK = 0.0002
 """Seconds that the disk may need for a file; handing it to the thread costs about as much."""
@@ -23,36 +23,30 @@ _SURE = 3
 
 
 class DiskWriter:
-    """Writes results to disk and moves them to their places."""
+    """Writes results to disk, beside their places."""
 
     def __init__(self) -> None:
         self.slow = 0
         self.thread: threading.Thread | None = None
-        self.queue: SimpleQueue[_Waiting | None] = SimpleQueue()
+        self.queue: SimpleQueue[Writing | None] = SimpleQueue()
 
-    def write(self, target: str, data: bytes) -> Callable[[], None] | None:
-        """Write a result; return a function that waits for it and moves it to its place, or None where that is done already.
+    def write(self, target: str, data: bytes) -> Writing:
+        """Begin to write a result.
 
         Raises:
-            OutputError: the folder or the disk does not take it. The function returned may raise it, too.
+            OutputError: the folder or the disk does not take it. `Writing.end` may raise it, too.
         """
-        begun = begin(target, data)
+        writing = Writing(begin(target, data))
         if self.slow < _SURE:
-            try:
-                start = time.perf_counter()
-                on_disk(begun)
-                self.slow = self.slow + 1 if time.perf_counter() - start > SLOW_DISK else 0
-            except BaseException:
-                give_up(begun)
-                raise
-            put_in_place(begun)
-            return None
+            start = time.perf_counter()
+            writing.bring()
+            self.slow = self.slow + 1 if time.perf_counter() - start > SLOW_DISK else 0
+            return writing
         if self.thread is None:
             self.thread = threading.Thread(target=self._wait_for_the_disk, daemon=True)
             self.thread.start()
-        waiting = _Waiting(begun)
-        self.queue.put(waiting)
-        return waiting.end
+        self.queue.put(writing)
+        return writing
 
     def end(self) -> None:
         """Wait until nothing is under way."""
@@ -63,32 +57,43 @@ class DiskWriter:
 
     def _wait_for_the_disk(self) -> None:
         while True:
-            waiting = self.queue.get()
-            if waiting is None:
+            writing = self.queue.get()
+            if writing is None:
                 return
-            waiting.bring()
+            writing.bring()
 
 
-class _Waiting:
-    # A file that the disk has not yet taken.
+class Writing:
+    """A file that the disk may not yet have taken."""
 
     def __init__(self, begun: Begun) -> None:
-        self.begun = begun
-        self.failed: PleatError | None = None
-        self.under_way = threading.Lock()
-        self.under_way.acquire()
+        self._begun = begun
+        self._failed: PleatError | None = None
+        self._waited_for = threading.Lock()
+        self._waited_for.acquire()
+
+    @property
+    def under_way(self) -> bool:
+        """Whether the disk must be waited for."""
+        return self._waited_for.locked()
 
     def bring(self) -> None:
+        """Wait for the disk; called once, by whoever has the time."""
         try:
-            on_disk(self.begun)
+            on_disk(self._begun)
         except PleatError as error:
-            self.failed = error
+            self._failed = error
         finally:
-            self.under_way.release()
+            self._waited_for.release()
 
-    def end(self) -> None:
-        self.under_way.acquire()
-        if self.failed is not None:
-            give_up(self.begun)
-            raise self.failed
-        put_in_place(self.begun)
+    def end(self) -> tuple[str, str]:
+        """Wait until the file is on the disk; return its name beside its place, and its place.
+
+        Raises:
+            OutputError: the disk does not take it; nothing is left of it.
+        """
+        with self._waited_for:
+            if self._failed is not None:
+                give_up(self._begun)
+                raise self._failed
+            return self._begun.beside, self._begun.target

@@ -1,7 +1,23 @@
-"""The command line."""
+"""The command line. Before anything else is imported for it, Ctrl-C is answered: that takes most of a short command."""
 
 from __future__ import annotations
 
-from pleatsvg.cli.main import run
+from pleatsvg.stopping import leave, watch
 
-__all__ = ["run"]
+
+def run() -> None:
+    """Run the command line as a process of its own, and end it; cf. `pleatsvg.cli.main.run`."""
+    watch()
+    from contextlib import suppress
+
+    from pleatsvg.cli.main import run as run_commands
+    from pleatsvg.saying import flush
+
+    code: object = 1
+    try:
+        run_commands()
+    except SystemExit as left:
+        code = left.code
+    with suppress(Exception):  # it was told already, or whoever was to read it has gone
+        flush()
+    leave(code if isinstance(code, int) else 0 if code is None else 1)

@@ -56,9 +56,10 @@ def batch(
       pleatsvg batch wardrobe.toml --out pleated --resume
     """
     from pleatsvg.batch import command
+    from pleatsvg.saying import say
 
     count = whole_number(workers, "--workers")
     if new is not None:
-        typer.echo(command.new_job(new, job, force))
+        say(command.new_job(new, job, force))
         return
     raise typer.Exit(command.batch(job, out, count, only or (), keep_going, resume, force))

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from pleatsvg.cli.options import JsonOption
+from pleatsvg.cli.options import STANDARD_OUTPUT, JsonOption, called
 
 
 def fold(
@@ -44,19 +44,23 @@ def fold(
         raise RequestError("--side", f"is '{side}'", "cloth has a right and a wrong side", "Give right or wrong.")
     from pleatsvg import api
     from pleatsvg.cli.report import folded as fold_report
+    from pleatsvg.saying import put_out, say
     from pleatsvg.wholefile import refuse_output
 
-    if output is not None:
+    if output is not None and output != STANDARD_OUTPUT:
         refuse_output(output, force, result)
     proofs = api.fold(result)
     true = all(proof.holds for proof in proofs)
-    if true and output is not None:
+    if true and output == STANDARD_OUTPUT:
+        put_out(api.folded_picture(proofs, side=side, steps=steps))
+    elif true and output is not None:
         api.draw_folded(proofs, output, side=side, steps=steps, force=force)
     written = output if true else None
-    typer.echo(
+    words = (
         fold_report.folded_json(proofs, result, written)
         if json
-        else fold_report.folded_text(proofs, written, steps=steps)
+        else fold_report.folded_text(proofs, called(written) if written is not None else None, steps=steps)
     )
+    say(words, error=output == STANDARD_OUTPUT)
     if not true:
         raise fold_report.not_true(proofs, result)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import gc
-import sys
+import os
 from functools import cache
 from typing import Any, NoReturn
 
@@ -14,8 +14,10 @@ from pleatsvg.cli.batch import batch
 from pleatsvg.cli.fold import fold
 from pleatsvg.cli.measure import measure
 from pleatsvg.cli.pleat import pleat
-from pleatsvg.errors import PleatError
+from pleatsvg.errors import PleatError, cut_short
 from pleatsvg.order.options import on_command_line
+from pleatsvg.saying import flush, on_one_line, say
+from pleatsvg.wholefile import what_stands
 
 # In the order in which help lists them.
 app.command(short_help="What is on a drawing: scale, seam edges, slash lines.")(measure)
@@ -30,21 +32,24 @@ def run() -> None:
     gc.set_threshold(100_000, 20, 20)
     try:
         code = _commands()(standalone_mode=False)
+        flush()
     except PleatError as error:
         _leave(error.message.on(on_command_line), error.exit_code)
     except _ClickError as error:
         _refuse_words(error)
     except (KeyboardInterrupt, typer.Abort):
-        _leave("Stopped; nothing was written.", 130)
+        _leave(f"Stopped. {what_stands()}", 130)
     except BrokenPipeError:
-        sys.stderr.close()
         raise SystemExit(1) from None
     except (MemoryError, RecursionError):
         _leave("The drawing is larger or deeper than this machine can hold. Save the piece alone and try again.", 1)
+    except OSError as error:
+        what = f"'{os.fsdecode(error.filename)}'" if isinstance(error.filename, (str, bytes)) else "What is needed"
+        _leave(f"{cut_short(what, 200)} cannot be read or written ({error.strerror or error}). {what_stands()}", 1)
     except Exception as error:
         _leave(
-            f"Something went wrong that should not have: {type(error).__name__}: {error}. Nothing was written. "
-            "The drawing may be sound; please report it with the command you gave.",
+            f"Something went wrong that should not have: {type(error).__name__}: {cut_short(str(error), 300)}. "
+            f"{what_stands()} The drawing may be sound; please report it with the command you gave.",
             1,
         )
     raise SystemExit(code if isinstance(code, int) else 0)
@@ -64,12 +69,12 @@ def _refuse_words(error: Any) -> NoReturn:
     context = getattr(error, "ctx", None)
     name = context.command_path if context is not None else "pleatsvg"
     if type(error).__name__ == "NoArgsIsHelpError" and context is not None:
-        print(context.get_help(), file=sys.stderr)
+        say(context.get_help(), error=True)
         raise SystemExit(2)
     message = error.format_message().rstrip(".")
-    _leave(f"{message}. See '{name} --help'.", 2)
+    _leave(f"{cut_short(message, 300)}. See '{name} --help'.", 2)
 
 
 def _leave(message: str, code: int) -> NoReturn:
-    print(" ".join(message.split()), file=sys.stderr)
+    say(on_one_line(message), error=True)
     raise SystemExit(code)

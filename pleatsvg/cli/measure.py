@@ -27,6 +27,7 @@ def measure(
     from pleatsvg import api
     from pleatsvg.cli.report import measured as report
     from pleatsvg.errors import RequestError
+    from pleatsvg.saying import say
 
     if unit not in ("mm", "cm", "in"):
         raise RequestError("--unit", f"is '{unit}'", "lengths are given in mm, cm or in", "Give one of these.")
@@ -35,4 +36,4 @@ def measure(
     else:
         pieces = [api.read(drawing, piece=piece, drawing_unit=drawing_unit, shows=shows)]
     found = [api.measure(one, unit=unit) for one in pieces]
-    typer.echo(report.measured_json(found) if json else "\n\n".join(report.measured_text(one) for one in found))
+    say(report.measured_json(found) if json else "\n\n".join(report.measured_text(one) for one in found))

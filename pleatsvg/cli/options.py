@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import inspect
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Any
@@ -10,6 +11,7 @@ from typing import Annotated, Any
 import typer
 
 from pleatsvg.order.options import OPTIONS, Of, Option, Value, taken_by
+from pleatsvg.saying import on_one_line
 from pleatsvg.wording import option
 
 
@@ -23,6 +25,15 @@ def typed(name: str, help: str | None = None) -> Any:
     row = OPTIONS[name]
     forms = [f"-{row.letter}"] if row.letter else []
     return typer.Option(*forms, row.flag, metavar=row.metavar or None, help=help or row.help)
+
+
+STANDARD_OUTPUT = Path("-")
+"""An output of this name is no file; what the command has to say then goes to standard error."""
+
+
+def called(output: Path) -> str:
+    """Return what an output is called in words."""
+    return "standard output" if output == STANDARD_OUTPUT else on_one_line(str(output))
 
 
 DrawingArgument = Annotated[Path, typer.Argument(metavar="DRAWING", help="The piece as drawn: an SVG file.")]
@@ -91,6 +102,6 @@ def whole_number(text: str | None, what: str) -> int | None:
 
     if text is None:
         return None
-    if not text.isascii() or not text.strip().lstrip("-+").isdigit() or len(text) > 9:
+    if not re.fullmatch(r" *[-+]?[0-9]{1,9} *", text):
         raise RequestError(what, f"is '{text}'", "it must be a whole number", "Give how many you want.")
     return int(text)

@@ -5,9 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-import typer
-
-from pleatsvg.cli.options import asked_of, with_options_of
+from pleatsvg.cli.options import STANDARD_OUTPUT, asked_of, called, with_options_of
 from pleatsvg.order.options import Of
 
 
@@ -39,13 +37,21 @@ def pleat(drawing: Path, **given: Any) -> None:
     from pleatsvg import api
     from pleatsvg.cli.report import pleated as report
     from pleatsvg.job import pleat_piece
+    from pleatsvg.saying import put_out, say
     from pleatsvg.wholefile import refuse_output
+    from pleatsvg.writing.result import result_bytes
 
-    refuse_output(output, given["force"], drawing)
+    onto: str | None = given["continue_"]
+    if output != STANDARD_OUTPUT:
+        refuse_output(output, given["force"], drawing, *([Path(api.neighbour_of(onto)[1])] if onto is not None else []))
     reading = asked_of((Of.READING,), "pleat", given)
     drawn = api.read(drawing, piece=given["piece"], **reading)
-    if given["continue_"] is not None:
-        drawn = api.continue_onto(drawn, given["continue_"], drawing_unit=given["drawing_unit"])
+    if onto is not None:
+        drawn = api.continue_onto(drawn, onto, drawing_unit=given["drawing_unit"])
     result = pleat_piece(drawn, order)
-    api.write(result, output, force=given["force"])
-    typer.echo(report.pleated_json(result, output) if given["json"] else report.pleated_text(result, output))
+    if output == STANDARD_OUTPUT:
+        put_out(result_bytes(result))
+    else:
+        api.write(result, output, force=given["force"])
+    words = report.pleated_json(result, output) if given["json"] else report.pleated_text(result, called(output))
+    say(words, error=output == STANDARD_OUTPUT)

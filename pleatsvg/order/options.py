@@ -122,7 +122,7 @@ ROWS = (
         value=Value.FILE,
         metavar="OUT",
         letter="o",
-        help="The result: an SVG file. Needed.",
+        help="The result: an SVG file, or - for standard output. Needed.",
     ),
     Option(
         name="kind",

@@ -51,7 +51,7 @@ def write_result(result: PleatedPiece, path: str | os.PathLike[str], force: bool
         OutputError: the file is there, is the drawing itself, or cannot be written.
     """
     target = Path(path)
-    refuse_output(target, force, Path(result.finished.file) if result.finished.file else None)
+    refuse_output(target, force, *([Path(result.finished.file)] if result.finished.file else []))
     write_whole(target, result_bytes(result))
 
 

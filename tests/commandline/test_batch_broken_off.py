@@ -180,7 +180,7 @@ def test_folder_that_cannot_be_written_in(sizes: Path, tmp_path: Path, terminal:
 
 
 def test_two_batches_do_not_fill_one_folder(sizes: Path, tmp_path: Path, terminal: Terminal) -> None:
-    from pleatsvg.batch.journal import Journal
+    from pleatsvg.batch.account.journal import Journal
 
     first = Journal(tmp_path / "out")
     try:

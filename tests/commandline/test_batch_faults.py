@@ -173,11 +173,15 @@ def test_results_stay_in_the_output_folder(terminal: Terminal, tmp_path: Path) -
     out.mkdir()
     (out / "___outside_precious.svg").symlink_to(outside / "precious.svg")
     file = job(work, DEFAULTS + '[[piece]]\ndrawing = "all.svg"\noutput = "{piece}"\n')
-    outcome = terminal("batch", file, "--out", out)
-    assert outcome.code == 1
-    assert "is there already" in outcome.err
-    assert terminal("batch", file, "--out", out, "--force").code == 0
-    assert contents(outside) == {"precious.svg": b"precious"}
+    link = out / "___outside_precious.svg"
+    for more in ((), ("--force",)):
+        outcome = terminal("batch", file, "--out", out, *more)
+        assert outcome.code == 1
+        assert "is a link" in outcome.err
+        assert link.is_symlink()
+        assert contents(outside) == {"precious.svg": b"precious"}
+    link.unlink()
+    assert terminal("batch", file, "--out", out, "--resume").code == 0
     names = [p["output"] for p in summary(out)["pieces"]]
     assert len(names) == 5
     assert sorted([*names, "summary.csv", "summary.json"]) == sorted(results(out))

@@ -11,7 +11,7 @@ ROOT = Path(__file__).parents[2]
 PACKAGE = ROOT / "pleatsvg"
 
 ROOMS = (
-    ("wording", "errors", "length", "tolerance", "kinds", "wholefile"),
+    ("wording", "errors", "length", "tolerance", "kinds", "stopping", "saying", "wholefile"),
     ("geometry",),
     ("result",),
     ("drawing",),

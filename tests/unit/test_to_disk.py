@@ -7,14 +7,13 @@ import os
 import stat
 import threading
 import time
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
-from pleatsvg.batch.to_disk import DiskWriter
+from pleatsvg.batch.to_disk import DiskWriter, Writing
 from pleatsvg.errors import OutputError
-from pleatsvg.wholefile import write_whole
+from pleatsvg.wholefile import put_in_place, write_whole
 
 FILES = 12
 
@@ -33,10 +32,9 @@ def slow_disk(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     return waited
 
 
-def written(disk: DiskWriter, folder: Path) -> list[Callable[[], None]]:
-    """Settle FILES files; return what waits for those that are still under way."""
-    made = [disk.write(str(folder / f"{k}.svg"), f"result {k}".encode() * 1000) for k in range(FILES)]
-    return [wait for wait in made if wait is not None]
+def written(disk: DiskWriter, folder: Path) -> list[Writing]:
+    """Write FILES files."""
+    return [disk.write(str(folder / f"{k}.svg"), f"result {k}".encode() * 1000) for k in range(FILES)]
 
 
 def complete(folder: Path) -> bool:
@@ -48,10 +46,8 @@ def complete(folder: Path) -> bool:
 
 def test_a_slow_disk_is_waited_for_by_a_thread(slow_disk: list[str], tmp_path: Path) -> None:
     disk = DiskWriter()
-    waits = written(disk, tmp_path)
-    assert len(waits) == FILES - 3
-    for wait in waits:
-        wait()
+    for one in written(disk, tmp_path):
+        put_in_place(*one.end())
     disk.end()
     assert complete(tmp_path)
     here = threading.current_thread().name
@@ -65,12 +61,12 @@ def test_nothing_stands_in_its_place_before_it_is_on_the_disk(tmp_path: Path, mo
     disk = DiskWriter()
     disk.slow = 99
     monkeypatch.setattr(os, "fsync", lambda _: go_on.wait(10))
-    wait = disk.write(str(tmp_path / "front.svg"), b"whole")
-    assert wait is not None
+    writing = disk.write(str(tmp_path / "front.svg"), b"whole")
+    assert writing.under_way
     assert not (tmp_path / "front.svg").exists()
     assert [p.read_bytes() for p in tmp_path.iterdir()] == [b"whole"]
     go_on.set()
-    wait()
+    put_in_place(*writing.end())
     disk.end()
     assert [(p.name, p.read_bytes()) for p in tmp_path.iterdir()] == [("front.svg", b"whole")]
 
@@ -78,8 +74,11 @@ def test_nothing_stands_in_its_place_before_it_is_on_the_disk(tmp_path: Path, mo
 def test_a_quick_disk_needs_no_thread(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(os, "fsync", lambda _: None)
     disk = DiskWriter()
-    assert written(disk, tmp_path) == []
+    made = written(disk, tmp_path)
+    assert not any(one.under_way for one in made)
     assert disk.thread is None
+    for one in made:
+        put_in_place(*one.end())
     assert complete(tmp_path)
 
 
@@ -93,10 +92,7 @@ def test_a_disk_that_fails_leaves_nothing_behind(slow: int, tmp_path: Path, monk
     disk.slow = slow
     for name in ("one.svg", "two.svg"):  # the thread lives on after the first
         with pytest.raises(OutputError, match=f"'{name}' cannot be written .No space left on device"):
-            wait = disk.write(str(tmp_path / name), b"result")
-            assert slow, "what failed at once is told at once"
-            assert wait is not None
-            wait()
+            disk.write(str(tmp_path / name), b"result").end()
     disk.end()
     assert list(tmp_path.iterdir()) == []
 

@@ -69,15 +69,15 @@ def write_new_job(folder: Path, target: Path | None, force: bool) -> tuple[Path,
         OutputError: the file is there already, or cannot be written.
     """
     subject = f"Folder '{folder.name or folder}'"
-    if not folder.is_dir():
-        measured = "is a file" if folder.exists() else "is not there"
+    if not os.path.isdir(folder):  # noqa: PTH112, never raises
+        measured = "is no folder" if os.path.lexists(folder) else "is not there"
         raise JobError(subject, measured, "drawings are looked for in a folder", "Check its name.")
     file = target if target is not None else folder / NAME
-    refuse_output(file, force)
     try:
         drawings = sorted(p for p in folder.iterdir() if p.suffix.casefold() in (".svg", ".svgz") and p.is_file())
     except OSError as error:
         raise JobError(subject, f"cannot be read ({error.strerror})", "", "Check its permissions.") from None
+    refuse_output(file, force, *drawings)
     if not drawings:
         raise JobError(subject, "holds no drawing", "drawings end in .svg or .svgz", "Check the folder.")
     blocks: list[str] = []

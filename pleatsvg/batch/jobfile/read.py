@@ -7,6 +7,7 @@ that an option has its key as soon as it has a row. A fault is named with its li
 from __future__ import annotations
 
 import re
+import stat
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
@@ -25,6 +26,10 @@ from pleatsvg.wording import Named, option, shown
 
 LARGEST_JOB = 4 * 2**20
 """Bytes. A piece takes some hundred of them."""
+
+
+LARGEST_NUMBER = 10**9
+"""Of whatever is counted, as on the command line."""
 
 
 FIELDS = ("drawing", "piece", "number")
@@ -148,6 +153,12 @@ def read_job(path: Path) -> JobFile:
         lines = lines_of(text)
     except tomllib.TOMLDecodeError as error:
         raise _no_toml(error, name, text) from None
+    except ValueError:  # Python reads no number of more digits
+        found = re.search(r"[0-9_]{4000}", text)
+        line = text[: found.start() if found else 0].count("\n") + 1
+        raise JobError(
+            f"{name}, line {line}", "holds a number of thousands of digits", "", "Check what is meant."
+        ) from None
     except RecursionError:
         raise JobError(
             f"Job file '{name}'",
@@ -160,13 +171,10 @@ def read_job(path: Path) -> JobFile:
 
 def _text(path: Path, subject: str) -> str:
     try:
-        if not path.exists():
-            raise JobError(
-                subject, "is not there", "", "Check the name, or have one written: pleatsvg batch --new FOLDER."
-            )
-        if not path.is_file():
+        found = path.stat()
+        if not stat.S_ISREG(found.st_mode):
             raise JobError(subject, "is not a file", "a job file is a text in TOML", "Give the file itself.")
-        size = path.stat().st_size
+        size = found.st_size
         if size > LARGEST_JOB:
             raise JobError(
                 subject,
@@ -175,6 +183,10 @@ def _text(path: Path, subject: str) -> str:
                 "Use patterns such as 'sizes/*.svg', or part the job.",
             )
         data = path.read_bytes()
+    except (FileNotFoundError, NotADirectoryError, ValueError):
+        raise JobError(
+            subject, "is not there", "", "Check the name, or have one written: pleatsvg batch --new FOLDER."
+        ) from None
     except OSError as error:
         raise JobError(
             subject, f"cannot be read ({error.strerror or error})", "", "Check the file and its permissions."
@@ -312,6 +324,8 @@ class _Reader:
                     "it is a whole number, without quotes",
                     f"Write {in_job_file(Named(key, 7))}.",
                 )
+            if abs(value) > LARGEST_NUMBER:
+                self.refuse(path, f"key '{key}'", f"is {_shown(value)}", "it counts something", "Check what is meant.")
         elif takes is Value.EDGES and isinstance(value, dict):
             for name, one in value.items():
                 if not isinstance(one, str):
@@ -324,6 +338,9 @@ class _Reader:
                 if not isinstance(one, str):
                     self._no_text((*path, number), key, one)
             value = tuple(value)
+            if key in _OWN_LISTS and not (value and all(one.strip() for one in value)):
+                empty = "an empty text" if value else "an empty list"
+                self.refuse(path, f"key '{key}'", f"is {empty}", "it is to name something", "Fill it in.")
         elif isinstance(value, list):
             self.refuse(path, f"key '{key}'", "is a list", "it takes one value", "Take the brackets away.")
         elif not isinstance(value, str):
@@ -497,5 +514,9 @@ def _shown(value: Any) -> str:
         return "true" if value else "false"
     if isinstance(value, dict):
         return "a table"
+    if isinstance(value, int) and abs(value) > LARGEST_NUMBER:
+        return f"a number of about {round(value.bit_length() * 0.30103)} digits"
+    if isinstance(value, list):
+        return "a list"
     text = f"'{value}'" if isinstance(value, str) else str(value)
     return text if len(text) <= 60 else f"{text[:60]}..."

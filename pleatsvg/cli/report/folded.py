@@ -38,7 +38,7 @@ _POINTS = {
 }
 
 
-def folded_text(proofs: Sequence[Proof], output: Path | None, steps: bool = False) -> str:
+def folded_text(proofs: Sequence[Proof], output: str | None, steps: bool = False) -> str:
     """Return what was proven, in plain words."""
     rows: list[str] = []
     for proof in proofs:

@@ -9,6 +9,7 @@ from pleatsvg.length import show
 from pleatsvg.order.options import on_command_line
 from pleatsvg.piece.measuring import Measured, MeasuredLine
 from pleatsvg.pleats.words import end_words
+from pleatsvg.saying import on_one_line
 from pleatsvg.wording import shown
 
 
@@ -19,7 +20,7 @@ def measured_text(found: Measured) -> str:
     left, top, right, bottom = piece.outline.box
     size = f"{show(page.width_mm, unit)} x {show(page.height_mm, unit)}" if page.width_mm else "no size stated"
     rows = [
-        f"Piece '{piece.name}' in {piece.source}",
+        f"Piece '{piece.name}' in {on_one_line(piece.source)}",
         f"  page        {size}; one drawing unit is {page.mm_per_unit:.5g} mm, from {page.scale_from}",
         f"  piece       {show(right - left, unit)} wide, {show(bottom - top, unit)} high as drawn",
         "",

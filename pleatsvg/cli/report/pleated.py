@@ -13,7 +13,7 @@ from pleatsvg.tolerance import FOLD_BACK
 from pleatsvg.wording import shown
 
 
-def pleated_text(result: PleatedPiece, output: Path) -> str:
+def pleated_text(result: PleatedPiece, output: str) -> str:
     """Return what was made, in plain words."""
     unit, upright = result.unit, result.lines.upright
     before = result.earlier.told if result.earlier is not None else ()

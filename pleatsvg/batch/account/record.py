@@ -6,30 +6,12 @@ import json
 from collections.abc import Mapping
 from typing import Any
 
-from pleatsvg.batch.tasks import Task
+from pleatsvg.batch.account import Record
 from pleatsvg.order.options import in_job_file
 from pleatsvg.piece.edges import seam_edges
 from pleatsvg.pleated import PleatedPiece
+from pleatsvg.saying import escaped
 from pleatsvg.wording import shown
-
-Record = dict[str, Any]
-"""The record of one piece, as in summary.json; lengths in mm.
-
-`task` and `part` order the records: the task's number in the job, and the piece's on its drawing. `seconds` is the
-only value that differs from run to run.
-"""
-
-
-def heading_of(task: Task, part: int, piece: str, output: str | None) -> Record:
-    """Return the beginning of a record: what it is about, and where in the job it was asked for."""
-    return {
-        "task": task.number,
-        "part": part,
-        "line": task.entry.line,
-        "drawing": task.drawing,
-        "piece": piece,
-        "output": output,
-    }
 
 
 def made_record(
@@ -38,7 +20,7 @@ def made_record(
     """Return the record of a result that was made.
 
     Args:
-        head: from `heading_of`.
+        head: what it is about, and where in the job it was asked for.
         result: as written.
         digest: of the drawing, what was asked and the program.
         of: how many pieces its task makes.
@@ -70,7 +52,12 @@ def failed_record(head: Record, message: str, seconds: float) -> Record:
 
 def as_line(record: Mapping[str, Any]) -> bytes:
     """Return a record as one line of JSON."""
-    return _in_json(record).encode(errors="backslashreplace") + b"\n"
+    return as_json(record).encode(errors="backslashreplace") + b"\n"
+
+
+def as_json(value: object) -> str:
+    """Return a value as JSON on one line, in which a terminal finds nothing to obey."""
+    return escaped(_in_json(value))
 
 
 _in_json = json.JSONEncoder(ensure_ascii=False).encode

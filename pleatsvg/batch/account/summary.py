@@ -5,14 +5,16 @@ from __future__ import annotations
 import csv
 import io
 import json
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from pleatsvg import __version__
-from pleatsvg.batch.journal import SUMMARY, TABLE
+from pleatsvg.batch.account import Record
+from pleatsvg.batch.account.journal import SUMMARY, TABLE
+from pleatsvg.batch.account.record import as_json, as_line
 from pleatsvg.batch.matching import MatchResult
-from pleatsvg.batch.record import Record, as_line
 from pleatsvg.length import show
+from pleatsvg.saying import on_one_line
 from pleatsvg.wholefile import write_whole
 
 Records = Callable[[], Iterable[Record]]
@@ -35,7 +37,14 @@ _COLUMNS = (
 )
 
 
-def write_summary(folder: Path, job: str, records: Records, matches: list[MatchResult], undone: int) -> None:
+def write_summary(
+    folder: Path,
+    job: str,
+    records: Records,
+    matches: list[MatchResult],
+    undone: int,
+    standing: Sequence[Mapping[str, str]] = (),
+) -> None:
     """Write summary.json and summary.csv, each whole or not at all.
 
     Args:
@@ -44,6 +53,7 @@ def write_summary(folder: Path, job: str, records: Records, matches: list[MatchR
         records: yields them in order.
         matches: what was compared.
         undone: how many tasks were not reached.
+        standing: file names and digests of results of earlier runs that stand beside those of this one.
 
     Raises:
         OutputError: the disk does not take them.
@@ -58,18 +68,32 @@ def write_summary(folder: Path, job: str, records: Records, matches: list[MatchR
         pieces.write(b",\n    " if pieces.tell() else b"\n    ")
         pieces.write(as_line(record)[:-1])
         spreadsheet.writerow(_in_columns(record))
-    write_whole(folder / SUMMARY, _whole(job, counts, pieces, matches, undone))
+    write_whole(folder / SUMMARY, _whole(job, counts, pieces, matches, undone, standing))
     write_whole(folder / TABLE, rows.getvalue().encode("utf-8-sig", errors="backslashreplace"))
 
 
-def _whole(job: str, counts: dict[str, int], pieces: io.BytesIO, matches: list[MatchResult], undone: int) -> bytes:
+def _whole(
+    job: str,
+    counts: dict[str, int],
+    pieces: io.BytesIO,
+    matches: list[MatchResult],
+    undone: int,
+    standing: Sequence[Mapping[str, str]],
+) -> bytes:
     head = {"program": f"pleatsvg {__version__}", "job": job, **counts, "undone": undone}
-    rows = [f"  {json.dumps(key)}: {json.dumps(value, ensure_ascii=False)},\n" for key, value in head.items()]
-    match_rows = ",".join(["\n    " + as_line(match.data()).decode().rstrip("\n") for match in matches])
-    end = f'\n  ],\n  "matches": [{match_rows}{chr(10) + "  " if match_rows else ""}]\n}}\n'
-    return b"".join(
-        [b"{\n", "".join(rows).encode(errors="backslashreplace"), b'  "pieces": [', pieces.getbuffer(), end.encode()]
-    )
+    rows = [f"  {json.dumps(key)}: {as_json(value)},\n" for key, value in head.items()]
+    end = f'\n  ],\n  "matches": [{_listed([as_json(match.data()) for match in matches])}]'
+    if standing:
+        end += f',\n  "earlier": [{_listed([as_json(one) for one in standing])}]'
+    return b"".join([b"{\n", _bytes("".join(rows)), b'  "pieces": [', pieces.getbuffer(), _bytes(f"{end}\n}}\n")])
+
+
+def _listed(rows: list[str]) -> str:
+    return ",".join([f"\n    {row}" for row in rows]) + "\n  " if rows else ""
+
+
+def _bytes(text: str) -> bytes:
+    return text.encode(errors="backslashreplace")
 
 
 def _in_columns(record: Record) -> list[str | int | float]:
@@ -91,7 +115,8 @@ def _in_columns(record: Record) -> list[str | int | float]:
 
 def _plain(words: str) -> str:
     # A spreadsheet would evaluate a cell that begins like a formula; names come from strangers.
-    return f"'{words}" if words.startswith(("=", "+", "-", "@", "\t", "\r")) else words
+    line = on_one_line(words)
+    return f"'{line}" if line.startswith(("=", "+", "-", "@")) else line
 
 
 _HEADINGS = ("piece", "pleats", "finished", "flat", "fold-back", "warnings", "seconds")
@@ -109,7 +134,7 @@ def table(records: Records) -> Iterator[str]:
 
 
 def _cells(record: Record) -> tuple[str, ...]:
-    name = printable(record["piece"])
+    name = on_one_line(record["piece"])
     seconds = f"{record['seconds']:.2f} s"
     if record["state"] != "made":
         return (name, "-", "-", "-", "not made", "-", seconds)
@@ -130,9 +155,3 @@ def _row(cells: Iterable[str], widths: list[int]) -> str:
     name = words[0] if len(words[0]) <= widths[0] else words[0][: widths[0] - 3] + "..."
     rest = [f"{word:>{width}}" for word, width in zip(words[1:], widths[1:], strict=True)]
     return "  ".join([f"{name:<{widths[0]}}", *rest]).rstrip()
-
-
-def printable(words: str) -> str:
-    """Return a text on one line, without what would move a terminal's cursor."""
-    line = " ".join(words.split())
-    return line if line.isprintable() else "".join([letter if letter.isprintable() else "?" for letter in line])
