@@ -12,9 +12,10 @@ from pathlib import Path
 from lxml import etree
 
 from pleatsvg.drawing.affine import IDENTITY, Affine
-from pleatsvg.drawing.css.cascade import MOVING, StyleSheets, is_plain
+from pleatsvg.drawing.css.cascade import StyleSheets, is_plain
 from pleatsvg.drawing.css.sizes import length_in_units
-from pleatsvg.drawing.css.transforms import Box, transform_about
+from pleatsvg.drawing.css.taken import MOVING
+from pleatsvg.drawing.css.transforms import Box, stated_origin, transform_about
 from pleatsvg.drawing.drawn import Drawing, DrawnShape, DrawnText, PageFacts
 from pleatsvg.drawing.names import SVG, tidy
 from pleatsvg.drawing.path_data import Subpath
@@ -109,7 +110,7 @@ def _whole_transform(root: etree._Element, style: Mapping[str, str], page: PageF
     said = "The drawing"
     px = MM_PER_UNIT["px"]
     box = Box(0.0, 0.0, page.width_mm / px, page.height_mm / px)
-    origin = style.get("transform-origin") or root.get("transform-origin") or "50% 50%"
+    origin = stated_origin(style, root.get("transform-origin")) or "50% 50%"
     inner = transform_about(attribute, style, origin, box, said)
     found = Affine(px, 0, 0, px, 0, 0) @ inner @ Affine(1 / px, 0, 0, 1 / px, 0, 0)
     if found == IDENTITY:
