@@ -120,12 +120,14 @@ def root_of(data: bytes, source: str) -> tuple[etree._Element, list[str]]:
         len(data) > LONGEST_VALUE or root.getroottree().docinfo.internalDTD is not None
     ):  # entities may make much of little
         _refuse_long_values(root, said)
-    tag = root.tag if isinstance(root.tag, str) else "?"
-    if tag == _ROOT:
-        return root, []
     if etree.QName(root).localname != "svg":
+        tag = str(root.tag)
         raise DrawingError(said, f"is not SVG: its root is '{tag[:60]}'", "the root of a drawing is 'svg'", _REMEDY)
-    return _renamed(root), [
+    wrong = _wrong_spaces(root)
+    if not wrong:
+        return root, []
+    _rename(root, wrong)
+    return root, [
         "The drawing does not say that it is SVG (its namespace is missing or wrong); it was read as if it did."
     ]
 
@@ -160,10 +162,21 @@ def _plain(reason: str) -> str:
     return " ".join(plain.split())
 
 
-def _renamed(root: etree._Element) -> etree._Element:
-    wrong = etree.QName(root).namespace
+_DRAWN = frozenset(["g", "path", "line", "polyline", "polygon", "rect", "circle", "ellipse", "text", "use"])
+
+
+def _wrong_spaces(root: etree._Element) -> set[str | None]:
+    # The namespaces that stand for that of SVG: the root's, and where nothing drawn has the right one, that of what is drawn
+    # ("<svg:svg><path/>": the prefix is declared, but not used).
+    wrong = set() if root.tag == _ROOT else {etree.QName(root).namespace}
+    if next(root.iterdescendants(f"{{{SVG}}}*"), None) is None:
+        names = [etree.QName(element) for element in root.iterdescendants(etree.Element)]
+        wrong |= {name.namespace for name in names if name.localname in _DRAWN}
+    return wrong
+
+
+def _rename(root: etree._Element, spaces: set[str | None]) -> None:
     for element in root.iter(etree.Element):
         name = etree.QName(element)
-        if name.namespace == wrong:
+        if name.namespace in spaces:
             element.tag = f"{{{SVG}}}{name.localname}"
-    return root

@@ -418,6 +418,26 @@ def test_a_wrong_namespace_is_read_with_a_remark(tmp_path: Path) -> None:
         assert any("namespace" in note for note in piece.notes)
 
 
+@pytest.mark.parametrize(
+    "declared",
+    [
+        b'svg:svg xmlns:svg="http://www.w3.org/2000/svg"',
+        b's:svg xmlns:s="http://www.w3.org/2000/svg" xmlns:svg="http://www.w3.org/2000/svg"',
+        b'svg:svg xmlns="http://example.org/drawing" xmlns:svg="http://www.w3.org/2000/svg"',
+        b's:svg xmlns:s="http://example.org/drawing" xmlns:svg="http://www.w3.org/2000/svg"',
+    ],
+)
+@pytest.mark.parametrize("child", [b"", b"svg:"])
+def test_a_prefix_that_the_root_declares(declared: bytes, child: bytes, tmp_path: Path) -> None:
+    name = declared.split(b" ")[0]
+    inside = PIECE.replace(b"<path", b"<" + child + b"path")
+    drawing = ROOT.replace(b'svg xmlns="http://www.w3.org/2000/svg"', declared) + inside + b"</" + name + b">"
+    piece = pleatsvg.read(saved(tmp_path, drawing))
+    assert piece.outline.area == pytest.approx(260 * 360)
+    if not child:
+        assert any("namespace" in note for note in piece.notes)
+
+
 def test_a_folder_a_pipe_a_device_and_nothing(tmp_path: Path) -> None:
     folder = tmp_path / "folder.svg"
     folder.mkdir()
