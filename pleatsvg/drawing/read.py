@@ -32,6 +32,10 @@ from pleatsvg.result.classes import is_ours
 from pleatsvg.result.pattern_lines import Tag
 from pleatsvg.tolerance import FARTHEST, ON_LINE
 
+_MOST_LEGS = 100
+"""Legs of a line drawn there and back; what has more is an outline."""
+
+
 _TITLE = f"{{{SVG}}}title"
 
 
@@ -156,18 +160,25 @@ def _drawn(leaf: Leaf, families: dict[str, int], tag: Tag | None) -> list[DrawnS
         if not own:
             around = leaf.around.family or kind
             own = f"{around} {families[family]}"
-        if here.part != "seam" and tag is None and _is_there_and_back(segments):
-            segments = segments[:1]
-            closed = False
-        else:
-            closed = stroke.closed or abs(segments[0][0] - segments[-1][-1]) <= ON_LINE
+        closed = stroke.closed or abs(segments[0][0] - segments[-1][-1]) <= ON_LINE
+        if closed and here.part != "seam" and (line := _there_and_back(segments)) is not None:
+            segments, closed = (line,), False
         found.append(DrawnShape(own, family, None if tag else here.part, segments, closed, here.group, look, tag))
     return found
 
 
-def _is_there_and_back(segments: tuple[Segment, ...]) -> bool:
-    # Some writers close every path: "M a L b Z" is the line from a to b, and encloses nothing.
-    return len(segments) == 2 and len(segments[0]) == len(segments[1]) == 2 and segments[0][0] == segments[1][1]
+def _there_and_back(segments: tuple[Segment, ...]) -> Segment | None:
+    # Some writers close every path: "M a L b Z" is the line from a to b, and encloses nothing, with nodes on the way or not.
+    start = segments[0][0]
+    if len(segments) > _MOST_LEGS or segments[-1][-1] != start or any(len(seg) != 2 for seg in segments):
+        return None
+    end = max([seg[1] for seg in segments], key=lambda z: abs(z - start))
+    if len(segments) == 2:
+        return start, end
+    way = (end - start).conjugate() / abs(end - start)
+    places = [(seg[1] - start) * way for seg in segments]
+    straight = all(abs(place.imag) <= ON_LINE and place.real >= -ON_LINE for place in places)
+    return (start, end) if straight else None
 
 
 _INKS = (

@@ -168,7 +168,7 @@ _DRAWN = frozenset(["g", "path", "line", "polyline", "polygon", "rect", "circle"
 def _wrong_spaces(root: etree._Element) -> set[str | None]:
     # The namespaces that stand for that of SVG: the root's, and where nothing drawn has the right one, that of what is drawn
     # ("<svg:svg><path/>": the prefix is declared, but not used).
-    wrong = set() if root.tag == _ROOT else {etree.QName(root).namespace}
+    wrong: set[str | None] = set() if root.tag == _ROOT else {etree.QName(root).namespace}
     if next(root.iterdescendants(f"{{{SVG}}}*"), None) is None:
         names = [etree.QName(element) for element in root.iterdescendants(etree.Element)]
         wrong |= {name.namespace for name in names if name.localname in _DRAWN}

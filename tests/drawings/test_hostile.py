@@ -559,10 +559,11 @@ def test_memory_and_one_paragraph_from_the_command_line(what: str, tmp_path: Pat
 
 
 @pytest.mark.parametrize("named", [True, False])
-def test_a_line_there_and_back_is_a_line(named: bool, tmp_path: Path) -> None:
+@pytest.mark.parametrize("data", [b"M150 20V380Z", b"M150 20V200V380Z", b"M150 20V380V99V20"])
+def test_a_line_there_and_back_is_a_line(data: bytes, named: bool, tmp_path: Path) -> None:
     """Some writers close every path they write."""
     name = b'id="slash 1" ' if named else b""
-    inside = SEAM + b"<path " + name + b'd="M150 20V380Z"/>'
+    inside = SEAM + b"<path " + name + b'd="' + data + b'"/>'
     piece = pleatsvg.read(saved(tmp_path, whole(inside)))
     (line,) = piece.slashes if named else piece.crossing_lines
     assert (line.start, line.end) == (150 + 20j, 150 + 380j)
