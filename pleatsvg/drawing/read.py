@@ -170,7 +170,7 @@ def _drawn(leaf: Leaf, families: dict[str, int], tag: Tag | None) -> list[DrawnS
 def _there_and_back(segments: tuple[Segment, ...]) -> Segment | None:
     # Some writers close every path: "M a L b Z" is the line from a to b, and encloses nothing, with nodes on the way or not.
     start = segments[0][0]
-    if len(segments) > _MOST_LEGS or segments[-1][-1] != start or any(len(seg) != 2 for seg in segments):
+    if not 2 <= len(segments) <= _MOST_LEGS or segments[-1][-1] != start or any(len(seg) != 2 for seg in segments):
         return None
     end = max([seg[1] for seg in segments], key=lambda z: abs(z - start))
     if len(segments) == 2:

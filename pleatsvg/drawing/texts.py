@@ -13,8 +13,8 @@ from collections.abc import Mapping
 from lxml import etree
 
 from pleatsvg.drawing.affine import Affine
-from pleatsvg.drawing.conditions import unmet
 from pleatsvg.drawing.css.cascade import INHERITED, StyleSheets, is_plain
+from pleatsvg.drawing.css.conditions import unmet
 from pleatsvg.drawing.css.lengths import ROOT_SIZE
 from pleatsvg.drawing.css.sizes import length_in_units
 from pleatsvg.drawing.drawn import DrawnText

@@ -13,8 +13,8 @@ from typing import NamedTuple
 from lxml import etree
 
 from pleatsvg.drawing.affine import Affine
-from pleatsvg.drawing.conditions import unmet
 from pleatsvg.drawing.css.cascade import TOLD, StyleSheets, is_hidden, is_invisible
+from pleatsvg.drawing.css.conditions import unmet
 from pleatsvg.drawing.css.lengths import NoLengthError, css_length
 from pleatsvg.drawing.css.sizes import GEOMETRY, length_in_units
 from pleatsvg.drawing.css.taken import MOVING
