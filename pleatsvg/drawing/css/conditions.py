@@ -1,4 +1,4 @@
-"""Conditions under which an element is shown at all (SVG 2, section 5.9), in a switch and outside: with `display`, what hides it.
+"""Conditions under which an element is shown at all (SVG 2, section 5.9): beside `display`, what hides it.
 
 `requiredFeatures` is no condition any more, and browsers do not look at it.
 """
