@@ -228,15 +228,14 @@ def _scaled(word: str, mm_per_unit: float) -> str:
 def joined(stroke: Subpath, matrix: Affine, said: str) -> tuple[Segment, ...]:
     """Return a stroke in mm: what has no length is dropped, each segment begins exactly where the one before ends."""
     made: list[Segment] = []
-    start: complex | None = None
+    start = matrix.of(stroke.segments[0][0]) if stroke.segments else 0j
+    if not abs(start) <= FARTHEST:  # so asked, a number that is none is refused, too
+        raise _too_far(said, abs(start))
     for seg in stroke.segments:
-        moved = matrix.of_segment(seg)
-        reach = [*map(abs, moved)]
-        if max(reach) > FARTHEST or not sum(reach) <= 4 * FARTHEST:  # so asked, a number that is none is refused, too
+        rest = matrix.of_segment(seg[1:])
+        reach = [*map(abs, rest)]
+        if max(reach) > FARTHEST or not sum(reach) <= 3 * FARTHEST:
             raise _too_far(said, max(reach))
-        rest = moved[1:]
-        if start is None:
-            start = moved[0]
         if abs(rest[-1] - start) <= ON_LINE and max([abs(z - start) for z in rest]) <= ON_LINE:
             continue
         made.append((start, *rest))
