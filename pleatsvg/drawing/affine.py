@@ -40,6 +40,9 @@ class Affine(NamedTuple):
     def of_segment(self, seg: Segment) -> Segment:
         """Return a segment transformed, exactly: Bezier curves keep affine maps."""
         a, b, c, d, e, f = self
+        if a == d and not b and not c:  # a scale alone, as most pages have it: the same to the last bit, and quicker
+            shift = complex(e, f)
+            return tuple([a * z + shift for z in seg])
         return tuple([complex(a * z.real + c * z.imag + e, b * z.real + d * z.imag + f) for z in seg])
 
     @property

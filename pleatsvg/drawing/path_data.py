@@ -10,6 +10,7 @@ import cmath
 import math
 import re
 import sys
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 from pleatsvg.errors import DrawingError
@@ -291,6 +292,20 @@ def arc_cubics(
     _refuse_huge(radius, said)
     widest = math.radians(15) * min(1.0, (170 * ARC / 1e-6 / radius) ** (1 / 6)) if radius else 1.0
     count = max(1, math.ceil(abs(delta) / widest - 1e-9))
+    about = _about_centre if count <= _MOST_REMEMBERED else _about_centre.__wrapped__
+    made: list[Segment] = []
+    for first, *rest in about(rx, ry, rotation, theta, delta, count):
+        made.append((made[-1][-1] if made else centre + first, *[centre + z for z in rest]))
+    return made
+
+
+_MOST_REMEMBERED = 100
+"""Cubics of an arc that is worth remembering: drill marks and buttons are many, and alike."""
+
+
+@lru_cache(maxsize=64)
+def _about_centre(rx: float, ry: float, rotation: float, theta: float, delta: float, count: int) -> tuple[Segment, ...]:
+    # An arc about the point 0, in so many cubics; their ends meet as far as rounding lets them.
     step = delta / count
     handle = 4 / 3 * math.tan(step / 4)
     turn = cmath.exp(1j * rotation)
@@ -304,7 +319,5 @@ def arc_cubics(
             complex(cb + handle * sb, sb - handle * cb),
             complex(cb, sb),
         )
-        made.append(tuple([centre + turn * complex(rx * z.real, ry * z.imag) for z in unit]))
-    for k in range(1, count):
-        made[k] = (made[k - 1][-1], *made[k][1:])
-    return made
+        made.append(tuple([turn * complex(rx * z.real, ry * z.imag) for z in unit]))
+    return tuple(made)

@@ -12,9 +12,10 @@ from pathlib import Path
 from lxml import etree
 
 from pleatsvg.drawing.affine import IDENTITY, Affine
-from pleatsvg.drawing.css.cascade import MOVING, StyleSheets, is_plain
+from pleatsvg.drawing.css.cascade import StyleSheets, is_plain
 from pleatsvg.drawing.css.sizes import length_in_units
-from pleatsvg.drawing.css.transforms import Box, transform_about
+from pleatsvg.drawing.css.taken import MOVING
+from pleatsvg.drawing.css.transforms import Box, stated_origin, transform_about
 from pleatsvg.drawing.drawn import Drawing, DrawnShape, DrawnText, PageFacts
 from pleatsvg.drawing.names import SVG, tidy
 from pleatsvg.drawing.path_data import Subpath
@@ -30,6 +31,10 @@ from pleatsvg.length import Length, show_far
 from pleatsvg.result.classes import is_ours
 from pleatsvg.result.pattern_lines import Tag
 from pleatsvg.tolerance import FARTHEST, ON_LINE
+
+_MOST_LEGS = 100
+"""Legs of a line drawn there and back; what has more is an outline."""
+
 
 _TITLE = f"{{{SVG}}}title"
 
@@ -109,7 +114,7 @@ def _whole_transform(root: etree._Element, style: Mapping[str, str], page: PageF
     said = "The drawing"
     px = MM_PER_UNIT["px"]
     box = Box(0.0, 0.0, page.width_mm / px, page.height_mm / px)
-    origin = style.get("transform-origin") or root.get("transform-origin") or "50% 50%"
+    origin = stated_origin(style, root.get("transform-origin")) or "50% 50%"
     inner = transform_about(attribute, style, origin, box, said)
     found = Affine(px, 0, 0, px, 0, 0) @ inner @ Affine(1 / px, 0, 0, 1 / px, 0, 0)
     if found == IDENTITY:
@@ -155,18 +160,25 @@ def _drawn(leaf: Leaf, families: dict[str, int], tag: Tag | None) -> list[DrawnS
         if not own:
             around = leaf.around.family or kind
             own = f"{around} {families[family]}"
-        if here.part != "seam" and tag is None and _is_there_and_back(segments):
-            segments = segments[:1]
-            closed = False
-        else:
-            closed = stroke.closed or abs(segments[0][0] - segments[-1][-1]) <= ON_LINE
+        closed = stroke.closed or abs(segments[0][0] - segments[-1][-1]) <= ON_LINE
+        if closed and here.part != "seam" and (line := _there_and_back(segments)) is not None:
+            segments, closed = (line,), False
         found.append(DrawnShape(own, family, None if tag else here.part, segments, closed, here.group, look, tag))
     return found
 
 
-def _is_there_and_back(segments: tuple[Segment, ...]) -> bool:
-    # Some writers close every path: "M a L b Z" is the line from a to b, and encloses nothing.
-    return len(segments) == 2 and len(segments[0]) == len(segments[1]) == 2 and segments[0][0] == segments[1][1]
+def _there_and_back(segments: tuple[Segment, ...]) -> Segment | None:
+    # Some writers close every path: "M a L b Z" is the line from a to b, and encloses nothing, with nodes on the way or not.
+    start = segments[0][0]
+    if not 2 <= len(segments) <= _MOST_LEGS or segments[-1][-1] != start or any(len(seg) != 2 for seg in segments):
+        return None
+    end = max([seg[1] for seg in segments], key=lambda z: abs(z - start))
+    if len(segments) == 2:
+        return start, end
+    way = (end - start).conjugate() / abs(end - start)
+    places = [(seg[1] - start) * way for seg in segments]
+    straight = all(abs(place.imag) <= ON_LINE and place.real >= -ON_LINE for place in places)
+    return (start, end) if straight else None
 
 
 _INKS = (
@@ -216,15 +228,14 @@ def _scaled(word: str, mm_per_unit: float) -> str:
 def joined(stroke: Subpath, matrix: Affine, said: str) -> tuple[Segment, ...]:
     """Return a stroke in mm: what has no length is dropped, each segment begins exactly where the one before ends."""
     made: list[Segment] = []
-    start: complex | None = None
+    start = matrix.of(stroke.segments[0][0]) if stroke.segments else 0j
+    if not abs(start) <= FARTHEST:  # so asked, a number that is none is refused, too
+        raise _too_far(said, abs(start))
     for seg in stroke.segments:
-        moved = matrix.of_segment(seg)
-        reach = [*map(abs, moved)]
-        if max(reach) > FARTHEST or not sum(reach) <= 4 * FARTHEST:  # so asked, a number that is none is refused, too
+        rest = matrix.of_segment(seg[1:])
+        reach = [*map(abs, rest)]
+        if max(reach) > FARTHEST or not sum(reach) <= 3 * FARTHEST:
             raise _too_far(said, max(reach))
-        rest = moved[1:]
-        if start is None:
-            start = moved[0]
         if abs(rest[-1] - start) <= ON_LINE and max([abs(z - start) for z in rest]) <= ON_LINE:
             continue
         made.append((start, *rest))

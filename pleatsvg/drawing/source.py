@@ -7,6 +7,7 @@ drawing of a piece can be is refused in one sentence that names the limit.
 from __future__ import annotations
 
 import errno
+import re
 import stat
 import zlib
 from pathlib import Path
@@ -108,6 +109,7 @@ def root_of(data: bytes, source: str) -> tuple[etree._Element, list[str]]:
             f"drawings of up to {MOST_TAGS} are read",
             "Save the piece alone, without pictures and fillings.",
         )
+    data = _without_pictures(data)
     try:
         root = etree.fromstring(data, _PARSER)
     except (etree.XMLSyntaxError, ValueError) as error:
@@ -120,14 +122,60 @@ def root_of(data: bytes, source: str) -> tuple[etree._Element, list[str]]:
         len(data) > LONGEST_VALUE or root.getroottree().docinfo.internalDTD is not None
     ):  # entities may make much of little
         _refuse_long_values(root, said)
-    tag = root.tag if isinstance(root.tag, str) else "?"
-    if tag == _ROOT:
-        return root, []
     if etree.QName(root).localname != "svg":
+        tag = str(root.tag)
         raise DrawingError(said, f"is not SVG: its root is '{tag[:60]}'", "the root of a drawing is 'svg'", _REMEDY)
-    return _renamed(root), [
+    wrong = _wrong_spaces(root)
+    if not wrong:
+        return root, []
+    _rename(root, wrong)
+    return root, [
         "The drawing does not say that it is SVG (its namespace is missing or wrong); it was read as if it did."
     ]
+
+
+_EMBEDDED = re.compile(
+    rb"href\s*+=\s*+(?:\"\s*+data:(?P<double>[^\"<]*+)\"|'\s*+data:(?P<single>[^'<]*+)')"
+    rb"|data:(?:[\w.+-]++/[\w.+-]++)?(?:;[\w.+=-]++)*+,"
+    rb"(?P<bare>(?:[\w\s+/=%.~!*,:@$?#;|\[\]{}-]++|&\#(?:9|10|13|x0*+(?:9|a|d));)*+)",
+    re.IGNORECASE,
+)
+"""Data that an address itself holds (RFC 2397), pictures and fonts: a whole attribute, or elsewhere, as in a style sheet, up
+to the quote, bracket or entity that ends it."""
+
+
+_LEAST_EMBEDDED = 200
+"""Letters that are worth taking out."""
+
+
+_WIDE = {b"\xff\xfe": "utf-16", b"\xfe\xff": "utf-16", b"<\0": "utf-16-le", b"\0<": "utf-16-be"}
+"""How files of two bytes to the letter begin, and their encoding."""
+
+
+def _without_pictures(data: bytes) -> bytes:
+    # Pictures are left out, so what they hold is taken out before the parser meets its own limit of ten million letters.
+    if len(data) > LONGEST_VALUE and data[:2] in _WIDE:
+        data = _narrowed(data, _WIDE[data[:2]])
+    if b"data:" in data or b"DATA:" in data:
+        data = _EMBEDDED.sub(_emptied, data)
+    return data
+
+
+def _emptied(match: re.Match[bytes]) -> bytes:
+    # Line breaks stay, since messages tell lines.
+    held = next(name for name in ("double", "single", "bare") if match[name] is not None)
+    if len(match[held]) < _LEAST_EMBEDDED:
+        return match[0]
+    before, after = match[0][: match.start(held) - match.start()], match[0][match.end(held) - match.start() :]
+    return before + b"\n" * match[held].count(b"\n") + after
+
+
+def _narrowed(data: bytes, encoding: str) -> bytes:
+    try:
+        text = data.decode(encoding)
+    except UnicodeDecodeError:
+        return data  # as the parser will say
+    return re.sub(r"^(<\?xml[^>]*?)\s+encoding\s*=\s*(?:\"[^\"]*\"|'[^']*')", r"\1", text, count=1).encode()
 
 
 def _refuse_long_values(root: etree._Element, said: str) -> None:
@@ -160,10 +208,21 @@ def _plain(reason: str) -> str:
     return " ".join(plain.split())
 
 
-def _renamed(root: etree._Element) -> etree._Element:
-    wrong = etree.QName(root).namespace
+_DRAWN = frozenset(["g", "path", "line", "polyline", "polygon", "rect", "circle", "ellipse", "text", "use"])
+
+
+def _wrong_spaces(root: etree._Element) -> set[str | None]:
+    # The namespaces that stand for that of SVG: the root's, and where nothing drawn has the right one, that of what is drawn
+    # ("<svg:svg><path/>": the prefix is declared, but not used).
+    wrong: set[str | None] = set() if root.tag == _ROOT else {etree.QName(root).namespace}
+    if next(root.iterdescendants(f"{{{SVG}}}*"), None) is None:
+        names = [etree.QName(element) for element in root.iterdescendants(etree.Element)]
+        wrong |= {name.namespace for name in names if name.localname in _DRAWN}
+    return wrong
+
+
+def _rename(root: etree._Element, spaces: set[str | None]) -> None:
     for element in root.iter(etree.Element):
         name = etree.QName(element)
-        if name.namespace == wrong:
+        if name.namespace in spaces:
             element.tag = f"{{{SVG}}}{name.localname}"
-    return root

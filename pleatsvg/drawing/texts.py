@@ -14,6 +14,7 @@ from lxml import etree
 
 from pleatsvg.drawing.affine import Affine
 from pleatsvg.drawing.css.cascade import INHERITED, StyleSheets, is_plain
+from pleatsvg.drawing.css.conditions import unmet
 from pleatsvg.drawing.css.lengths import ROOT_SIZE
 from pleatsvg.drawing.css.sizes import length_in_units
 from pleatsvg.drawing.drawn import DrawnText
@@ -110,7 +111,7 @@ def _label(tag: Tag, words: str, matrix: Affine, size: float, base: complex) -> 
 def _words_within(element: etree._Element) -> str:
     parts = [element.text or ""]
     for child in element:
-        if child.tag in _WRITTEN:
+        if child.tag in _WRITTEN and not unmet(child):
             parts.append(_words_within(child))
         parts.append(child.tail or "")
     return "".join(parts)
@@ -157,7 +158,7 @@ def _copied(
     copy.text = element.text
     last: etree._Element | None = None
     for child in element:
-        if child.tag in _WRITTEN:
+        if child.tag in _WRITTEN and not unmet(child):
             inner = sheets.of(child, style)
             if inner.get("display") != "none":
                 last = _copied(child, inner, style, sheets)

@@ -13,10 +13,12 @@ from typing import NamedTuple
 from lxml import etree
 
 from pleatsvg.drawing.affine import Affine
-from pleatsvg.drawing.css.cascade import MOVING, TOLD, StyleSheets, is_hidden, is_invisible
+from pleatsvg.drawing.css.cascade import TOLD, StyleSheets, is_hidden, is_invisible
+from pleatsvg.drawing.css.conditions import unmet
 from pleatsvg.drawing.css.lengths import NoLengthError, css_length
 from pleatsvg.drawing.css.sizes import GEOMETRY, length_in_units
-from pleatsvg.drawing.css.transforms import Box, transform_about
+from pleatsvg.drawing.css.taken import MOVING
+from pleatsvg.drawing.css.transforms import Box, stated_origin, transform_about
 from pleatsvg.drawing.names import SVG, given_name, part_of_class, part_of_name, says_something, tidy
 from pleatsvg.drawing.scale import view_box_of, viewport_fit
 from pleatsvg.errors import DrawingError, listed
@@ -67,6 +69,9 @@ _OWN_FURNITURE = frozenset({"heading", "key"})
 
 _OWN_HIDDEN = frozenset({"finished", "free-edges"})
 """The hidden layers of a piece in our own results, which are read with it: what it was to become, and free edges."""
+
+
+_SPACE = f"{{{SVG}}}"
 
 
 _TEXT, _USE, _SVG, _SWITCH, _SYMBOL, _G = (
@@ -185,6 +190,10 @@ class Walk:
                 )
         if element.get("class") in _OWN_FURNITURE and not self._hidden_too:
             return
+        condition = unmet(element)
+        if condition:
+            self.left_out.append(f"'{said_of(element)}' ({condition})")
+            return
         style = self.sheets.of(element, around.style)
         if element.get("class") in _OWN_HIDDEN and _in_own_piece(element):
             style.pop("display", None)
@@ -206,7 +215,7 @@ class Walk:
         elif tag == _SVG:
             self._viewport(element, element, here, uses)
         elif tag == _SWITCH:
-            chosen = next((child for child in element if _is_chosen(child)), None)
+            chosen = next((child for child in element if _is_svg(child) and not unmet(child)), None)
             if chosen is not None:
                 self._element(chosen, here, uses)
         else:
@@ -271,7 +280,7 @@ class Walk:
         self, element: etree._Element, attribute: str | None, style: dict[str, str], around: Surroundings
     ) -> Affine:
         said = f"'{said_of(element)}'"
-        origin = style.get("transform-origin") or element.get("transform-origin") or ""
+        origin = stated_origin(style, element.get("transform-origin"))
         box = Box(0.0, 0.0, around.width, around.height)
         kind = style.get("transform-box", "view-box")
         if kind in _OWN_BOXES:
@@ -316,7 +325,7 @@ class Walk:
             )
         corners: list[complex] = []
         for child in element:
-            if not isinstance(child.tag, str) or child.tag in _UNSEEN or child.tag in _LEFT_OUT:
+            if not isinstance(child.tag, str) or child.tag in _UNSEEN or child.tag in _LEFT_OUT or unmet(child):
                 continue
             inner = self.sheets.of(child, style)
             if is_hidden(inner):
@@ -370,6 +379,10 @@ class Walk:
         moved = here._replace(matrix=here.matrix @ Affine(1, 0, 0, 1, x, y))
         chain = (*uses, target)
         if target.tag in (_SYMBOL, _SVG):
+            condition = unmet(target)
+            if condition:
+                self.left_out.append(f"'{said_of(target)}' ({condition})")
+                return
             self._refuse_sized_use(element, here)
             style = self.sheets.of(target, moved.style)
             if not is_hidden(style):
@@ -443,12 +456,8 @@ def _in_own_piece(element: etree._Element) -> bool:
     return parent is not None and parent.get("class") == "piece" and parent.get("data-piece") is not None
 
 
-def _is_chosen(child: etree._Element) -> bool:
-    # SVG 2, section 5.9: the first child whose conditions hold. English is taken, so that all machines agree.
-    if not isinstance(child.tag, str) or child.get("requiredExtensions"):
-        return False
-    languages = child.get("systemLanguage")
-    return languages is None or any(word.strip().lower().split("-")[0] == "en" for word in languages.split(","))
+def _is_svg(child: etree._Element) -> bool:
+    return isinstance(child.tag, str) and child.tag.startswith(_SPACE)
 
 
 def said_of(element: etree._Element) -> str:

@@ -279,6 +279,9 @@ class Outline:
 
     def holds(self, z: complex, reach: float = 0.0) -> bool:
         """Return whether a point lies inside the outline, or within `reach` mm of what does."""
+        left, top, right, bottom = self.box
+        if not (left - reach <= z.real <= right + reach and top - reach <= z.imag <= bottom + reach):
+            return False
         if sum(1 for hit in self.crossings(z, 1 + 0j) if hit.along > 0) % 2:
             return True
         return reach > 0 and any(self.holds(z + reach * way) for way in (1, -1, 1j, -1j))

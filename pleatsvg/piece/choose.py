@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections import Counter
 from typing import NamedTuple
@@ -15,8 +16,9 @@ from pleatsvg.geometry.selfcross import self_crossing
 from pleatsvg.kinds import is_kick
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.joined_strokes import joined_loops, widest_gap
+from pleatsvg.piece.lying_on import Ground, Scattered
 from pleatsvg.result.earlier import Earlier
-from pleatsvg.tolerance import CLOSING_GAP, ON_LINE, REPORT_BEND, SEAM_MARK, STRAIGHT
+from pleatsvg.tolerance import CLOSING_GAP, ON_LINE, REPORT_BEND, STRAIGHT
 from pleatsvg.wording import message, option
 
 
@@ -30,7 +32,10 @@ def finished_piece(drawing: Drawing, wanted: str | None = None) -> FinishedPiece
     """
     seams = _candidates(drawing)
     shape, remarks = _chosen(drawing, seams, wanted)
-    return _piece_from(drawing, shape, seams, remarks)
+    names = piece_names(drawing, seams.shapes) if seams.named else []
+    number = next((k for k, one in enumerate(seams.shapes) if one is shape and seams.named), None)
+    name = _piece_name(drawing, shape) if number is None else names[number]
+    return _piece_from(_Surroundings(drawing, seams), shape, name, remarks)
 
 
 def finished_pieces(drawing: Drawing) -> list[FinishedPiece]:
@@ -38,7 +43,9 @@ def finished_pieces(drawing: Drawing) -> list[FinishedPiece]:
     seams = _candidates(drawing)
     if not seams.named or len(seams.shapes) < 2:
         return [finished_piece(drawing)]
-    return [_piece_from(drawing, shape, seams, ()) for shape in seams.shapes]
+    around = _Surroundings(drawing, seams)
+    names = piece_names(drawing, seams.shapes)
+    return [_piece_from(around, shape, name, ()) for shape, name in zip(seams.shapes, names, strict=True)]
 
 
 class _Seams(NamedTuple):
@@ -48,6 +55,31 @@ class _Seams(NamedTuple):
     named: bool
     used: list[DrawnShape]
     remarks: tuple[str, ...] = ()
+
+
+class _Surroundings:
+    """What is drawn beside the seams: of one piece all of it, of several what lies on each."""
+
+    def __init__(self, drawing: Drawing, seams: _Seams) -> None:
+        used = set(map(id, seams.used))
+        self.drawing = drawing
+        self.seams = seams
+        self.several = seams.named and len(seams.shapes) > 1
+        self._others = [s for s in drawing.shapes if id(s) not in used and s.tag is None]
+        self._scattered = Scattered(self._others)
+        self._tagged: dict[str, list[DrawnShape]] = {}
+        for shape in drawing.shapes:
+            if shape.tag is not None:
+                self._tagged.setdefault(shape.tag.piece, []).append(shape)
+        self.texts = [t for t in drawing.texts if t.earlier is None]
+
+    def of(self, outline: Outline, ground: Ground) -> list[DrawnShape]:
+        """Return the shapes that are to be told of with a piece, in file order."""
+        return [s for s in self._scattered.near(outline) if ground.owns(s)] if self.several else self._others
+
+    def tagged(self, piece: str) -> list[DrawnShape]:
+        """Return what earlier passes left on a piece of a result of ours."""
+        return self._tagged.get(piece, [])
 
 
 def _candidates(drawing: Drawing) -> _Seams:
@@ -82,19 +114,13 @@ def _unjoined(drawing: Drawing, strokes: list[DrawnShape]) -> OutlineError:
     )
 
 
-def _piece_from(drawing: Drawing, shape: DrawnShape, seams: _Seams, on_the_choice: tuple[str, ...]) -> FinishedPiece:
-    known = seams.shapes
-    name = (
-        piece_names(drawing, known)[known.index(shape)]
-        if shape in known and seams.named
-        else _piece_name(drawing, shape)
-    )
+def _piece_from(around: _Surroundings, shape: DrawnShape, name: str, on_the_choice: tuple[str, ...]) -> FinishedPiece:
+    drawing = around.drawing
     outline, on_outline = _closed(shape)
-    remarks = [*drawing.notes, *seams.remarks, *on_the_choice, *on_outline]
-    several = seams.named and len(known) > 1
-    used = set(map(id, seams.used))
-    near = [s for s in drawing.shapes if id(s) not in used and s.tag is None and (not several or _lies_on(outline, s))]
-    earlier = _earlier(name, drawing, shape, outline)
+    remarks = [*drawing.notes, *around.seams.remarks, *on_the_choice, *on_outline]
+    ground = Ground(outline)
+    near = around.of(outline, ground)
+    earlier = _earlier(name, drawing, around.tagged(shape.group), shape.group, outline)
     slashes = [_straight(s) for s in near if s.part == "slash"]
     remarks += [remark for _, on_line in slashes for remark in on_line]
     others = tuple([line for s in near if s.part is None and not s.closed and (line := _if_straight(s)) is not None])
@@ -111,14 +137,14 @@ def _piece_from(drawing: Drawing, shape: DrawnShape, seams: _Seams, on_the_choic
                 remarks += on_cut
             else:
                 left_out.append(f"'{s.name}' (the cutting line)")
-        elif _is_on(outline, s):
+        elif ground.bears(s):
             carried.append(s)
         else:
             beside.append(f"'{s.name}'")
-    texts = [t for t in drawing.texts if t.earlier is None]
-    on_it = [t for t in texts if outline.holds(sum(t.box) / len(t.box))]
-    if not several:
-        beside += [f"text '{t.name}'" for t in texts if t not in on_it]
+    texts = [(t, ground.holds_text(t)) for t in around.texts]
+    on_it = [t for t, is_on in texts if is_on]
+    if not around.several:
+        beside += [f"text '{t.name}'" for t, is_on in texts if not is_on]
     if beside:
         remarks.append(f"Lying beside the piece, and left out: {listed(beside)}.")
     lines = {part: _first_line(near, part) for part in ("grain", "fold edge", "centre")}
@@ -149,14 +175,13 @@ def _piece_from(drawing: Drawing, shape: DrawnShape, seams: _Seams, on_the_choic
     )
 
 
-def _earlier(name: str, drawing: Drawing, shape: DrawnShape, outline: Outline) -> Earlier | None:
+def _earlier(name: str, drawing: Drawing, own: list[DrawnShape], group: str, outline: Outline) -> Earlier | None:
     # What earlier passes left on a result of ours; of several pieces, on this one.
-    own = [s for s in drawing.shapes if s.tag is not None and s.tag.piece == shape.group]
     if not own:
         return None
     from pleatsvg.piece.earlier_passes import earlier_from  # needed for our own results only
 
-    words = [t for t in drawing.texts if t.earlier is not None and t.earlier.tag.piece == shape.group]
+    words = [t for t in drawing.texts if t.earlier is not None and t.earlier.tag.piece == group]
     found = earlier_from(own, words, outline)
     if found is not None and (found.joined or any(is_kick(pleat.kind) for pleat in found.told)):
         raise FitError(
@@ -289,19 +314,8 @@ def _closed(shape: DrawnShape) -> tuple[Outline, tuple[str, ...]]:
     return outline, remarks
 
 
-def _lies_on(outline: Outline, shape: DrawnShape) -> bool:
-    if shape.part in ("slash", "grain", "balance", "fold edge", "centre"):
-        return outline.holds((shape.stroke[0][0] + shape.stroke[-1][-1]) / 2, SEAM_MARK)
-    return _is_on(outline, shape)
-
-
-def _is_on(outline: Outline, shape: DrawnShape) -> bool:
-    # A notch may stand on the seam and point outwards, so an end that all but touches the piece is on it.
-    ends = (shape.stroke[0][0], shape.stroke[-1][-1])
-    return any(outline.holds(z, SEAM_MARK) for z in ends) or any(outline.holds(point_at(s, 0.5)) for s in shape.stroke)
-
-
-def _bend(shape: DrawnShape) -> tuple[float, complex]:
+def _bend(shape: DrawnShape, enough: float = math.inf) -> tuple[float, complex]:
+    # How far a line leaves the straight line between its ends, and where; looked for until it is more than enough.
     start, end = shape.stroke[0][0], shape.stroke[-1][-1]
     chord = end - start
     if abs(chord) <= ON_LINE:
@@ -310,12 +324,14 @@ def _bend(shape: DrawnShape) -> tuple[float, complex]:
     if len(shape.stroke) == 1 and len(shape.stroke[0]) == 2:
         return worst, spot
     for seg in shape.stroke:
-        for k in range(1, 9):
+        for k in range(1, 9) if len(seg) == 4 else (8,):  # of a straight line an end lies farthest off
             z = point_at(seg, k / 8)
             w = (z - start) / chord
             off = abs(w.imag) * abs(chord) + max(0.0, -w.real, w.real - 1) * abs(chord)
             if off > worst:
                 worst, spot = off, z
+                if worst > enough:
+                    return worst, spot
     return worst, spot
 
 
@@ -349,7 +365,7 @@ def _straight(shape: DrawnShape) -> tuple[StraightLine, tuple[str, ...]]:
 
 
 def _if_straight(shape: DrawnShape) -> StraightLine | None:
-    if _bend(shape)[0] > STRAIGHT:
+    if _bend(shape, STRAIGHT)[0] > STRAIGHT:
         return None
     return StraightLine(shape.name, shape.stroke[0][0], shape.stroke[-1][-1], shape.family)
 

@@ -70,7 +70,7 @@ def _told(lines: Sequence[PatternLine], outline: Outline) -> tuple[EarlierPleat,
 
 
 def _seam_ends(line: PatternLine, outline: Outline) -> tuple[complex, complex]:
-    start, end = line.strokes[0][0][0], line.strokes[-1][-1][-1]
+    start, end = line.ends
     if abs(end - start) <= ON_LINE:
         return start, end
     along = (end - start) / abs(end - start)

@@ -192,7 +192,7 @@ def prove_earlier(name: str, through: Through, written: Earlier, creases: Sequen
     for before, line, layers in zip(through.before, written.lines, through.layers, strict=True):
         if line.tag.role not in PLEAT_LINES:
             continue
-        start, end = before.strokes[0][0][0] + offset, before.strokes[-1][-1][-1] + offset
+        start, end = (z + offset for z in before.ends)
         length = abs(end - start)
         along = (end - start) / length
         spans: list[tuple[float, float]] = []

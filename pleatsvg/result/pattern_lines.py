@@ -97,6 +97,15 @@ class PatternLine:
         return len(self.strokes) == 1 and abs(self.strokes[0][0][0] - self.strokes[0][-1][-1]) <= ON_LINE
 
     @property
+    def ends(self) -> tuple[complex, complex]:
+        """Where it starts and where it ends; of one drawn there and back, the place where it turns."""
+        start, end = self.strokes[0][0][0], self.strokes[-1][-1][-1]
+        if abs(end - start) <= ON_LINE:
+            nodes = [z for stroke in self.strokes for seg in stroke for z in (seg[0], seg[-1])]
+            end = max(nodes, key=lambda z: abs(z - start))
+        return start, end
+
+    @property
     def words(self) -> str:
         """What to call it in a message: "the fold line of pleat 2"."""
         plain = self.role.replace("-", " ")

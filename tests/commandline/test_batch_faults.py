@@ -89,6 +89,34 @@ def test_files_that_are_no_job(terminal: Terminal, tmp_path: Path) -> None:
     assert terminal("batch", "marked.toml").code == 0
 
 
+@pytest.mark.parametrize(
+    "text",
+    [
+        ".".join(["a"] * 20_000) + " = 1",
+        "[" + " . ".join(['"a"'] * 20_000) + "]",
+        "[[piece]]\nallowance = {" + ".".join(["'a'"] * 20_000) + ' = "1cm"}',
+    ],
+    ids=["key", "table", "inline"],
+)
+def test_a_key_of_many_parts_is_refused_before_it_is_parsed(text: str, terminal: Terminal, tmp_path: Path) -> None:
+    """The parser takes time and memory by the square of the parts: 2.4 GB for these 40 kB."""
+    job(tmp_path, '# "\n' + text + "\n", "dots.toml")
+    line = 2 + text.count("\n")
+    assert_refused(terminal("batch", "dots.toml"), 1, f"dots.toml, line {line} has a key of 20000 parts", "up to 8")
+
+
+def test_a_job_of_more_values_than_any_wardrobe_has(terminal: Terminal, tmp_path: Path) -> None:
+    job(tmp_path, "drawing = [" + "[]," * 400_000 + "]", "many.toml")
+    assert_refused(terminal("batch", "many.toml"), 1, "many.toml", "keys, values and brackets", "up to 250000")
+
+
+def test_texts_and_comments_may_hold_anything(terminal: Terminal, tmp_path: Path) -> None:
+    name = "a.b.c.d.e.f.g.h.i.j.svg"
+    (tmp_path / name).write_text(panel())
+    text = f'# a.b.c.d.e.f.g.h.i.j = 1 "\n[[piece]]\ndrawing = [\'{name}\'] # "{name}\nname = """\\\n  front\\\n"""\n'
+    assert terminal("batch", job(tmp_path, DEFAULTS + text)).code == 0
+
+
 def test_lines_of_what_is_not_easily_seen() -> None:
     text = (
         'a . "b\\"]" = """\n"x" = 1\n[t]\\"""""\n[ t."d.e" ]\nf = [ [1, 2], # ]\n  \'"\', {g = "}", h =\n [3] } ]\n'

@@ -304,6 +304,44 @@ def test_much_of_anything_takes_bounded_time(what: str, tmp_path: Path) -> None:
         assert not (tmp_path / "flat.svg").exists()
 
 
+# ----------------------------------------------------------------------------------------- embedded pictures
+
+PICTURE = b"iVBORw0KGgo+/AAA" * 700_000
+ROWS = b"\n".join([b"iVBORw0KGgo+/AAA" * 5] * 25_000)
+PICTURES: dict[str, bytes] = {
+    "a picture": b'<image id="photo" width="9" xlink:href="data:image/png;base64,%s"/>' % PICTURE,
+    "its address first, in other quotes": b"<image href = ' data:image/jpeg;base64,%s' id='photo'/>" % PICTURE,
+    "in rows": b'<image id="photo" xlink:href="data:image/png;base64,\n%s"/>' % ROWS,
+    "in rows by references": b'<image id="photo" href="data:;base64,%s"/>' % ROWS.replace(b"\n", b"&#xA;"),
+    "a drawing": b'<image id="photo" href="DATA:image/svg+xml;utf8,%s"/>' % (b"&lt;g x='(1)' y=&quot;2&quot;" * 80_000),
+    "in a filter": b'<image id="photo"/><filter id="f"><feImage href="data:image/png;base64,%s"/></filter>' % PICTURE,
+    "in a style": b'<image id="photo"/><path id="moved" style="fill:url(data:image/png;base64,%s);transform:translate(9px)" '
+    b'd="M40 40h4"/>' % PICTURE,
+    "in a quoted style": b'<image id="photo"/><path id="moved" style="fill:url(&quot;data:image/png;base64,%s&quot;);'
+    b'transform:translate(9px)" d="M40 40h4"/>' % PICTURE,
+    "fonts": b"<image id='photo'/><style>@font-face{src:url(data:font/woff2;base64,%s)} "
+    b"#moved{transform:translate(9px)}</style><path id='moved' d='M40 40h4'/>" % PICTURE,
+}
+
+
+@pytest.mark.parametrize("what", PICTURES)
+def test_an_embedded_picture_is_left_out_and_listed(what: str, tmp_path: Path) -> None:
+    piece = pleatsvg.read(saved(tmp_path, XLINKED + PICTURES[what] + PIECE + END))
+    assert "image 'photo'" in piece.left_out
+    assert [shape.stroke[0][0] for shape in piece.shapes] == [49 + 40j] * (b"moved" in PICTURES[what])
+
+
+def test_an_embedded_picture_in_letters_of_two_bytes(tmp_path: Path) -> None:
+    text = '<?xml version="1.0" encoding="UTF-16"?>' + (XLINKED + PICTURES["a picture"] + PIECE + END).decode()
+    for encoding in ("utf-16", "utf-16-be"):
+        assert "image 'photo'" in pleatsvg.read(saved(tmp_path, text.encode(encoding))).left_out
+
+
+def test_lines_are_told_as_they_stand_in_the_file(tmp_path: Path) -> None:
+    odd = b'\n<path style="zoom:2" d="M9 9h9"/>'
+    assert "'path at line 25002'" in refused(saved(tmp_path, XLINKED + PICTURES["in rows"] + odd + PIECE + END))
+
+
 # ------------------------------------------------------------------------------------------ style sheets
 
 
@@ -418,6 +456,26 @@ def test_a_wrong_namespace_is_read_with_a_remark(tmp_path: Path) -> None:
         assert any("namespace" in note for note in piece.notes)
 
 
+@pytest.mark.parametrize(
+    "declared",
+    [
+        b'svg:svg xmlns:svg="http://www.w3.org/2000/svg"',
+        b's:svg xmlns:s="http://www.w3.org/2000/svg" xmlns:svg="http://www.w3.org/2000/svg"',
+        b'svg:svg xmlns="http://example.org/drawing" xmlns:svg="http://www.w3.org/2000/svg"',
+        b's:svg xmlns:s="http://example.org/drawing" xmlns:svg="http://www.w3.org/2000/svg"',
+    ],
+)
+@pytest.mark.parametrize("child", [b"", b"svg:"])
+def test_a_prefix_that_the_root_declares(declared: bytes, child: bytes, tmp_path: Path) -> None:
+    name = declared.split(b" ")[0]
+    inside = PIECE.replace(b"<path", b"<" + child + b"path")
+    drawing = ROOT.replace(b'svg xmlns="http://www.w3.org/2000/svg"', declared) + inside + b"</" + name + b">"
+    piece = pleatsvg.read(saved(tmp_path, drawing))
+    assert piece.outline.area == pytest.approx(260 * 360)
+    if not child:
+        assert any("namespace" in note for note in piece.notes)
+
+
 def test_a_folder_a_pipe_a_device_and_nothing(tmp_path: Path) -> None:
     folder = tmp_path / "folder.svg"
     folder.mkdir()
@@ -510,6 +568,7 @@ HEAVY: dict[str, Callable[[], bytes]] = {
     "gzip bomb": lambda: gzip.compress(b" " * (70 * 2**20), 9, mtime=0),
     "sixty million bytes of words": lambda: whole(SLASH, (b"<desc>" + b"a" * 9_000_000 + b"</desc>") * 6),
     "long path data": lambda: whole(PIECE, LONG["path data"]),
+    "three pictures": lambda: XLINKED + PICTURES["a picture"] * 3 + PIECE + END,
     "a long style sheet": lambda: whole(PIECE, b"<style>", SHEETS["many rules"], b"</style>"),
 }
 
@@ -539,10 +598,11 @@ def test_memory_and_one_paragraph_from_the_command_line(what: str, tmp_path: Pat
 
 
 @pytest.mark.parametrize("named", [True, False])
-def test_a_line_there_and_back_is_a_line(named: bool, tmp_path: Path) -> None:
+@pytest.mark.parametrize("data", [b"M150 20V380Z", b"M150 20V200V380Z", b"M150 20V380V99V20"])
+def test_a_line_there_and_back_is_a_line(data: bytes, named: bool, tmp_path: Path) -> None:
     """Some writers close every path they write."""
     name = b'id="slash 1" ' if named else b""
-    inside = SEAM + b"<path " + name + b'd="M150 20V380Z"/>'
+    inside = SEAM + b"<path " + name + b'd="' + data + b'"/>'
     piece = pleatsvg.read(saved(tmp_path, whole(inside)))
     (line,) = piece.slashes if named else piece.crossing_lines
     assert (line.start, line.end) == (150 + 20j, 150 + 380j)

@@ -294,6 +294,32 @@ def test_a_result_mirrored_in_the_editor_is_turned_over_in_reading(tmp_path: Pat
     made(tmp_path, pleatsvg.read(tmp_path / "mirrored.svg", shows="wrong"), "second.svg", **order)
 
 
+@pytest.mark.parametrize(
+    ("role", "closed"),
+    [
+        ("fold-line", "{0} Z"),
+        ("inner-fold-line", "{0} L {1}"),
+        ("placement-line", "M {1} L {2} L {3} Z"),
+        ("fold-line", "{0} M {3} L {1}"),
+        ("notch", "{0} Z"),
+    ],
+)
+def test_a_line_of_an_earlier_pass_that_an_editor_closed(role: str, closed: str, tmp_path: Path) -> None:
+    """Some writers close every path; a line there and back is that line, with a node on the way or not."""
+    made(tmp_path, drawing(tmp_path, APRON, DOWN), "first.svg", pleats=[PLEATS])
+    text = (tmp_path / "first.svg").read_text(encoding="utf-8")
+    order = {"kind": "pin-tuck", "intake": "10mm", "lap": "down", "at": ["170mm"], "along": "left side"}
+    (found,) = re.findall(rf'<path class="{role}"[^>]* d="([^"]*)"', text)[:1]
+    start, end = ((float(x), float(y)) for x, y in re.findall(r"([\d.]+),([\d.]+)", found))
+    middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
+    data = closed.format(found, *[f"{x!r},{y!r}" for x, y in (start, middle, end)])
+    (tmp_path / "closed.svg").write_text(text.replace(f'd="{found}"', f'd="{data}"', 1), encoding="utf-8")
+    pleatsvg.write(pleatsvg.pleat(pleatsvg.read(tmp_path / "first.svg"), **order), tmp_path / "plain.svg")
+    made(tmp_path, pleatsvg.read(tmp_path / "closed.svg"), "second.svg", **order)
+    if "M {3}" not in closed:
+        assert (tmp_path / "second.svg").read_bytes() == (tmp_path / "plain.svg").read_bytes()
+
+
 def test_the_referee_sees_a_crease_that_misses_a_layer(tmp_path: Path) -> None:
     """A crease bent by 1 mm between two tucks, and one that stops short of the hem, are both found."""
     made(tmp_path, drawing(tmp_path, APRON, DOWN, ACROSS), pleats=[PLEATS, TUCKS | SECOND])

@@ -15,6 +15,7 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, NoReturn
 
+from pleatsvg.batch.jobfile.bounds import refuse_beyond_bounds
 from pleatsvg.batch.jobfile.toml_lines import TomlPath, lines_of
 from pleatsvg.errors import JobError, RequestError, near_names
 from pleatsvg.length import parse_length
@@ -148,6 +149,7 @@ def read_job(path: Path) -> JobFile:
     """
     name = path.name or str(path)
     text = _text(path, f"Job file '{name}'")
+    refuse_beyond_bounds(text, name)
     try:
         data = tomllib.loads(text)
         lines = lines_of(text)

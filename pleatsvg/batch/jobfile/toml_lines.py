@@ -25,6 +25,16 @@ _SCALAR = re.compile(r"[^,\]}#\n]*")
 _KEY_DOT = re.compile(r"[ \t]*\.[ \t]*")
 
 
+_STRING = re.compile(
+    # Up to two quotes may stand before the closing three.
+    r'"""(?:[^"\\]++|\\.|"(?!""))*+"{3,5}'
+    r"|'''(?:[^']++|'(?!''))*+'{3,5}"
+    r'|"(?:[^"\\]++|\\.)*+"'
+    r"|'[^']*+'",
+    re.DOTALL,
+)
+
+
 _SPACE = re.compile(r"[ \t]*")
 
 
@@ -140,20 +150,4 @@ class _Index:
             self._skip(_SCALAR)
 
     def _string(self) -> None:
-        text, quote = self.text, self.text[self.at]
-        long = text.startswith(quote * 3, self.at)
-        self.at += 3 if long else 1
-        while True:
-            if quote == '"' and text[self.at] == "\\":
-                self.at += 2
-            elif not text.startswith(quote * 3 if long else quote, self.at):
-                self.at += 1
-            elif long:
-                # Up to two quotes may stand before the closing three.
-                while text.startswith(quote * 4, self.at):
-                    self.at += 1
-                self.at += 3
-                return
-            else:
-                self.at += 1
-                return
+        self._skip(_STRING)

@@ -8,7 +8,7 @@ all. Style sheets outside the file are never opened.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
 from typing import Any, cast
 
@@ -24,7 +24,8 @@ from pleatsvg.drawing.css.rules import (
     sheet_of,
     words_of,
 )
-from pleatsvg.drawing.css.sizes import GEOMETRY, initial, is_stated
+from pleatsvg.drawing.css.sizes import GEOMETRY, initial
+from pleatsvg.drawing.css.taken import CHECKED, MOVING, TRANSFORMS, WIDE, is_taken, plain_case
 from pleatsvg.drawing.css.variables import substituted
 from pleatsvg.drawing.names import SVG, given_name
 from pleatsvg.errors import DrawingError
@@ -70,12 +71,6 @@ ROOT_ONLY = ROOT_BOUNDS | ROOT_EDGES | {"box-sizing"}
 """What changes the size of the outermost svg, a box on a page of CSS, and of nothing in it."""
 
 
-MOVING = frozenset({"transform", "rotate", "scale", "translate"})
-
-
-TRANSFORMS = MOVING | {"transform-origin", "transform-box"}
-
-
 OWN = frozenset({"display", "opacity"}) | TRANSFORMS
 
 
@@ -103,7 +98,7 @@ LONGEST_SHEET = 200_000
 """Letters of all style sheets together: editors write some hundreds, seldom some thousands."""
 
 
-LONGEST_STYLE = 10_000
+LONGEST_STYLE = 20_000
 """Letters of one inline style that are read; more is no line work."""
 
 
@@ -197,7 +192,7 @@ class StyleSheets:
                     f"up to {MOST_RULES} rules are read",
                     "Save the piece alone, as plain SVG.",
                 )
-            declared = [row for row in rule.declared if _counts(row[1], row[2], bare=False)]
+            declared = _taken(rule.declared, bare=False)
             if not declared:
                 continue
             telling = next((name for _, name, _ in declared if name in _TELLING or name.startswith("--")), None)
@@ -246,7 +241,9 @@ class StyleSheets:
         own: dict[str, str] = {}
         for name, value in element.items():
             if name in _ATTRIBUTES:
-                own[str(name)] = str(value).strip()
+                stated = plain_case(str(name), str(value).strip())
+                if name not in CHECKED or is_taken(str(name), stated):
+                    own[str(name)] = stated
         urgent: dict[str, str] = {}
         rows = self._rules.get(element)
         if rows:
@@ -257,7 +254,14 @@ class StyleSheets:
                 if important:
                     urgent[name] = value
         text = element.get("style")
-        if text and len(text) <= LONGEST_STYLE:
+        if text:
+            if len(text) > LONGEST_STYLE:
+                raise DrawingError(
+                    _said(element),
+                    f"has a style of {len(text)} letters",
+                    f"up to {LONGEST_STYLE} are read",
+                    _PLAIN_REMEDY,
+                )
             for important, name, value in _inline(text):
                 (urgent if important else own)[name] = value
         own |= urgent
@@ -275,7 +279,7 @@ class StyleSheets:
                     _PLAIN_REMEDY,
                 )
         for name, value in own.items():
-            if value in _WIDE:
+            if value in WIDE:
                 self._by_keyword(element, name, value, style, around)
             else:
                 style[name] = value
@@ -314,13 +318,13 @@ class StyleSheets:
             style[name] = initial(name)
         else:
             style.pop(name, None)
-            if name in TRANSFORMS and name in _INITIAL_TRANSFORMS:
+            if name in _INITIAL_TRANSFORMS:
                 style[name] = _INITIAL_TRANSFORMS[name]
 
     def _size_fonts(self, element: etree._Element, style: dict[str, str], around: Style, own: Style) -> None:
         # Font sizes are inherited as lengths, not as the words that stated them: 2em of 2em is 4em.
         stated = style.get("font-size") if "font-size" in own else None
-        if "font" in own and own.get("font") not in _WIDE:
+        if "font" in own and own.get("font") not in WIDE:
             stated = stated or _size_in_font(own["font"])
         if stated is None:
             return
@@ -343,10 +347,8 @@ class StyleSheets:
             style[ROOT_SIZE] = style["font-size"]
 
 
-_WIDE = frozenset({"inherit", "initial", "unset", "revert", "revert-layer"})
-
-
-_INITIAL_TRANSFORMS = dict.fromkeys(MOVING, "none")
+_INITIAL_TRANSFORMS = dict.fromkeys(MOVING, "none") | {"transform-origin": "50% 50%"}
+"""For elements of SVG browsers state the origin 0 0 in a style sheet of their own, which `initial` sets aside."""
 
 
 _NEVER = "links out of the drawing are never opened"
@@ -363,10 +365,15 @@ def _urgency(row: _Row) -> tuple[tuple[float, ...], tuple[int, int, int], int]:
     return tuple([-number for number in row[1]]), row[2], row[3]
 
 
-def _counts(name: str, value: str, bare: bool) -> bool:
-    if name in GEOMETRY:
-        return is_stated(name, value, bare)
-    return name in _KNOWN or name[:2] == "--"
+def _taken(rows: Iterable[Declared], bare: bool) -> list[Declared]:
+    # Those of properties that matter here, and of values that a browser takes.
+    found: list[Declared] = []
+    for important, name, stated in rows:
+        if name in _KNOWN or name[:2] == "--":
+            value = plain_case(name, stated)
+            if is_taken(name, value, bare):
+                found.append((important, name, value))
+    return found
 
 
 def _said(element: etree._Element) -> str:
@@ -393,8 +400,8 @@ def _filled_in(own: dict[str, str], around: dict[str, str], budget: list[int]) -
                 result[name] = custom[name]
         elif "var(" in value:
             filled = substituted(value, known, budget)
-            usable = filled is not None and (name not in GEOMETRY or is_stated(name, filled))
-            result[name] = filled if usable and filled is not None else "unset"
+            filled = None if filled is None else plain_case(name, filled)
+            result[name] = filled if filled is not None and is_taken(name, filled) else "unset"
         else:
             result[name] = value
     return result
@@ -429,15 +436,8 @@ def _inline(text: str) -> tuple[Declared, ...]:
     if "/*" in text or "\\" in text or '"' in text or "'" in text or "(" in text or "--" in text or "! " in text:
         import tinycss2
 
-        return tuple(
-            [
-                row
-                for d in tinycss2.parse_declaration_list(text, skip_comments=True, skip_whitespace=True)
-                if d.type == "declaration"
-                for row in [declared(d)]
-                if _counts(row[1], row[2], bare=True)
-            ]
-        )
+        nodes = tinycss2.parse_declaration_list(text, skip_comments=True, skip_whitespace=True)
+        return tuple(_taken([declared(node) for node in nodes if node.type == "declaration"], bare=True))
     found: list[Declared] = []
     for item in text.split(";"):
         name, colon, value = item.partition(":")
@@ -445,10 +445,8 @@ def _inline(text: str) -> tuple[Declared, ...]:
         if not colon or not value or name not in _KNOWN:
             continue
         important = value.endswith("!important")
-        value = value.removesuffix("!important").strip()
-        if name not in GEOMETRY or is_stated(name, value):
-            found.append((important, name, value))
-    return tuple(found)
+        found.append((important, name, value.removesuffix("!important").strip()))
+    return tuple(_taken(found, bare=True))
 
 
 class _Matcher:

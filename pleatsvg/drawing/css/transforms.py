@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from pleatsvg.drawing.affine import IDENTITY, Affine, parse_transform
 from pleatsvg.drawing.css.lengths import NoLengthError, css_length
+from pleatsvg.drawing.css.taken import is_origin_attribute
 from pleatsvg.errors import DrawingError
 
 
@@ -21,10 +22,13 @@ class Box(NamedTuple):
     height: float
 
 
-_CALL = re.compile(r"\s*([a-zA-Z]+)\s*\(([^()]*)\)")
+_CALL = re.compile(r"\s*([a-zA-Z]+[23]?[dD]?)\(([^()]*)\)")
 
 
 _VALUE = re.compile(r"^([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)([a-zA-Z%]*)$")
+
+
+_NUMBER = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?$", re.ASCII)
 
 
 _TURNS = {"deg": 1 / 360, "grad": 1 / 400, "rad": 1 / (2 * math.pi), "turn": 1.0}
@@ -45,9 +49,9 @@ def css_transform(transform: str, box: Box, said: str, style: Mapping[str, str] 
     Raises:
         DrawingError: it cannot be read, or turns the drawing in space.
     """
-    if transform.strip() == "none":
-        return IDENTITY
     result = IDENTITY
+    if transform == "none":
+        return result
     for name, words in _calls(transform, said):
         result = result @ _one(name, words, box, said, transform, style or {})
     return result
@@ -65,11 +69,10 @@ def separate_transforms(style: Mapping[str, str], box: Box, said: str) -> Affine
         if text == "none":
             continue
         words = _words(text)
-        if name == "rotate" and words[:1] == ["z"] and len(words) == 2:
-            words = words[1:]
-        if len(words) == 3 and words[2] == {"translate": "0", "scale": "1"}.get(name):
-            words = words[:2]
-        result = result @ _one(name, words, box, said, f"{name}: {text}", style)
+        if name == "rotate":
+            words = _about_z(words)
+        function = f"{name}3d" if name != "rotate" and len(words) == 3 else name
+        result = result @ _one(function, words, box, said, f"{name}: {text}", style)
     return result
 
 
@@ -112,6 +115,26 @@ def _words(text: str) -> list[str]:
     return [word for word in words if word]
 
 
+def _about_z(words: list[str]) -> list[str]:
+    # "z 30deg", "30deg z" and "0 0 1 30deg" are all 30deg; any other axis turns the drawing in space.
+    if len(words) == 2 and "z" in (words[0].lower(), words[1].lower()):
+        return [word for word in words if word.lower() != "z"]
+    if len(words) == 4:
+        angle_first = not _NUMBER.match(words[0])
+        axis = [float(word) if _NUMBER.match(word) else 1.0 for word in (words[1:] if angle_first else words[:3])]
+        if axis[:2] == [0, 0] and axis[2] > 0:
+            return words[:1] if angle_first else words[3:]
+    return words
+
+
+def stated_origin(style: Mapping[str, str], attribute: str | None) -> str:
+    """Return a transform-origin as text: from the style, else from the attribute where a browser takes that; "" for none."""
+    stated = style.get("transform-origin")
+    if stated:
+        return stated
+    return attribute if attribute and is_origin_attribute(attribute) else ""
+
+
 def transform_about(attribute: str | None, style: Mapping[str, str], origin: str, box: Box, said: str) -> Affine:
     """Return an element's whole transform in user units: its properties, else its attribute, about its origin.
 
@@ -150,7 +173,15 @@ def _one(name: str, words: list[str], box: Box, said: str, whole: str, style: Ma
                 return Affine(_share(words[0]), 0, 0, 1, 0, 0)
             case "scaley", 1:
                 return Affine(1, 0, 0, _share(words[0]), 0, 0)
-            case "rotate", 1:
+            case "translatez", 1 if _length(words[0], 0.0, style) == 0:
+                return IDENTITY
+            case "translate3d", 3 if _length(words[2], 0.0, style) == 0:
+                return _one("translate", words[:2], box, said, whole, style)
+            case "scalez", 1 if _share(words[0]) == 1:
+                return IDENTITY
+            case "scale3d", 3 if _share(words[2]) == 1:
+                return _one("scale", words[:2], box, said, whole, style)
+            case "rotate" | "rotatez", 1:
                 turn = _angle(words[0])
                 return Affine(math.cos(turn), math.sin(turn), -math.sin(turn), math.cos(turn), 0, 0)
             case "skew", 1 | 2:

@@ -13,6 +13,9 @@
     // SVG 2, section 10.2: nor is a rectangle without one of them.
     var box = element.localName === "rect" ? element.getBBox() : { width: 1, height: 1 };
     if (!(box.width > 0 && box.height > 0)) { return false; }
+    // Nor what a use brings in, where a condition of it does not hold.
+    var used = element.localName === "use" ? element.getBBox() : box;
+    if (!(used.width > 0 || used.height > 0)) { return false; }
     return element.getScreenCTM() !== null;
   }
 
