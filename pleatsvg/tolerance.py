@@ -106,6 +106,11 @@ SNAP = 0.003
 """Parallels of two segments that meet smoothly end this near each other, and are joined there."""
 
 
+SHALLOW = 0.15
+"""Hollows no deeper than this, too narrow for a parallel to follow, are passed over straight. Of three nodes rounded to a
+tenth of a millimetre the middle one may lie 0.14 off the line between the others."""
+
+
 MITRE_LIMIT = 5.0
 """Of the allowance: how far a corner of the cutting line may stand out from the seam's corner before it is squared off."""
 
