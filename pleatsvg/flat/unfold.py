@@ -93,12 +93,7 @@ def unfold(
                 after = Motion(after.turn, after.shift + apart, after.flips)
             motions.append(after)
             chords.append(fold.chord)
-    kicks: dict[int, KickTop] = {}
-    at = 0
-    for pleat in pleats:
-        if pleat.kick is not None:
-            kicks[at] = pleat.kick
-        at += len(pleat.folds)
+    kicks = kicks_of(pleats)
     runs_hidden = hidden_runs(pleats) if smooth_hem else []
     out = chords
     cut_edges: tuple[FlatEdge, ...] = ()
@@ -184,6 +179,17 @@ def unfold(
         tuple(made_joins),
         hem_off,
     )
+
+
+def kicks_of(pleats: Sequence[LaidPleat]) -> dict[int, KickTop]:
+    """Return the tops of kick pleats by the number of the first crease of each."""
+    kicks: dict[int, KickTop] = {}
+    at = 0
+    for pleat in pleats:
+        if pleat.kick is not None:
+            kicks[at] = pleat.kick
+        at += len(pleat.folds)
+    return kicks
 
 
 def _ended_on(line: FlatLine, curve: Segment, alone: bool) -> FlatLine:

@@ -2,7 +2,7 @@
 
 The raw parallel of an outline is such a line. Its segments are parted where they cross; how often the line goes round
 the two sides of a part is counted on one ray from the middle of the part; the parts with nothing outside and something
-inside them are chained, and the largest ring of them is the answer.
+inside them are chained to a ring.
 """
 
 from __future__ import annotations
@@ -29,6 +29,10 @@ _ONE_LINE = 1e-8
 """mm. Where two strands lie so near each other they lie on one another, and are counted together."""
 
 
+_CRUMB = 1e-3
+"""mm2. What is smaller is rounding where strands touch."""
+
+
 _LEAN = complex(math.cos(0.31), math.sin(0.31))
 """Rays lean by this from the normal, so that they do not run along the edges of a piece drawn square."""
 
@@ -49,7 +53,9 @@ class Outermost(NamedTuple):
 
 
 def outermost(raw: Outline, sources: tuple[int, ...], hand: float) -> Outermost | None:
-    """Return the outer boundary of what a closed line goes round in its own direction, or None where none closes.
+    """Return the outer boundary of what a closed line goes round in its own direction, or None.
+
+    It is None where no ring closes, or where there are several, as inside a piece that a dart all but parts.
 
     Args:
         raw: may cross itself.
@@ -57,16 +63,16 @@ def outermost(raw: Outline, sources: tuple[int, ...], hand: float) -> Outermost 
         hand: +1 where it goes round clockwise on the page, -1 where not.
     """
     cuts, met = _crossings(raw)
-    rings = _rings(_boundary(raw, sources, cuts, met, hand), hand)
-    best: Outermost | None = None
-    for ring in rings:
+    found: list[tuple[float, Outermost]] = []
+    for ring in _rings(_boundary(raw, sources, cuts, met, hand), hand):
         first = min(range(len(ring)), key=lambda k: ring[k].rank)
         parts = ring[first:] + ring[:first]
         ends = [part.points[-1] for part in parts]
         made = Outline(tuple([(ends[k - 1], *part.points[1:]) for k, part in enumerate(parts)]))
-        if made.area * hand > 0 and (best is None or made.area * hand > best.outline.area * hand):
-            best = Outermost(made, tuple([part.source for part in parts]), frozenset([part.asked for part in parts]))
-    return best if best is not None and self_crossing(best.outline) is None else None
+        if made.area * hand > _CRUMB:
+            asked = frozenset([part.asked for part in parts])
+            found.append((made.area * hand, Outermost(made, tuple([part.source for part in parts]), asked)))
+    return found[0][1] if len(found) == 1 and self_crossing(found[0][1].outline) is None else None
 
 
 def _crossings(raw: Outline) -> tuple[list[list[float]], list[bool]]:
