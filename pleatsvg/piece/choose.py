@@ -255,6 +255,8 @@ def _closed(shape: DrawnShape, notes: list[str]) -> Outline:
         )
     if gap > ON_LINE:
         notes.append(f"{said} had a gap of {gap:.3f} mm between its ends; it is taken as closed.")
+    while len(segments) > 2 and abs(segments[-1][0] - first) <= ON_LINE and _within(segments[-1], first):
+        segments.pop()  # it led from the end to a node within that gap
     segments[-1] = (*segments[-1][:-1], first)
     outline = Outline(tuple(segments))
     area = outline.area
@@ -275,6 +277,10 @@ def _closed(shape: DrawnShape, notes: list[str]) -> Outline:
             "Check the drawing's scale.",
         )
     return outline
+
+
+def _within(seg: Segment, z: complex) -> bool:
+    return all(abs(point - z) <= CLOSING_GAP for point in seg)
 
 
 def _lies_on(outline: Outline, shape: DrawnShape) -> bool:

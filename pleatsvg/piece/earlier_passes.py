@@ -17,7 +17,7 @@ def earlier_from(shapes: Sequence[DrawnShape], texts: Sequence[DrawnText], outli
     strokes: dict[Tag, list[tuple[Segment, ...]]] = {}
     for shape in shapes:
         if shape.tag is not None and shape.tag.role in EVERY:
-            strokes.setdefault(shape.tag, []).append(shape.stroke)
+            strokes.setdefault(shape.tag, []).append(_there(shape))
     made = [EarlierLine(tag, tuple(runs)) for tag, runs in strokes.items()]
     words = tuple([t.earlier for t in texts if t.earlier is not None and t.earlier.tag.role in LABELS])
     lines = tuple([line for line in made if line.tag.role in RUNNING])
@@ -33,6 +33,15 @@ def earlier_from(shapes: Sequence[DrawnShape], texts: Sequence[DrawnText], outli
         joined=any(line.tag.role == "join-line" for line in made),
         told=_told(lines, outline),
     )
+
+
+def _there(shape: DrawnShape) -> tuple[Segment, ...]:
+    # A straight line that an editor has closed runs there and back: the way back is none of it.
+    assert shape.tag is not None
+    stroke = shape.stroke
+    if shape.closed and len(stroke) > 1 and shape.tag.role in RUNNING and shape.tag.role != "free-edge":
+        return stroke[:-1]
+    return stroke
 
 
 def _told(lines: Sequence[EarlierLine], outline: Outline) -> tuple[EarlierPleat, ...]:
