@@ -27,7 +27,7 @@ from pleatsvg.geometry.segment import (
     single_root,
     turn_between,
 )
-from pleatsvg.tolerance import CORNER_TURN, DART_LEGS, DART_TURN, NOISE, ON_LINE, SAME_SPOT, TOUCH
+from pleatsvg.tolerance import CORNER_TURN, DART_LEGS, DART_TURN, GRIT, NOISE, ON_LINE, SAME_SPOT, TOUCH
 
 
 class Stretch(NamedTuple):
@@ -106,8 +106,32 @@ class Outline:
 
     @cached_property
     def corners(self) -> tuple[int, ...]:
-        """The nodes at which the seam turns by more than CORNER_TURN, in order."""
-        return tuple([k for k in range(len(self)) if self.turn_at(k) > CORNER_TURN])
+        """The nodes at which the seam turns by more than CORNER_TURN, in order.
+
+        Beside pieces shorter than GRIT the turn over so much of the seam on either side must be as sharp, too.
+        """
+        return tuple([k for k in range(len(self)) if self.turn_at(k) > CORNER_TURN and self._turns_in_earnest(k)])
+
+    def _turns_in_earnest(self, node: int) -> bool:
+        segments = self.segments
+        before, after = segments[node - 1], segments[node]
+        if abs(before[-1] - before[0]) >= GRIT and abs(after[-1] - after[0]) >= GRIT:
+            return True
+        here = after[0]
+        back, ahead = here - self._point_off(node, -1), self._point_off(node, 1) - here
+        return turn_between(back, ahead) > CORNER_TURN
+
+    def _point_off(self, node: int, step: int) -> complex:
+        # The point GRIT along the seam from a node, forwards or backwards.
+        n = len(self)
+        left = GRIT
+        for k in range(n):
+            seg = self.segments[(node + k) % n] if step > 0 else self.segments[(node - 1 - k) % n][::-1]
+            length = length_of(seg)
+            if length >= left:
+                return point_at(seg, share_at_length(seg, left))
+            left -= length
+        return self.segments[node][0]
 
     @cached_property
     def darts(self) -> tuple[Dart, ...]:
