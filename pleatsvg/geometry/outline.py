@@ -27,7 +27,7 @@ from pleatsvg.geometry.segment import (
     single_root,
     turn_between,
 )
-from pleatsvg.tolerance import CORNER_TURN, DART_LEGS, DART_TURN, GRIT, NOISE, ON_LINE, SAME_SPOT, TOUCH
+from pleatsvg.tolerance import CLOSING_GAP, CORNER_TURN, DART_LEGS, DART_TURN, GRIT, NOISE, ON_LINE, SAME_SPOT, TOUCH
 
 
 class Stretch(NamedTuple):
@@ -108,9 +108,17 @@ class Outline:
     def corners(self) -> tuple[int, ...]:
         """The nodes at which the seam turns by more than CORNER_TURN, in order.
 
-        Beside pieces shorter than GRIT the turn over so much of the seam on either side must be as sharp, too.
+        Beside pieces shorter than GRIT the turn over so much of the seam on either side must be as sharp, too. Of two
+        nodes as near each other as ends that count as closed, the sharper one is the corner.
         """
-        return tuple([k for k in range(len(self)) if self.turn_at(k) > CORNER_TURN and self._turns_in_earnest(k)])
+        turning = [k for k in range(len(self)) if self.turn_at(k) > CORNER_TURN and self._turns_in_earnest(k)]
+        beside = zip(turning[-1:] + turning[:-1], turning, turning[1:] + turning[:1], strict=True)
+        return tuple([k for before, k, after in beside if not (self._yields_to(k, before) or self._yields_to(k, after))])
+
+    def _yields_to(self, node: int, other: int) -> bool:
+        if node == other or abs(self.segments[node][0] - self.segments[other][0]) > CLOSING_GAP:
+            return False
+        return (self.turn_at(node), -node) < (self.turn_at(other), -other)
 
     def _turns_in_earnest(self, node: int) -> bool:
         segments = self.segments

@@ -112,4 +112,8 @@ class _Sides:
     def left(self) -> tuple[Outline, tuple[float, ...], tuple[int, ...]]:
         kept = [k for k, there in enumerate(self._there) if there]
         segments: list[Segment] = [self._segments[k] for k in kept]
-        return Outline(tuple(segments)), tuple([self._distances[k] for k in kept]), tuple([self._source[k] for k in kept])
+        return (
+            Outline(tuple(segments)),
+            tuple([self._distances[k] for k in kept]),
+            tuple([self._source[k] for k in kept]),
+        )

@@ -14,12 +14,16 @@ from pleatsvg.tolerance import CORNER_REACH, CORNER_TURN, GRIT, NOISE, ON_LINE, 
 
 
 class MisfitError(Exception):
-    """A displaced line does not part a strip from the piece: it leaves the piece by `out` mm."""
+    """A displaced line does not part a strip from the piece: it leaves the piece, or passes a corner, by `out` mm.
 
-    def __init__(self, out: float, dart: bool = False) -> None:
+    `dart` says that it would lie across a dart, `hollow` that the corner is a hollow one, where there is cloth beyond.
+    """
+
+    def __init__(self, out: float, dart: bool = False, hollow: bool = False) -> None:
         super().__init__(out)
         self.out = out
         self.dart = dart
+        self.hollow = hollow
 
 
 def displaced(lines: SlashSet, base: Chord, side: int, a: float, b: float) -> Chord:
@@ -49,15 +53,16 @@ def displaced(lines: SlashSet, base: Chord, side: int, a: float, b: float) -> Ch
         met = {math.floor(top_at) % len(outline), math.floor(hem_at) % len(outline)}
         if high > low and outline.crossed_only_in(met, line.origin, direction, low + ON_LINE, high - ON_LINE):
             return Chord(top_at, hem_at, top, hem)
-    dart = not (top_fits and hem_fits) and any(
-        at == node % len(outline)
-        for place, fits in ((top_at, top_fits), (hem_at, hem_fits))
-        if not fits
-        for at in [round(place) % len(outline)]
-        for d in outline.darts
-        for node in d[:3]
-    )
-    raise MisfitError(_farthest_short(outline, line, top_at, hem_at, side), dart)
+    stops = {round(at) % len(outline) for at, fits in ((top_at, top_fits), (hem_at, hem_fits)) if not fits}
+    dart = any(node % len(outline) in stops for d in outline.darts for node in d[:3])
+    hollow = bool(stops) and all(_is_hollow(outline, node) for node in stops)
+    raise MisfitError(_farthest_short(outline, line, top_at, hem_at, side), dart, hollow)
+
+
+def _is_hollow(outline: Outline, node: int) -> bool:
+    into, out = outline.ways[node - 1][1], outline.ways[node][0]
+    hand = 1.0 if outline.area > 0 else -1.0
+    return outline.turn_at(node) > CORNER_TURN and (into.conjugate() * out).imag * hand < 0
 
 
 class StripLine(NamedTuple):
