@@ -255,11 +255,22 @@ def _in_a_row(creases: tuple[FlatLine, ...], points: list[list[complex]], hand: 
     ways = np.array([crease.hem - crease.top for crease in creases], complex)
     flips = (-1j * hand * ways / np.abs(ways)).conj()
     edges = (np.array([crease.top for crease in creases], complex) * flips).real
-    heights = np.multiply.outer(flips, np.array(list(chain.from_iterable(points)), complex)).real - edges[:, None]
+    every = np.array(list(chain.from_iterable(points)), complex)
     begins = list(accumulate([len(layer) for layer in points[:-1]]))
-    beyond = np.minimum.reduceat(heights, begins, axis=1).diagonal()
-    farthest = np.maximum.accumulate(heights, axis=1)[range(len(begins)), [begin - 1 for begin in begins]]
-    return bool(beyond.min() >= -ON_LINE and farthest.max() <= ON_LINE)
+    ends = [*begins[1:], len(every)]
+    for first in range(0, len(begins), _CREASES_AT_ONCE):
+        some = slice(first, first + _CREASES_AT_ONCE)
+        starts = begins[some]
+        heights = np.multiply.outer(flips[some], every[: ends[some][-1]]).real - edges[some, None]
+        beyond = np.minimum.reduceat(heights, starts, axis=1).diagonal()
+        farthest = np.maximum.accumulate(heights, axis=1)[range(len(starts)), [start - 1 for start in starts]]
+        if beyond.min() < -ON_LINE or farthest.max() > ON_LINE:
+            return False
+    return True
+
+
+_CREASES_AT_ONCE = 64
+"""Rows of numbers of a thousand pleats and more are worked out a few at a time, to be kept in little memory."""
 
 
 def _apart_one_by_one(creases: tuple[FlatLine, ...], points: list[list[complex]], hand: float) -> bool:

@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import accumulate
+from itertools import accumulate, pairwise
 from typing import NamedTuple
 
 from pleatsvg.geometry.segment import (
@@ -130,14 +130,14 @@ class Outline:
         return turn_between(back, ahead) > CORNER_TURN
 
     def _point_off(self, node: int, step: int) -> complex:
-        # The point GRIT along the seam from a node, forwards or backwards.
+        # The point about GRIT along the seam from a node, forwards or backwards; curves are taken by their handles.
         n = len(self)
         left = GRIT
         for k in range(n):
             seg = self.segments[(node + k) % n] if step > 0 else self.segments[(node - 1 - k) % n][::-1]
-            length = length_of(seg)
+            length = sum([abs(b - a) for a, b in pairwise(seg)])
             if length >= left:
-                return point_at(seg, share_at_length(seg, left))
+                return point_at(seg, left / length)
             left -= length
         return self.segments[node][0]
 

@@ -114,15 +114,15 @@ def _asked_for(piece: FinishedPiece, asked: PleatOrder, unit: str) -> Iterator[t
 def lines_for(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], list[PleatOrder | None], list[str]]:
     # The lines to slash along, for which order each is, and remarks. Orders that name no line share what is left.
     remarks: list[str] = []
-    lines: list[StraightLine] = []
+    lines: dict[StraightLine, int] = {}
     orders: list[PleatOrder | None] = []
 
     def take(found: Iterable[StraightLine], asked: PleatOrder | None, once: bool) -> None:
         for line in found:
             if line not in lines:
-                lines.append(line)
+                lines[line] = len(lines)
                 orders.append(asked)
-            elif once and orders[lines.index(line)] is not asked:
+            elif once and orders[lines[line]] is not asked:
                 raise SlashError(
                     f"Slash line '{line.name}'",
                     "is asked for twice, as a pleat of two kinds",
@@ -156,7 +156,7 @@ def lines_for(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], l
             "a pleat needs a line to slash along",
             "Draw straight lines from edge to edge and name them 'slash 1', 'slash 2'; or give --slash all, --at or --count.",
         )
-    return lines, orders, remarks
+    return list(lines), orders, remarks
 
 
 def as_named(lines: list[StraightLine], orders: list[PleatOrder | None]) -> list[PleatOrder]:
