@@ -4,18 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from itertools import pairwise
 
 from pleatsvg.errors import FitError, ProofError, RequestError, listed
 from pleatsvg.flat.as_written import finished_on_page, flat_on_page, rounded
 from pleatsvg.flat.carried import carry
-from pleatsvg.flat.earlier_lines import on_page, slash_through, take_through
 from pleatsvg.flat.facts import facts_of, free_remarks, grain_remarks, not_carried, turned_remarks
 from pleatsvg.flat.flat_piece import Unfolded
+from pleatsvg.flat.grain import carried_grain
 from pleatsvg.flat.joins import joins_for
-from pleatsvg.flat.next_pass import PassMade, earlier_after, shapes_after
+from pleatsvg.flat.passes.earlier_lines import on_page, slash_through, take_through
+from pleatsvg.flat.passes.next_pass import PassMade, earlier_after, shapes_after
 from pleatsvg.flat.unfold import crossed_fold, layers_lie_apart, unfold
-from pleatsvg.geometry.motion import moved
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment
 from pleatsvg.geometry.selfcross import self_crossing
@@ -278,7 +277,7 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
         unfolded=unfolded,
         through=None if piece.earlier is None else take_through(piece.earlier, lines, pleats, unfolded),
         carriage=carriage,
-        grain=_carried_grain(piece, lines, unfolded),
+        grain=carried_grain(piece, lines, unfolded),
         remarks=tuple(remarks),
     )
 
@@ -427,26 +426,6 @@ def _refuse_seam_outside(piece: FinishedPiece, unfolded: Unfolded) -> None:
             "the cutting line goes round the seam",
             "Take a smaller allowance there, or move the slash line away from that edge.",
         )
-
-
-def _carried_grain(piece: FinishedPiece, lines: SlashSet, unfolded: Unfolded) -> tuple[complex, complex] | None:
-    # The grainline goes with the panel that most of it lies on; what of it lies on other panels is cut off.
-    if piece.grain is None:
-        return None
-    start, end = piece.grain.start, piece.grain.end
-    stops = [0.0, 1.0]
-    for chord in lines.chords:
-        across = lines.across(chord).conjugate()
-        a, b = ((start - chord.top) * across).real, ((end - chord.top) * across).real
-        if a * b < 0:
-            stops.append(a / (a - b))
-    stops.sort()
-    low, high = max(pairwise(stops), key=lambda span: span[1] - span[0])
-    middle = start + (low + high) / 2 * (end - start)
-    panel = sum(1 for c in lines.chords if ((middle - c.top) * lines.across(c).conjugate()).real > 0)
-    motion = unfolded.motions[unfolded.panels[panel]]
-    first, last = moved((start + low * (end - start), start + high * (end - start)), motion)
-    return first, last
 
 
 def _refuse_unproven(piece: FinishedPiece, proof: FoldBack) -> None:

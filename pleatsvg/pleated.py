@@ -9,9 +9,9 @@ from itertools import pairwise
 
 from pleatsvg.flat.as_written import Target
 from pleatsvg.flat.carried import Carriage
-from pleatsvg.flat.earlier_lines import Through
 from pleatsvg.flat.facts import PleatFacts
 from pleatsvg.flat.flat_piece import Unfolded
+from pleatsvg.flat.passes.earlier_lines import Through
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, length_of
 from pleatsvg.order.piece_order import Order

@@ -78,6 +78,11 @@ ARC = 1e-6
 """How far the cubics that replace an arc on reading may leave it."""
 
 
+GRIT = 1.0
+"""mm. The direction of a seam drawn in pieces shorter than this is taken over so much of it: coordinates rounded to a tenth
+turn pieces of half a millimetre by 16 degrees, and editors leave stubs of a hundredth that point anywhere."""
+
+
 FLAT_GRAIN = 5.0
 """Degrees off the grain above which a fold is remarked on: it will not hang like its neighbours."""
 
@@ -104,6 +109,11 @@ OFFSET = 0.003
 
 SNAP = 0.003
 """Parallels of two segments that meet smoothly end this near each other, and are joined there."""
+
+
+SHALLOW = 0.15
+"""Hollows no deeper than this, too narrow for a parallel to follow, are passed over straight. Of three nodes rounded to a
+tenth of a millimetre the middle one may lie 0.14 off the line between the others."""
 
 
 MITRE_LIMIT = 5.0

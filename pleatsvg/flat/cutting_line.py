@@ -149,30 +149,10 @@ class CutLine:
         return tops, before, after
 
     def _beside_join(self, cutting: Cutting, mine: Chord, k: int, layer: int, far: float) -> Chord:
-        # Where a layer's cutting line runs beside a join: parallel to the crease, its allowance beyond it.
-        chord = self.chords[k]
         if far <= 0:
             return mine
-        along = chord.hem - chord.top
-        hand = 1.0 if cutting.outline.area > 0 else -1.0
-        after = -1j * hand * along / abs(along)
-        beyond = (after if layer == k else -after) * self._way(layer) * far
-        line = cutting.produced(Chord(chord.top_at, chord.hem_at, chord.top + beyond, chord.hem + beyond))
-        for first, kick in self.kicks.items():
-            if first < k < first + 3:
-                # Beneath a kick pleat's top the join ends where its allowance meets that of the slanting top.
-                side = after if k == first + 2 else -after
-                slant = kick.slant(side)
-                out = -1j * slant if ((-1j * slant) * -kick.along.conjugate()).real > 0 else 1j * slant
-                line = line._replace(
-                    top=lines_meet(kick.tip + out * far, slant, chord.top + beyond, along / abs(along))
-                )
-        n = len(cutting.outline)
-
-        def near(place: float, to: float) -> float:
-            return to + (place - to + n / 2) % n - n / 2
-
-        return Chord(near(line.top_at, mine.top_at), near(line.hem_at, mine.hem_at), line.top, line.hem)
+        line = line_beside_join(cutting, self.chords, self.motions, k, layer, far, self.kicks)
+        return counted_near(line, mine, len(cutting.outline))
 
     def _ended(self, row: list[Chord]) -> list[Chord]:
         # Lines that cross inside the allowance end where they cross; those of a kick pleat end at its top.
@@ -326,6 +306,51 @@ class CutLine:
     def _crease(self, k: int) -> tuple[complex, complex]:
         motion = self.motions[k]
         return motion.of(self.chords[k].top), motion.of(self.chords[k].hem)
+
+
+def line_beside_join(
+    cutting: Cutting,
+    chords: Sequence[Chord],
+    motions: Sequence[Motion],
+    k: int,
+    layer: int,
+    far: float,
+    kicks: Mapping[int, KickTop],
+) -> Chord:
+    """Return where a layer's cutting line runs beside a join: parallel to the crease, its allowance beyond it.
+
+    Args:
+        cutting: of the finished piece, on which the line lies.
+        chords: the fold lines on it.
+        motions: of the layers.
+        k: the number of the crease.
+        layer: the one before the crease (k) or the one after it (k + 1).
+        far: the allowance, mm.
+        kicks: the tops of kick pleats by their first crease.
+    """
+    chord = chords[k]
+    along = chord.hem - chord.top
+    hand = 1.0 if cutting.outline.area > 0 else -1.0
+    after = -1j * hand * along / abs(along)
+    turned = -1 if motions[layer].flips else 1
+    beyond = (after if layer == k else -after) * turned * far
+    line = cutting.produced(Chord(chord.top_at, chord.hem_at, chord.top + beyond, chord.hem + beyond))
+    for first, kick in kicks.items():
+        if first < k < first + 3:
+            # Beneath a kick pleat's top the join ends where its allowance meets that of the slanting top.
+            slant = kick.slant(after if k == first + 2 else -after)
+            out = -1j * slant if ((-1j * slant) * -kick.along.conjugate()).real > 0 else 1j * slant
+            line = line._replace(top=lines_meet(kick.tip + out * far, slant, chord.top + beyond, along / abs(along)))
+    return line
+
+
+def counted_near(line: Chord, to: Chord, n: int) -> Chord:
+    """Return a line with its places on an outline of n segments counted on so that they lie near those of another."""
+
+    def near(place: float, other: float) -> float:
+        return other + (place - other + n / 2) % n - n / 2
+
+    return Chord(near(line.top_at, to.top_at), near(line.hem_at, to.hem_at), line.top, line.hem)
 
 
 _REVERSED = 1e-7

@@ -3,11 +3,17 @@
 from __future__ import annotations
 
 import math
-from itertools import pairwise
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from pleatsvg.errors import FitError
+from pleatsvg.flat.cutting_line import counted_near, line_beside_join
 from pleatsvg.flat.flat_piece import Unfolded
-from pleatsvg.flat.unfold import unfold
+from pleatsvg.flat.grain import carried_grain
+from pleatsvg.flat.once_round import Leg, edges_of
+from pleatsvg.flat.unfold import kicks_of, unfold
+from pleatsvg.geometry.motion import moved
+from pleatsvg.geometry.segment import Segment, extent_of
 from pleatsvg.length import show
 from pleatsvg.order.piece_order import Order
 from pleatsvg.piece.cutting_line import Cutting
@@ -19,51 +25,110 @@ from pleatsvg.tolerance import ON_FOLD, ON_LINE
 from pleatsvg.wording import message, option
 
 
-def joins_for_width(
-    whole: Unfolded, joins: list[int], inner: list[int], width: float, beyond: float, across: complex
-) -> list[int] | float:
-    """Return the creases at which to part a flat piece, or the width that its widest part would need.
+@dataclass(frozen=True, slots=True)
+class Widths:
+    """How far everything on a flat piece reaches across the cloth, in mm: pairs of least and most.
 
-    Going from one side to the other and parting as late as possible makes the fewest joins.
+    Attributes:
+        layers: each layer of cloth.
+        ending: for a crease, the allowance beyond it of a part that ends there.
+        starting: the same of a part that begins there.
+    """
+
+    layers: tuple[tuple[float, float], ...]
+    ending: Mapping[int, tuple[float, float]]
+    starting: Mapping[int, tuple[float, float]]
+
+    def from_layer(self, first: int) -> Iterator[float]:
+        """Yield the width of the part from one layer to itself, to the next, and so on to the last."""
+        low, high = self.starting.get(first - 1, (math.inf, -math.inf))
+        for layer in range(first, len(self.layers)):
+            low, high = min(low, self.layers[layer][0]), max(high, self.layers[layer][1])
+            before, after = self.ending.get(layer, (low, high)) if layer + 1 < len(self.layers) else (low, high)
+            yield max(high, after) - min(low, before)
+
+
+def widths_of(
+    whole: Unfolded,
+    pleats: tuple[LaidPleat, ...],
+    cutting: Cutting | None,
+    joins: Sequence[int],
+    beyond: float,
+    across: complex,
+) -> Widths:
+    """Return how far the layers of a flat piece reach, and the allowances of joins beside them.
 
     Args:
         whole: the flat piece in one part.
-        joins: where it is parted anyhow.
-        inner: all inner folds, ascending.
-        width: of the cloth, mm.
+        pleats: laid out on the finished piece.
+        cutting: its cutting line, or None.
+        joins: the creases at which it may be parted.
         beyond: the allowance of a join, mm.
         across: the direction across the cloth.
     """
-    count = len(whole.creases)
-    spans: list[tuple[float, float]] = []
     flip = across.conjugate()
-    points: list[list[complex]] = [[] for _ in range(count + 1)]
+
+    def reach(segments: Iterable[Segment]) -> tuple[float, float]:
+        boxes = [extent_of(tuple([z * flip for z in seg])) for seg in segments]
+        return min([box[0] for box in boxes]), max([box[2] for box in boxes])
+
+    layers: list[list[Segment]] = [[] for _ in whole.motions]
     for edge in whole.cut or whole.seam:
-        points[edge.layer] += edge.points
+        layers[edge.layer].append(edge.points)
     for k, crease in enumerate(whole.creases):
-        points[k] += (crease.out_top, crease.out_hem)
-        points[k + 1] += (crease.out_top, crease.out_hem)
-    for layer in points:
-        places = [(z * flip).real for z in layer]
-        spans.append((min(places), max(places)))
+        for layer in (k, k + 1):
+            layers[layer].append((crease.out_top, crease.out_hem))
+    ending: dict[int, tuple[float, float]] = {}
+    starting: dict[int, tuple[float, float]] = {}
+    if cutting is not None and beyond > 0:
+        chords = [fold.chord for pleat in pleats for fold in pleat.folds]
+        kicks = kicks_of(pleats)
+        n = len(cutting.outline)
+        for k in joins:
+            mine = cutting.produced(chords[k])
+            for layer, allowed in ((k, ending), (k + 1, starting)):
+                line = line_beside_join(cutting, chords, whole.motions, k, layer, beyond, kicks)
+                line = counted_near(line, mine, n)
+                legs = [Leg(line.hem_at, mine.hem_at, layer)]
+                if not any(first < k < first + 3 for first in kicks):  # these end at the pleat's own top
+                    legs.append(Leg(mine.top_at, line.top_at, layer))
+                edges = [edge.points for edge in edges_of(cutting.outline, legs, list(whole.motions))]
+                allowed[k] = reach([moved((line.top, line.hem), whole.motions[layer]), *edges])
+    return Widths(tuple([reach(layer) for layer in layers]), ending, starting)
 
-    def wide(first: int, last: int) -> float:
-        span = max(s[1] for s in spans[first : last + 1]) - min(s[0] for s in spans[first : last + 1])
-        return span + beyond * ((first > 0) + (last < count))
 
-    bounds = sorted({-1, *inner, *joins, count})
-    widest = max(wide(before + 1, after) for before, after in pairwise(bounds))
-    if widest > width + ON_LINE:
-        return widest
+def joins_for_width(widths: Widths, joins: list[int], inner: list[int], width: float) -> list[int] | float:
+    """Return the creases at which to part a flat piece, or the width that its widest part would need.
+
+    The fewest joins are made, each as late as possible going from one side to the other.
+
+    Args:
+        widths: how far its layers reach.
+        joins: where it is parted anyhow.
+        inner: all inner folds, ascending.
+        width: of the cloth, mm.
+    """
+    last = len(widths.layers) - 1
+    bounds = sorted({*inner, *joins, last})
+    # From the last layer back: what the rest from each bound on needs, in parts and in width.
+    fewest: dict[int, tuple[float, int]] = {last: (0, last)}
+    narrowest: dict[int, float] = {last: 0.0}
+    for before in [*reversed([k for k in bounds if k < last]), -1]:
+        fewest[before], narrowest[before] = (math.inf, last), math.inf
+        for k, wide in enumerate(widths.from_layer(before + 1), before + 1):
+            if k in fewest:
+                narrowest[before] = min(narrowest[before], max(wide, narrowest[k]))
+                if wide <= width + ON_LINE and fewest[k][0] + 1 <= fewest[before][0]:
+                    fewest[before] = fewest[k][0] + 1, k
+                if k in joins:
+                    break
+    if fewest[-1][0] == math.inf:
+        return narrowest[-1]
     made: list[int] = []
-    first = 0
-    for before, k in pairwise(bounds):
-        if before >= first and wide(first, k) > width + ON_LINE:
-            made.append(before)
-            first = before + 1
-        if k in joins:
-            made.append(k)
-            first = k + 1
+    at = fewest[-1][1]
+    while at < last:
+        made.append(at)
+        at = fewest[at][1]
     return made
 
 
@@ -98,14 +163,15 @@ def joins_for(
         return joins, []
     allowed = order.allowances.everywhere
     beyond = allowed.mm if allowed is not None and cutting is not None else 0.0
-    found = joins_for_width(
-        unfold(lines, pleats, cutting), joins, inner, order.cloth_width, beyond, _cross_grain(piece, lines)
-    )
+    whole = unfold(lines, pleats, cutting, join_allowance=beyond)
+    across = _cross_grain(piece, lines, whole)
+    widths = widths_of(whole, pleats, cutting, sorted({*joins, *inner}), beyond, across)
+    found = joins_for_width(widths, joins, inner, order.cloth_width)
     if isinstance(found, float):
         raise FitError(
             f"The flat piece '{piece.name}'",
             f"does not fit on cloth {show(order.cloth_width, order.unit)} wide, even when it is parted at inner folds",
-            f"its widest part between two inner folds would be {show(found, order.unit)} wide",
+            f"its widest part would be {show(found, order.unit)} wide",
             f"Take cloth at least {show(math.ceil(found), order.unit)} wide, or put pleats nearer to each other.",
         )
     added = len(found) - len(joins)
@@ -139,10 +205,11 @@ def _with_seam(piece: FinishedPiece, pleats: tuple[LaidPleat, ...], inner: list[
     )
 
 
-def _cross_grain(piece: FinishedPiece, lines: SlashSet) -> complex:
-    # The direction across the cloth, in the coordinates of the first panel.
-    if piece.grain is not None:
-        way = (piece.grain.end - piece.grain.start) * 1j
+def _cross_grain(piece: FinishedPiece, lines: SlashSet, whole: Unfolded) -> complex:
+    # The direction across the cloth, on the flat piece.
+    grain = carried_grain(piece, lines, whole)
+    if grain is not None:
+        way = (grain[1] - grain[0]) * 1j
     elif lines.upright:
         way = 1 + 0j
     else:

@@ -87,7 +87,7 @@ def unfold(
     outline = lines.outline
     chords = [fold.chord for pleat in pleats for fold in pleat.folds]
     motions = _motions_of(chords, lines.hand, joins, join_allowance)
-    kicks = _kicks_of(pleats)
+    kicks = kicks_of(pleats)
     runs_hidden = hidden_runs(pleats) if smooth_hem else []
     made: CutLine | None = None
     if cutting is not None:
@@ -145,17 +145,6 @@ def _motions_of(chords: Sequence[Chord], hand: float, joins: Sequence[int], join
             after = Motion(after.turn, after.shift + apart, after.flips)
         motions.append(after)
     return motions
-
-
-def _kicks_of(pleats: Sequence[LaidPleat]) -> dict[int, KickTop]:
-    # The tops of kick pleats, by the first of their creases.
-    kicks: dict[int, KickTop] = {}
-    at = 0
-    for pleat in pleats:
-        if pleat.kick is not None:
-            kicks[at] = pleat.kick
-        at += len(pleat.folds)
-    return kicks
 
 
 def _flat_lines(
@@ -229,6 +218,17 @@ def _joins_at(
     )
 
 
+def kicks_of(pleats: Sequence[LaidPleat]) -> dict[int, KickTop]:
+    """Return the tops of kick pleats by the number of the first crease of each."""
+    kicks: dict[int, KickTop] = {}
+    at = 0
+    for pleat in pleats:
+        if pleat.kick is not None:
+            kicks[at] = pleat.kick
+        at += len(pleat.folds)
+    return kicks
+
+
 def _ended_on(line: FlatLine, curve: Segment, alone: bool) -> FlatLine:
     # With a smooth hem a line ends on the hem's curve; without an allowance its outer end is the same point.
     hem = end_on(curve, line.top, line.hem)
@@ -292,11 +292,22 @@ def _in_a_row(creases: tuple[FlatLine, ...], points: list[list[complex]], hand: 
     ways = np.array([crease.hem - crease.top for crease in creases], complex)
     flips = (-1j * hand * ways / np.abs(ways)).conj()
     edges = (np.array([crease.top for crease in creases], complex) * flips).real
-    heights = np.multiply.outer(flips, np.array(list(chain.from_iterable(points)), complex)).real - edges[:, None]
+    every = np.array(list(chain.from_iterable(points)), complex)
     begins = list(accumulate([len(layer) for layer in points[:-1]]))
-    beyond = np.minimum.reduceat(heights, begins, axis=1).diagonal()
-    farthest = np.maximum.accumulate(heights, axis=1)[range(len(begins)), [begin - 1 for begin in begins]]
-    return bool(beyond.min() >= -ON_LINE and farthest.max() <= ON_LINE)
+    ends = [*begins[1:], len(every)]
+    for first in range(0, len(begins), _CREASES_AT_ONCE):
+        some = slice(first, first + _CREASES_AT_ONCE)
+        starts = begins[some]
+        heights = np.multiply.outer(flips[some], every[: ends[some][-1]]).real - edges[some, None]
+        beyond = np.minimum.reduceat(heights, starts, axis=1).diagonal()
+        farthest = np.maximum.accumulate(heights, axis=1)[range(len(starts)), [start - 1 for start in starts]]
+        if beyond.min() < -ON_LINE or farthest.max() > ON_LINE:
+            return False
+    return True
+
+
+_CREASES_AT_ONCE = 64
+"""Rows of numbers of a thousand pleats and more are worked out a few at a time, to be kept in little memory."""
 
 
 def _apart_one_by_one(creases: tuple[FlatLine, ...], points: list[list[complex]], hand: float) -> bool:

@@ -12,6 +12,10 @@ _FLAT = 1e-4
 _DEEPEST = 48
 
 
+_SHALLOWEST = 1e-5
+"""The sine of the angle below which two curves run along one another."""
+
+
 def meetings(a: Segment, b: Segment) -> list[tuple[float, float]]:
     """Return the (share on a, share on b) at which two segments cross, in order on `a`; end points count.
 
@@ -109,7 +113,10 @@ def _chords(a: Segment, b: Segment) -> tuple[float, float] | None:
     if abs(det) < 1e-15:
         return None
     t, u = (w.conjugate() * s).imag / det, (w.conjugate() * r).imag / det
-    slack_a, slack_b = 2 * _FLAT / max(abs(r), _FLAT), 2 * _FLAT / max(abs(s), _FLAT)
+    # The flatter the angle at which they cross, the farther off the chords may do so.
+    long_a, long_b = abs(r), abs(s)
+    slack = 2 * _FLAT * max(1.0, long_a * long_b / max(abs(det), _SHALLOWEST * long_a * long_b))
+    slack_a, slack_b = slack / max(long_a, _FLAT), slack / max(long_b, _FLAT)
     if -slack_a <= t <= 1 + slack_a and -slack_b <= u <= 1 + slack_b:
         return min(1.0, max(0.0, t)), min(1.0, max(0.0, u))
     return None

@@ -92,6 +92,30 @@ class Tree:
             todo.append((level - 1, 2 * k))
         return found
 
+    def pairs(self) -> list[tuple[int, int]]:
+        """Return the numbers of every two boxes that meet, the smaller first, in no order."""
+        found: list[tuple[int, int]] = []
+        todo = [(len(self.levels) - 1, 0, 0)]
+        while todo:
+            level, i, j = todo.pop()
+            if level == 0:
+                if i != j:
+                    found.append((i, j))
+                continue
+            level -= 1
+            below = self.levels[level]
+            mine = range(2 * i, min(2 * i + 2, len(below)))
+            if i == j:
+                todo += [(level, k, k) for k in mine]
+                pairs = [(k, k + 1) for k in mine[:-1]]
+            else:
+                pairs = [(k, m) for k in mine for m in range(2 * j, min(2 * j + 2, len(below)))]
+            for k, m in pairs:
+                a, b = below[k], below[m]
+                if a[0] <= b[2] and b[0] <= a[2] and a[1] <= b[3] and b[1] <= a[3]:
+                    todo.append((level, k, m))
+        return found
+
 
 def _round(a: Box, b: Box) -> Box:
     return min(a[0], b[0]), min(a[1], b[1]), max(a[2], b[2]), max(a[3], b[3])

@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import accumulate
+from itertools import accumulate, pairwise
 from typing import NamedTuple
 
 from pleatsvg.geometry.segment import (
@@ -27,7 +27,18 @@ from pleatsvg.geometry.segment import (
     single_root,
     turn_between,
 )
-from pleatsvg.tolerance import AT_CORNER, CORNER_TURN, DART_LEGS, DART_TURN, NOISE, ON_LINE, SAME_SPOT, TOUCH
+from pleatsvg.tolerance import (
+    AT_CORNER,
+    CLOSING_GAP,
+    CORNER_TURN,
+    DART_LEGS,
+    DART_TURN,
+    GRIT,
+    NOISE,
+    ON_LINE,
+    SAME_SPOT,
+    TOUCH,
+)
 
 
 class Stretch(NamedTuple):
@@ -106,8 +117,42 @@ class Outline:
 
     @cached_property
     def corners(self) -> tuple[int, ...]:
-        """The nodes at which the seam turns by more than CORNER_TURN, in order."""
-        return tuple([k for k in range(len(self)) if self.turn_at(k) > CORNER_TURN])
+        """The nodes at which the seam turns by more than CORNER_TURN, in order.
+
+        Beside pieces shorter than GRIT the turn over so much of the seam on either side must be as sharp, too. Of two
+        nodes as near each other as ends that count as closed, the sharper one is the corner.
+        """
+        turning = [k for k in range(len(self)) if self.turn_at(k) > CORNER_TURN and self._turns_in_earnest(k)]
+        beside = zip(turning[-1:] + turning[:-1], turning, turning[1:] + turning[:1], strict=True)
+        return tuple(
+            [k for before, k, after in beside if not (self._yields_to(k, before) or self._yields_to(k, after))]
+        )
+
+    def _yields_to(self, node: int, other: int) -> bool:
+        if node == other or abs(self.segments[node][0] - self.segments[other][0]) > CLOSING_GAP:
+            return False
+        return (self.turn_at(node), -node) < (self.turn_at(other), -other)
+
+    def _turns_in_earnest(self, node: int) -> bool:
+        segments = self.segments
+        before, after = segments[node - 1], segments[node]
+        if abs(before[-1] - before[0]) >= GRIT and abs(after[-1] - after[0]) >= GRIT:
+            return True
+        here = after[0]
+        back, ahead = here - self._point_off(node, -1), self._point_off(node, 1) - here
+        return turn_between(back, ahead) > CORNER_TURN
+
+    def _point_off(self, node: int, step: int) -> complex:
+        # The point about GRIT along the seam from a node, forwards or backwards; curves are taken by their handles.
+        n = len(self)
+        left = GRIT
+        for k in range(n):
+            seg = self.segments[(node + k) % n] if step > 0 else self.segments[(node - 1 - k) % n][::-1]
+            length = sum([abs(b - a) for a, b in pairwise(seg)])
+            if length >= left:
+                return point_at(seg, left / length)
+            left -= length
+        return self.segments[node][0]
 
     @cached_property
     def darts(self) -> tuple[Dart, ...]:

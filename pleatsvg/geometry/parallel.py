@@ -10,8 +10,7 @@ from __future__ import annotations
 
 import cmath
 import math
-from collections.abc import Iterator
-from itertools import pairwise
+from collections.abc import Iterable, Iterator
 
 from pleatsvg.geometry.crossings import meetings
 from pleatsvg.geometry.outline import Outline
@@ -25,9 +24,6 @@ _SMALLEST = 1e-3
 
 _CUSP = 0.1
 """mm of seam about the spot at which its parallel turns back, as the middle of a curve comes as near as the distance."""
-
-
-_TINY = 1e-4
 
 
 def parallel_of(seg: Segment, distance: float, hand: float) -> tuple[Segment, ...]:
@@ -130,6 +126,28 @@ def parallel_outline(
     """
     round_way = 1.0 if outline.area > 0 else -1.0
     hand = -round_way if inside else round_way
+    raw, sources, clean = _raw(outline, distances, hand)
+    if clean and self_crossing(raw) is None:
+        return raw, sources
+    # Of no use to most pieces.
+    from pleatsvg.geometry.outermost import outermost
+    from pleatsvg.geometry.shallow import bridged
+
+    over, far, of = bridged(outline, distances, hand)
+    if len(over) < len(outline):
+        raw, sources, clean = _raw(over, far, hand)
+        sources = tuple([of[k] for k in sources])
+        if clean and self_crossing(raw) is None:
+            return raw, sources
+    cleaned = outermost(raw, sources, round_way)
+    if cleaned is None or not _keep_off(cleaned.asked, over, far):
+        return None
+    return cleaned.outline, cleaned.sources
+
+
+def _raw(outline: Outline, distances: tuple[float, ...], hand: float) -> tuple[Outline, tuple[int, ...], bool]:
+    # The parallels of all segments joined to a closed line, which segment each part of it belongs to, and whether all
+    # parts lie and meet as they should; the line may cross itself all the same.
     n = len(outline)
     runs: list[list[Segment]] = []
     back: list[bool] = []
@@ -156,11 +174,7 @@ def parallel_outline(
                 # A mitre's first line runs on from the segment before it.
                 sources.append((k - 1) % n if place == 0 and len(joins[k]) > 1 else k)
     segments, sources = _closed(*_lines_joined(segments, sources))
-    raw = Outline(tuple(segments))
-    if clean and self_crossing(raw) is None:
-        return raw, tuple(sources)
-    cleaned = _outermost(raw, tuple(sources), round_way)
-    return cleaned if cleaned is not None and _keeps_off(cleaned, outline, distances) else None
+    return Outline(tuple(segments)), tuple(sources), clean
 
 
 def _join(
@@ -192,8 +206,6 @@ def _join(
         if backwards or distances[k - 1] != distances[k]:
             return [(end, start)]
         return _squared(corner, end, into, start, out, far)
-    if abs(end - start) <= 20 * SNAP:
-        return [(end, start)]
     for i, p in enumerate(reversed(before) if trim else ()):
         for j, q in enumerate(after):
             met = meetings(p, q)
@@ -261,72 +273,20 @@ def _closed(segments: list[Segment], sources: list[int]) -> tuple[list[Segment],
     return made, sources
 
 
-def _outermost(raw: Outline, sources: tuple[int, ...], hand: float) -> tuple[Outline, tuple[int, ...]] | None:
-    """Return the boundary of what a line that crosses itself goes round in its own direction."""
-    cuts: list[set[float]] = [{0.0, 1.0} for _ in raw.segments]
-    for i, a in enumerate(raw.segments):
-        for j in range(i + 1, len(raw)):
-            for t, u in meetings(a, raw.segments[j]):
-                cuts[i].add(t)
-                cuts[j].add(u)
-    arcs: list[tuple[Segment, int]] = []
-    for index, shares in enumerate(cuts):
-        for t0, t1 in pairwise(sorted(shares)):
-            part = cut(raw.segments[index], t0, t1)
-            if max([abs(z - part[0]) for z in part[1:]]) <= ON_LINE:
-                continue
-            middle, way = point_at(part, 0.5), heading(part, 0.5)
-            out = -1j * hand * way * _TINY
-            if _winding(raw, middle - out) * hand > 0 >= _winding(raw, middle + out) * hand:
-                arcs.append((part, sources[index]))
-    loops = _chained(arcs)
-    best: tuple[Outline, tuple[int, ...]] | None = None
-    for loop in loops:
-        segments, of = _closed([part for part, _ in loop], [source for _, source in loop])
-        made = Outline(tuple(segments))
-        if made.area * hand > 0 and (best is None or made.area * hand > best[0].area * hand):
-            best = made, tuple(of)
-    if best is None or self_crossing(best[0]) is not None:
-        return None
-    return best
+def _keep_off(points: Iterable[complex], outline: Outline, distances: tuple[float, ...]) -> bool:
+    # What was cleaned is held against the distance itself, to the nearest place of the seam.
+    from pleatsvg.geometry.nearest import Nearest
 
-
-def _keeps_off(made: tuple[Outline, tuple[int, ...]], outline: Outline, distances: tuple[float, ...]) -> bool:
-    # What was cleaned by winding is held against the distance itself, point by point.
-    import numpy as np
-
-    shares = [k / 32 for k in range(32)]
-    seam = np.array([point_at(seg, t) for seg in outline.segments for t in shares])
-    least = min(distances) - 0.5
-    for seg in made[0].segments:
-        for t in (0.0, 0.25, 0.5, 0.75):
-            if np.abs(seam - point_at(seg, t)).min() < least:
-                return False
+    nearest = Nearest(outline.segments)
+    n = len(outline)
+    for z in points:
+        away, index, share = nearest.of(z)
+        # At a node the smaller of the two: a cutting line steps from one allowance to the other there.
+        least = distances[index]
+        if share <= 0:
+            least = min(least, distances[index - 1])
+        elif share >= 1:
+            least = min(least, distances[(index + 1) % n])
+        if away < least - 2 * OFFSET:
+            return False
     return True
-
-
-def _winding(outline: Outline, z: complex) -> int:
-    # How often the outline goes round a point, clockwise on the page counted as positive.
-    total = 0
-    for hit in outline.crossings(z, 0.8 + 0.6j):
-        if hit.along > 0:
-            total += 1 if (outline.heading(hit.at) * (0.8 - 0.6j)).imag > 0 else -1
-    return total
-
-
-def _chained(arcs: list[tuple[Segment, int]]) -> list[list[tuple[Segment, int]]]:
-    left = list(arcs)
-    loops: list[list[tuple[Segment, int]]] = []
-    while left:
-        chain = [left.pop(0)]
-        while True:
-            end = chain[-1][0][-1]
-            following = min(left, key=lambda arc: abs(arc[0][0] - end), default=None)
-            gap = abs(chain[0][0][0] - end)
-            if following is None or abs(following[0][0] - end) > min(gap, 1e-5):
-                if gap <= 1e-5:
-                    loops.append(chain)
-                break
-            left.remove(following)
-            chain.append(following)
-    return loops

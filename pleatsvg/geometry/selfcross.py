@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 from pleatsvg.geometry.outline import Outline
+from pleatsvg.geometry.overlaps import overlapping
 from pleatsvg.geometry.segment import Segment, box_of, cut, halves, turn_between
 from pleatsvg.tolerance import NOISE, ON_LINE
 
@@ -17,8 +18,7 @@ _DEEPEST = 40
 def self_crossing(outline: Outline, loops: bool = True) -> complex | None:
     """Return a point where the outline crosses or touches itself, or None.
 
-    The work grows with the number of segments and of boxes that overlap: segments are swept from left to right and
-    compared only with those still open.
+    The work grows with the number of segments and of boxes that overlap.
 
     Args:
         outline: closed; neighbours share their end point exactly.
@@ -31,23 +31,10 @@ def self_crossing(outline: Outline, loops: bool = True) -> complex | None:
             spot = _loop(seg)
             if spot is not None:
                 return spot
-    boxes = outline.boxes
-    order = sorted(range(n), key=lambda k: boxes[k][0])
-    open_now: list[int] = []
-    for k in order:
-        left_k, top_k, _, bottom_k = boxes[k]
-        still: list[int] = []
-        for j in open_now:
-            box = boxes[j]
-            if box[2] < left_k:
-                continue
-            still.append(j)
-            if box[1] <= bottom_k and box[3] >= top_k:
-                spot = _pair(segs, j, k, n)
-                if spot is not None:
-                    return spot
-        still.append(k)
-        open_now = still
+    for j, k in overlapping(outline.boxes):
+        spot = _pair(segs, j, k, n)
+        if spot is not None:
+            return spot
     return None
 
 

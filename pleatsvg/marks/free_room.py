@@ -24,6 +24,9 @@ CLEAR = 3.0
 _AT_A_TIME = 128
 
 
+_LINES_AT_A_TIME = 2048
+
+
 _ACROSS = 24
 
 
@@ -99,11 +102,12 @@ class Rooms:
         x, y = spots.real, spots.imag
         spots = spots[(x - wide >= left) & (x + wide <= right) & (y - high >= top) & (y + high <= bottom)]
         spots = spots[np.argsort(np.abs(spots - heart), kind="stable")]
+        stops = list(pairwise([0, *range(_AT_A_TIME, len(lines), _LINES_AT_A_TIME), len(lines)]))
         for start in range(0, len(spots), _AT_A_TIME):
             some = spots[start : start + _AT_A_TIME]
             some = some[inside(some, ring[:, 0], ring[:, 1])]
-            for few in (lines[:_AT_A_TIME], lines[_AT_A_TIME:]):
-                some = some[~_touching(some, wide, high, few).any(axis=1)]
+            for first, last in stops:
+                some = some[~_touching(some, wide, high, lines[first:last]).any(axis=1)]
             for other in boxes if len(some) else ():
                 some = some[~_overlapping(some, wide, high, other)]
                 if not len(some):

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from pleatsvg.flat.carried import Carriage
-from pleatsvg.flat.earlier_lines import Through, as_words
 from pleatsvg.flat.flat_piece import Unfolded
+from pleatsvg.flat.passes.earlier_lines import Through, as_words
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Box, box_of
 from pleatsvg.length import show

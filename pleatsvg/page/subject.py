@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from pleatsvg.flat.earlier_lines import Through
+from pleatsvg.flat.passes.earlier_lines import Through
 from pleatsvg.length import show
 from pleatsvg.order.marking import Marking
 from pleatsvg.piece.both_halves import BothHalves

@@ -292,6 +292,8 @@ def _closed(shape: DrawnShape) -> tuple[Outline, tuple[str, ...]]:
     remarks: tuple[str, ...] = ()
     if gap > ON_LINE:
         remarks = (f"{subject} had a gap of {gap:.3f} mm between its ends; it is taken as closed.",)
+    while len(segments) > 2 and abs(segments[-1][0] - first) <= ON_LINE and _within(segments[-1], first):
+        segments.pop()  # it led from the end to a node within that gap
     segments[-1] = (*segments[-1][:-1], first)
     outline = Outline(tuple(segments))
     area = outline.area
@@ -312,6 +314,10 @@ def _closed(shape: DrawnShape) -> tuple[Outline, tuple[str, ...]]:
             "Check the drawing's scale.",
         )
     return outline, remarks
+
+
+def _within(seg: Segment, z: complex) -> bool:
+    return all(abs(point - z) <= CLOSING_GAP for point in seg)
 
 
 def _bend(shape: DrawnShape, enough: float = math.inf) -> tuple[float, complex]:

@@ -5,7 +5,9 @@ It is unfolded like the seam, so that the cutting edge of every hidden layer lie
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from pleatsvg.errors import FitError
 from pleatsvg.geometry.crossings import meetings
@@ -18,7 +20,7 @@ from pleatsvg.order.allowances import Allowances
 from pleatsvg.piece.both_halves import BothHalves
 from pleatsvg.piece.edges import Edge, edge_named
 from pleatsvg.piece.slash_lines import Chord
-from pleatsvg.tolerance import ON_LINE
+from pleatsvg.tolerance import GRIT, ON_LINE, SNAP
 from pleatsvg.wording import message, option
 
 WIDEST = 300.0
@@ -139,8 +141,10 @@ def _turned_hem(
     hems = [edge.number for edge in halves.edges if edge.name == "hem"]
     seam = halves.outline
     n = len(seam)
+    hand = 1.0 if seam.area > 0 else -1.0
+    runs = _runs(halves.edge_of)
     made = outline
-    of = sources
+    of = tuple([runs[source] for source in sources])
     for k in range(n):
         before, after = halves.edge_of[k - 1], halves.edge_of[k]
         if (
@@ -150,30 +154,84 @@ def _turned_hem(
         ):
             continue
         corner = seam.segments[k][0]
+        ahead = _first_long(seam.segments[k:] + seam.segments[:k])
+        back = _first_long([seg[::-1] for seg in reversed(seam.segments[k:] + seam.segments[:k])])
+        # Where the parallels of the two end, if nothing is trimmed.
+        ends = (
+            back[0] + 1j * hand * heading(back, 0.0) * distances[k - 1],
+            ahead[0] - 1j * hand * heading(ahead, 0.0) * distances[k],
+        )
         if after in hems:
-            across, side, hem_of = heading(seam.segments[k], 0.0), k - 1, k
+            here = _HemCorner(corner, heading(ahead, 0.0), runs[k - 1], runs[k], *ends)
+            turned = _turned_corner(made, of, here)
         else:
-            across, side, hem_of = heading(seam.segments[k - 1], 1.0), k, k - 1
-        turned = _turned_corner(made, of, corner, across, side % n, hem_of % n, before_hem=after in hems)
+            # Walked the other way round the same corner lies before the hem.
+            here = _HemCorner(corner, heading(back, 0.0), runs[k], runs[k - 1], *reversed(ends))
+            turned = _turned_corner(made.reversed(), of[::-1], here)
+            turned = None if turned is None else (turned[0].reversed(), turned[1][::-1])
         if turned is None:
             raise FitError(
                 f"The hem of '{name}'",
-                "cannot be turned up flush: the side seam runs too slantwise into it",
+                f"cannot be turned up flush near ({corner.real:.0f}, {corner.imag:.0f}) mm on the page: the side's cutting "
+                "line, mirrored there, does not meet the hem's",
                 "the side is mirrored across the hem line within the hem allowance",
-                message("Leave out {}, or take a smaller hem allowance.", option("hem_turn")),
+                message(
+                    "Leave out {}, take a smaller hem allowance, or look for a stray node at that corner.",
+                    option("hem_turn"),
+                ),
             )
         made, of = turned
     return made
 
 
+def _runs(edge_of: Sequence[int]) -> list[int]:
+    # For each segment of the seam a number that all have which lie side by side on one edge: where a half piece is opened
+    # out, both sides are one edge by name.
+    runs = [0] * len(edge_of)
+    for k in range(1, len(edge_of)):
+        runs[k] = runs[k - 1] + (edge_of[k] != edge_of[k - 1])
+    if edge_of[-1] == edge_of[0]:
+        runs = [0 if run == runs[-1] else run for run in runs]
+    return runs
+
+
+def _first_long(segments: Sequence[Segment]) -> Segment:
+    # What sets off from a corner: a stub there may point anywhere.
+    return next((seg for seg in segments if abs(seg[-1] - seg[0]) >= GRIT), segments[0])
+
+
+def _passes(seg: Segment, z: complex) -> bool:
+    # Does a part of the cutting line end at a point, or run straight past it?
+    if min(abs(seg[0] - z), abs(seg[-1] - z)) <= 2 * SNAP:
+        return True
+    way = seg[-1] - seg[0]
+    off = (z - seg[0]) * way.conjugate() / abs(way)
+    return len(seg) == 2 and 0 <= off.real <= abs(way) and abs(off.imag) <= 2 * SNAP
+
+
+class _HemCorner(NamedTuple):
+    """A corner at which a side ends and the hem begins.
+
+    Attributes:
+        spot: where it is.
+        across: the direction of the hem from there.
+        side, hem: the numbers of both in the sources of the cutting line.
+        side_end, hem_start: where the parallels of both end there.
+    """
+
+    spot: complex
+    across: complex
+    side: int
+    hem: int
+    side_end: complex
+    hem_start: complex
+
+
 def _turned_corner(
-    outline: Outline, sources: tuple[int, ...], corner: complex, across: complex, side: int, hem: int, before_hem: bool
+    outline: Outline, sources: tuple[int, ...], corner: _HemCorner
 ) -> tuple[Outline, tuple[int, ...]] | None:
     segments, of = list(outline.segments), list(sources)
-    if not before_hem:
-        # Walked the other way round the same corner lies before the hem.
-        turned = _turned_corner(outline.reversed(), sources[::-1], corner, across, side, hem, True)
-        return None if turned is None else (turned[0].reversed(), turned[1][::-1])
+    side, hem = corner.side, corner.hem
     # The last stretch of the side, as it runs towards the hem, produced.
     n = len(segments)
     last = next((k for k in range(n) if of[k] == side and of[(k + 1) % n] != side), None)
@@ -185,19 +243,17 @@ def _turned_corner(
     while first_side > 0 and of[first_side - 1] == side:
         first_side -= 1
     sides = segments[first_side:]
+    # Beyond the end of its own parallel the cutting line steps or is squared off.
+    own = [k for k, seg in enumerate(sides) if _passes(seg, corner.side_end)]
+    del sides[own[0] + 1 if own else len(sides) :]
     end = sides[-1][-1]
     reach = 2000.0
     sides.append((end, end + reach * heading(sides[-1], 1.0)))
-    line = (corner - reach * across, corner + reach * across)
-    spot: tuple[int, float] | None = None
-    for index, part in enumerate(sides):
-        met = meetings(line, part)
-        if met:
-            spot = index, met[0][1]
-            break
-    if spot is None:
+    line = (corner.spot - reach * corner.across, corner.spot + reach * corner.across)
+    spots = [(index, share) for index, part in enumerate(sides) for _, share in meetings(line, part)]
+    if not spots:
         return None
-    index, share = spot
+    index, share = min(spots, key=lambda spot: abs(point_at(sides[spot[0]], spot[1]) - corner.spot))
     kept = [*sides[:index], cut(sides[index], 0.0, share)] if share > 1e-9 else sides[:index]
     if not kept:
         return None
@@ -207,6 +263,8 @@ def _turned_corner(
     mirrored[0] = (there, *mirrored[0][1:])
     # The mirror image ends on the hem's cutting line, produced backwards.
     hems = [(k, segments[k]) for k in range(first_side) if of[k] == hem]
+    own = [place for place, (_, seg) in enumerate(hems) if _passes(seg, corner.hem_start)]
+    del hems[: own[-1] if own else 0]
     if not hems:
         return None
     first = hems[0][1]

@@ -10,6 +10,9 @@ from pleatsvg.pleats.strip import MisfitError
 from pleatsvg.tolerance import ON_LINE
 from pleatsvg.wording import message, option
 
+_SHOWN = 0.05
+"""mm. What is less comes out as 0 when it is rounded for the eye."""
+
 
 def poke_refusal(
     number: int,
@@ -37,10 +40,16 @@ def poke_refusal(
     if max(top, hem) > 0 and abs(request.intake_hem - request.intake_top) > 0.005:
         first, second = ("top", "hem") if lines.upright else ("left end", "right end")
         fits += f" at the {first} with {show(hem, unit)} at the {second}"
-    past = "would fall across the dart" if misfit.dart else "reaches out past the seam"
+    past = (
+        "would fall across the dart"
+        if misfit.dart
+        else "reaches out past the seam's corner"
+        if misfit.hollow
+        else "reaches out past the seam"
+    )
     return FitError(
         f"Pleat {number} at '{lines.names[number - 1]}'",
-        f"has {'a fold' if request.kind.stitched else 'an underlay'} that {past} on its {way} by {show(misfit.out, unit)}",
+        f"has {'a fold' if request.kind.stitched else 'an underlay'} that {past} on its {way} by {by_words(misfit.out, unit)}",
         f"{'a tuck must lie wholly on' if request.kind.stitched else 'an underlay must lie wholly beneath'} the piece, within "
         f"one seam edge at either end; {fits}",
         "Take a smaller intake, move the slash line farther from that seam, or turn the lap round.",
@@ -54,11 +63,16 @@ def side_word(reach: int, upright: bool) -> str:
     return "lower side" if reach > 0 else "upper side"
 
 
+def by_words(out: float, unit: str) -> str:
+    """Return in words how far something reaches out (mm); never "0", since it does."""
+    return show(out, unit) if out >= _SHOWN else f"less than {show(2 * _SHOWN)}"
+
+
 def face_refusal(number: int, name: str, request: PleatRequest, out: float, unit: str) -> FitError:
     """Return the refusal of a face that reaches past the seam by `out` mm."""
     return FitError(
         f"Pleat {number} at '{name}'",
-        f"has a face {show(request.face, unit)} wide that reaches out past the seam by {show(out, unit)}",
+        f"has a face {show(request.face, unit)} wide that reaches out past the seam by {by_words(out, unit)}",
         "both edges of a face must lie on the piece",
         message("Take a narrower {}, or move the slash line farther from the seam.", option("face")),
     )
@@ -79,7 +93,7 @@ def refuse_over_the_fold(lines: SlashSet, pleats: list[LaidPleat], unit: str) ->
         if over > ON_LINE:
             raise FitError(
                 f"Pleat {pleat.number} at '{pleat.name}'",
-                f"has a face that reaches over the fold edge by {show(over, unit)}",
+                f"has a face that reaches over the fold edge by {by_words(over, unit)}",
                 "what is seen of it must lie on the half that is drawn",
                 message(
                     "Take a narrower {}, move the slash line away from the fold edge, or draw it on the fold edge for "
@@ -95,17 +109,19 @@ def refuse_overlap(lines: SlashSet, before: LaidPleat, after: LaidPleat, unit: s
     Raises:
         FitError: they do.
     """
-    outline = lines.outline
+    # Square to the lines, as faces and spaces are: along a slanting seam both come out longer.
+    edge, other = before.last, after.first
+    across = lines.across(edge).conjugate()
     over = 0.0
-    if before.last.top_at > after.first.top_at:
-        over = max(over, outline.distance(after.first.top_at, before.last.top_at))
-    if before.last.hem_at < after.first.hem_at:
-        over = max(over, outline.distance(before.last.hem_at, after.first.hem_at))
+    if edge.top_at > other.top_at:
+        over = max(over, ((edge.top - other.top) * across).real)
+    if edge.hem_at < other.hem_at:
+        over = max(over, ((edge.hem - other.hem) * across).real)
     if over > ON_LINE:
         faces = before.request.face / 2 + after.request.face / 2
         raise FitError(
             f"Pleats {before.number} and {after.number}, at '{before.name}' and '{after.name}',",
-            f"have faces that overlap by {show(over, unit)}",
+            f"have faces that overlap by {by_words(over, unit)}",
             f"the two half faces take {show(faces, unit)} of a space of {show(max(0.0, faces - over), unit)}",
             message("Take a narrower {}, or set the slash lines farther apart.", option("face")),
         )

@@ -149,15 +149,15 @@ def lines_for(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], l
         FitError: a line cannot be placed.
     """
     remarks: list[str] = []
-    lines: list[StraightLine] = []
+    lines: dict[StraightLine, int] = {}
     orders: list[PleatOrder | None] = []
 
     def take(found: Iterable[StraightLine], pleats: PleatOrder | None, once: bool) -> None:
         for line in found:
             if line not in lines:
-                lines.append(line)
+                lines[line] = len(lines)
                 orders.append(pleats)
-            elif once and orders[lines.index(line)] is not pleats:
+            elif once and orders[lines[line]] is not pleats:
                 raise SlashError(
                     f"Slash line '{line.name}'",
                     "is asked for twice, as a pleat of two kinds",
@@ -200,7 +200,7 @@ def lines_for(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], l
                 option("count"),
             ),
         )
-    return lines, orders, remarks
+    return list(lines), orders, remarks
 
 
 def as_named(lines: list[StraightLine], orders: list[PleatOrder | None]) -> list[PleatOrder]:

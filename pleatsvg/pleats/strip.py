@@ -10,16 +10,20 @@ from typing import NamedTuple
 from pleatsvg.geometry.outline import Outline, Stretch
 from pleatsvg.geometry.segment import Segment, cut, heading, point_at, sign_changes, turn_between
 from pleatsvg.piece.slash_lines import Chord, SlashSet
-from pleatsvg.tolerance import CORNER_REACH, CORNER_TURN, NOISE, ON_LINE, SAME_SPOT
+from pleatsvg.tolerance import CORNER_REACH, CORNER_TURN, GRIT, NOISE, ON_LINE, SAME_SPOT, SHALLOW
 
 
 class MisfitError(Exception):
-    """A displaced line does not part a strip from the piece: it leaves the piece by `out` mm."""
+    """A displaced line does not part a strip from the piece: it leaves the piece, or passes a corner, by `out` mm.
 
-    def __init__(self, out: float, dart: bool = False) -> None:
+    `dart` says that it would lie across a dart, `hollow` that the corner is a hollow one, where there is cloth beyond.
+    """
+
+    def __init__(self, out: float, dart: bool = False, hollow: bool = False) -> None:
         super().__init__(out)
         self.out = out
         self.dart = dart
+        self.hollow = hollow
 
 
 def displaced(lines: SlashSet, base: Chord, side: int, a: float, b: float) -> Chord:
@@ -49,15 +53,16 @@ def displaced(lines: SlashSet, base: Chord, side: int, a: float, b: float) -> Ch
         met = {math.floor(top_at) % len(outline), math.floor(hem_at) % len(outline)}
         if high > low and outline.crossed_only_in(met, line.origin, direction, low + ON_LINE, high - ON_LINE):
             return Chord(top_at, hem_at, top, hem)
-    dart = not (top_fits and hem_fits) and any(
-        at == node % len(outline)
-        for place, fits in ((top_at, top_fits), (hem_at, hem_fits))
-        if not fits
-        for at in [round(place) % len(outline)]
-        for d in outline.darts
-        for node in d[:3]
-    )
-    raise MisfitError(_farthest_short(outline, line, top_at, hem_at, side), dart)
+    stops = {round(at) % len(outline) for at, fits in ((top_at, top_fits), (hem_at, hem_fits)) if not fits}
+    dart = any(node % len(outline) in stops for d in outline.darts for node in d[:3])
+    hollow = bool(stops) and all(_is_hollow(outline, node) for node in stops)
+    raise MisfitError(_farthest_short(outline, line, top_at, hem_at, side), dart, hollow)
+
+
+def _is_hollow(outline: Outline, node: int) -> bool:
+    into, out = outline.ways[node - 1][1], outline.ways[node][0]
+    hand = 1.0 if outline.area > 0 else -1.0
+    return outline.turn_at(node) > CORNER_TURN and (into.conjugate() * out).imag * hand < 0
 
 
 class StripLine(NamedTuple):
@@ -80,35 +85,107 @@ class StripLine(NamedTuple):
 def walk_away(outline: Outline, line: StripLine, start: float, stop: float, step: int) -> tuple[float, bool]:
     """Walk from a line's end along the seam, upwards (+1) or downwards (-1) in place, to the meeting with `line`.
 
+    Segments shorter than GRIT may lead back by SHALLOW, and are no corner unless the seam turns over GRIT.
+
     Returns:
         The place of the meeting and True; or the place where the seam turns back or round a corner, and False.
     """
     n = len(outline)
     limit = start + (stop - start) % n if step > 0 else start - (start - stop) % n
-    recent: list[tuple[float, complex]] = []  # (distance walked, heading), so that a rounded corner is one too
-    walked = 0.0
+    trail = _Trail()
     origin, back, homewards = line.origin, line.normal.conjugate(), line.away.conjugate()
+    farthest = -math.inf
     for index, t0, t1, node in _ways(outline, start, limit):
-        part = cut(outline.segments[index], t0, t1)
+        seg = outline.segments[index]
+        part = cut(seg, t0, t1)
         here = node + t0
-        if recent:
-            entry = heading(part, 0.0)
-            if any(walked - place < CORNER_REACH and turn_between(was, entry) > CORNER_TURN for place, was in recent):
-                return here, False
+        grit = abs(seg[-1] - seg[0]) < GRIT
+        if not grit and trail.turned(heading(part, 0.0), 0.0):
+            return here, False
         meeting = _first_meeting([((z - origin) * back).real for z in part])
-        turning = _turns_back([((q - p) * homewards).real for p, q in pairwise(part)])
+        if grit:
+            gone = ((part[-1] - origin) * homewards).real
+            turning = 0.0 if gone < farthest - SHALLOW else None
+            farthest = max(farthest, gone)
+        else:
+            turning = _turns_back([((q - p) * homewards).real for p, q in pairwise(part)])
+            farthest = max(farthest, ((part[-1] - origin) * homewards).real)
         if turning is not None and (meeting is None or turning < meeting):
             return here + (t1 - t0) * turning, False
         if meeting is not None:
-            if len(part) == 4 and _rounds_a_corner(part, meeting, walked, recent):
+            if grit:
+                if trail.turned_on_grit(part[0], point_at(part, meeting)):
+                    return here, False
+            elif len(part) == 4 and trail.rounds_a_corner(part, meeting):
                 return here, False
             share = t0 + (t1 - t0) * meeting
             return node + (0.0 if share < SAME_SPOT else 1.0 if share > 1 - SAME_SPOT else share), True
-        span = abs(part[-1] - part[0])
-        recent = [(place, was) for place, was in recent if walked + span - place < CORNER_REACH]
-        recent += [(walked, heading(part, 0.0)), (walked + span, heading(part, 1.0))]
-        walked += span
+        if grit:
+            if trail.turned_on_grit(part[0], part[-1]):
+                return here, False
+            trail.over_grit(part)
+        else:
+            trail.along(part)
     return limit, False
+
+
+class _Trail:
+    """The last CORNER_REACH of a walk: where it was headed, so that a rounded corner is one too; and the last GRIT of it."""
+
+    def __init__(self) -> None:
+        self._walked = 0.0
+        self._headed: list[tuple[float, complex]] = []
+        self._nodes: list[tuple[float, complex, complex]] = []  # distance walked, point, the way there of a long part
+
+    def turned(self, way: complex, ahead: float) -> bool:
+        """Has the walk turned a corner, when it is headed so `ahead` mm from here?"""
+        at = self._walked + ahead
+        return any(at - place < CORNER_REACH and turn_between(was, way) > CORNER_TURN for place, was in self._headed)
+
+    def turned_on_grit(self, start: complex, z: complex) -> bool:
+        """The same at the end of a short part, by the way that leads there over GRIT."""
+        way = self._way_to(start, z)
+        return way is not None and self.turned(way, abs(z - start))
+
+    def rounds_a_corner(self, part: Segment, end: float) -> bool:
+        """Has it turned one by the time it has gone along `part` to share `end`, though it is drawn rounded?"""
+        span = abs(point_at(part, end) - part[0])
+        if span >= CORNER_REACH:
+            return False
+        leave = heading(part, end)
+        return turn_between(heading(part, 0.0), leave) > CORNER_TURN or self.turned(leave, span)
+
+    def along(self, part: Segment) -> None:
+        """Go on along a part."""
+        leave = heading(part, 1.0)
+        entered = self._walked, heading(part, 0.0)
+        self._on(part, leave)
+        self._headed += [entered, (self._walked, leave)]
+
+    def over_grit(self, part: Segment) -> None:
+        """Go on along a short part."""
+        way = self._way_to(part[0], part[-1])
+        self._on(part, 0j)
+        if way is not None:
+            self._headed.append((self._walked, way))
+
+    def _on(self, part: Segment, leave: complex) -> None:
+        if not self._nodes:
+            self._nodes.append((self._walked, part[0], 0j))
+        self._walked += abs(part[-1] - part[0])
+        self._headed = [(place, was) for place, was in self._headed if self._walked - place < CORNER_REACH]
+        self._nodes = [node for node in self._nodes if self._walked - node[0] < 2 * GRIT]
+        self._nodes.append((self._walked, part[-1], leave))
+
+    def _way_to(self, start: complex, z: complex) -> complex | None:
+        # From the place GRIT back on the walk, which may lie on the last long part before these short ones.
+        at = self._walked + abs(z - start)
+        for walked, point, leave in reversed(self._nodes):
+            if at - walked >= GRIT:
+                return z - point
+            if leave:
+                return z - point + leave * (GRIT - (at - walked))
+        return None
 
 
 def _ways(outline: Outline, start: float, limit: float) -> Iterator[Stretch]:
@@ -116,16 +193,6 @@ def _ways(outline: Outline, start: float, limit: float) -> Iterator[Stretch]:
     node = min(math.floor(start) + 1.0, limit) if limit >= start else max(math.ceil(start) - 1.0, limit)
     yield from outline.stretches(start, node)
     yield from outline.stretches(node, limit)
-
-
-def _rounds_a_corner(part: Segment, end: float, walked: float, recent: list[tuple[float, complex]]) -> bool:
-    # Has the seam turned a corner by the time it has gone along `part` to share `end`, though it is drawn rounded?
-    span = abs(point_at(part, end) - part[0])
-    if span >= CORNER_REACH:
-        return False
-    leave = heading(part, end)
-    marks = [*recent, (walked, heading(part, 0.0))]
-    return any(walked + span - p < CORNER_REACH and turn_between(was, leave) > CORNER_TURN for p, was in marks)
 
 
 def _first_meeting(short: list[float]) -> float | None:

@@ -14,9 +14,9 @@ from operator import sub
 
 from pleatsvg.errors import ProofError
 from pleatsvg.flat.as_written import Target
-from pleatsvg.flat.earlier_lines import Through
 from pleatsvg.flat.flat_piece import FlatLine, Join
 from pleatsvg.flat.once_round import FlatEdge
+from pleatsvg.flat.passes.earlier_lines import Through
 from pleatsvg.geometry.motion import STAY, Motion, moved, reflection
 from pleatsvg.geometry.segment import Segment, length_of
 from pleatsvg.result.classes import PLEAT_LINES

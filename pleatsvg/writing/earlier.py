@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pleatsvg.flat.earlier_lines import as_words
+from pleatsvg.flat.passes.earlier_lines import as_words
 from pleatsvg.result.earlier import Earlier
 from pleatsvg.result.pattern_lines import PatternLine, Tag
 from pleatsvg.writing.inks import line_style, mark_style

@@ -6,7 +6,7 @@ import itertools
 
 import pytest
 
-from pleatsvg.flat.joins import joins_for_width
+from pleatsvg.flat.joins import Widths, joins_for_width
 from pleatsvg.flat.unfold import unfold
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.kinds import KINDS
@@ -36,7 +36,12 @@ def test_fewest_joins(kind: str, width: float, beyond: float) -> None:
         allowed = [beyond * ((k > 0) + (k < len(joins))) for k in range(len(joins) + 1)]
         return all(b - a + more <= width + 1e-9 for (a, b), more in zip(itertools.pairwise(ends), allowed, strict=True))
 
-    found = joins_for_width(whole, [], inner, width, beyond, 1 + 0j)
+    ends = [left, *tops, right]
+    layers = tuple([(min(a, b), max(a, b)) for a, b in itertools.pairwise(ends)])
+    widths = Widths(
+        layers, {k: (tops[k], tops[k] + beyond) for k in inner}, {k: (tops[k] - beyond, tops[k]) for k in inner}
+    )
+    found = joins_for_width(widths, [], inner, width)
     fewest = next(
         (n for n in range(len(inner) + 1) if any(fits(joins) for joins in itertools.combinations(inner, n))), None
     )
