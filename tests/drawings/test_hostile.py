@@ -193,12 +193,13 @@ def test_chain_of_uses(tmp_path: Path) -> None:
 
 def test_uses_deep_within_groups(tmp_path: Path) -> None:
     deep = [b'<g id="a%d">' % k + b"<g>" * 200 + b'<use href="#a%d"/>' % (k + 1) + b"</g>" * 201 for k in range(10)]
-    refused(saved(tmp_path, whole(*deep, PIECE)))
+    assert "copies 12 deep in one another" in refused(saved(tmp_path, whole(*deep, PIECE)))
 
 
 def test_uses_of_one_large_thing(tmp_path: Path) -> None:
     large = b'<path id="big" d="M10 10' + b"L9 9 8 7" * 20_000 + b'"/>'
-    refused(saved(tmp_path, whole(large, b'<use href="#big"/>' * 5_000, PIECE)))
+    message = refused(saved(tmp_path, whole(large, b'<use href="#big"/>' * 5_000, PIECE)))
+    assert message.startswith("'big' brings in more than 50000 elements through 'use'")
 
 
 @pytest.fixture
@@ -276,7 +277,8 @@ def test_nested_fifteen_thousand_deep(tmp_path: Path) -> None:
 def test_an_attribute_of_ten_megabytes(attribute: str, tmp_path: Path) -> None:
     tag = "polygon" if attribute == "points" else "path"
     large = f"<{tag} {attribute}='".encode() + b"1 2 " * 2_700_000 + b"'/>"
-    refused(saved(tmp_path, whole(PIECE, large)))
+    message = refused(saved(tmp_path, whole(PIECE, large)))
+    assert "one text or value in it is longer than ten million letters" in message
 
 
 LONG: dict[str, bytes] = {
@@ -415,9 +417,55 @@ NUMBERS: dict[str, bytes] = {
 }
 
 
+SAID: dict[str, tuple[str, ...]] = {
+    "path data that cannot be read": (
+        "NaN in a path",
+        "a flag of 2",
+        "a path that does not begin",
+        "a path that breaks off",
+    ),
+    "a number beyond all bounds": ("infinity in a path", "1e300 in a path", "arc of 1e160", "arc of 1e308"),
+    "reaches more than 1000 km from the corner of the page": (
+        "1e300 in points",
+        "1e308 in a rectangle",
+        "1e200 twice in a transform",
+        "1e300 in a style",
+        "skewed by 90 degrees",
+        "a view box of 1e-300",
+    ),
+    "has points that cannot be read": ("infinity in points",),
+    "has x='1e999'; it is beyond all bounds": ("infinity in a rectangle",),
+    "has x='NaN'; it must be a number": ("NaN in a rectangle",),
+    "has an arc with a radius of more than 1000 km": ("1e308 in a circle", "huge arc"),
+    "has a transform that cannot be read": ("NaN in a transform", "infinity in a transform", "no such transform"),
+    "has a transform in its style that cannot be read": (
+        "infinity in a style",
+        "1e308 inches in a style",
+        "turned in space",
+    ),
+    "is squashed flat by its transform": ("singular", "scaled to nothing", "scaled to nothing in a style"),
+    "it must be four numbers, of which the last two": (
+        "a view box of no size",
+        "a view box of NaN",
+        "a view box of three",
+    ),
+    "has no outline": ("a view box of 1e308",),
+    "The viewBox of 'svg at line 1' is '0 0 0 9'": ("a nested view box of no size",),
+    "The drawing's width is '-300mm'; it must be more than 0": ("negative width",),
+    "it must be a number with mm, cm, in, pt, pc or px": (
+        "width of no unit known",
+        "width of 1e308 inches",
+        "width of 1e999",
+    ),
+}
+"""What each of these is told, so that none is refused for another reason."""
+
+
 @pytest.mark.parametrize("what", NUMBERS)
 def test_numbers_beyond_all_bounds(what: str, tmp_path: Path) -> None:
-    refused(saved(tmp_path, NUMBERS[what]))
+    message = refused(saved(tmp_path, NUMBERS[what]))
+    (said,) = [words for words, those in SAID.items() if what in those]
+    assert said in message
 
 
 # ---------------------------------------------------------------------------------------- files of other kinds
