@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pleatsvg.cli import run
+from pleatsvg.cli import program
 
 if __name__ == "__main__":
-    run()
+    program()

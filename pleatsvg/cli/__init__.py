@@ -6,7 +6,14 @@ from pleatsvg.stopping import leave, watch
 
 
 def run() -> None:
-    """Run the command line as a process of its own, and end it; cf. `pleatsvg.cli.main.run`."""
+    """Run the command line in this process, and leave it by SystemExit; cf. `pleatsvg.cli.main.run`."""
+    from pleatsvg.cli.main import run as run_commands
+
+    run_commands()
+
+
+def program() -> None:
+    """Run the command line as a program of its own, and end it."""
     watch()
     from contextlib import suppress
 
