@@ -13,7 +13,7 @@ from typing import NamedTuple
 from lxml import etree
 
 from pleatsvg.drawing.affine import Affine
-from pleatsvg.drawing.css.cascade import TOLD, StyleSheets, is_hidden, is_invisible
+from pleatsvg.drawing.css.cascade import TOLD, StyleSheets, is_hidden, is_invisible, text_within
 from pleatsvg.drawing.css.conditions import unmet
 from pleatsvg.drawing.css.lengths import NoLengthError, css_length
 from pleatsvg.drawing.css.sizes import GEOMETRY, length_in_units
@@ -23,8 +23,12 @@ from pleatsvg.drawing.names import SVG, given_name, part_of_class, part_of_name,
 from pleatsvg.drawing.scale import view_box_of, viewport_fit
 from pleatsvg.errors import DrawingError, listed
 
-MOST_USED = 50_000
+MOST_USED = 30_000
 """Elements that `use` may bring in, all together: a wardrobe of symbols, and no bomb."""
+
+
+LETTERS_FOR_ONE = 200
+"""Letters of an element that take as long as one more element."""
 
 
 MOST_BOXES = 15_000
@@ -172,6 +176,8 @@ class Walk:
 
     def _element(self, element: etree._Element, around: Surroundings, uses: tuple[etree._Element, ...]) -> None:
         tag = element.tag
+        if uses:
+            self._count(element, uses)
         if not isinstance(tag, str) or tag in _UNSEEN:
             return
         shape = tag in SHAPES
@@ -179,15 +185,6 @@ class Walk:
             if tag in _LEFT_OUT:
                 self.left_out.append(f"{_LEFT_OUT[tag]} '{said_of(element)}'")
             return
-        if uses:
-            self._used += 1 + len(element.get("d", "")) // 200
-            if self._used > MOST_USED:
-                raise DrawingError(
-                    f"'{said_of(uses[0])}'",
-                    f"brings in more than {MOST_USED} elements through 'use'",
-                    f"up to {MOST_USED} are followed",
-                    "Unlink the copies in the vector editor and save again.",
-                )
         if element.get("class") in _OWN_FURNITURE and not self._hidden_too:
             return
         condition = unmet(element)
@@ -220,6 +217,25 @@ class Walk:
                 self._element(chosen, here, uses)
         else:
             self._children(element, here, uses)
+
+    def _count(self, element: etree._Element, uses: tuple[etree._Element, ...]) -> None:
+        # Whatever is looked at once more for a copy counts, hidden or not, and large elements by their size: a switch of
+        # thousands, a path of a million letters.
+        if isinstance(element.tag, str):
+            letters = sum([len(value) for value in element.values()])
+            looks = len(element) // 8 + self.sheets.rows_of(element) // 8
+            if element.tag == _TEXT:
+                looks = sum(1 for _ in element.iter())
+                letters += len(text_within(element))
+            self._used += looks + letters // LETTERS_FOR_ONE
+        self._used += 1
+        if self._used > MOST_USED:
+            raise DrawingError(
+                f"'{said_of(uses[0])}'",
+                f"brings in more than {MOST_USED} elements through 'use'",
+                f"up to {MOST_USED} are followed, and long ones count for several",
+                "Unlink the copies in the vector editor and save again.",
+            )
 
     def _unboxed(
         self,
@@ -379,6 +395,7 @@ class Walk:
         moved = here._replace(matrix=here.matrix @ Affine(1, 0, 0, 1, x, y))
         chain = (*uses, target)
         if target.tag in (_SYMBOL, _SVG):
+            self._count(target, chain)
             condition = unmet(target)
             if condition:
                 self.left_out.append(f"'{said_of(target)}' ({condition})")

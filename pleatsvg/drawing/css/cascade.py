@@ -10,17 +10,17 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
-from typing import Any, cast
+from typing import cast
 
 from lxml import etree
 
 from pleatsvg.drawing.css.lengths import ROOT_SIZE, NoLengthError, css_length, font_size
+from pleatsvg.drawing.css.matching import Matcher
 from pleatsvg.drawing.css.rules import (
     Declared,
     Rule,
     declared,
     media_holds,
-    selector_is_of_browsers,
     sheet_of,
     words_of,
 )
@@ -102,13 +102,6 @@ LONGEST_STYLE = 20_000
 """Letters of one inline style that are read; more is no line work."""
 
 
-LONGEST_SELECTOR = 300
-
-
-MOST_STEPS = 8
-"""Steps of one selector ("g > .a path" has two): each multiplies the work of matching it."""
-
-
 MOST_RULES = 2_000
 
 
@@ -116,8 +109,12 @@ MOST_LOOKUPS = 50_000
 """Variables looked up for all elements together."""
 
 
-MOST_MATCHES = 20_000_000
-"""Elements looked at for all rules together; a rule of several steps looks at pairs of them."""
+MOST_HANDED_DOWN = 1_000_000
+"""Variables handed down from element to element, all together: five hundred of them to two thousand elements."""
+
+
+MOST_STATED = 500_000
+"""Values that rules state for all elements together."""
 
 
 Style = Mapping[str, str]
@@ -153,8 +150,9 @@ class StyleSheets:
     def __init__(self, root: etree._Element) -> None:
         self._root = root
         self._rules: dict[etree._Element, list[_Row]] = {}
-        self._doubts: dict[etree._Element, list[tuple[str, str]]] = {}
+        self._doubts: dict[etree._Element, tuple[str, str]] = {}
         self._lookups = [MOST_LOOKUPS]
+        self._handed_down = 0
         self._around: Style = {}
         self._passed_on: dict[str, str] = {}
         self.left_out: list[str] = []
@@ -181,14 +179,14 @@ class StyleSheets:
             self._match(root, texts)
 
     def _match(self, root: etree._Element, texts: list[tuple[str, str]]) -> None:
-        matcher = _Matcher(root)
-        order = 0
+        matcher = Matcher(root)
+        order = stated = 0
         for rule in self._all_rules(texts):
             order += 1
             if order > MOST_RULES:
                 raise DrawingError(
                     "The drawing's style sheet",
-                    f"has more than {order - 1} rules for {matcher.count} elements",
+                    f"has more than {order - 1} rules for {len(matcher.elements)} elements",
                     f"up to {MOST_RULES} rules are read",
                     "Save the piece alone, as plain SVG.",
                 )
@@ -200,12 +198,20 @@ class StyleSheets:
                 found, doubt = matcher.found(group, telling is not None)
                 doubt = rule.doubt or doubt
                 if doubt:
-                    for _, element in found if telling else ():
-                        self._doubts.setdefault(element, []).append((telling or "", doubt))
+                    for _, number in found if telling else ():
+                        self._doubts.setdefault(matcher.elements[number], (telling or "", doubt))
                     continue
                 strongest = max([specificity for specificity, _ in found], default=(0, 0, 0))
-                for _, element in found:
-                    rows = self._rules.setdefault(element, [])
+                stated += len(found) * len(declared)
+                if stated > MOST_STATED:
+                    raise DrawingError(
+                        "The drawing's style sheet",
+                        f"states more than {MOST_STATED} values for its {len(matcher.elements)} elements",
+                        f"up to {MOST_STATED} are read",
+                        _PLAIN_REMEDY,
+                    )
+                for _, number in found:
+                    rows = self._rules.setdefault(matcher.elements[number], [])
                     rows += [(imp, rule.layer, strongest, order, name, value) for imp, name, value in declared]
 
     def _all_rules(self, texts: list[tuple[str, str]]) -> Iterator[Rule]:
@@ -237,7 +243,7 @@ class StyleSheets:
         if around is not self._around:  # mostly they come child by child
             self._around = around
             self._passed_on = {name: value for name, value in around.items() if name in INHERITED or name[:2] == "--"}
-        style = self._passed_on.copy()
+            self._count_handed_down()
         own: dict[str, str] = {}
         for name, value in element.items():
             if name in _ATTRIBUTES:
@@ -268,7 +274,9 @@ class StyleSheets:
         if self._doubts and element in self._doubts:
             self._refuse_doubt(element)
         if not own:
-            return style
+            return self._passed_on  # one for all: nobody changes a style that he was given
+        style = self._passed_on.copy()
+        self._count_handed_down()
         if "var(" in " ".join(own.values()):
             own = _filled_in(own, style, self._lookups)
             if self._lookups[0] < 0:
@@ -289,8 +297,23 @@ class StyleSheets:
             _refuse(element, style)
         return style
 
+    def rows_of(self, element: etree._Element) -> int:
+        """Return how many values the style sheets state for an element."""
+        return len(self._rules.get(element, ()))
+
+    def _count_handed_down(self) -> None:
+        # All but the properties that are inherited anyway are variables, which every style has a copy of.
+        self._handed_down += max(0, len(self._passed_on) - len(INHERITED))
+        if self._handed_down > MOST_HANDED_DOWN:
+            raise DrawingError(
+                "The drawing's style sheet",
+                f"hands down {len(self._passed_on)} variables to its elements",
+                f"{MOST_HANDED_DOWN} are handed down, all together",
+                _PLAIN_REMEDY,
+            )
+
     def _refuse_doubt(self, element: etree._Element) -> None:
-        name, doubt = self._doubts[element][0]
+        name, doubt = self._doubts[element]
         raise DrawingError(
             _said(element),
             f"is given '{name}' by a style rule that hangs on {doubt}",
@@ -447,85 +470,6 @@ def _inline(text: str) -> tuple[Declared, ...]:
         important = value.endswith("!important")
         found.append((important, name, value.removesuffix("!important").strip()))
     return tuple(_taken(found, bare=True))
-
-
-class _Matcher:
-    """Finds the elements that selectors mean, within bounds."""
-
-    def __init__(self, root: etree._Element) -> None:
-        self._root = root
-        self._work = 0
-        self.count = sum(1 for _ in root.iter())
-
-    def found(
-        self, selectors: tuple[str, ...], matters: bool
-    ) -> tuple[list[tuple[tuple[int, int, int], etree._Element]], str]:
-        """Return elements with the specificity of what found them, and a doubt where a selector is not read.
-
-        Args:
-            selectors: texts.
-            matters: whether what they declare moves, sizes or hides anything.
-        """
-        from cssselect import SelectorError
-
-        rows: list[tuple[tuple[int, int, int], etree._Element]] = []
-        for text in selectors:
-            if ":has(" in text and matters:
-                return self._everything(), f"the selector '{text[:60]}'"
-            if "::" in text:
-                continue  # browsers draw nothing of a pattern by pseudo-elements
-            steps = len(re.findall(r"[\s>+~]+", text))
-            if len(text) > LONGEST_SELECTOR or text.count("~") > 1 or steps > MOST_STEPS:
-                if matters:
-                    return self._everything(), f"the selector '{text[:60]}', which is too long"
-                continue
-            self._work += self.count * self.count if steps else self.count
-            if self._work > MOST_MATCHES:
-                raise DrawingError(
-                    "The drawing's style sheet",
-                    f"takes too long to match to {self.count} elements",
-                    "rules that name one class or element each are read",
-                    "Save the piece alone, as plain SVG.",
-                )
-            try:
-                for specificity, path in _paths_of(text):
-                    elements = cast("list[etree._Element]", path(self._root))
-                    rows += [(specificity, element) for element in elements]
-            except (SelectorError, etree.XPathError):
-                # Browsers leave out what is no selector, and so do we; but some know selectors that we do not.
-                if matters and selector_is_of_browsers(text):
-                    return self._everything(), f"the selector '{text[:60]}'"
-        return rows, ""
-
-    def _everything(self) -> list[tuple[tuple[int, int, int], etree._Element]]:
-        return [((0, 0, 0), element) for element in self._root.iter(etree.Element)]
-
-
-@lru_cache(maxsize=256)
-def _paths_of(text: str) -> tuple[tuple[tuple[int, int, int], etree.XPath], ...]:
-    # The selectors of a list with their specificity, as paths: drawings of one editor have the same few.
-    from cssselect import parse
-
-    return tuple(
-        [(selector.specificity(), etree.XPath(_translator().selector_to_xpath(selector))) for selector in parse(text)]
-    )
-
-
-@lru_cache(maxsize=1)
-def _translator() -> Any:
-    from cssselect import GenericTranslator
-    from cssselect.xpath import XPathExpr
-
-    class LocalNames(GenericTranslator):
-        """Type selectors match by local name: a drawing's elements are all in one namespace."""
-
-        def xpath_element(self, selector: Any) -> Any:
-            name = selector.element
-            if not name:
-                return XPathExpr()
-            return XPathExpr(condition=f"local-name() = {GenericTranslator.xpath_literal(name)}")
-
-    return LocalNames()
 
 
 def text_within(element: etree._Element) -> str:
