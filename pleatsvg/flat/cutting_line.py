@@ -338,7 +338,8 @@ def line_beside_join(
     for first, kick in kicks.items():
         if first < k < first + 3:
             # Beneath a kick pleat's top the join ends where its allowance meets that of the slanting top.
-            slant = kick.slant(after if k == first + 2 else -after)
+            across = -1j * hand * kick.along  # square to the slash line, from which the inner fold may lean
+            slant = kick.slant(across if k == first + 2 else -across)
             out = -1j * slant if ((-1j * slant) * -kick.along.conjugate()).real > 0 else 1j * slant
             line = line._replace(top=lines_meet(kick.tip + out * far, slant, chord.top + beyond, along / abs(along)))
     return line

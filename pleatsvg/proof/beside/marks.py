@@ -8,6 +8,7 @@ import math
 from pleatsvg.geometry.motion import reflection
 from pleatsvg.geometry.nearest import Nearest
 from pleatsvg.geometry.segment import Segment, length_of, point_at
+from pleatsvg.kinds import is_kick
 from pleatsvg.proof.figures import Most
 from pleatsvg.proof.fold_drawn import parted
 from pleatsvg.proof.folded_pass import FoldedPass, where
@@ -73,16 +74,19 @@ def balance_lines_true(done: FoldedPass, flat: list[PatternLine], finished: list
         flip = reflection(*done.centre)
         drawn += [tuple([flip.of(z) for z in seg]) for seg in drawn]
     there = Nearest(tuple(drawn))
+    # Above a kick's tip its creases are not there, and tell nothing of the layer.
+    kicks = any(is_kick(crease.line.tag.kind) for crease in done.creases)
     for line in flat:
         for stroke in line.strokes:
             for seg in stroke:
                 for part, layer in parted(seg, done):
                     if length_of(part) <= BALANCE_OFF:
                         continue
-                    motion = done.layers[layer].motion
+                    layers = done.layers if kicks else done.layers[layer : layer + 1]
                     for t in (0.0, 0.25, 0.5, 0.75, 1.0):
                         z = point_at(part, t)
-                        most.see(there.of(motion.of(z)).away, f"a balance line, {where(z)},", BALANCE_OFF)
+                        off = min([there.of(one.motion.of(z)).away for one in layers])
+                        most.see(off, f"a balance line, {where(z)},", BALANCE_OFF)
     return most
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pleatsvg.geometry.nearest import Nearest
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, length_of, point_at
+from pleatsvg.kinds import is_kick
 from pleatsvg.proof.figures import Most
 from pleatsvg.proof.fold_drawn import beyond, layer_of
 from pleatsvg.proof.folded_pass import FoldedPass, where
@@ -53,8 +54,10 @@ def _places(seg: Segment) -> list[complex]:
 def _off(
     z: complex, done: FoldedPass, among: range, finished: Nearest, free: Nearest | None, allowance: float | None
 ) -> float:
-    layer = layer_of(z, done.creases, among, done.hand)
-    off = finished.of(done.layers[layer].motion.of(z)).away
+    layers = [layer_of(z, done.creases, among, done.hand)]
+    if any(is_kick(done.creases[k].line.tag.kind) for k in among if k < len(done.creases)):
+        layers = list(among)  # above a kick's tip its creases are not there, and tell nothing of the layer
+    off = min([finished.of(done.layers[layer].motion.of(z)).away for layer in layers])
     if off <= FOLD_BACK_CUT:
         return off
     if free is not None and free.of(z).away <= FOLD_BACK_CUT:

@@ -11,10 +11,10 @@ from pleatsvg.tolerance import WORDS_OFF
 _OF_LINE = {
     "fold-label": ("fold-line",),
     "placement-label": ("placement-line",),
-    "inner-label": ("inner-fold-line",),
+    "inner-label": ("inner-fold-line", "join-line"),
     "stitch-label": ("stitch-line", "fold-line", "edge-stitch-line", "stitch-down-line"),
     "mate-label": ("stitch-line",),
-    "pleat-label": ("fold-line", "placement-line", "inner-fold-line", "stitch-line"),
+    "pleat-label": ("fold-line", "placement-line", "inner-fold-line", "stitch-line", "join-line"),
 }
 
 _NUMBER = re.compile(r"\b(?:FOLD|PLACE|STITCH|PLEATS?|DOWN)\s+(\d+)(?:\s+TO\s+(\d+))?")
