@@ -14,6 +14,10 @@ from typing import TextIO
 from pleatsvg.errors import OutputError
 
 
+class UnsaidError(OutputError):
+    """Standard output cannot be written; whatever else was to be written may stand."""
+
+
 def say(text: str, *, error: bool = False) -> None:
     """Print a text and a line break; nothing at all where the stream was closed before the program began.
 
@@ -23,7 +27,7 @@ def say(text: str, *, error: bool = False) -> None:
 
     Raises:
         BrokenPipeError: whoever was to read standard output has gone.
-        OutputError: standard output cannot be written.
+        UnsaidError: standard output cannot be written.
     """
     stream: TextIO | None = sys.stderr if error else sys.stdout
     if stream is None:
@@ -37,7 +41,7 @@ def say(text: str, *, error: bool = False) -> None:
 def put_out(data: bytes) -> None:
     """Write a whole file to standard output; cf. `say` for what may be raised."""
     if sys.stdout is None:
-        raise OutputError("Standard output", "is closed", "the result is to be written there", "Give a file name.")
+        raise UnsaidError("Standard output", "is closed", "the result is to be written there", "Give a file name.")
     try:
         sys.stdout.flush()
         sys.stdout.buffer.write(data)
@@ -62,7 +66,7 @@ def _refuse(failed: OSError | ValueError, error: bool) -> None:
     if isinstance(failed, BrokenPipeError):
         raise failed
     reason = failed.strerror if isinstance(failed, OSError) else None
-    raise OutputError(
+    raise UnsaidError(
         "Standard output",
         f"cannot be written ({reason or failed})",
         "",

@@ -109,7 +109,8 @@ def _tell(todo: Plan, journal: Journal, outcome: Outcome) -> None:
         rows.append(f"{counts['failed']} could not be made")
     if outcome.undone:
         rows.append(f"{outcome.undone} not come to")
-    say("; ".join(rows) + f". Written to: {on_one_line(_from_here(todo.folder))}")
+    where = f" Written to: {on_one_line(_from_here(todo.folder))}" if journal.in_its_folder else ""
+    say(f"{'; '.join(rows)}.{where}")
     for match in outcome.matches:
         if match.agrees:
             say(f"Match: {on_one_line(match.words)}")

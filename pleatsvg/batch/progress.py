@@ -8,7 +8,7 @@ import time
 from typing import Protocol
 
 from pleatsvg.batch.account import Record
-from pleatsvg.saying import on_one_line
+from pleatsvg.saying import on_one_line, say
 
 
 class Progress(Protocol):
@@ -48,7 +48,7 @@ class _Lines:
             words = f"{name}: {pleats}, {'unchanged, ' if kept else ''}{record['output']}"
         else:
             words = f"{name}: not made"
-        print(f"{self.count} of {self.tasks}  {words}", file=sys.stderr)
+        say(f"{self.count} of {self.tasks}  {words}", error=True)
 
     def beat(self) -> None:
         pass

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -58,7 +59,7 @@ def refuse_earlier_run(plan: Plan, resume: bool) -> None:
         OutputError: it holds one, and neither --resume nor --force was given; or it holds what no batch has left there.
     """
     refuse_odd_files(plan.folder)
-    there = [name for name in (SUMMARY, JOURNAL, TABLE) if (plan.folder / name).exists()]
+    there = [name for name in (SUMMARY, JOURNAL, TABLE) if os.path.lexists(plan.folder / name)]
     if there == [TABLE] and not plan.force:
         raise OutputError(
             f"'{TABLE}' in the output folder '{plan.folder.name}'",

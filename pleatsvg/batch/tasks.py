@@ -240,12 +240,11 @@ class _Finder:
 
     def _is_result(self, file: str, name: str) -> bool:
         # Whether a file in the output folder is what a batch, or another command of this program, has left there.
-        if os.path.basename(file) in self._recorded:  # noqa: PTH119
-            return True
         data = regular_bytes(Path(file), LARGEST_FILE)
         if data is None or not any(mark in data for mark in _MARKS):
             return False
-        self.left_out.append(name)
+        if os.path.basename(file) not in self._recorded:  # noqa: PTH119
+            self.left_out.append(name)
         return True
 
     @cached_property

@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import os
 from functools import cache
+from pathlib import Path
 from typing import Any, NoReturn
 
 import typer
@@ -16,7 +17,7 @@ from pleatsvg.cli.measure import measure
 from pleatsvg.cli.pleat import pleat
 from pleatsvg.errors import PleatError, cut_short
 from pleatsvg.order.options import on_command_line
-from pleatsvg.saying import flush, on_one_line, say
+from pleatsvg.saying import UnsaidError, flush, on_one_line, say
 from pleatsvg.wholefile import what_stands
 
 # In the order in which help lists them.
@@ -33,6 +34,8 @@ def run() -> None:
     try:
         code = _commands()(standalone_mode=False)
         flush()
+    except UnsaidError as error:
+        _leave(f"{error.message} {what_stands()}", 1)
     except PleatError as error:
         _leave(error.message.on(on_command_line), error.exit_code)
     except _ClickError as error:
@@ -44,8 +47,7 @@ def run() -> None:
     except (MemoryError, RecursionError):
         _leave("The drawing is larger or deeper than this machine can hold. Save the piece alone and try again.", 1)
     except OSError as error:
-        what = f"'{os.fsdecode(error.filename)}'" if isinstance(error.filename, (str, bytes)) else "What is needed"
-        _leave(f"{cut_short(what, 200)} cannot be read or written ({error.strerror or error}). {what_stands()}", 1)
+        _leave(f"{_place_of(error)} cannot be read or written ({error.strerror or error}). {what_stands()}", 1)
     except Exception as error:
         _leave(
             f"Something went wrong that should not have: {type(error).__name__}: {cut_short(str(error), 300)}. "
@@ -53,6 +55,16 @@ def run() -> None:
             1,
         )
     raise SystemExit(code if isinstance(code, int) else 0)
+
+
+def _place_of(error: OSError) -> str:
+    if isinstance(error.filename, (str, bytes)):
+        return f"'{cut_short(os.fsdecode(error.filename), 200)}'"
+    try:
+        Path.cwd()
+    except OSError:
+        return "The folder that you are in"
+    return "Standard output, or what was needed,"
 
 
 @cache
