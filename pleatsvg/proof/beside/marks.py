@@ -18,6 +18,9 @@ from pleatsvg.tolerance import BALANCE_OFF, GRAIN_OFF, MARK_OFF
 _TIP = 0.6
 """mm that the tip of an arrow stops short of its line, so that line and tip are both seen."""
 
+_LONG = 5.0
+"""mm from which the head of an arrow tells which way it points; in pin tucks and the like it is all head."""
+
 
 def arrows_on_lines(piece: ResultPiece) -> Most:
     """Return how far lap arrows begin and end off the lines between which they lead (mm).
@@ -30,9 +33,10 @@ def arrows_on_lines(piece: ResultPiece) -> Most:
     for line in piece.lines:
         if line.pleat:
             lines.setdefault((line.pass_, line.pleat), []).append(line)
+    last = max([line.pass_ for line in piece.lines], default=1)
     for arrow in piece.marks:
-        if arrow.role != "lap-arrow":
-            continue
+        if arrow.role != "lap-arrow" or arrow.pass_ < last:
+            continue  # one of an earlier pass is parted where it lies across a later pleat
         own = lines.get((arrow.pass_, arrow.pleat), [])
         folds = [line for line in own if line.role == "fold-line" and set(line.folds) == set(arrow.folds)]
         onto = [line for line in own if line.role == "placement-line" and set(arrow.folds) <= set(line.folds)]
@@ -49,7 +53,7 @@ def arrows_on_lines(piece: ResultPiece) -> Most:
         off = min(near)
         if not stitches:
             off = max(off, min(far) - _TIP)
-            if sum(far) > sum(near):
+            if max(near) > _LONG and sum(far) > sum(near):
                 most.see(math.inf, f"{said} points away from the line that the fold is brought onto and", MARK_OFF)
                 continue
         most.see(off, said, MARK_OFF)

@@ -29,6 +29,7 @@ def words_on_lines(piece: ResultPiece) -> list[str]:
     for line in (*piece.lines, *piece.marks):
         if line.pleat:
             lines.setdefault((line.pass_, line.pleat), []).append(line)
+    last = max([line.pass_ for line in piece.lines], default=1)
     for words in piece.words:
         roles = _OF_LINE.get(words.tag.role)
         if roles is None or not words.tag.pleat:
@@ -36,6 +37,8 @@ def words_on_lines(piece: ResultPiece) -> list[str]:
         faults += _of_another(words)
         own = [one for one in lines.get((words.tag.pass_, words.tag.pleat), []) if one.role in roles]
         off = min([_off(words.middle, line) for line in own], default=None)
+        if words.tag.pass_ < last:
+            off = None  # those of an earlier pass slide along until they are clear of the later pleats
         if off is not None and off > WORDS_OFF:
             faults.append(
                 f"'{_short(words)}', {where(words.middle)}, lies {off:.0f} mm beside the line of pleat {words.tag.pleat}"
