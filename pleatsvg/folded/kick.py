@@ -9,17 +9,18 @@ from pleatsvg.geometry.motion import Motion
 from pleatsvg.kinds import is_kick
 from pleatsvg.proof.folded_pass import FoldedPass
 
-_CLIP = 6.0
+CLIP = 6.0
 """mm. Length of a clip mark on paper."""
 
 
-def clip_marks(done: FoldedPass, motions: Sequence[Motion], scale: float = 1.0) -> list[Item]:
+def clip_marks(done: FoldedPass, motions: Sequence[Motion], scale: float = 1.0, long: float = CLIP) -> list[Item]:
     """Return the clip marks of a pass's kick pleats, at the lower end of the seam above each, out into the allowance.
 
     Args:
         done: the pass.
         motions: of its layers, as they lie in the picture.
         scale: of the picture.
+        long: how long they are on paper, in mm.
     """
     items: list[Item] = []
     for k, crease in enumerate(done.creases):
@@ -37,7 +38,7 @@ def clip_marks(done: FoldedPass, motions: Sequence[Motion], scale: float = 1.0) 
         motion = motions[k + 1 if inner > k else k]
         end = motion.of(tip) * scale
         out = motion.of(tip + across / abs(across) - down) - motion.of(tip)
-        items.append(Line("clip", (end, end + out / abs(out) * _CLIP)))
+        items.append(Line("clip", (end, end + out / abs(out) * long)))
     return items
 
 

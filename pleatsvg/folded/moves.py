@@ -245,7 +245,7 @@ def _how(done: FoldedPass, move: Move, folded: AbstractSet[int]) -> str:
         text = f"bring FOLD {{}}{behind} onto {target}{inside}{way}; pin"
     if is_kick(own[0].line.tag.kind):
         text += (
-            ". Its top: clip the allowances to the seam's lower end (CLIP), stitch the slanting top edges of the underlay "
-            "together, and stitch down along the slants through all layers"
+            ". Its top: clip the allowances to the seam's lower end (thick strokes), stitch the slanting top edges of "
+            "the underlay together, and stitch down along the slants through all layers"
         )
     return text

@@ -19,6 +19,10 @@ _ARROW = 9.0
 """mm. The shortest arrow: where a fold goes a shorter way it begins beyond it."""
 
 
+_CLIP = 3.5
+"""mm. Clip marks are shorter in panels."""
+
+
 _APART = 4.8
 """mm between numbers one under the other."""
 
@@ -72,7 +76,7 @@ def pictured(
             waiting += _places_waiting(done, own, scale)
         if done.number == current or not current:
             motions = partial_motions(done, [k in own for k in range(len(done.creases))])
-            waiting += clip_marks(done, motions, scale)
+            waiting += clip_marks(done, motions, scale, _CLIP)
     return [*items, *waiting]
 
 

@@ -230,7 +230,7 @@ def stack_of(
         creases += done.creases
         on = [folded is None or k in folded.get(done.number, set()) for k in range(len(done.creases))]
         motions = partial_motions(done, on)
-        order = _order(done, motions, on)
+        order = order_of(done, motions, on)
         edge = fold_edge_of(done)
         if sheets is None:
             flat = _drawn_by_layer(done, edge)
@@ -239,10 +239,10 @@ def stack_of(
                 laid = [_on_drawn_half(sheet, done, k, edge) for k, sheet in enumerate(laid)]
             sheets = [_moved(laid[k], motions[k]) for k in order]
         else:
-            if edge is not None and not whole and not drawn_half:
+            if edge is not None and not whole:
                 # The passes before ran across the fold edge, on half of the piece: here begins the whole.
                 sheets = [_beside_centre(sheet, edge[1]) for sheet in sheets]
-                sheets += [_mirrored(sheet, edge[1]) for sheet in sheets]
+                sheets += [] if drawn_half else [_mirrored(sheet, edge[1]) for sheet in sheets]
             clipped: list[Sheet] = []
             for k in order:
                 own = reversed(sheets) if motions[k].flips else sheets
@@ -365,8 +365,15 @@ def partial_motions(done: FoldedPass, on: Sequence[bool]) -> list[Motion]:
     return before[:0:-1] + after
 
 
-def _order(done: FoldedPass, motions: Sequence[Motion], on: Sequence[bool]) -> list[int]:
-    # From the lowest to the uppermost, as links: what lies above and below each layer.
+def order_of(done: FoldedPass, motions: Sequence[Motion], on: Sequence[bool]) -> list[int]:
+    """Return the layers of a pass from the lowest to the uppermost where only some creases are folded.
+
+    Args:
+        done: the pass.
+        motions: of its layers, cf. `partial_motions`.
+        on: for each crease, whether it is folded.
+    """
+    # As links: what lies above and below each layer.
     above: dict[int, int | None] = {0: None}
     below: dict[int, int | None] = {0: None}
     for k, crease in enumerate(done.creases):

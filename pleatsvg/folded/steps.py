@@ -25,10 +25,6 @@ SHEET = (210.0, 279.0)
 SHEET_MARGIN = 10.0
 
 
-_HEAD = 17.0
-"""mm that the two rows of the heading take."""
-
-
 _GAP = 6.0
 """mm between panels side by side, and between a caption and the panel below it."""
 
@@ -68,9 +64,20 @@ class Panel:
 
 @dataclass(frozen=True)
 class Steps:
-    """The sheet of one piece: its heading, its panels in order, the cautions placed below, and the scale (1 for true)."""
+    """The sheet of one piece.
+
+    Attributes:
+        piece: its name.
+        opening: what is said before the panels: what their lines mean, and what is sewn first.
+        heading: its rows, placed.
+        panels: in order.
+        cautions: placed below.
+        scale: of the panels, 1 for true.
+        height: of the sheet in mm; more than that of paper only for more words than paper holds.
+    """
 
     piece: str
+    opening: str
     heading: tuple[Item, ...]
     panels: tuple[Panel, ...]
     cautions: tuple[Item, ...]
@@ -89,17 +96,24 @@ class Told(NamedTuple):
 def steps_of(proof: Proof) -> Steps:
     """Return the folding of a piece on one sheet: before each move or run of equal moves, and all folded."""
     told = _told(proof)
+    opening = _flat_words(proof)
+    beside = _BESIDE if any(_runs_level(done) for done in proof.passes) else 0.0
     most = min(_MOST_PANELS, len(told))
     while True:
         panels = _merged(told, most)
         stacks = [stack_of(proof.passes, panel.folded, drawn_half=True) for panel in panels]
         words = [f"{k}. {panel.words}" for k, panel in enumerate(panels, 1)]
-        laid = _best_layout(stacks, words)
+        laid = _best_layout(stacks, words, opening, beside)
         longest = max(laid.scale * max(_size(stack)) for stack in stacks)
         if most <= 2 or longest >= _SMALLEST:
             break
         most -= 1
-    return _sheet(proof, panels, stacks, words, laid)
+    return _sheet(proof, panels, stacks, words, laid, opening, beside)
+
+
+def _runs_level(done: FoldedPass) -> bool:
+    downs = [crease.hem - crease.top for crease in done.creases]
+    return any(abs(down.real) > abs(down.imag) for down in downs)
 
 
 def _told(proof: Proof) -> list[Told]:
@@ -135,7 +149,6 @@ def _told(proof: Proof) -> list[Told]:
                 for move in unit.moves:
                     folded[move.number] = folded.get(move.number, frozenset()) | set(move.creases)
     told.append(Told(dict(folded), (), _ALL))
-    told[0] = told[0]._replace(words=f"{_flat_words(proof)} {told[0].words}" if told[0].units else told[0].words)
     return told
 
 
@@ -163,9 +176,9 @@ def _flat_words(proof: Proof) -> str:
         for landing in done.landings
     )
     stitched = any(crease.look == "stitched" for crease in creases)
-    words = "Flat, right side up. Red: FOLD."
-    words += " Blue, dash-dotted: PLACE, where it comes to lie." if placed else ""
-    words += " Green: STITCH." if stitched else ""
+    words = "Flat, right side up, at first. Red, with crosses: FOLD."
+    words += " Blue, dash-dotted, with bars: PLACE, where it comes to lie." if placed else ""
+    words += " Green: STITCH, where a tuck is stitched." if stitched else ""
     if any(done.centre is not None for done in proof.passes):
         words += " Half of it is shown, up to the fold edge; fold the other half likewise, mirrored."
     if any(figure.name == "joins" for figure in proof.figures):
@@ -209,15 +222,18 @@ def _cautions_high() -> float:
     return ROW * sum(len(wrapped(text, _cell(1) * _PACKED, SIZE)) for text in CAUTION) + 3.0
 
 
-def _best_layout(stacks: Sequence[Stack], words: Sequence[str]) -> _Layout:
+def _head_high(opening: str) -> float:
+    return 15.5 + ROW * len(wrapped(opening, _cell(1) * _PACKED, SIZE))
+
+
+def _best_layout(stacks: Sequence[Stack], words: Sequence[str], opening: str, beside: float) -> _Layout:
     # The number of columns that makes the panels largest, all of them at one scale on one sheet.
-    upright = stacks[0].upright
-    room = SHEET[1] - 2 * SHEET_MARGIN - _HEAD - _cautions_high()
+    room = SHEET[1] - 2 * SHEET_MARGIN - _head_high(opening) - _cautions_high()
     best: _Layout | None = None
     for columns in range(1, min(4, len(stacks)) + 1):
         wide = _cell(columns)
         rows = [ROW * len(wrapped(text, wide * _PACKED, SIZE)) for text in words]
-        low, high = 0.0, min([1.0, *[(wide - (0 if upright else _BESIDE)) / _size(stack)[0] for stack in stacks]])
+        low, high = 0.0, min([1.0, *[(wide - beside) / _size(stack)[0] for stack in stacks]])
         if _high(stacks, rows, columns, high) <= room:
             low = high
         for _ in range(30):
@@ -244,22 +260,25 @@ def _high(stacks: Sequence[Stack], rows: Sequence[float], columns: int, scale: f
     return total
 
 
-def _sheet(proof: Proof, told: Sequence[Told], stacks: Sequence[Stack], words: Sequence[str], laid: _Layout) -> Steps:
+def _sheet(
+    proof: Proof,
+    told: Sequence[Told],
+    stacks: Sequence[Stack],
+    words: Sequence[str],
+    laid: _Layout,
+    opening: str,
+    beside: float,
+) -> Steps:
     side = SHEET_MARGIN
     scale = "true to scale" if laid.scale == 1 else f"drawn at {laid.scale * 100:.0f} %; not to be cut from"
+    title = _fitting(f"{proof.piece}: how to fold it", 7.0)
+    rows = [f"RIGHT SIDE UP, {scale}.", *wrapped(opening, _cell(1) * _PACKED, SIZE)]
     heading = (
-        Text(
-            _fitting(f"{proof.piece}: how to fold it", 7.0),
-            complex(side, side + 3.5),
-            size=7.0,
-            anchor="start",
-            look="heading",
-        ),
-        Text(f"RIGHT SIDE UP, {scale}.", complex(side, side + 12), anchor="start", look="heading"),
+        Text(title, complex(side, side + 3.5), size=7.0, anchor="start", look="heading"),
+        *[Text(row, complex(side, side + 12 + ROW * n), anchor="start", look="heading") for n, row in enumerate(rows)],
     )
     wide = _cell(laid.columns)
-    beside = 0.0 if stacks[0].upright else _BESIDE
-    y = side + _HEAD
+    y = side + _head_high(opening)
     panels: list[Panel] = []
     for k in range(0, len(stacks), laid.columns):
         row_high = 0.0
@@ -282,7 +301,13 @@ def _sheet(proof: Proof, told: Sequence[Told], stacks: Sequence[Stack], words: S
     below_all = [row for text in CAUTION for row in wrapped(text, _cell(1) * _PACKED, SIZE)]
     cautions = tuple([Text(row, complex(side, y + 3 + ROW * n), anchor="start") for n, row in enumerate(below_all)])
     return Steps(
-        proof.piece, heading, tuple(panels), cautions, laid.scale, max(SHEET[1], y + _cautions_high() + SHEET_MARGIN)
+        proof.piece,
+        opening,
+        heading,
+        tuple(panels),
+        cautions,
+        laid.scale,
+        max(SHEET[1], y + _cautions_high() + SHEET_MARGIN),
     )
 
 
