@@ -13,7 +13,9 @@ CLIP = 6.0
 """mm. Length of a clip mark on paper."""
 
 
-def clip_marks(done: FoldedPass, motions: Sequence[Motion], scale: float = 1.0, long: float = CLIP) -> list[Item]:
+def clip_marks(
+    done: FoldedPass, motions: Sequence[Motion], scale: float = 1.0, long: float = CLIP, drawn_half: bool = False
+) -> list[Item]:
     """Return the clip marks of a pass's kick pleats, at the lower end of the seam above each, out into the allowance.
 
     Args:
@@ -21,10 +23,11 @@ def clip_marks(done: FoldedPass, motions: Sequence[Motion], scale: float = 1.0, 
         motions: of its layers, as they lie in the picture.
         scale: of the picture.
         long: how long they are on paper, in mm.
+        drawn_half: of a piece cut on the fold, of the drawn half alone.
     """
     items: list[Item] = []
     for k, crease in enumerate(done.creases):
-        if not (is_kick(crease.line.tag.kind) and crease.brought):
+        if not (is_kick(crease.line.tag.kind) and crease.brought) or (drawn_half and crease.other_half):
             continue
         # Beside the crease lies the strip of the pleat; its slanting top edge and the seam meet where the crease begins.
         n = len(done.creases)

@@ -76,7 +76,7 @@ def pictured(
             waiting += _places_waiting(done, own, scale)
         if done.number == current or not current:
             motions = partial_motions(done, [k in own for k in range(len(done.creases))])
-            waiting += clip_marks(done, motions, scale, _CLIP)
+            waiting += clip_marks(done, motions, scale, _CLIP, drawn_half=True)
     return [*items, *waiting]
 
 
@@ -179,13 +179,13 @@ def labelled(
     for brings in now:
         for bring in brings:
             start, end = _at(bring.start, 0.45) * scale + by, _at(bring.end, 0.45) * scale + by
-            if len(now) > 3 and any(abs(start - other) < 3 for other in arrows):
+            if len(now) > 3 and any(abs(end - other) < _ARROW + 1 > abs(end - start) for other in arrows):
                 continue  # in a crowd one arrow speaks for its neighbours
-            arrows.append(start)
+            arrows.append(end)
             items += arrow(start, end, bring)
     alone = len(now) == 1
-    first = _wanted([bring for brings in now for bring in brings], scale, by)
-    rest = _wanted([bring for brings in later for bring in brings], scale, by)
+    first = _wanted([bring for brings in now for bring in brings], not alone, scale, by)
+    rest = _wanted([bring for brings in later for bring in brings], True, scale, by)
     if not first and not rest:
         return items
     upright = abs(((first or rest)[0].out).imag) > 0.5
@@ -203,11 +203,11 @@ def _at(line: Called, share: float) -> complex:
     return line.top + (line.hem - line.top) * share
 
 
-def _wanted(brings: Sequence[Bring], scale: float, by: complex) -> list[_Wanted]:
-    # Each line once, at its upper end, or the left one of a level line.
+def _wanted(brings: Sequence[Bring], few: bool, scale: float, by: complex) -> list[_Wanted]:
+    # Each line once, at its upper end, or the left one of a level line; of a tuck, where `few` are wanted, its fold line.
     found: dict[tuple[str, float, float], _Wanted] = {}
     for bring in brings:
-        for line in bring.lines:
+        for line in (bring.between,) if few and bring.between is not None else bring.lines:
             way = line.hem - line.top
             level = abs(way.real) > abs(way.imag)
             first = (
@@ -226,31 +226,24 @@ def _number(line: Called) -> str:
 def _above(wanted: Sequence[_Wanted], names: bool, frame: Box, taken: list[tuple[float, float]]) -> list[Item]:
     # In full, the outermost lowest, each beside the leader that stands on its line; in a crowd numbers, where there is room.
     count = len(wanted)
-    if not names or count > 4:
-        return [item for one in wanted for item in _number_where_room(one, True, frame, taken)]
     items: list[Item] = []
+    spans: list[tuple[float, float]] = []
     for k, one in enumerate(wanted):
         row = min(k, count - 1 - k)
         left = k < count / 2
-        wide = width_of(one.line.words, SIZE)
-        x = one.at.real
-        if left and x - wide < frame[0] - 3 and count < 3:
-            left = False
-            row += 1
-        if not left and x + wide > frame[2] + 3 and k >= count / 2:
-            left, row = True, row + 1
+        x, wide = one.at.real, width_of(one.line.words, SIZE)
+        if count < 3 and (x - wide < frame[0] - 3 if left else x + wide > frame[2] + 3):
+            left, row = not left, row + 1  # at the edge of the sheet, over the other one
         y = frame[1] + 13.0 - 4.0 - 4.9 * row
-        items.append(Line("leader", (one.at, complex(x, y - 1.5))))
         start = x - 1.0 - wide if left else x + 1.0
-        taken.append((min(start, x), max(start + wide, x)))
-        items.append(
-            Text(
-                one.line.words,
-                complex(x + (-1.0 if left else 1.0), y),
-                anchor="end" if left else "start",
-                look=_ink(one),
-            )
-        )
+        spans.append((min(start, x), max(start + wide, x)))
+        place = complex(x + (-1.0 if left else 1.0), y)
+        items.append(Line("leader", (one.at, complex(x, y - 1.5))))
+        items.append(Text(one.line.words, place, anchor="end" if left else "start", look=_ink(one)))
+    inside = all(frame[0] - 3 <= start and end <= frame[2] + 3 for start, end in spans)
+    if not names or count > 4 or not inside:
+        return [item for one in wanted for item in _number_where_room(one, True, frame, taken)]
+    taken += spans
     return items
 
 
@@ -262,6 +255,8 @@ def _beside(wanted: Sequence[_Wanted], frame: Box, taken: list[tuple[float, floa
     for k in range(1, len(places)):
         places[k] = max(places[k], places[k - 1] + _APART)
     off = (places[-1] - wanted[-1].at.imag) / 2
+    if places[0] - off < frame[1] + 2 or places[-1] - off > frame[3] + 2:
+        return [item for one in wanted for item in _number_where_room(one, False, frame, taken)]
     items: list[Item] = []
     for one, place in zip(wanted, places, strict=True):
         y = place - off
