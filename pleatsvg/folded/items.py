@@ -15,6 +15,10 @@ SIZE = 4.2
 """Font size in mm: capitals 3 mm high."""
 
 
+ROW = 5.6
+"""mm from one row of words to the next."""
+
+
 class Line(NamedTuple):
     """A run of straight steps, or of curves where `segments` are given."""
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
 from pleatsvg.folded.items import Item, Line, Text, plate
-from pleatsvg.folded.stack import RAW, Cut, Stack, Zone, cut_through, spaces_of
+from pleatsvg.folded.stack import Cut, Stack, Zone, cut_through, spaces_of
 from pleatsvg.geometry.segment import Box, Segment, box_of
 
 _CLEAR_OF = 6.0
@@ -15,6 +16,14 @@ _PITCH = 3.6
 
 
 _NARROWEST = 5.0
+
+
+_SLIT = 12.0
+"""mm. The widest space between two ends of folds that is still drawn as one place of the cut."""
+
+
+_SLANT = 30.0
+"""mm along the cut in which a sheet comes down beyond a fold that it lies over."""
 
 
 def section_line(stack: Stack) -> tuple[complex, complex]:
@@ -81,40 +90,37 @@ def on_edge(
     title = (
         f"CUT A - A, seen on edge, layers drawn apart; {side} SIDE OF THE CLOTH {'ABOVE' if level else 'AT THE RIGHT'}"
     )
-    base = bottom + 20 + most * _PITCH if level else right + 24
+    runs = sheets_on_edge(cuts)
+    highest = max([most, *[v for run in runs for _, v in run.points]])
+    base = bottom + 20 + highest * _PITCH if level else right + 24
 
     def at(u: float, v: float) -> complex:
         return complex(origin.real + u, base - v) if level else complex(base + v, origin.imag + u)
 
-    heights: dict[int, list[tuple[float, float, int, bool]]] = {}
-    runs: list[Item] = []
+    ends: dict[int, list[tuple[int, int]]] = {}
+    for k, run in enumerate(runs):
+        for place, tags in ((0, run.begins), (-1, run.ends)):
+            for tag in tags:
+                ends.setdefault(tag, []).append((k, place))
+    lines = [list(run.points) for run in runs]
+    hidden: list[Item] = []
     faces: list[Item] = []
-    spaces = spaces_of(cuts)
-    by_space = _cuts_in_zones(cuts, spaces)
-    ends: dict[int, list[tuple[float, int, bool]]] = {}
-    for space, within in zip(spaces, by_space, strict=True):
-        for rank, k in enumerate(within):
-            heights.setdefault(k, []).append((space.start, space.end, rank, rank == len(within) - 1))
-    for k, spans in heights.items():
-        for points, uppermost in _draped(spans):
-            line = tuple([at(u, rank * _PITCH) for u, rank in points])
-            (faces if uppermost else runs).append(Line("edge-face" if uppermost else "edge", line))
-        cut = cuts[k]
-        ends.setdefault(cut.start_tag, []).append((spans[0][0], spans[0][2], True))
-        ends.setdefault(cut.end_tag, []).append((spans[-1][1], spans[-1][2], False))
-    for tag, pair in ends.items():
-        if tag == RAW or len(pair) != 2:
-            continue
-        (one_end, rank, starts_here), (other_end, other, _) = pair
-        out = (-1 if starts_here else 1) * min(3.5, max(1.6, abs(rank - other) * _PITCH * 0.62))
-        turn = (
-            at(one_end, rank * _PITCH),
-            at(one_end + out, rank * _PITCH),
-            at(other_end + out, other * _PITCH),
-            at(other_end, other * _PITCH),
-        )
-        runs.append(Line("edge", segments=(turn,)))
-    items: list[Item] = [*runs, *faces]
+    for pair in ends.values():
+        if len(pair) == 2:
+            # The fold is the outermost point of the turn: the sheets end before it, each within its last straight part.
+            (fold, rank), (_, other) = [lines[k][place] for k, place in pair]
+            room = [abs(lines[k][place][0] - lines[k][1 if place == 0 else -2][0]) for k, place in pair]
+            out = min(2.6, max(1.2, abs(rank - other) * _PITCH * 0.5), *[0.45 * wide for wide in room])
+            way = -1.0 if pair[0][1] == 0 else 1.0
+            turn: list[complex] = []
+            for k, place in pair:
+                lines[k][place] = (fold - way * out, lines[k][place][1])
+                turn += [at(fold + way * out * share, lines[k][place][1] * _PITCH) for share in (-1.0, 0.333)]
+            hidden.append(Line("edge", segments=((turn[0], turn[1], turn[3], turn[2]),)))
+    for run, points in zip(runs, lines, strict=True):
+        line = tuple([at(u, v * _PITCH) for u, v in points])
+        (faces if run.uppermost else hidden).append(Line("edge-face" if run.uppermost else "edge", line))
+    items: list[Item] = [*hidden, *faces]
     if level:
         items.append(Text(title, complex(left, bottom + 13), anchor="start"))
     else:
@@ -122,31 +128,89 @@ def on_edge(
     for zone in zones:
         if _has_room(zone, along):
             middle = (zone.start + zone.end) / 2
-            items.append(Text(str(zone.layers), at(middle, -5.5 if level else most * _PITCH + 4.0), look="count"))
+            items.append(Text(str(zone.layers), at(middle, -5.5 if level else highest * _PITCH + 4.0), look="count"))
     return items
 
 
-def _draped(spans: Sequence[tuple[float, float, int, bool]]) -> list[tuple[list[tuple[float, int]], bool]]:
-    # A sheet along the cut, each span at its height: it comes down only beyond the folds that it lies over.
-    found: list[tuple[list[tuple[float, int]], bool]] = []
-    begins: list[tuple[float, int]] = [(spans[0][0], spans[0][2])]
-    for (start, end, rank, uppermost), after in zip(spans, [*spans[1:], None], strict=True):
-        points = begins
-        if after is None:
-            points = [*points, (end, rank)]
-        elif after[2] == rank:
-            points = [*points, (end, rank)]
-            begins = [(end, rank)]
-        elif after[2] > rank:
-            room = end - start
-            points = [*points, (end - min(4.2, room * 0.8), rank)]
-            begins = [points[-1], (end - min(2.6, room * 0.5), after[2])]
-        else:
-            room = after[1] - after[0]
-            points = [*points, (end + min(2.6, room * 0.5), rank), (end + min(4.2, room * 0.8), after[2])]
-            begins = [points[-1]]
-        found.append((points, uppermost))
+class Run(NamedTuple):
+    """Part of a sheet along a cut: (place along it in mm, height in layers) from one end to the other.
+
+    Attributes:
+        points: of the run.
+        uppermost: whether nothing lies over it.
+        begins, ends: the crease at which its sheet begins or ends there, in a tuple of one, or ().
+    """
+
+    points: tuple[tuple[float, float], ...]
+    uppermost: bool
+    begins: tuple[int, ...]
+    ends: tuple[int, ...]
+
+
+def sheets_on_edge(cuts: Sequence[Cut]) -> list[Run]:
+    """Return how folded cloth lies along a cut, seen on edge, with its layers drawn apart.
+
+    Where folds begin or end, the sheets that meet there stand above one another in their order; between two such places each
+    runs straight from its height at the one to its height at the other, so that none crosses another and touching or
+    overlapping pleats lie like tiles on a roof. Where there is room it lies down in between.
+    """
+    spaces = spaces_of(cuts)
+    within = _cuts_in_zones(cuts, spaces)
+    places: list[list[list[int]]] = []
+    ends: list[tuple[int, int]] = []
+    for k, here in enumerate(within):
+        if not k or spaces[k].start - spaces[k - 1].end > 1e-6:
+            places.append([])
+        begin = len(places) - 1
+        places[begin].append(here)
+        if not _is_slit(spaces, k):  # its two ends are one place, for want of room to slant in
+            places.append([here])
+        ends.append((begin, len(places) - 1))
+    heights = [_heights_at(place, cuts) for place in places]
+    found: dict[int, list[tuple[list[tuple[float, float]], bool]]] = {}
+    for k, (space, here) in enumerate(zip(spaces, within, strict=True)):
+        for rank, j in enumerate(here):
+            begin, end = [heights[place][j] for place in ends[k]]
+            points: list[tuple[float, float]] = [(space.start, begin)]
+            if space.end - space.start > 2 * _SLANT:
+                points += [(space.start + _SLANT, rank), (space.end - _SLANT, rank)]
+            points.append((space.end, end))
+            found.setdefault(j, []).append((points, rank == len(here) - 1))
+    runs: list[Run] = []
+    for j, parts in found.items():
+        cut = cuts[j]
+        merged: list[tuple[list[tuple[float, float]], bool]] = []
+        for points, uppermost in parts:
+            if merged and merged[-1][1] == uppermost:
+                merged[-1][0].extend(points[1:])
+            else:
+                merged.append((points, uppermost))
+        for k, (points, uppermost) in enumerate(merged):
+            starts_at = (cut.start_tag,) if k == 0 and cut.start_tag >= 0 else ()
+            stops_at = (cut.end_tag,) if k == len(merged) - 1 and cut.end_tag >= 0 else ()
+            runs.append(Run(tuple(points), uppermost, starts_at, stops_at))
+    return runs
+
+
+def _heights_at(beside: Sequence[Sequence[int]], cuts: Sequence[Cut]) -> dict[int, int]:
+    # How high sheets are where spaces meet, as low as the order in each space lets them.
+    below: dict[int, list[int]] = {}
+    for here in beside:
+        for under, j in zip([-1, *here], here, strict=False):
+            below.setdefault(j, []).append(under)
+    found = {-1: -1}
+    for j in sorted(below, key=lambda j: cuts[j].sheet):
+        found[j] = 1 + max([found[under] for under in below[j]])
     return found
+
+
+def _is_slit(spaces: Sequence[Zone], k: int) -> bool:
+    # Between two pleats that nearly touch, or overlap by a little.
+    if not 0 < k < len(spaces) - 1:
+        return False
+    wide = spaces[k].end - spaces[k].start
+    beside = min(spaces[k - 1].end - spaces[k - 1].start, spaces[k + 1].end - spaces[k + 1].start)
+    return wide <= _SLIT and wide < 0.4 * beside
 
 
 def _cuts_in_zones(cuts: Sequence[Cut], zones: Sequence[Zone]) -> list[list[int]]:

@@ -8,19 +8,26 @@ is put next to the one before it, so nothing comes to lie inside a fold but what
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 from typing import NamedTuple
 
-from pleatsvg.geometry.motion import STAY, Motion, reflection
+from pleatsvg.geometry.motion import STAY, Motion, moved, reflection
 from pleatsvg.geometry.nearest import Tree, shares_within
 from pleatsvg.geometry.segment import Box, Segment, box_of, point_at
+from pleatsvg.proof.fold_drawn import parted
 from pleatsvg.proof.folded_pass import FoldedPass, Span
+from pleatsvg.proof.reassemble import lies_along
 
 RAW = -1
 """Tag of an edge of a sheet that is no crease."""
+
+
+CENTRE = -2
+"""Tag of an edge along the fold edge of a piece cut on the fold, where the cloth goes on."""
 
 
 _FINE = 0.02
@@ -34,18 +41,34 @@ _INSIDE = 0.05
 """mm. What is asked about an edge is asked so far inside its sheet, clear of what touches it there."""
 
 
+class Drawn(NamedTuple):
+    """A line on a sheet that is no edge of it: a hip line or a pocket of the person's own, a placement line of an earlier pass.
+
+    Attributes:
+        role: its class.
+        points: its corners in mm, curves as chords.
+        pass_: of a line of a pleat, its pass; else 0.
+    """
+
+    role: str
+    points: tuple[complex, ...]
+    pass_: int = 0
+
+
 class Sheet(NamedTuple):
     """A piece of cloth without folds, where it lies when folded.
 
     Attributes:
         points: its corners in mm; curves as chords.
-        tags: for each edge, from its corner to the next: the number of its crease, or RAW.
+        tags: for each edge, from its corner to the next: the number of its crease, RAW or CENTRE.
         over: whether it shows its right side.
+        drawn: what the person drew on it.
     """
 
     points: tuple[complex, ...]
     tags: tuple[int, ...]
     over: bool
+    drawn: tuple[Drawn, ...] = ()
 
 
 class Part(NamedTuple):
@@ -65,8 +88,12 @@ class Stack:
 
     def turned(self, about: float) -> Stack:
         """Return the stack turned over, left for right about the line x = `about`."""
+
+        def over(points: Sequence[complex]) -> tuple[complex, ...]:
+            return tuple([complex(2 * about - z.real, z.imag) for z in points])
+
         flipped = [
-            Sheet(tuple([complex(2 * about - z.real, z.imag) for z in s.points]), s.tags, not s.over)
+            Sheet(over(s.points), s.tags, not s.over, tuple([d._replace(points=over(d.points)) for d in s.drawn]))
             for s in reversed(self.sheets)
         ]
         return Stack(tuple(flipped), self.creases)
@@ -104,7 +131,7 @@ class Stack:
         """
         for k, sheet in enumerate(self.sheets):
             for j, tag in enumerate(sheet.tags):
-                if tag != RAW and sheet.over == self.creases[tag].mountain:
+                if tag >= 0 and sheet.over == self.creases[tag].mountain:
                     yield k, tag, sheet.points[j], sheet.points[(j + 1) % len(sheet.points)]
 
     def parts(self, number: int, a: complex, b: complex) -> list[Part]:
@@ -114,6 +141,14 @@ class Stack:
             return []
         sheet = self.sheets[number]
         inward = (b - a) / length * (1j if area_of(sheet.points) > 0 else -1j) * _INSIDE
+        return self._parts_beside(number, a, b, inward)
+
+    def parts_drawn(self, number: int, points: Sequence[complex]) -> list[Part]:
+        """Return what is drawn on a sheet, from corner to corner, in the parts that are seen and hidden."""
+        return [part for a, b in pairwise(points) if a != b for part in self._parts_beside(number, a, b, 0j)]
+
+    def _parts_beside(self, number: int, a: complex, b: complex, inward: complex) -> list[Part]:
+        length = abs(b - a)
         p, q = a + inward, b + inward
         box = box_of((p, q))
         hidden: list[tuple[float, float]] = []
@@ -177,31 +212,145 @@ def _within(points: Sequence[complex], p: complex, q: complex) -> list[tuple[flo
     return found
 
 
-def stack_of(passes: Sequence[FoldedPass], folded: dict[int, set[int]] | None = None) -> Stack:
+def stack_of(
+    passes: Sequence[FoldedPass], folded: Mapping[int, AbstractSet[int]] | None = None, drawn_half: bool = False
+) -> Stack:
     """Return the sheets of a piece.
 
     Args:
         passes: the last one first, as they are folded.
-        folded: for each pass the numbers of the pleats that are folded; all where it is None.
+        folded: for each pass (by its number) which of its creases are folded, by their places; all where it is None.
+        drawn_half: of a piece cut on the fold, that half alone which is drawn.
     """
     creases: list[Span] = []
     sheets: list[Sheet] | None = None
+    whole = False
     for done in passes:
         first = len(creases)
         creases += done.creases
-        on = [folded is None or span.line.pleat in folded.get(done.number, set()) for span in done.creases]
+        on = [folded is None or k in folded.get(done.number, set()) for k in range(len(done.creases))]
         motions = partial_motions(done, on)
-        order = _order(done, motions, on)
+        order = order_of(done, motions, on)
+        edge = fold_edge_of(done)
         if sheets is None:
-            sheets = [_sheet(done, k, motions[k], first) for k in order]
+            flat = _drawn_by_layer(done, edge)
+            laid = [_sheet(done, k, first, flat[k]) for k in range(len(motions))]
+            if edge is not None and drawn_half:
+                laid = [_on_drawn_half(sheet, done, k, edge) for k, sheet in enumerate(laid)]
+            sheets = [_moved(laid[k], motions[k]) for k in order]
         else:
-            laid: list[Sheet] = []
+            if edge is not None and not whole:
+                # The passes before ran across the fold edge, on half of the piece: here begins the whole.
+                sheets = [_beside_centre(sheet, edge[1]) for sheet in sheets]
+                sheets += [] if drawn_half else [_mirrored(sheet, edge[1]) for sheet in sheets]
+            clipped: list[Sheet] = []
             for k in order:
                 own = reversed(sheets) if motions[k].flips else sheets
-                laid += [part for sheet in own if (part := _clipped(sheet, done, k, motions[k], first)) is not None]
-            sheets = laid
+                clipped += [part for sheet in own if (part := _clipped(sheet, done, k, motions[k], first)) is not None]
+            sheets = clipped
+        whole = whole or edge is not None
         sheets = [sheet for sheet in sheets if len(sheet.points) > 2 and abs(area_of(sheet.points)) > _EMPTY]
     return Stack(tuple(sheets or ()), tuple(creases))
+
+
+def fold_edge_of(done: FoldedPass) -> tuple[int, tuple[complex, complex]] | None:
+    """Return the layer that holds the fold edge, and the edge on it, flat; None where it is not folded as two halves."""
+    if done.centre is None:
+        return None
+    halves = any(crease.other_half for crease in done.creases)
+    home = len(done.creases) // 2 if halves else done.base
+    motion = done.layers[home].motion
+    return home, (motion.back(done.centre[0]), motion.back(done.centre[1]))
+
+
+def _drawn_by_layer(done: FoldedPass, edge: tuple[int, tuple[complex, complex]] | None) -> list[list[Drawn]]:
+    # What the person drew on the piece, layer by layer, flat; of a piece cut on the fold on both halves.
+    found: list[list[Drawn]] = [[] for _ in done.layers]
+    flips = [STAY] if edge is None else [STAY, reflection(*edge[1])]
+    for line in done.carried:
+        pass_ = line.pass_ if line.pleat else 0
+        for flip in flips:
+            for stroke in line.strokes:
+                layer, points = -1, [0j]
+                for seg in stroke:
+                    for part, on in parted(moved(seg, flip), done):
+                        chords = [point_at(part, t) for t in shares_within(part, _FINE)]
+                        if on == layer:
+                            points += chords[1:]
+                            continue
+                        if layer >= 0:
+                            found[layer].append(Drawn(line.role, tuple(points), pass_))
+                        layer, points = on, chords
+                if layer >= 0:
+                    found[layer].append(Drawn(line.role, tuple(points), pass_))
+    return found
+
+
+def _moved(sheet: Sheet, motion: Motion) -> Sheet:
+    drawn = tuple([one._replace(points=tuple([motion.of(z) for z in one.points])) for one in sheet.drawn])
+    return Sheet(tuple([motion.of(z) for z in sheet.points]), sheet.tags, sheet.over != motion.flips, drawn)
+
+
+def _mirrored(sheet: Sheet, edge: tuple[complex, complex]) -> Sheet:
+    # As it lies on the other half: its mirror image, with the same side up.
+    return _moved(sheet, reflection(*edge))._replace(over=sheet.over)
+
+
+def _beside_centre(sheet: Sheet, edge: tuple[complex, complex]) -> Sheet:
+    ends = [*sheet.points[1:], sheet.points[0]]
+    tags = [
+        CENTRE if tag == RAW and lies_along((a, b), edge) else tag
+        for a, b, tag in zip(sheet.points, ends, sheet.tags, strict=True)
+    ]
+    return sheet._replace(tags=tuple(tags))
+
+
+def _on_drawn_half(sheet: Sheet, done: FoldedPass, number: int, edge: tuple[int, tuple[complex, complex]]) -> Sheet:
+    # A flat sheet, or what of it lies on the half that is drawn; a sheet without corners where that is nothing.
+    home, (top, hem) = edge
+    others = [k for k, crease in enumerate(done.creases) if crease.other_half]
+    first = bool(others) and others[0] == 0  # whether the other half comes first in the cloth
+    if number != home:
+        return sheet if (number > home) == first else Sheet((), (), True)
+    own = next((crease for crease in done.creases if not crease.other_half), None)
+    side = _side((own.top + own.hem) / 2, top, hem) if own is not None else 1.0
+    if own is not None and abs(side) < _EMPTY:
+        side = -1.0
+    return _half(sheet, top, hem, 1.0 if side > 0 else -1.0, CENTRE)
+
+
+def _side(z: complex, top: complex, hem: complex) -> float:
+    return ((z - top) * ((hem - top) / abs(hem - top)).conjugate()).imag
+
+
+def _half(sheet: Sheet, top: complex, hem: complex, sign: float, tag: int) -> Sheet:
+    # What of a sheet lies on one side of a line.
+    points, tags = list(sheet.points), list(sheet.tags)
+    points, tags = _halved(points, tags, [sign * _side(z, top, hem) for z in points], tag)
+    drawn = []
+    for one in sheet.drawn:
+        w = [sign * _side(z, top, hem) for z in one.points]
+        drawn += [one._replace(points=run) for run in _runs_above(one.points, w)]
+    return Sheet(tuple(points), tuple(tags), sheet.over, tuple(drawn))
+
+
+def _runs_above(points: Sequence[complex], w: Sequence[float]) -> list[tuple[complex, ...]]:
+    # An open chain of chords cut along a line: the runs of it that have w above 0.
+    runs: list[list[complex]] = []
+    going = False
+    for k, ((a, b), (wa, wb)) in enumerate(zip(pairwise(points), pairwise(w), strict=True)):
+        if k == 0 and wa > 0:
+            runs.append([a])
+            going = True
+        if wa <= 0 < wb:
+            runs.append([a + (b - a) * (wa / (wa - wb)), b])
+            going = True
+        elif wb <= 0 < wa:
+            runs[-1].append(a + (b - a) * (wa / (wa - wb)))
+            going = False
+        elif going:
+            runs[-1].append(b)
+    return [tuple(run) for run in runs]
 
 
 def partial_motions(done: FoldedPass, on: Sequence[bool]) -> list[Motion]:
@@ -216,8 +365,15 @@ def partial_motions(done: FoldedPass, on: Sequence[bool]) -> list[Motion]:
     return before[:0:-1] + after
 
 
-def _order(done: FoldedPass, motions: Sequence[Motion], on: Sequence[bool]) -> list[int]:
-    # From the lowest to the uppermost, as links: what lies above and below each layer.
+def order_of(done: FoldedPass, motions: Sequence[Motion], on: Sequence[bool]) -> list[int]:
+    """Return the layers of a pass from the lowest to the uppermost where only some creases are folded.
+
+    Args:
+        done: the pass.
+        motions: of its layers, cf. `partial_motions`.
+        on: for each crease, whether it is folded.
+    """
+    # As links: what lies above and below each layer.
     above: dict[int, int | None] = {0: None}
     below: dict[int, int | None] = {0: None}
     for k, crease in enumerate(done.creases):
@@ -242,7 +398,8 @@ def _order(done: FoldedPass, motions: Sequence[Motion], on: Sequence[bool]) -> l
     return order
 
 
-def _sheet(done: FoldedPass, number: int, motion: Motion, first: int) -> Sheet:
+def _sheet(done: FoldedPass, number: int, first: int, drawn: Sequence[Drawn]) -> Sheet:
+    # A layer of the pass that is folded first, flat.
     points: list[complex] = []
     tags: list[int] = []
 
@@ -285,21 +442,18 @@ def _sheet(done: FoldedPass, number: int, motion: Motion, first: int) -> Sheet:
             tags.append(RAW)
         points.append(before.hem)
         tags.append(first + number - 1)
-    return Sheet(tuple([motion.of(z) for z in points]), tuple(tags), not motion.flips)
+    return Sheet(tuple(points), tuple(tags), True, tuple(drawn))
 
 
 def _clipped(sheet: Sheet, done: FoldedPass, number: int, motion: Motion, first: int) -> Sheet | None:
     # The part of a sheet that lies on one layer of the next pass, folded with it.
-    points, tags = list(sheet.points), list(sheet.tags)
     for k, sign in ((number - 1, 1.0), (number, -1.0)):
         if 0 <= k < len(done.creases):
             crease = done.creases[k]
-            along = (crease.hem - crease.top) / abs(crease.hem - crease.top)
-            w = [-sign * done.hand * ((z - crease.top) * along.conjugate()).imag for z in points]
-            points, tags = _halved(points, tags, w, first + k)
-            if len(points) < 3:
+            sheet = _half(sheet, crease.top, crease.hem, -sign * done.hand, first + k)
+            if len(sheet.points) < 3:
                 return None
-    return Sheet(tuple([motion.of(z) for z in points]), tuple(tags), sheet.over != motion.flips)
+    return _moved(sheet, motion)
 
 
 def _halved(points: list[complex], tags: list[int], w: list[float], tag: int) -> tuple[list[complex], list[int]]:
@@ -421,7 +575,7 @@ def thickest(stack: Stack) -> Thickest:
     for sheet in stack.sheets:
         hand = 1j if area_of(sheet.points) > 0 else -1j
         for j, tag in enumerate(sheet.tags):
-            if tag == RAW:
+            if tag < 0:
                 continue
             a, b = sheet.points[j], sheet.points[(j + 1) % len(sheet.points)]
             if abs(b - a) < 1.0:
@@ -453,7 +607,7 @@ def crossing_folds(stack: Stack, cuts: Sequence[Cut]) -> tuple[int, ...]:
     ends: dict[int, list[tuple[int, float]]] = {}
     for cut in cuts:
         for at, tag in ((cut.start, cut.start_tag), (cut.end, cut.end_tag)):
-            if tag != RAW:
+            if tag >= 0:
                 ends.setdefault(tag, []).append((cut.sheet, at))
     by_start = sorted(cuts, key=lambda cut: cut.start)
     starts = [cut.start for cut in by_start]

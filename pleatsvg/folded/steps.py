@@ -1,27 +1,47 @@
-"""The folding in a few panels, from the flat piece to the folded one, to follow at the table."""
+"""The folding on one sheet of paper: panels from the flat piece to the folded one, each with the arrow of what it tells."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
+from itertools import groupby
+from typing import NamedTuple
 
 from pleatsvg.folded.cautions import pleats_in_words
-from pleatsvg.folded.items import Item, Line, Text
-from pleatsvg.folded.stack import RAW, Stack, partial_motions, stack_of
-from pleatsvg.geometry.segment import Box, box_of
+from pleatsvg.folded.items import ROW, SIZE, Item, Text, shifted
+from pleatsvg.folded.moves import Bring, Unit, brought_by, units_of
+from pleatsvg.folded.panel import labelled, pictured
+from pleatsvg.folded.stack import Stack, stack_of
 from pleatsvg.kinds import is_kick
 from pleatsvg.proof.figures import Proof
-from pleatsvg.proof.folded_pass import FoldedPass, Span
+from pleatsvg.proof.folded_pass import FoldedPass
 from pleatsvg.result.lettering import width_of
 
-PANEL = 180.0
-"""mm. The widest panel, which is that of the flat piece; all panels of a piece have one scale."""
+SHEET = (210.0, 279.0)
+"""mm. What fits on both A4 and Letter."""
 
 
-_TALLEST = 240.0
+SHEET_MARGIN = 10.0
 
 
-_ALL_SHOWN = 4
+_GAP = 6.0
+"""mm between panels side by side, and between a caption and the panel below it."""
+
+
+_ABOVE, _BESIDE = 13.0, 20.0
+"""mm for the numbers of lines: above a panel of upright lines, beside one of level lines."""
+
+
+_MOST_PANELS = 9
+
+
+_SMALLEST = 40.0
+"""mm. Panels whose longer side is shorter are made fewer and larger, several moves told at each."""
+
+
+_PACKED = 1.12
+"""Words run narrower than their estimate, which is that of capitals."""
 
 
 CAUTION = (
@@ -31,185 +51,307 @@ CAUTION = (
 )
 
 
-_LAPS = {
-    "left": "it points left (right over left)",
-    "right": "it points right (left over right)",
-    "up": "it points up (lower over upper)",
-    "down": "it points down (upper over lower)",
-}
+_ALL = "All are folded: measure the top against the finished seam, baste across it inside the allowance, then press."
 
 
 @dataclass(frozen=True)
 class Panel:
-    """One panel: its items at the scale of the panels, the box they take up, and its words."""
+    """One panel: its items placed on the sheet, in mm from its upper left corner, and its words."""
 
     items: tuple[Item, ...]
-    box: Box
     words: str
 
 
 @dataclass(frozen=True)
 class Steps:
-    """The panels of one piece, in order, and their scale (1 for true)."""
+    """The sheet of one piece.
+
+    Attributes:
+        piece: its name.
+        opening: what is said before the panels: what their lines mean, and what is sewn first.
+        heading: its rows, placed.
+        panels: in order.
+        cautions: placed below.
+        scale: of the panels, 1 for true.
+        height: of the sheet in mm; more than that of paper only for more words than paper holds.
+    """
 
     piece: str
+    opening: str
+    heading: tuple[Item, ...]
     panels: tuple[Panel, ...]
+    cautions: tuple[Item, ...]
     scale: float
+    height: float
+
+
+class Told(NamedTuple):
+    """What a panel tells: how the cloth lies by then (creases folded, by pass), what is folded next, and in what words."""
+
+    folded: Mapping[int, AbstractSet[int]]
+    units: tuple[Unit, ...]
+    words: str
 
 
 def steps_of(proof: Proof) -> Steps:
-    """Return the folding of a piece in panels: flat, one pleat, some more, all."""
-    order = [(done.number, pleat) for done in proof.passes for pleat in _pleats(done)]
-    stops = _stops(len(order))
-    flat = stack_of(proof.passes, {})
-    left, top, right, bottom = flat.box
-    scale = min(1.0, PANEL / (right - left), _TALLEST / (bottom - top))
-    panels: list[Panel] = []
-    for k, count in enumerate(stops):
-        folded: dict[int, set[int]] = {}
-        for number, pleat in order[:count]:
-            folded.setdefault(number, set()).add(pleat)
-        stack = stack_of(proof.passes, folded)
-        before = stops[k - 1] if k else 0
-        following = order[count : count + 1]
-        items = _drawn(proof, stack, folded, scale, following)
-        box = box_of([z for item in items if isinstance(item, Line) for z in item.points])
-        panels.append(Panel(tuple(items), box, f"{k + 1}. {_words(proof, order, before, count)}"))
-    return Steps(proof.piece, tuple(panels), scale)
+    """Return the folding of a piece on one sheet: before each move or run of equal moves, and all folded."""
+    told = _told(proof)
+    opening = _flat_words(proof)
+    beside = _BESIDE if any(_runs_level(done) for done in proof.passes) else 0.0
+    most = min(_MOST_PANELS, len(told))
+    while True:
+        panels = _merged(told, most)
+        stacks = [stack_of(proof.passes, panel.folded, drawn_half=True) for panel in panels]
+        words = [f"{k}. {panel.words}" for k, panel in enumerate(panels, 1)]
+        laid = _best_layout(stacks, words, opening, beside)
+        longest = max(laid.scale * max(_size(stack)) for stack in stacks)
+        if most <= 2 or longest >= _SMALLEST:
+            break
+        most -= 1
+    return _sheet(proof, panels, stacks, words, laid, opening, beside)
 
 
-def _pleats(done: FoldedPass) -> list[int]:
-    return sorted({span.line.pleat for span in done.creases})
+def _runs_level(done: FoldedPass) -> bool:
+    downs = [crease.hem - crease.top for crease in done.creases]
+    return any(abs(down.real) > abs(down.imag) for down in downs)
 
 
-def _stops(count: int) -> list[int]:
-    if count <= _ALL_SHOWN:
-        return list(range(count + 1))
-    return sorted({0, 1, 2, (count + 2) // 2, count})
+def _told(proof: Proof) -> list[Told]:
+    # A panel for each move that differs from the ones before, one for what is left of a run, and the last.
+    told: list[Told] = []
+    folded: dict[int, frozenset[int]] = {}
+    first_of: dict[tuple[str, ...], int] = {}
+    numbers = [done.number for done in proof.passes]
+    runs = [tuple(run) for _, run in groupby(units_of(proof.passes), key=_alike)]
+    for run in runs:
+        key = _alike(run[0])[1]
+        rest = run
+        opening = ""
+        if len(numbers) > 1 and not any(folded.get(run[0].moves[0].number, ())):
+            opening = _opening(run[0].moves[0].number, numbers)
+        if key not in first_of:
+            first_of[key] = run[0].pleat
+            for move, words in zip(run[0].moves, run[0].words, strict=True):
+                said = f"{run[0].noun.capitalize()} {move.name}: {words.format(*[run[0].pleat] * words.count('{}'))}."
+                alone = run[0]._replace(moves=(move,), words=(words,))
+                told.append(Told(dict(folded), (alone,), opening + said))
+                opening = ""
+                folded[move.number] = folded.get(move.number, frozenset()) | set(move.creases)
+            rest = run[1:]
+            same = "in the same way"
+        else:
+            same = f"as {run[0].noun} {first_of[key]}"
+        if rest:
+            one_after_another = ", one after another" if len(rest) > 1 else ""
+            said = f"{_named(rest)} {same}{one_after_another}."
+            told.append(Told(dict(folded), rest, opening + said))
+            for unit in rest:
+                for move in unit.moves:
+                    folded[move.number] = folded.get(move.number, frozenset()) | set(move.creases)
+    told.append(Told(dict(folded), (), _ALL))
+    return told
 
 
-def _sewn_first(proof: Proof) -> str:
-    parted = any(figure.name == "joins" for figure in proof.figures)
-    kicks = sorted({s.line.pleat for done in proof.passes for s in done.creases if is_kick(s.line.tag.kind)})
-    said = " The parts are sewn together at their joins, equal numbers and notches meeting." if parted else ""
-    if kicks:
-        said += f" Sew the seam above {pleats_in_words(kicks)}, notches meeting."
-    return said
+def _alike(unit: Unit) -> tuple[int, tuple[str, ...]]:
+    return unit.moves[0].number, (unit.noun, *unit.words)
 
 
-def _words(proof: Proof, order: Sequence[tuple[int, int]], before: int, count: int) -> str:
-    if not count:
-        return f"Flat, right side up. Red: fold lines. Blue, dash-dotted: where they come to lie.{_sewn_first(proof)}"
-    new = order[before:count]
-    end = (
-        " All are folded: measure the top against the finished seam, baste across it inside the allowance, then press."
-        if count == len(order)
-        else ""
+def _named(units: Sequence[Unit]) -> str:
+    words = pleats_in_words([unit.pleat for unit in units])
+    noun = units[0].noun
+    return (words.replace("pleat", noun, 1) if noun != "pleat" else words).capitalize()
+
+
+def _opening(number: int, numbers: Sequence[int]) -> str:
+    if number == numbers[0]:
+        return f"Pass {number} is folded first, for it was laid over the others. "
+    return f"Press; then pass {number}. "
+
+
+def _flat_words(proof: Proof) -> str:
+    creases = [crease for done in proof.passes for crease in done.creases]
+    placed = any(
+        not landing.creases or done.creases[landing.creases[0]].look != "stitched"
+        for done in proof.passes
+        for landing in done.landings
     )
-    if len(new) > 1:
-        return f"{pleats_in_words([pleat for _, pleat in new]).capitalize()} in the same way, one after another.{end}"
-    number, pleat = new[0]
-    done = next(one for one in proof.passes if one.number == number)
-    own = [span for span in done.creases if span.line.pleat == pleat]
-    noun = "Tuck" if any(span.look == "stitched" for span in own) else "Pleat"
-    return f"{noun} {pleat}: {_how(done, own, pleat)}.{end}"
+    stitched = any(crease.look == "stitched" for crease in creases)
+    words = "Flat, right side up, at first. Red, with crosses: FOLD."
+    words += " Blue, dash-dotted, with bars: PLACE, where it comes to lie." if placed else ""
+    words += " Green: STITCH, where a tuck is stitched." if stitched else ""
+    if any(done.centre is not None for done in proof.passes):
+        words += " Half of it is shown, up to the fold edge; fold the other half likewise, mirrored."
+    if any(figure.name == "joins" for figure in proof.figures):
+        words += " The parts are sewn together at their joins, equal numbers and notches meeting."
+    kicks = sorted({crease.line.pleat for crease in creases if is_kick(crease.line.tag.kind)})
+    if kicks:
+        words += f" Sew the seam above {pleats_in_words(kicks)}, notches meeting."
+    return words
 
 
-def _how(done: FoldedPass, own: Sequence[Span], pleat: int) -> str:
-    # What is done with a pleat follows from its lines: stitched together, brought onto one line, or onto several.
-    lap = own[0].line.tag.lap
-    if any(span.look == "stitched" for span in own):
-        return f"fold along FOLD {pleat}, wrong sides together, stitch on the two stitching lines, press it {lap}"
-    onto = [landing for landing in done.landings if landing.span.line.pleat == pleat and not landing.span.other_half]
-    if lap not in _LAPS and any(len(landing.creases) > 1 for landing in onto):
-        return f"bring both lines FOLD {pleat} onto PLACE {pleat}, so that they meet; pin"
-    if lap not in _LAPS and len(onto) > 1:
-        return (
-            f"bring each FOLD {pleat} onto the PLACE {pleat} outside it, so that they point away from each other; pin"
+def _merged(told: Sequence[Told], most: int) -> list[Told]:
+    # No more panels than `most`, the last of them as it is; what is told at one is told in its order.
+    steps = told[:-1]
+    count = max(1, most - 1)
+    if len(steps) <= count:
+        return list(told)
+    found: list[Told] = []
+    for k in range(count):
+        own = steps[k * len(steps) // count : (k + 1) * len(steps) // count]
+        units = tuple([unit for one in own for unit in one.units])
+        found.append(Told(own[0].folded, units, " ".join(one.words for one in own)))
+    return [*found, told[-1]]
+
+
+class _Layout(NamedTuple):
+    columns: int
+    scale: float
+    height: float
+
+
+def _size(stack: Stack) -> tuple[float, float]:
+    left, top, right, bottom = stack.box
+    return right - left, bottom - top
+
+
+def _cell(columns: int) -> float:
+    return (SHEET[0] - 2 * SHEET_MARGIN - _GAP * (columns - 1)) / columns
+
+
+def _cautions_high() -> float:
+    return ROW * sum(len(wrapped(text, _cell(1) * _PACKED, SIZE)) for text in CAUTION) + 3.0
+
+
+def _head_high(opening: str) -> float:
+    return 15.5 + ROW * len(wrapped(opening, _cell(1) * _PACKED, SIZE))
+
+
+def _best_layout(stacks: Sequence[Stack], words: Sequence[str], opening: str, beside: float) -> _Layout:
+    # The number of columns that makes the panels largest, all of them at one scale on one sheet.
+    room = SHEET[1] - 2 * SHEET_MARGIN - _head_high(opening) - _cautions_high()
+    best: _Layout | None = None
+    for columns in range(1, min(4, len(stacks)) + 1):
+        wide = _cell(columns)
+        rows = [ROW * len(wrapped(text, wide * _PACKED, SIZE)) for text in words]
+        low, high = 0.0, min([1.0, *[(wide - beside) / _size(stack)[0] for stack in stacks]])
+        if _high(stacks, rows, columns, high) <= room:
+            low = high
+        for _ in range(30):
+            middle = (low + high) / 2
+            low, high = (middle, high) if _high(stacks, rows, columns, middle) <= room else (low, middle)
+        if best is None or low > best.scale:
+            best = _Layout(columns, low, _high(stacks, rows, columns, low))
+    assert best is not None
+    if best.scale <= 0:  # more words than a sheet holds: the sheet grows, legible as it is
+        columns = min(2, len(stacks))
+        scale = min(1.0, *[_SMALLEST / max(_size(stack)) for stack in stacks])
+        rows = [ROW * len(wrapped(text, _cell(columns) * _PACKED, SIZE)) for text in words]
+        return _Layout(columns, scale, _high(stacks, rows, columns, scale))
+    return best
+
+
+def _high(stacks: Sequence[Stack], rows: Sequence[float], columns: int, scale: float) -> float:
+    total = 0.0
+    for k in range(0, len(stacks), columns):
+        total += max(
+            _ABOVE + _size(stack)[1] * scale + 5.0 + high + _GAP
+            for stack, high in zip(stacks[k : k + columns], rows[k : k + columns], strict=True)
         )
-    outward = [span for span in own if span.mountain and not span.brought]
-    inside = f"; INNER FOLD {pleat} OUTWARD is folded as FOLD is, underneath" if outward else ""
-    way = f"; {_LAPS[lap]}" if lap in _LAPS else ""
-    return f"bring FOLD {pleat} onto PLACE {pleat}{inside}{way}; pin"
+    return total
 
 
-def _drawn(
-    proof: Proof, stack: Stack, folded: dict[int, set[int]], scale: float, following: Sequence[tuple[int, int]]
-) -> list[Item]:
-    items: list[Item] = []
-    passes = [done.number for done in proof.passes for _ in done.creases]
-    folds = [span.line.pleat in folded.get(number, set()) for span, number in zip(stack.creases, passes, strict=True)]
-    waiting: list[Item] = []
-    for sheet in stack.sheets:
-        points = [z * scale for z in sheet.points]
-        items.append(Line("sheet-right" if sheet.over else "sheet-wrong", tuple(points), True))
-        run: list[complex] = []
-        for j, tag in enumerate(sheet.tags):
-            a, b = points[j], points[(j + 1) % len(points)]
-            if tag == RAW:
-                run = [*run, b] if run else [a, b]
-                continue
-            if run:
-                items.append(Line("raw", tuple(run)))
-                run = []
-            if not folds[tag] and sheet.over:
-                waiting.append(Line(_look(stack.creases[tag], stack.creases[tag].mountain), (a, b)))
-        if run:
-            items.append(Line("raw", tuple(run)))
-    if any(folds):
-        items += [Line("shade", tuple([z * scale for z in sheet.points]), True) for sheet in stack.sheets]
-    for number, tag, a, b in stack.crease_edges():
-        if folds[tag]:
-            for part in stack.parts(number, a, b):
-                start, end = sorted((part.start * scale, part.end * scale), key=lambda z: (z.imag, z.real))
-                items.append(Line(_look(stack.creases[tag], part.seen), (start, end)))
-    items += waiting
-    done = next((one for one in proof.passes if not _all_folded(one, folded)), None)
-    if done is not None:
-        items += _waiting(done, folded.get(done.number, set()), scale, following)
-    return items
+def _sheet(
+    proof: Proof,
+    told: Sequence[Told],
+    stacks: Sequence[Stack],
+    words: Sequence[str],
+    laid: _Layout,
+    opening: str,
+    beside: float,
+) -> Steps:
+    side = SHEET_MARGIN
+    scale = "true to scale" if laid.scale == 1 else f"drawn at {laid.scale * 100:.0f} %; not to be cut from"
+    title = _fitting(f"{proof.piece}: how to fold it", 7.0)
+    rows = [f"RIGHT SIDE UP, {scale}.", *wrapped(opening, _cell(1) * _PACKED, SIZE)]
+    heading = (
+        Text(title, complex(side, side + 3.5), size=7.0, anchor="start", look="heading"),
+        *[Text(row, complex(side, side + 12 + ROW * n), anchor="start", look="heading") for n, row in enumerate(rows)],
+    )
+    wide = _cell(laid.columns)
+    y = side + _head_high(opening)
+    panels: list[Panel] = []
+    for k in range(0, len(stacks), laid.columns):
+        row_high = 0.0
+        for column, (panel, stack, text) in enumerate(
+            zip(told[k : k + laid.columns], stacks[k : k + laid.columns], words[k : k + laid.columns], strict=True)
+        ):
+            x = side + column * (wide + _GAP)
+            left, top, right, bottom = [value * laid.scale for value in stack.box]
+            by = complex(x + beside + (wide - beside - right + left) / 2 - left, y + _ABOVE - top)
+            items = [shifted(item, by) for item in _drawn(proof, panel, stack, laid.scale)]
+            frame = (x, y, x + wide, y + _ABOVE + bottom - top)
+            items += labelled(_lines(proof, panel), _others(proof, panel), laid.scale, by, frame)
+            below = y + _ABOVE + bottom - top + 6.0
+            rows = wrapped(text, wide * _PACKED, SIZE)
+            items += [Text(row, complex(x, below + ROW * n), anchor="start") for n, row in enumerate(rows)]
+            panels.append(Panel(tuple(items), text))
+            row_high = max(row_high, _ABOVE + bottom - top + 5.0 + ROW * len(rows) + _GAP)
+        y += row_high
+    y = max(y, SHEET[1] - SHEET_MARGIN - _cautions_high())
+    below_all = [row for text in CAUTION for row in wrapped(text, _cell(1) * _PACKED, SIZE)]
+    cautions = tuple([Text(row, complex(side, y + 3 + ROW * n), anchor="start") for n, row in enumerate(below_all)])
+    return Steps(
+        proof.piece,
+        opening,
+        heading,
+        tuple(panels),
+        cautions,
+        laid.scale,
+        max(SHEET[1], y + _cautions_high() + SHEET_MARGIN),
+    )
 
 
-def _look(span: Span, seen: bool) -> str:
-    return f"{span.look}-{'seen' if seen else 'hidden'}"
+def _fitting(text: str, size: float) -> str:
+    # A long name gives way, not the margin.
+    room = _cell(1) * _PACKED
+    while width_of(text, size) > room and len(text) > 4:
+        name, _, behind = text.partition(": how")
+        text = f"{name[:-2].rstrip('.')}.: how{behind}" if len(name) > 4 else text[:-1]
+    return text
 
 
-def _all_folded(done: FoldedPass, folded: dict[int, set[int]]) -> bool:
-    return set(_pleats(done)) <= folded.get(done.number, set())
+def _of(proof: Proof, number: int) -> FoldedPass:
+    return next(done for done in proof.passes if done.number == number)
 
 
-def _waiting(done: FoldedPass, folded: set[int], scale: float, following: Sequence[tuple[int, int]]) -> list[Item]:
-    # The lines that folds are still to be brought onto, and for the next pleat an arrow and its names.
-    on = [span.line.pleat in folded for span in done.creases]
-    motions = partial_motions(done, on)
-    items: list[Item] = []
-    following_pleat = following[0][1] if following and following[0][0] == done.number else 0
-    for landing in done.landings:
-        if landing.span.line.pleat in folded:
-            continue
-        motion = motions[landing.layer]
-        a, b = motion.of(landing.span.top) * scale, motion.of(landing.span.hem) * scale
-        items.append(Line("placement", (a, b)))
-        if landing.span.line.pleat != following_pleat or landing.span.other_half:
-            continue
-        for k in landing.creases:
-            crease = done.creases[k]
-            top, hem = motions[k].of(crease.top) * scale, motions[k].of(crease.hem) * scale
-            start, end = top + (hem - top) * 0.45, a + (b - a) * 0.45
-            if abs(end - start) > 6:
-                items += _arrow(start, end)
-    return items
+def _lines(proof: Proof, told: Told) -> list[list[Bring]]:
+    # For each move that a panel tells, what is brought onto what, as the cloth lies in the panel.
+    return [
+        brought_by(_of(proof, move.number), move, told.folded.get(move.number, frozenset()))
+        for unit in told.units
+        for move in unit.moves
+        if move.number == told.units[0].moves[0].number
+    ]
 
 
-def _arrow(start: complex, end: complex) -> list[Item]:
-    # A bow from the fold line to the line it is brought onto.
-    way = end - start
-    bow = start + way / 2 + way * (0.28j if way.real < 0 else -0.28j)
-    points = [(1 - t) ** 2 * start + 2 * t * (1 - t) * bow + t * t * end for t in [k / 12 for k in range(13)]]
-    back = points[-1] - points[-3]
-    back /= abs(back)
-    head = (end - 3 * back + 1.6j * back, end, end - 3 * back - 1.6j * back)
-    return [Line("arrow", tuple(points)), Line("arrow", head)]
+def _others(proof: Proof, told: Told) -> list[list[Bring]]:
+    # The same for the moves of the pass that come later.
+    if not told.units:
+        return []
+    done = _of(proof, told.units[0].moves[0].number)
+    folded = told.folded.get(done.number, frozenset())
+    now = {move for unit in told.units for move in unit.moves}
+    return [
+        brought_by(done, move, folded)
+        for unit in units_of([done])
+        for move in unit.moves
+        if move not in now and not folded & set(move.creases)
+    ]
+
+
+def _drawn(proof: Proof, told: Told, stack: Stack, scale: float) -> list[Item]:
+    current = told.units[0].moves[0].number if told.units else 0
+    return pictured(proof.passes, stack, told.folded, current, scale)
 
 
 def wrapped(text: str, width: float, size: float) -> list[str]:
@@ -222,8 +364,3 @@ def wrapped(text: str, width: float, size: float) -> list[str]:
         else:
             row = f"{row} {word}".strip()
     return [*rows, row]
-
-
-def label(words: str, at: complex) -> Text:
-    """Return words of a panel that begin at a place."""
-    return Text(words, at, anchor="start")

@@ -13,6 +13,7 @@ from itertools import pairwise
 
 from pleatsvg.folded.cautions import BULKY, bulk_caution, clash_caution, where_thick
 from pleatsvg.folded.items import Item, Layer, Line, Text, corners, ring
+from pleatsvg.folded.kick import clip_marks, slants
 from pleatsvg.folded.section import layer_numbers, on_edge, section_line
 from pleatsvg.folded.stack import Stack, Thickest, Zone, crossing_folds, cut_through, stack_of, thickest, zones_of
 from pleatsvg.geometry.motion import moved
@@ -81,6 +82,7 @@ def view_of(proof: Proof, right_side: bool) -> View:
         Layer("shadows", "Shadows at the folds", shadows),
         Layer("hidden-folds", "Hidden folds", hidden),
         Layer("seen-folds", "Folds that are seen", seen),
+        Layer("drawn", "Lines of the drawing", _drawn(stack)),
         Layer(
             "outline",
             "Finished seam",
@@ -88,6 +90,9 @@ def view_of(proof: Proof, right_side: bool) -> View:
         ),
     ]
     words: list[Item] = [*labels]
+    kicks = _kicks(proof, None if right_side else middle)
+    if kicks:
+        layers.append(Layer("kicks", "Tops of kick pleats", kicks))
     grain = _grain(proof.passes[-1], None if right_side else middle)
     if grain:
         layers.append(Layer("grain", "Grainline", grain))
@@ -111,6 +116,28 @@ def view_of(proof: Proof, right_side: bool) -> View:
         outline,
         tuple(zones),
     )
+
+
+def _drawn(stack: Stack) -> list[Item]:
+    # What the person drew, where no other cloth lies over it.
+    return [
+        Line("carried", (part.start, part.end))
+        for number, sheet in enumerate(stack.sheets)
+        for one in sheet.drawn
+        if not one.pass_
+        for part in stack.parts_drawn(number, one.points)
+        if part.seen
+    ]
+
+
+def _kicks(proof: Proof, turned_about: float | None) -> list[Item]:
+    # A pass with kick pleats is the only one of its piece.
+    done = proof.passes[0]
+    motions = [layer.motion for layer in done.layers]
+    made = [item for item in (*slants(done, motions), *clip_marks(done, motions)) if isinstance(item, Line)]
+    if turned_about is None:
+        return [*made]
+    return [line._replace(points=_turned(line.points, turned_about)) for line in made]
 
 
 def _rows(proof: Proof, thick: Thickest, clashes: tuple[int, ...], right_side: bool) -> tuple[str, ...]:

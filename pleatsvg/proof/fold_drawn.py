@@ -39,7 +39,11 @@ def refold(piece: ResultPiece) -> tuple[tuple[FoldedPass, ...], float]:
     Raises:
         DrawingError: a line is missing, there twice, or lies where it cannot be folded along.
     """
-    lines, joins, parts = rejoined(piece)
+    # What the person drew goes with its part, and is folded for pictures alone.
+    marks = [mark for mark in piece.marks if mark.role == "carried-line"]
+    lines, joins, parts = rejoined(replace(piece, lines=(*piece.lines, *marks)))
+    drawn = [line for line in lines if line.role in ("balance-line", "carried-line")]
+    lines = [line for line in lines if line.role != "carried-line"]
     seams = [line for line in lines if line.role == "seam-line"]
     if len(seams) != 1 or not seams[0].closed:
         what = "is not closed" if len(seams) == 1 else f"is there {len(seams)} times"
@@ -59,7 +63,9 @@ def refold(piece: ResultPiece) -> tuple[tuple[FoldedPass, ...], float]:
         carried = [_carried_back(line, one) for line in carried if line.pass_ < number]
     if parts:
         found[0] = replace(found[0], parts=_in_cloth_order(parts, found[0].creases))
-    found[0] = replace(found[0], balance=tuple([line for line in lines if line.role == "balance-line"]))
+    balance = tuple([line for line in drawn if line.role == "balance-line"])
+    drawn += [line for line in lines if line.role == "placement-line" and line.pass_ < highest]
+    found[0] = replace(found[0], balance=balance, carried=tuple(drawn))
     return tuple(found), joins
 
 

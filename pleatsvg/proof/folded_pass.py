@@ -107,6 +107,8 @@ class FoldedPass:
         grain: the strokes of the grain line, flat.
         parts: of a piece that is cut in parts, in the order of the cloth.
         balance: balance lines, flat, laid together with the piece.
+        carried: of the pass that is folded first, what pictures show on the cloth, likewise: balance lines, what else the
+            person drew, and placement lines of the passes before.
         loose: creases that no placement or stitch line waits for; lines that name a fold which is not there.
     """
 
@@ -124,6 +126,7 @@ class FoldedPass:
     loose: tuple[str, ...]
     parts: tuple[CutPart, ...] = ()
     balance: tuple[PatternLine, ...] = ()
+    carried: tuple[PatternLine, ...] = ()
 
     @property
     def hand(self) -> float:

@@ -5,16 +5,19 @@ Its classes are its own, so that it is never taken for a result: nothing in it i
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pleatsvg.drawing.names import INKSCAPE, SVG
 from pleatsvg.folded.items import Item, Layer, Line, Text, ring, shifted
-from pleatsvg.folded.steps import CAUTION, Steps, label, wrapped
+from pleatsvg.folded.steps import SHEET, Steps
 from pleatsvg.folded.view import View
 from pleatsvg.geometry.segment import Segment
 from pleatsvg.page.measures import MARGIN, ROW_PITCH
+from pleatsvg.result.classes import CLASSES, SNIP, Ink
 from pleatsvg.result.lettering import CAPITALS, width_of
+from pleatsvg.writing.inks import style_of
 from pleatsvg.writing.stencil import Style, attributes, escaped, path_stencil, text_stencil
 
 _FONT = "Arial, Helvetica, Liberation Sans, DejaVu Sans, sans-serif"
@@ -23,21 +26,26 @@ _FONT = "Arial, Helvetica, Liberation Sans, DejaVu Sans, sans-serif"
 _INK = "#1a1a1a"
 
 
-_RED = "#b3261e"
-
-
-_GREY = "#5f6b66"
-
-
-_BLUE = "#0b5fa5"
-
-
 def _lined(ink: str, width: str, dashes: str = "", **more: str) -> Style:
     style = [("fill", "none"), ("stroke", ink), ("stroke-width", width), *more.items()]
     return (*style, ("stroke-dasharray", dashes)) if dashes else tuple(style)
 
 
 _ROUND = {"stroke-linecap": "round", "stroke-linejoin": "round"}
+
+
+def _as_on_pattern(name: str, width: str = "", dashes: str | None = None, signs: bool = False) -> Style:
+    # The look of a class of the pattern, so that a line is known again by its colour and its dashes.
+    row = CLASSES[name]
+    ink = row.signs if signs and row.signs is not None else row.ink
+    assert ink is not None
+    return style_of(Ink(ink.colour, width or ink.width, ink.dashes if dashes is None else dashes))
+
+
+def _colour(name: str) -> str:
+    ink = CLASSES[name].ink
+    assert ink is not None
+    return ink.colour
 
 
 SHADE = "#6b4a21"
@@ -52,19 +60,28 @@ _LOOKS: dict[str, Style] = {
     "shade": (("fill", SHADE), ("fill-opacity", SHADE_OPACITY)),
     "shadow": (("fill", "#000000"), ("fill-opacity", "0.07")),
     "outline": _lined(_INK, "0.7", **_ROUND),
-    "outer-seen": _lined(_RED, "0.7", **_ROUND),
-    "outer-hidden": _lined(_RED, "0.4", "3 2"),
-    "inner-seen": _lined(_GREY, "0.6", **_ROUND),
-    "inner-hidden": _lined(_GREY, "0.45", "3 2"),
-    "stitched-seen": _lined(_BLUE, "0.6"),
-    "stitched-hidden": _lined(_BLUE, "0.4", "1.5 1.5"),
-    "placement": _lined(_BLUE, "0.5", "9 2 1.5 2"),
-    "centre": _lined(_INK, "0.5", "12 2 2 2"),
-    "grain": _lined(_INK, "0.5"),
-    "ring": _lined(_RED, "0.8"),
+    "outer-seen": (*_as_on_pattern("fold-line", "0.7"), *_ROUND.items()),
+    "outer-hidden": _as_on_pattern("fold-line", "0.4", "3 2"),
+    "inner-seen": (*_as_on_pattern("inner-fold-line", "0.6", ""), *_ROUND.items()),
+    "inner-hidden": _as_on_pattern("inner-fold-line"),
+    "stitched-seen": _as_on_pattern("stitch-line"),
+    "stitched-hidden": _as_on_pattern("stitch-line", "0.4", "1.5 1.5"),
+    "fold": _as_on_pattern("fold-line"),
+    "fold-sign": _as_on_pattern("fold-line", signs=True),
+    "inner": _as_on_pattern("inner-fold-line"),
+    "placement": _as_on_pattern("placement-line"),
+    "placement-sign": _as_on_pattern("placement-line", signs=True),
+    "stitch": _as_on_pattern("stitch-line"),
+    "stitch-down": _as_on_pattern("stitch-down-line"),
+    "centre": _as_on_pattern("fold-edge"),
+    "grain": _as_on_pattern("grain-line"),
+    "carried": _lined(_INK, "0.35"),
+    "clip": style_of(SNIP),
+    "leader": _lined(_INK, "0.35"),
+    "ring": _lined(_colour("fold-line"), "0.8"),
     "section": _lined(_INK, "0.35", "8 2 2 2"),
-    "plate": (("fill", "#ffffff"), ("stroke", _GREY), ("stroke-width", "0.35")),
-    "edge": _lined(_GREY, "0.5", **_ROUND),
+    "plate": (("fill", "#ffffff"), ("stroke", _colour("inner-fold-line")), ("stroke-width", "0.35")),
+    "edge": _lined(_colour("inner-fold-line"), "0.5", **_ROUND),
     "edge-face": _lined(_INK, "1.0", **_ROUND),
     "raw": _lined(_INK, "0.5", **_ROUND),
     "arrow": _lined(_INK, "0.6", **_ROUND),
@@ -74,6 +91,15 @@ _LOOKS: dict[str, Style] = {
     "check": _lined(_INK, "0.35"),
 }
 """Seen lines are solid and hidden ones broken; outer folds, inner folds and stitching differ in dash as in colour."""
+
+
+_WORDS = {
+    "fold-words": "fold-line",
+    "placement-words": "placement-line",
+    "stitch-words": "stitch-line",
+    "centre-words": "fold-edge",
+}
+"""Names of lines in the ink of their line."""
 
 
 @dataclass(frozen=True)
@@ -121,6 +147,8 @@ def _item(item: Item) -> str:
         before, after, end = path_stencil(f"folded-{item.look}", _LOOKS[item.look])
         return f"{before}{_data(item)}{after}{end}"
     style: Style = (("font-size", str(item.size)), ("text-anchor", item.anchor))
+    if item.look in _WORDS:
+        style = (*style, ("fill", _colour(_WORDS[item.look])))
     if item.look == "count":
         style = (*style, ("font-weight", "bold"))
     before, after = text_stencil(f"folded-{item.look}", style)
@@ -196,6 +224,9 @@ _KEY_ROWS = (
     ("inner-hidden", "inner fold: the edge of an underlay, under other cloth"),
     ("stitched-seen", "stitching of a tuck"),
     ("stitched-hidden", "stitching of a tuck, under the tuck"),
+    ("carried", "lines of the drawing: hip line, pockets and the like"),
+    ("stitch-down", "the top of a kick pleat: stitched down along the slant"),
+    ("clip", "clip the allowances to here"),
     ("centre", "cut on the fold: the other half is drawn mirrored"),
 )
 
@@ -231,42 +262,16 @@ def _plate(at: complex) -> Line:
     return Line("plate", (at + (-3 - 2.3j), at + (3 - 2.3j), at + (3 + 2.3j), at + (-3 + 2.3j)), True)
 
 
-_CELL = 100.0
-
-
-_WIDEST = 640.0
-
-
 def steps_page(every: Sequence[Steps]) -> Page:
-    """Return the page that shows the folding of pieces in panels side by side, with words below each."""
+    """Return the page that shows the folding of pieces, one sheet below the other."""
     layers: list[tuple[str, tuple[Layer, ...]]] = []
-    y, width = MARGIN, 190.0
+    y = 0.0
     for steps in every:
-        scale = "true to scale" if steps.scale == 1 else f"drawn at {steps.scale * 100:.0f} %; not to be cut from"
-        rows = (f"{steps.piece}: how to fold it", f"RIGHT SIDE UP, {scale}.")
-        head, high = heading(rows, complex(MARGIN, y))
-        made: list[Layer] = [Layer("heading", "Heading", head)]
-        y += high + 6
-        x, row_high = MARGIN, 0.0
-        for k, panel in enumerate(steps.panels, 1):
-            left, top, right, bottom = panel.box
-            cell = max(_CELL, right - left)
-            if x > MARGIN and x + cell > _WIDEST:
-                x, y, row_high = MARGIN, y + row_high + 14, 0.0
-            items = [shifted(item, complex(x - left, y - top)) for item in panel.items]
-            below = y + bottom - top + 9
-            for row in wrapped(panel.words, cell * 1.12, 4.2):
-                items.append(label(row, complex(x, below)))
-                below += ROW_PITCH
-            made.append(Layer(f"panel-{k}", f"Panel {k}", items))
-            row_high = max(row_high, below - y)
-            width = max(width, x + cell - MARGIN)
-            x += cell + 16
-        y += row_high + 8
-        layers.append((rows[0], tuple(made)))
-    below_all = [row for text in CAUTION for row in wrapped(text, max(width, 190.0), 4.2)]
-    caution: list[Item] = [label(row, complex(MARGIN, y + ROW_PITCH * k + 2)) for k, row in enumerate(below_all)]
-    layers.append(("Cautions", (Layer("cautions", "Cautions", caution),)))
+        groups = [("heading", "Heading", steps.heading)]
+        groups += [(f"panel-{k}", f"Panel {k}", panel.items) for k, panel in enumerate(steps.panels, 1)]
+        groups.append(("cautions", "Cautions", steps.cautions))
+        made = [Layer(name, plain, [shifted(item, 1j * y) for item in items]) for name, plain, items in groups]
+        layers.append((f"{steps.piece}: how to fold it", tuple(made)))
+        y += float(math.ceil(steps.height))
     title = layers[0][0] if len(every) == 1 else f"{len(every)} pieces: how to fold them"
-    high = y + ROW_PITCH * len(below_all) + MARGIN
-    return Page(float(int(width + 2 * MARGIN) + 1), float(int(high) + 1), title, tuple(layers))
+    return Page(SHEET[0], y, title, tuple(layers))

@@ -122,7 +122,7 @@ def test_a_scaled_drawing_is_told(flat: Path, terminal: Terminal) -> None:
 
 def test_steps_in_words_without_a_picture(flat: Path, terminal: Terminal) -> None:
     out = terminal("fold", flat, "--steps").out
-    assert "2. Pleat 1: bring FOLD 1 onto PLACE 1; it points left (right over left); pin." in out
+    assert "1. Pleat 1: bring FOLD 1 onto PLACE 1; it points left (right over left); pin." in out
     assert "care label" in out
 
 

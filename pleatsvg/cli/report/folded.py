@@ -57,7 +57,8 @@ def folded_text(proofs: Sequence[Proof], output: str | None, steps: bool = False
             )
             rows += [f"  {caution}" for caution in _cautions(view)]
             if steps:
-                rows += [f"  {panel.words}" for panel in steps_of(proof).panels] + [f"  {words}" for words in CAUTION]
+                told = steps_of(proof)
+                rows += [f"  {words}" for words in (told.opening, *[panel.words for panel in told.panels], *CAUTION)]
         rows += [f"  note: {shown(note, on_command_line)}" for note in proof.notes]
     if output is not None:
         rows.append(f"Written: {output}")

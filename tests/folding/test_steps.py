@@ -1,0 +1,193 @@
+"""What the panels and the folded picture tell of each kind, and what they show."""
+
+from __future__ import annotations
+
+import itertools
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from pleatsvg import pleat, read, write
+from pleatsvg.api import fold
+from pleatsvg.drawing.read_result import result_from
+from pleatsvg.folded.items import Line
+from pleatsvg.folded.moves import moves_of
+from pleatsvg.folded.section import section_line, sheets_on_edge
+from pleatsvg.folded.stack import CENTRE, RAW, area_of, cut_through, stack_of
+from pleatsvg.folded.steps import steps_of
+from pleatsvg.folded.view import view_of
+from pleatsvg.proof.figures import Proof
+from pleatsvg.proof.prove import prove
+from tests.drawings import test_passes as passes
+from tests.drawings.gallery import FIXTURES
+from tests.folding import handmade as made
+
+PANEL = FIXTURES / "gallery" / "panel.svg"
+HIP = '<path id="hip" d="M20 150H420"/>'
+POCKET = '<path id="pocket" d="M140 200h90v90h-90z"/>'
+
+
+def folded(folder: Path, piece: Any, **order: Any) -> Proof:
+    write(pleat(piece, **order), folder / "flat.svg", force=True)
+    (proof,) = fold(folder / "flat.svg")
+    assert proof.holds
+    return proof
+
+
+def words_of(proof: Proof) -> list[str]:
+    return [panel.words for panel in steps_of(proof).panels]
+
+
+def by_name(proofs: list[tuple[str, Proof]], name: str) -> Proof:
+    return next(proof for other, proof in proofs if other == name)
+
+
+def test_only_equal_pleats_are_joined_by_in_the_same_way(proofs: list[tuple[str, Proof]]) -> None:
+    """Knife to the right, tuck, inverted, tuck the other way, knife the other way: five sentences."""
+    words = words_of(by_name(proofs, "mixed"))
+    assert len(words) == 6
+    assert "in the same way" not in " ".join(words)
+    for number, start in enumerate(("Pleat 1: ", "Pin tuck 2: ", "Pleat 3: ", "Pin tuck 4: ", "Pleat 5: ")):
+        assert words[number].startswith(f"{number + 1}. {start}")
+    assert "press it left" in words[1] and "press it right" in words[3]
+    run = words_of(by_name(proofs, "pin-tuck"))
+    assert run[1] == "2. Pin tucks 2 to 7 in the same way, one after another."
+
+
+def test_the_layers_of_a_stack_are_folded_in_their_order(proofs: list[tuple[str, Proof]]) -> None:
+    inverted = words_of(by_name(proofs, "double-inverted"))
+    assert inverted[0] == "1. Pleat 1.1: bring each FOLD 1.1 onto the FOLD 1.2 beside it; pin."
+    assert inverted[1] == "2. Pleat 1.2: bring both lines FOLD 1.2 onto PLACE 1, so that they meet; pin."
+    knife = words_of(by_name(proofs, "knife of 3"))
+    for layer in (1, 2, 3):
+        assert knife[layer - 1].startswith(
+            f"{layer}. Pleat 1.{layer}: bring FOLD 1.{layer} onto PLACE 1; it points left"
+        )
+    box = words_of(by_name(proofs, "box of 2"))
+    assert "bring each FOLD 1.1 onto the PLACE 1 outside it" in box[0]
+    assert "FOLD 1.2" in box[1]
+
+
+def test_the_pass_that_lies_over_the_others_is_folded_first(proofs: list[tuple[str, Proof]]) -> None:
+    proof = by_name(proofs, "pleats down, then pin tucks across")
+    words = " ".join(words_of(proof))
+    first, then = words.index("Pass 2 is folded first"), words.index("Press; then pass 1.")
+    assert first < words.index("Pin tuck 3: fold along FOLD 3") < then < words.index("Pleat 1: bring FOLD 1")
+    assert [move.pleat for move in moves_of(proof.passes)] == [3, 4, 1, 2]
+
+
+def test_of_a_half_piece_the_drawn_half_is_shown(proofs: list[tuple[str, Proof]]) -> None:
+    """A half piece of 200 mm, flat 260: its other half is told, and not drawn."""
+    for text in (made.half_past_the_fold(), made.half_inverted()):
+        proof = prove(result_from(text.encode(), "result.svg").pieces[0])
+        stack = stack_of(proof.passes, {}, drawn_half=True)
+        left, _, right, _ = stack.box
+        assert right - left == pytest.approx(260)
+        assert sum(abs(area_of(sheet.points)) for sheet in stack.sheets) == pytest.approx(proof.flat_area / 2)
+        # Its fold edge is no raw edge.
+        tags = [tag for sheet in stack.sheets for tag in sheet.tags]
+        assert tags.count(CENTRE) == 1 and RAW in tags
+        # The page begins at -50: the drawn half runs from 50 to 310 in both.
+        assert (left, right) == pytest.approx((50, 310))
+        assert "fold the other half likewise, mirrored" in steps_of(proof).opening
+        for panel in steps_of(proof).panels[:-1]:
+            assert len([item for item in panel.items if item.look == "arrow"]) == 2, "one shaft, one head"
+
+
+def test_a_half_that_tucks_run_across_is_folded_whole(proofs: list[tuple[str, Proof]]) -> None:
+    """The picture shows both halves; their cloth was shown on one of them alone."""
+    proof = by_name(proofs, "half a piece, tucks across it")
+    stack = stack_of(proof.passes)
+    assert sum(abs(area_of(sheet.points)) for sheet in stack.sheets) == pytest.approx(proof.flat_area, rel=1e-4)
+    box = proof.passes[-1].finished.box
+    assert stack.box == pytest.approx(box, abs=0.01)
+
+
+def test_a_tucks_arrow_points_the_way_it_is_pressed(tmp_path: Path) -> None:
+    for lap, sign in (("left", -1), ("right", 1)):
+        proof = folded(tmp_path, read(PANEL), kind="tuck", intake="3cm", lap=lap, slash="slash 2")
+        shaft = next(item for item in steps_of(proof).panels[0].items if item.look == "arrow")
+        assert isinstance(shaft, Line)
+        assert (shaft.points[-1] - shaft.points[0]).real * sign > 0
+
+
+def test_a_kick_tells_how_its_top_is_made_and_has_its_clip_marks(proofs: list[tuple[str, Proof]]) -> None:
+    """Kick of 8 cm, 10 cm high: folded, its slants run from the seam's lower end 20 mm out and 20 mm down, at 45 degrees."""
+    proof = by_name(proofs, "kick")
+    words = words_of(proof)[0]
+    for phrase in ("clip the allowances to the seam's lower end", "stitch the slanting top edges", "stitch down along"):
+        assert phrase in words
+    items = [item for layer in view_of(proof, True).layers for item in layer.items if isinstance(item, Line)]
+    clips = [item.points for item in items if item.look == "clip"]
+    slants = [item.points for item in items if item.look == "stitch-down"]
+    (tip,) = {complex(round(z.real, 3), round(z.imag, 3)) for z, _ in clips}
+    assert len(clips) == len(slants) == 2
+    assert {complex(round(z.real, 3), round(z.imag, 3)) for z, _ in slants} == {tip}
+    assert sorted(round((end - start).real, 3) for start, end in slants) == [-20, 20]
+    assert {round((end - start).imag, 3) for start, end in slants} == {20}
+    assert all(end.imag < start.imag for start, end in clips), "out into the allowance, above the tip"
+    flat = steps_of(proof).panels[0].items
+    assert len([item for item in flat if item.look == "clip"]) == 2
+
+
+def drawn_lengths(proof: Proof, right_side: bool = True) -> float:
+    view = view_of(proof, right_side)
+    items = [item for layer in view.layers for item in layer.items if item.look == "carried"]
+    return sum(abs(b - a) for item in items if isinstance(item, Line) for a, b in itertools.pairwise(item.points))
+
+
+def test_hip_and_pocket_are_folded_with_their_cloth(tmp_path: Path) -> None:
+    """A hip line of 400 mm across two pleats and a pocket of 90 x 90 between them: what is seen is what was drawn."""
+    piece = passes.drawing(tmp_path, passes.APRON, passes.DOWN, HIP, POCKET)
+    proof = folded(tmp_path, piece, **passes.PLEATS)
+    assert drawn_lengths(proof) == pytest.approx(400 + 4 * 90, abs=0.5)
+    level = {
+        round(z.imag - proof.passes[-1].finished.box[1], 3)
+        for layer in view_of(proof, True).layers
+        for item in layer.items
+        if isinstance(item, Line) and item.look == "carried"
+        for z in item.points
+    }
+    assert level == {120, 170, 260}, "hip at 150 - 30, the pocket from 200 - 30 to 290 - 30"
+    assert any(item.look == "carried" for panel in steps_of(proof).panels for item in panel.items)
+
+
+def test_what_lies_under_other_cloth_is_not_seen(tmp_path: Path) -> None:
+    """A level tuck of 30 mm pressed down covers 15 mm below its stitching; a pocket's sides there are hidden."""
+    piece = passes.drawing(
+        tmp_path, passes.APRON, '<path id="slash level" d="M10 200H440"/>', '<path id="pocket" d="M100 202V212"/>'
+    )
+    proof = folded(tmp_path, piece, kind="tuck", intake="30mm", lap="down")
+    assert sum(len(sheet.drawn) for sheet in stack_of(proof.passes).sheets) >= 1
+    assert drawn_lengths(proof) == 0.0
+
+
+def test_touching_and_overlapping_pleats_slant_on_edge(proofs: list[tuple[str, Proof]]) -> None:
+    """Like tiles on a roof: no sheet is drawn upright, no two cross, and each comes down evenly from its fold."""
+    for name in ("overlapping, left", "overlapping, right"):
+        stack = stack_of(by_name(proofs, name).passes)
+        cuts = cut_through(stack, *section_line(stack))
+        runs = sheets_on_edge(cuts)
+        slanting = 0
+        for run in runs:
+            for (u, v), (w, x) in itertools.pairwise(run.points):
+                if w - u > 0.5:
+                    assert abs(x - v) * 3.6 / (w - u) < 1.0, "at a slant, never a step"
+                slanting += abs(x - v) > 0.5 and w - u > 10
+        assert slanting > 20
+        for space in range(40, 300, 7):
+            here = sorted((height_at(run.points, space), run.points) for run in runs if spans(run.points, space))
+            heights = [height for height, _ in here]
+            assert all(b - a > 0.2 for a, b in itertools.pairwise(heights)), name
+
+
+def spans(points: tuple[tuple[float, float], ...], u: float) -> bool:
+    return points[0][0] < u < points[-1][0]
+
+
+def height_at(points: tuple[tuple[float, float], ...], u: float) -> float:
+    for (a, v), (b, w) in itertools.pairwise(points):
+        if a <= u <= b and b > a:
+            return v + (w - v) * (u - a) / (b - a)
+    return points[-1][1]
