@@ -19,6 +19,7 @@ from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment
 from pleatsvg.geometry.selfcross import self_crossing
 from pleatsvg.length import show
+from pleatsvg.marks.seen import seen_parts
 from pleatsvg.marks.stitching import stitching_lines
 from pleatsvg.order.allowances import NO_ALLOWANCE
 from pleatsvg.order.line_names import unit_said
@@ -152,6 +153,7 @@ def _flat_as_piece(made: PleatedPiece) -> FinishedPiece:
             kept=tuple(kept),
             intakes={fact.number: (fact.intake_top, fact.intake_hem) for fact in made.facts},
             before=made.earlier,
+            seen=seen_parts((*flat.creases, *flat.placements), made.pleats, made.laid.order.marking.mark),
         )
     )
     shapes, texts = shapes_after(made.flattened.carriage, offset)

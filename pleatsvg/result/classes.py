@@ -365,6 +365,20 @@ CLASSES: dict[str, ResultClass] = {
 }
 """By name, in the order in which the key shows them and a layer holds them."""
 
+SEEN_OF = {row.name: f"{row.name}-seen" for row in CLASSES.values() if row.of_pleat}
+"""For each line of a pleat, the class of what is seen of it where it is not shown whole.
+
+A crease is written whole, or it would not fold true. What is to be seen of it is a stroke of its own, and not dashes with
+a gap to the end: programs cut those in their own ways.
+"""
+
+CLASSES.update(
+    {
+        name: ResultClass(name, CLASSES[of].layer, Later.RUNS_ON, CLASSES[of].ink, explained=of)
+        for of, name in SEEN_OF.items()
+    }
+)
+
 
 CREASES = frozenset([row.name for row in CLASSES.values() if row.crease])
 """Classes that are always creases; a stitch line is one where it says so."""
