@@ -374,6 +374,20 @@ ROWS = (
         help="The piece is cut twice, the second time mirrored.",
     ),
     Option(
+        name="cut",
+        of=Of.PIECE,
+        value=Value.NUMBER,
+        metavar="N",
+        help="How often the piece is cut, printed on every part; with --pair, both hands counted.",
+    ),
+    Option(
+        name="cloth",
+        of=Of.PIECE,
+        value=Value.TEXT,
+        metavar="TEXT",
+        help="What it is cut from, such as calico, printed on every part.",
+    ),
+    Option(
         name="continue",
         of=Of.CHOICE,
         value=Value.TEXT,

@@ -29,11 +29,13 @@ def _counted(pleats: int) -> str:
     return "1 pleat" if pleats == 1 else f"{pleats} pleats"
 
 
-def heading_rows(subject: Subject, pleats: tuple[LaidPleat, ...], cut_words: str, joined: bool) -> tuple[str, ...]:
+def heading_rows(
+    subject: Subject, pleats: tuple[LaidPleat, ...], cut_rows: tuple[str, ...], joined: bool
+) -> tuple[str, ...]:
     upright, unit = subject.lines.upright, subject.unit
     rows = [
         f"{subject.name}: flat piece with {all_pleats(subject, pleats)}",
-        f"RIGHT SIDE UP. {cut_words}." if cut_words else "RIGHT SIDE UP.",
+        f"RIGHT SIDE UP.{''.join([f' {row}.' for row in cut_rows[:-1]])}",
         subject.allowance_words(joined),
     ]
     alike: dict[str, list[int]] = {}

@@ -4,7 +4,7 @@
 
 Lines that are folded along whole and shown in part are drawn as a stroke for what is seen; programs that cut long gaps of
 dashes in their own ways lost up to a third of the red. Renders results with marks of 6 cm, released tucks and a second
-pass over both, at 150 dots to the inch with librsvg, a browser and a vector editor, letters taken off. Adds up for
+pass over both, at 300 dots to the inch with librsvg, a browser and a vector editor, letters taken off. Adds up for
 every ink how much of each pixel it covers, and holds the three against each other. Exit code 1 where two of them differ by
 more than two in a hundred.
 
@@ -22,9 +22,10 @@ from lxml import etree
 import pleatsvg
 from pleatsvg.result.classes import CLASSES
 from tests.drawings.browser import renders
+from tests.drawings.paper import drawing, slashes
+from tests.drawings.pieces import MIDDLE, SQUARE
 
 APART = 0.02
-FIXTURES = Path(__file__).parents[3] / "fixtures"
 TEXT = "{http://www.w3.org/2000/svg}text"
 
 JOBS: dict[str, dict[str, object]] = {
@@ -76,8 +77,8 @@ def main() -> int:
         room = Path(folder)
         for name, options in JOBS.items():
             first = room / "one.svg"
-            piece = pleatsvg.read(FIXTURES / "straight-panel.svg")
-            pleatsvg.write(pleatsvg.pleat(piece, **options), first, force=True)
+            (room / "piece.svg").write_text(drawing(SQUARE, slashes(MIDDLE)))
+            pleatsvg.write(pleatsvg.pleat(pleatsvg.read(room / "piece.svg"), **options), first, force=True)
             both = room / "two.svg"
             pleatsvg.write(pleatsvg.pleat(pleatsvg.read(first), **ACROSS), both, force=True)
             for told, result in ((name, first), (f"{name}, and a second pass", both)):
