@@ -197,7 +197,12 @@ def _one_pass(
     written = _mark(laid, flattened, "" if before is None else before.written.allowance_words)
     proven = _prove(laid, flattened, written)
     facts = facts_of(laid.pleats, written.flat, written.grain)
-    told = [*laid.remarks, *flattened.remarks, *_remarks_on_page(laid, flattened, written), *grain_remarks(facts)]
+    told = [
+        *laid.remarks,
+        *flattened.remarks,
+        *_remarks_on_page(laid, flattened, written),
+        *grain_remarks(facts, laid.lines),
+    ]
     return PleatedPiece(
         laid=laid,
         flattened=flattened,

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 LAPS = ("left", "right", "up", "down", "centre", "sides")
 
 
-RUNS = ("square", "grain", "fan")
+RUNS = ("square", "grain", "level", "fan")
 
 
 STITCHED_FROM = ("top", "hem", "middle")
@@ -269,7 +269,7 @@ ROWS = (
         metavar="HOW",
         takes=RUNS,
         default="square",
-        help="How placed lines run: square to the seam, along the grain, or fan to the hem.",
+        help="How placed lines run: square to the seam, along the grain, level (square to the grain), or fan to the hem.",
     ),
     Option(
         name="along",

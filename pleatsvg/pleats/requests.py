@@ -15,7 +15,7 @@ from pleatsvg.piece.drawn_cutting_line import inside_of
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.slash_lines import SlashSet, in_order, trimmed
 from pleatsvg.pleats.laid import PleatRequest
-from pleatsvg.pleats.placed_lines import placed_lines, run_of_lines
+from pleatsvg.pleats.placed_lines import placed_lines, refuse_over_hem, run_of_lines
 from pleatsvg.tolerance import CENTRE_BAND, ON_FOLD
 from pleatsvg.wording import message, option
 
@@ -125,7 +125,9 @@ def _asked_for(piece: FinishedPiece, order: PleatOrder, unit: str) -> Iterator[t
         yield from named
         return
     if placing.gap is None:
-        yield placed_lines(piece, placing, unit), True
+        placed = placed_lines(piece, placing, unit)
+        refuse_over_hem(piece, placing, placed, unit)
+        yield placed, True
         yield from named
         return
     assert placing.count is not None
@@ -135,7 +137,9 @@ def _asked_for(piece: FinishedPiece, order: PleatOrder, unit: str) -> Iterator[t
     if not starts:
         starts = list(piece.slashes)
     for line in starts:
-        yield run_of_lines(line, placing.count, placing.gap, piece.outline, unit), True
+        row = run_of_lines(line, placing.count, placing.gap, piece.outline, unit)
+        refuse_over_hem(piece, placing, row, unit)
+        yield row, True
 
 
 def lines_for(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], list[PleatOrder | None], list[str]]:
@@ -188,6 +192,10 @@ def lines_for(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], l
                     option("slash"),
                 )
             )
+    if piece.grain is None and any(p.placing is not None and p.placing.run == "level" for p in order.pleats):
+        remarks.append(
+            "No grainline is drawn, so the lines are level on the page; draw one, and they are laid square to it."
+        )
     if not lines:
         raise SlashError(
             f"Piece '{piece.name}'",

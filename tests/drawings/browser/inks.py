@@ -20,13 +20,15 @@ import numpy as np
 from lxml import etree
 
 import pleatsvg
-from pleatsvg.result.classes import CLASSES
+from pleatsvg.result.classes import CLASSES, INK
 from tests.drawings.browser import renders
 from tests.drawings.paper import drawing, slashes
 from tests.drawings.pieces import MIDDLE, SQUARE
 
 APART = 0.02
-TEXT = "{http://www.w3.org/2000/svg}text"
+LEAST = 1000
+"""Pixels; less than that of an ink is edges of the others, since pixels are told by their hue."""
+SVG = "{http://www.w3.org/2000/svg}"
 
 JOBS: dict[str, dict[str, object]] = {
     "marks of 6 cm": {"kind": "box", "depth": "2cm", "mark": "6cm", "allowance": "15mm"},
@@ -51,22 +53,31 @@ def ink_of(picture: Path) -> dict[str, float]:
     return {ink: float(alike[nearest == k, k].sum() / sizes[k]) for k, ink in enumerate(inks)}
 
 
+def bare(result: Path, black: bool) -> etree._ElementTree:
+    """Return a result without its letters, with nothing but what is drawn in black, or all but that: its edges are grey."""
+    drawing_of = etree.parse(result)
+    for element in list(drawing_of.iter(f"{SVG}text", f"{SVG}path", f"{SVG}rect", f"{SVG}line")):
+        if element.tag == f"{SVG}text" or (element.get("stroke") == INK) != black:
+            element.getparent().remove(element)
+    return drawing_of
+
+
 def apart(result: Path, room: Path) -> dict[str, float]:
     """Return for each ink how far the three programs differ, as a share of the most."""
-    bare = etree.parse(result)
-    for words in list(bare.iter(TEXT)):
-        words.getparent().remove(words)
+    shown: list[dict[str, float]] = []
     lines = room / "lines.svg"
-    bare.write(lines)
-    shown = []
     for make in (renders.by_librsvg, renders.by_browser, renders.by_editor):
         out = room / f"{make.__name__}.png"
+        bare(result, True).write(lines)
         make(lines, out, room)
-        shown.append(ink_of(out))
+        black = sum(ink_of(out).values())
+        bare(result, False).write(lines)
+        make(lines, out, room)
+        shown.append({**ink_of(out), INK: black})
     return {
         ink: 1 - min(one[ink] for one in shown) / most
         for ink in shown[0]
-        if (most := max(one[ink] for one in shown)) > 100
+        if (most := max(one[ink] for one in shown)) > LEAST
     }
 
 
