@@ -221,7 +221,7 @@ def _lay(
     # The pleats on the finished piece, its cutting line, and where the flat piece is to be parted.
     ground = halves_for_lines(piece, ground, lines_used)
     lines = in_row(piece, ground, lines_used, order.unit)
-    requests = requests_for(piece, lines, [orders[k] for k in lines.given])
+    requests = requests_for(piece, lines, [orders[k] for k in lines.given], ground.fold or ground.crossed)
     pleats = lay_out(lines, requests, order.unit)
     if piece.earlier is not None:
         pleats = tuple([replace(pleat, number=pleat.number + piece.earlier.pleats) for pleat in pleats])
@@ -292,7 +292,7 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
 def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
     # Notches, arrows, stitching and words; all of it on its page, as it will be written.
     order, lines, pleats, unfolded = laid.order, laid.lines, laid.pleats, flattened.unfolded
-    stitching = stitching_lines(lines, pleats, unfolded, laid.cutting, order.marking)
+    stitching, untold = stitching_lines(lines, pleats, unfolded, laid.cutting, order.marking)
     subject = Subject(
         name=laid.piece.name,
         lines=lines,
@@ -305,6 +305,7 @@ def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
         allowances=allowance_words,
     )
     sheet = lay_on_sheet(subject, pleats, unfolded, flattened.carriage, flattened.grain, stitching)
+    sheet = replace(sheet, remarks=(*sheet.remarks, *untold))
     offset = sheet.offset
     grain = None
     if flattened.grain is not None:

@@ -235,8 +235,16 @@ def as_named(lines: list[StraightLine], orders: list[PleatOrder | None]) -> list
     return made
 
 
-def requests_for(piece: FinishedPiece, lines: SlashSet, orders: list[PleatOrder]) -> list[PleatRequest]:
+def requests_for(
+    piece: FinishedPiece, lines: SlashSet, orders: list[PleatOrder], fold: StraightLine | None = None
+) -> list[PleatRequest]:
     """Return for each line in order what is asked of its pleat; alike pleats share one request, so that it is worded once.
+
+    Args:
+        piece: as drawn.
+        lines: in order.
+        orders: for each line.
+        fold: the fold edge, drawn or named by an option; the centre that laps face.
 
     Raises:
         FitError: a lap does not go with the way a line runs, or with a piece that is cut on the fold.
@@ -248,7 +256,7 @@ def requests_for(piece: FinishedPiece, lines: SlashSet, orders: list[PleatOrder]
         half = -1 if chord is lines.last else 1 if chord is lines.first else 0
         if lines.first is not None or lines.last is not None:
             _refuse_turning_round(lines, k, order, bool(half))
-        way = _towards(piece, lines, k, order.lap)
+        way = _towards(fold or piece.fold_edge or piece.centre, lines, k, order.lap)
         if (id(order), way, half) not in made:
             made[id(order), way, half] = PleatRequest(
                 kind=order.kind,
@@ -323,7 +331,7 @@ def _crosses(piece: FinishedPiece, line: StraightLine, unit: str) -> bool:
     return True
 
 
-def _towards(piece: FinishedPiece, lines: SlashSet, k: int, lap: str | None) -> int:
+def _towards(centre: StraightLine | None, lines: SlashSet, k: int, lap: str | None) -> int:
     if lap is None:
         return -1
     if lap in ("left", "right", "up", "down"):
@@ -337,7 +345,6 @@ def _towards(piece: FinishedPiece, lines: SlashSet, k: int, lap: str | None) -> 
                 message("Give {} {}.", option("lap"), words),
             )
         return -1 if lap in ("left", "up") else 1
-    centre = piece.fold_edge or piece.centre
     chord = lines.chords[k]
     if centre is not None:
         middle = (centre.start + centre.end) / 2

@@ -297,7 +297,18 @@ CLASSES: dict[str, ResultClass] = {
             _BASTING,
             Later.RUNS_ON,
             Ink(_BROWN, "0.4", "6 4"),
-            key=(KeyRow("BASTE: tack the folded pleats across the top here, before pressing"),),
+            key=tuple(
+                [
+                    KeyRow(f"BASTE: baste the folded pleats {where} here, before pressing", variant=variant)
+                    for variant, where in (
+                        ("", "across the top"),
+                        ("left", "at the left end"),
+                        ("right", "at the right end"),
+                        ("ends", "at the left end and the right end"),
+                        ("passes", "at their ends, pass by pass,"),
+                    )
+                ]
+            ),
         ),
         ResultClass(
             "edge-stitch-line",
