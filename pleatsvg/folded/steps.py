@@ -102,7 +102,8 @@ def _words(proof: Proof, order: Sequence[tuple[int, int]], before: int, count: i
         return f"Flat, right side up. Red: fold lines. Blue, dash-dotted: where they come to lie.{_sewn_first(proof)}"
     new = order[before:count]
     end = (
-        " All are folded: measure the top against the finished seam, baste across it inside the allowance, then press."
+        f" All are folded: measure {_ends(proof, order[-1][0])} against the finished seam, baste inside the allowance there, "
+        "then press."
         if count == len(order)
         else ""
     )
@@ -113,6 +114,14 @@ def _words(proof: Proof, order: Sequence[tuple[int, int]], before: int, count: i
     own = [span for span in done.creases if span.line.pleat == pleat]
     noun = "Tuck" if any(span.look == "stitched" for span in own) else "Pleat"
     return f"{noun} {pleat}: {_how(done, own, pleat)}.{end}"
+
+
+def _ends(proof: Proof, number: int) -> str:
+    # The seam across which the pleats of a pass are measured and basted: their top, or both ends of level ones.
+    done = next(one for one in proof.passes if one.number == number)
+    ways = [span.line.strokes[-1][-1][-1] - span.line.strokes[0][0][0] for span in done.creases]
+    upright = sum(abs(way.imag) for way in ways) >= sum(abs(way.real) for way in ways)
+    return "the top" if upright else "the left end and the right end"
 
 
 def _how(done: FoldedPass, own: Sequence[Span], pleat: int) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pleatsvg.page.subject import Subject
 from pleatsvg.pleats.laid import LaidPleat
-from pleatsvg.pleats.words import numbers_down, numbers_in_words, pleat_words, told_words
+from pleatsvg.pleats.words import counted, numbers_down, numbers_in_words, pleat_words, told_words
 
 
 def run_labels(
@@ -23,10 +23,6 @@ def run_labels(
             numbers = f"PLEATS {pleat.number} TO {pleats[last].number}"
             made[pleat.number] = (f"{numbers}: {said[0]}", f"{numbers}: {pleat.request.kind.name}")
     return made
-
-
-def _counted(pleats: int) -> str:
-    return "1 pleat" if pleats == 1 else f"{pleats} pleats"
 
 
 def heading_rows(
@@ -53,7 +49,8 @@ def heading_rows(
 
 
 def all_pleats(subject: Subject, pleats: tuple[LaidPleat, ...]) -> str:
+    kinds = [pleat.request.kind.name for pleat in pleats]
     if subject.through is None:
-        return _counted(len(pleats))
+        return counted(kinds)
     before = subject.through.earlier
-    return f"{_counted(len(before.told) + len(pleats))} in {before.passes + 1} passes"
+    return f"{counted([*[old.kind for old in before.told], *kinds])} in {before.passes + 1} passes"

@@ -69,7 +69,13 @@ class Subject:
         if len(alike) == 1:
             said = next(iter(alike))
         else:
-            said = "; ".join(f"{', '.join(names)} {words}" for words, names in alike.items())
+            most_edges = max(alike.values(), key=len)
+            everywhere = next(words for words, names in alike.items() if names is most_edges)
+            if len(most_edges) > 1 and everywhere != "none":
+                rest = [f"{', '.join(names)} {words}" for words, names in alike.items() if names is not most_edges]
+                said = f"{everywhere} everywhere, {', '.join(rest)}"
+            else:
+                said = "; ".join(f"{', '.join(names)} {words}" for words, names in alike.items())
         if joined:
             said += f"; joins {show(self.join_allowance, self.unit) if self.join_allowance else 'none'}"
         return f"Cut on the solid outer line, stitch on the broken one. Allowance included: {said}."
