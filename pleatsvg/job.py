@@ -19,6 +19,7 @@ from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment
 from pleatsvg.geometry.selfcross import self_crossing
 from pleatsvg.length import show
+from pleatsvg.marks.seen import seen_parts
 from pleatsvg.marks.stitching import stitching_lines
 from pleatsvg.order.allowances import NO_ALLOWANCE
 from pleatsvg.order.line_names import unit_said
@@ -152,6 +153,7 @@ def _flat_as_piece(made: PleatedPiece) -> FinishedPiece:
             kept=tuple(kept),
             intakes={fact.number: (fact.intake_top, fact.intake_hem) for fact in made.facts},
             before=made.earlier,
+            seen=seen_parts((*flat.creases, *flat.placements), made.pleats, made.laid.order.marking.mark),
         )
     )
     shapes, texts = shapes_after(made.flattened.carriage, offset)
@@ -195,7 +197,12 @@ def _one_pass(
     written = _mark(laid, flattened, "" if before is None else before.written.allowance_words)
     proven = _prove(laid, flattened, written)
     facts = facts_of(laid.pleats, written.flat, written.grain)
-    told = [*laid.remarks, *flattened.remarks, *_remarks_on_page(laid, flattened, written), *grain_remarks(facts)]
+    told = [
+        *laid.remarks,
+        *flattened.remarks,
+        *_remarks_on_page(laid, flattened, written),
+        *grain_remarks(facts, laid.lines),
+    ]
     return PleatedPiece(
         laid=laid,
         flattened=flattened,
@@ -214,7 +221,7 @@ def _lay(
     # The pleats on the finished piece, its cutting line, and where the flat piece is to be parted.
     ground = halves_for_lines(piece, ground, lines_used)
     lines = in_row(piece, ground, lines_used, order.unit)
-    requests = requests_for(piece, lines, [orders[k] for k in lines.given])
+    requests = requests_for(piece, lines, [orders[k] for k in lines.given], ground.fold or ground.crossed)
     pleats = lay_out(lines, requests, order.unit)
     if piece.earlier is not None:
         pleats = tuple([replace(pleat, number=pleat.number + piece.earlier.pleats) for pleat in pleats])
@@ -285,7 +292,7 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
 def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
     # Notches, arrows, stitching and words; all of it on its page, as it will be written.
     order, lines, pleats, unfolded = laid.order, laid.lines, laid.pleats, flattened.unfolded
-    stitching = stitching_lines(lines, pleats, unfolded, laid.cutting, order.marking)
+    stitching, untold = stitching_lines(lines, pleats, unfolded, laid.cutting, order.marking)
     subject = Subject(
         name=laid.piece.name,
         lines=lines,
@@ -298,6 +305,7 @@ def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
         allowances=allowance_words,
     )
     sheet = lay_on_sheet(subject, pleats, unfolded, flattened.carriage, flattened.grain, stitching)
+    sheet = replace(sheet, remarks=(*sheet.remarks, *untold))
     offset = sheet.offset
     grain = None
     if flattened.grain is not None:

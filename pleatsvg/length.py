@@ -35,6 +35,10 @@ _SHAPE = re.compile(
 _LARGEST_MM = 100_000
 
 
+_NOTHING = 1e-3
+"""Millimetres. What is shorter is the noise of reckoning, and shown as 0."""
+
+
 @dataclass(frozen=True, slots=True)
 class Length:
     """A length in millimetres, and the unit ("mm", "cm" or "in") in which it was given."""
@@ -92,27 +96,26 @@ def parse_length(text: str, what: str = "the length") -> Length:
 def show(mm: float, unit: str = "mm") -> str:
     """Return a length in plain words, rounded for the eye: 0.1 mm, 0.01 cm, or sixteenths of an inch.
 
+    A length that is there and would be rounded to nothing is "less than" the finest step.
+
     Args:
         mm: the length in millimetres.
         unit: "mm", "cm" or "in".
 
-    >>> show(38.1, "in"), show(60, "cm"), show(12.34, "mm")
-    ('1 1/2 in', '6 cm', '12.3 mm')
+    >>> show(38.1, "in"), show(173, "in"), show(60, "cm"), show(12.34, "mm"), show(0.03, "mm")
+    ('1 1/2 in', '6 13/16 in', '6 cm', '12.3 mm', 'less than 0.1 mm')
     """
     if unit == "in":
-        inches = mm / 25.4
-        sixteenths = round(inches * 16)
-        if abs(inches - sixteenths / 16) < 0.002:
-            whole, part = divmod(abs(sixteenths), 16)
-            sign = "-" if sixteenths < 0 else ""
-            if not part:
-                return f"{sign}{whole} in"
-            share = Fraction(part, 16)
-            return f"{sign}{f'{whole} ' if whole else ''}{share.numerator}/{share.denominator} in"
-        return f"{_trim(inches, 2)} in"
-    if unit == "cm":
-        return f"{_trim(mm / 10, 2)} cm"
-    return f"{_trim(mm, 1)} mm"
+        sixteenths = round(mm / 25.4 * 16)
+        whole, part = divmod(abs(sixteenths), 16)
+        share = Fraction(part, 16)
+        said = " ".join(
+            [str(whole)] * (whole > 0 or not part) + [f"{share.numerator}/{share.denominator}"] * (part > 0)
+        )
+        text, step = f"-{said}" if sixteenths < 0 else said, "1/16"
+    else:
+        text, step = (_trim(mm / 10, 2), "0.01") if unit == "cm" else (_trim(mm, 1), "0.1")
+    return f"less than {step} {unit}" if text == "0" and mm > _NOTHING else f"{text} {unit}"
 
 
 def show_far(mm: float) -> str:

@@ -227,9 +227,9 @@ class PleatedPiece:
         if end:
             before, after = after, before
         if before is not None:
-            start = before.hem_at if end else before.top_at
+            start = max(start, before.hem_at if end else before.top_at)
         if after is not None:
-            stop = after.hem_at if end else after.top_at
+            stop = min(stop, after.hem_at if end else after.top_at)
         finished = outline.sewn_distance(start, stop)
         # Whatever is walked back between two folds is walked once more than the finished seam on the way to it and beyond.
         back = sum([_seam_between(outline, b, a) for a, b in pairwise(places) if b < a])

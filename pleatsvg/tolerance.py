@@ -87,6 +87,10 @@ FLAT_GRAIN = 5.0
 """Degrees off the grain above which a fold is remarked on: it will not hang like its neighbours."""
 
 
+OFF_LEVEL = 1.0
+"""Degrees off level above which lines across the piece are remarked on: 1 cm in 60 cm, which a stripe or a check shows."""
+
+
 SEAM_MARK = 2.0
 """A mark whose end comes this near the piece belongs to it: notches are often drawn from the seam outwards."""
 

@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Callable
 
 from lxml import etree
 
 from pleatsvg.drawing.names import SVG, tidy
 from pleatsvg.errors import DrawingError
-from pleatsvg.result.classes import CREASES
+from pleatsvg.result.classes import CREASES, SEEN_OF
 from pleatsvg.result.pattern_lines import Tag
-
-_DASHES = re.compile(r"stroke-dasharray:\s*([\d., ]+)")
 
 
 def piece_around(element: etree._Element) -> etree._Element | None:
@@ -49,7 +46,6 @@ def tag_of(element: etree._Element, wanted: Callable[[str], bool], stroke: int =
     around = piece_around(element)
     if around is None:
         return None
-    shown = _DASHES.search(element.get("style") or "")
     pass_, pleat = (_whole(element, name, role) for name in ("data-pass", "data-pleat"))
     return Tag(
         role,
@@ -61,7 +57,7 @@ def tag_of(element: etree._Element, wanted: Callable[[str], bool], stroke: int =
         role in CREASES or element.get("data-crease") is not None,
         tidy(element.get("data-line") or ""),
         tidy(element.get("data-end") or ""),
-        shown[1] if shown else "",
+        role in SEEN_OF and element.get("data-seen") == "part",
         stroke,
         piece_name(around),
         tidy(element.get("data-way") or ""),

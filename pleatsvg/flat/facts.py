@@ -16,7 +16,8 @@ from pleatsvg.pleats.laid import LaidPleat, PleatRequest
 from pleatsvg.pleats.words import numbers_in_words
 from pleatsvg.result.figures import intake_at
 from pleatsvg.result.roles import Role
-from pleatsvg.tolerance import FLAT_GRAIN, HEM_WEDGE
+from pleatsvg.tolerance import FLAT_GRAIN, HEM_WEDGE, OFF_LEVEL
+from pleatsvg.wording import message, option
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,18 +124,56 @@ def not_carried(piece: FinishedPiece) -> list[str]:
     return [f"Not carried onto the result: {listed(piece.left_out)}."] if piece.left_out else []
 
 
-def grain_remarks(facts: tuple[PleatFacts, ...]) -> list[str]:
-    """Return a remark on pleats whose folds lie more than FLAT_GRAIN degrees off the grain, if there are any."""
-    off = {f.number: f.grain_degrees for f in facts if f.grain_degrees is not None and f.grain_degrees > FLAT_GRAIN}
+def grain_remarks(facts: tuple[PleatFacts, ...], lines: SlashSet) -> list[str]:
+    """Return a remark on pleats whose folds lie off the grain or, across the piece, off level.
+
+    Args:
+        facts: of all pleats.
+        lines: that they were laid out from; where no grainline is drawn, level is that of their page.
+    """
+    grain = {f.number: f.grain_degrees for f in facts if f.grain_degrees is not None}
+    if not lines.upright and all(degrees > 45 for degrees in grain.values()):
+        return _level_remarks(facts, lines, grain)
+    off = {number: degrees for number, degrees in grain.items() if degrees > FLAT_GRAIN}
     if not off:
         return []
     listed = numbers_in_words(list(off))
     verb = "lies" if len(off) == 1 else "lie"
-    if min(off.values()) > 90 - FLAT_GRAIN:
-        degrees = " to ".join(dict.fromkeys([f"{least:.1f}" for least in (min(off.values()), max(off.values()))]))
-        return [f"{listed} {verb} across the grain, at {degrees} degrees to it."]
     most = f"{'' if len(off) == 1 else 'up to '}{max(off.values()):.1f}"
     return [
         f"{listed} {verb} {most} degrees off the grain; over {FLAT_GRAIN:.0f} a fold does not hang like its neighbours. "
         "Fold a sample in the cloth first."
     ]
+
+
+def _level_remarks(facts: tuple[PleatFacts, ...], lines: SlashSet, grain: dict[int, float]) -> list[str]:
+    # Lines across the piece: how far off level, which is square to the grain, or on the page where none is drawn.
+    if grain:
+        by_pleat = {number: 90 - degrees for number, degrees in grain.items()}
+    else:
+        ways = [chord.hem - chord.top for chord in lines.chords]
+        slants = [math.degrees(math.atan2(abs(way.imag), abs(way.real))) for way in ways]
+        by_pleat = {fact.number: slant for fact, slant in zip(facts, slants, strict=True)}
+    off = {number: degrees for number, degrees in by_pleat.items() if degrees > OFF_LEVEL}
+    remarks: list[str] = []
+    for own, level in ((off, False), ({n: d for n, d in grain.items() if n not in off}, True)):
+        if not own:
+            continue
+        span = " to ".join(dict.fromkeys([f"{least:.1f}" for least in (min(own.values()), max(own.values()))]))
+        said = f"{numbers_in_words(list(own))} {'lies' if len(own) == 1 else 'lie'}"
+        if level:
+            remarks.append(f"{said} across the grain, at {span} degrees to it.")
+            continue
+        of_what = "square to the grain is level" if grain else "on the page, since no grainline is drawn"
+        remarks.append(
+            message(
+                "{} {} degrees off level ({}); over {} a stripe or a check shows it. Place the lines with {}, or draw "
+                "them level.",
+                said,
+                span,
+                of_what,
+                f"{OFF_LEVEL:.0f}",
+                option("run", "level"),
+            )
+        )
+    return remarks

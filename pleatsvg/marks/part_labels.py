@@ -78,7 +78,7 @@ def part_names(
     name: str,
     parts: Sequence[Part],
     unfolded: Unfolded,
-    cut_words: Callable[[Part], str],
+    cut_rows: Callable[[Part], tuple[str, ...]],
     rooms: Rooms,
 ) -> tuple[list[Words], tuple[str, ...]]:
     """Return a block of words for each part, where there is room for it, and a row for each in the heading.
@@ -87,7 +87,7 @@ def part_names(
         name: of the piece.
         parts: at least two.
         unfolded: the flat piece.
-        cut_words: how often a part is cut.
+        cut_rows: how often a part is cut, from what, and which side is up.
         rooms: what is taken; the words found room for are taken in it.
     """
     made: list[Words] = []
@@ -95,8 +95,9 @@ def part_names(
     for part in parts:
         number = f"PART {part.number} of {len(parts)}"
         under = f", underlay of pleat {part.underlay}, in the same cloth or another" if part.underlay else ""
-        rows.append(f"Part {part.number} of {len(parts)}{under}. {cut_words(part)}.")
-        text = [name, number, cut_words(part), "RIGHT SIDE UP"]
+        said = cut_rows(part)
+        rows.append(f"Part {part.number} of {len(parts)}{under}.{''.join([f' {row}.' for row in said[:-1]])}")
+        text = [name, number, *said]
         if part.underlay:
             text[2:2] = [f"UNDERLAY of pleat {part.underlay}", "in the same cloth or another"]
         made += block_of(text, part, unfolded, rooms)

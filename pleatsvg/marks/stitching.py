@@ -1,4 +1,4 @@
-"""Lines of stitching on the flat piece: basting across the top, edge stitching and stitching down beside the folds.
+"""Lines of stitching on the flat piece: basting at the ends of the pleats, edge stitching and stitching down beside the folds.
 
 All in mm, in the coordinates of the flat piece.
 """
@@ -15,8 +15,9 @@ from pleatsvg.geometry.parallel import parallel_of
 from pleatsvg.geometry.segment import Segment, heading
 from pleatsvg.order.marking import Marking
 from pleatsvg.piece.cutting_line import Cutting
-from pleatsvg.piece.slash_lines import SlashSet
+from pleatsvg.piece.slash_lines import Chord, SlashSet
 from pleatsvg.pleats.laid import LaidPleat
+from pleatsvg.pleats.words import end_words
 from pleatsvg.result.roles import Role
 
 BASTE_AT_MOST = 6.0
@@ -47,6 +48,8 @@ class StitchingLine:
     words_at: complex = 0j
     words_along: complex = 1 + 0j
     words_side: complex = 1j
+    end: str = ""
+    """Of a basting line, at which end of the pleats it lies: "top", "left end" or "right end"."""
 
 
 def stitching_lines(
@@ -55,11 +58,20 @@ def stitching_lines(
     unfolded: Unfolded,
     cutting: Cutting | None,
     marking: Marking,
-) -> tuple[StitchingLine, ...]:
-    """Return every line of stitching that is asked for, and the basting line wherever there is an allowance for it."""
+) -> tuple[tuple[StitchingLine, ...], tuple[str, ...]]:
+    """Return, with remarks, every line of stitching that is asked for, and the basting wherever there is an allowance for it:
+    across the top of upright pleats, at both ends of level ones."""
     made: list[StitchingLine] = []
+    remarks: list[str] = []
     if cutting is not None:
-        made += _basting(lines, pleats, unfolded, cutting)
+        for at_hem in (False,) if lines.upright else (False, True):
+            basting = _basting(lines, pleats, unfolded, cutting, at_hem)
+            if basting is None:
+                remarks.append(
+                    f"No line to baste along is drawn at the {end_words(lines.upright)[at_hem]}: fold lines meet nearer to "
+                    "the seam than it would lie. Baste along the seam line there."
+                )
+            made += basting or []
     if marking.edge_stitch is None or marking.edge_stitch > 0:
         made += _beside_folds(
             unfolded, lines.hand, "edge-stitch-line", EDGE_STITCH_AT, marking.edge_stitch, "EDGE STITCH"
@@ -68,20 +80,27 @@ def stitching_lines(
         made += _beside_folds(
             unfolded, lines.hand, "stitch-down-line", STITCH_DOWN_AT, marking.stitch_down, "STITCH DOWN"
         )
-    return tuple(made)
+    return tuple(made), tuple(remarks)
 
 
 def _basting(
-    lines: SlashSet, pleats: tuple[LaidPleat, ...], unfolded: Unfolded, cutting: Cutting
-) -> list[StitchingLine]:
-    # Along the seam that the line tops lie on, from its first corner to its last, unfolded like the seam itself.
+    lines: SlashSet, pleats: tuple[LaidPleat, ...], unfolded: Unfolded, cutting: Cutting, at_hem: bool
+) -> list[StitchingLine] | None:
+    # Along the seam that one end of the lines lies on, from its first corner to its last, unfolded like the seam itself.
     outline = lines.outline
     n = len(outline)
-    start, stop = outline.corners_around(lines.chords[0].top_at, lines.chords[-1].top_at)
-    if lines.first is not None:
-        start = round(lines.first.top_at)
-    if lines.last is not None:
-        stop = round(lines.last.top_at)
+
+    def place(chord: Chord) -> float:
+        return chord.hem_at if at_hem else chord.top_at
+
+    # The hem ends come in the opposite order on the way round.
+    low, high = (-1, 0) if at_hem else (0, -1)
+    start, stop = outline.corners_around(place(lines.chords[low]), place(lines.chords[high]))
+    before, after = (lines.last, lines.first) if at_hem else (lines.first, lines.last)
+    if before is not None:
+        start = max(start, round(place(before)))
+    if after is not None:
+        stop = min(stop, round(place(after)))
     if stop <= start:
         return []
     sewn = {k % n for dart in outline.darts for k in range(dart.start, dart.end)}
@@ -92,9 +111,9 @@ def _basting(
     out = min(far / 2, BASTE_AT_MOST)
     path: list[Segment] = []
     gaps: list[int] = []  # a dart is sewn up first: nothing is basted down its legs or over its mouth
-    for before, k in zip([start - 1, *walked], walked, strict=False):
+    for last, k in zip([start - 1, *walked], walked, strict=False):
         parts = parallel_of(outline.segments[k % n], out, lines.hand)
-        if k != before + 1:
+        if k != last + 1:
             gaps.append(len(path))
             path.append((path[-1][-1], parts[0][0]))
         for part in parts:
@@ -106,28 +125,44 @@ def _basting(
                     path[-1] = (*path[-1][:-1], joined)
                     part = (joined, *part[1:])
             path.append(part)
-    chords = unfolded.out_chords
+    whole = tuple(path)
+    met = [_met_at(whole, chord, lines, at_hem) for chord in unfolded.out_chords]
+    ends = {round(place(c), 6): at for c, at in ((before, 0.0), (after, float(len(path)))) if c is not None}
     # A slash line on the fold edge meets the path at its very end.
-    ends = {round(c.top_at, 6): at for c, at in ((lines.first, 0.0), (lines.last, float(len(path)))) if c is not None}
-    seam_at = [round(fold.chord.top_at, 6) for pleat in pleats for fold in pleat.folds]
-    met = [
-        [ends[at]] if at in ends else path_crossings(tuple(path), chord)
-        for at, chord in zip(seam_at, chords, strict=True)
-    ]
-    if any(len(places) != 1 for places in met):
-        return []  # fold lines meet nearer to the seam than the basting would lie
-    stops = [0.0, *[places[0] for places in met], float(len(path))]
+    seam_at = [round(place(fold.chord), 6) for pleat in pleats for fold in pleat.folds]
+    stops = [ends.get(at, spot) for at, spot in zip(seam_at, met, strict=True)]
+    if None in stops:
+        return None  # fold lines meet nearer to the seam than the basting would lie
+    turns = [0.0, *[spot for spot in stops if spot is not None], float(len(path))]
+    if at_hem:
+        turns[0], turns[-1] = turns[-1], turns[0]
     runs = [
-        tuple([moved(part, unfolded.motions[layer]) for part in parts_between(tuple(path), a, b)])
-        for layer, ends in enumerate(pairwise(stops))
-        for a, b in _without(gaps, *ends)
+        tuple([moved(part, unfolded.motions[layer]) for part in parts_between(whole, a, b)])
+        for layer, (one, other) in enumerate(pairwise(turns))
+        for a, b in _without(gaps, one, other)
     ]
     kept = tuple([run for run in runs if run])
-    return [StitchingLine("baste-line", 0, 0, kept)]
+    return [StitchingLine("baste-line", 0, 0, kept, end=end_words(lines.upright)[at_hem])]
+
+
+def _met_at(path: tuple[Segment, ...], chord: Chord, lines: SlashSet, at_hem: bool) -> float | None:
+    # Where a fold line meets the basting; None where it does so twice or more. One that lies on the side seam, as the
+    # inner folds of full pleating do, may miss it by a hair: all of the basting then lies on one side of that line.
+    places = path_crossings(path, chord)
+    if places:
+        return places[0] if len(places) == 1 else None
+    across = lines.across(chord).conjugate()
+    off = [((z - chord.top) * across).real for seg in path for z in (seg[0], seg[-1])]
+    behind = max(off) > -min(off)
+    if min(-min(off), max(off)) > BASTE_AT_MOST:
+        return None
+    return 0.0 if behind != at_hem else float(len(path))
 
 
 def _without(gaps: list[int], start: float, stop: float) -> list[tuple[float, float]]:
     # The stretches of a run of segments from one place to another that are left when some segments are taken out.
+    if stop < start:
+        return [(b, a) for a, b in reversed(_without(gaps, stop, start))]
     ends = [start, *[float(end) for gap in gaps if start < gap + 0.5 < stop for end in (gap, gap + 1)], stop]
     return list(zip(ends[::2], ends[1::2], strict=True))
 

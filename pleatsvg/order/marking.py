@@ -15,6 +15,8 @@ class Marking:
         stitch_down: how far down from the top each fold is stitched through all layers; 0 for not at all.
         edge_stitch: how far down each fold is stitched through by itself; None for its whole length, 0 for not at all.
         pair: the piece is cut twice, the second time mirrored.
+        cut: how often the piece is cut, both hands of a pair counted; None where nobody has said it.
+        cloth: what it is cut from, or "".
     """
 
     mark: float | None = None
@@ -22,6 +24,8 @@ class Marking:
     stitch_down: float = 0.0
     edge_stitch: float | None = 0.0
     pair: bool = False
+    cut: int | None = None
+    cloth: str = ""
 
 
 PLAIN_MARKING = Marking()

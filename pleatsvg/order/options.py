@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 LAPS = ("left", "right", "up", "down", "centre", "sides")
 
 
-RUNS = ("square", "grain", "fan")
+RUNS = ("square", "grain", "level", "fan")
 
 
 STITCHED_FROM = ("top", "hem", "middle")
@@ -269,7 +269,7 @@ ROWS = (
         metavar="HOW",
         takes=RUNS,
         default="square",
-        help="How placed lines run: square to the seam, along the grain, or fan to the hem.",
+        help="How placed lines run: square to the seam, along the grain, level (square to the grain), or fan to the hem.",
     ),
     Option(
         name="along",
@@ -372,6 +372,20 @@ ROWS = (
         of=Of.PIECE,
         value=Value.FLAG,
         help="The piece is cut twice, the second time mirrored.",
+    ),
+    Option(
+        name="cut",
+        of=Of.PIECE,
+        value=Value.NUMBER,
+        metavar="N",
+        help="How often the piece is cut, printed on every part; with --pair, both hands counted.",
+    ),
+    Option(
+        name="cloth",
+        of=Of.PIECE,
+        value=Value.TEXT,
+        metavar="TEXT",
+        help="What it is cut from, such as calico, printed on every part.",
     ),
     Option(
         name="continue",

@@ -144,7 +144,30 @@ def _marking(given: Given) -> Marking:
         stitch_down=_down(given, "stitch_down") or 0.0,
         edge_stitch=_down(given, "edge_stitch") if given.has("edge_stitch") else 0.0,
         pair=given.flag("pair"),
+        cut=_cut(given),
+        cloth=" ".join((given.text("cloth") or "").split()),
     )
+
+
+def _cut(given: Given) -> int | None:
+    number = given.number("cut")
+    if number is None:
+        return None
+    if number < 1:
+        raise RequestError(
+            option("cut"),
+            f"is {number}",
+            "a piece is cut once or more often",
+            message("Give a number from 1, or leave {} out.", option("cut")),
+        )
+    if given.flag("pair") and number % 2:
+        raise RequestError(
+            option("cut"),
+            f"is {number}, and the piece is cut in pairs",
+            message("with {} half of them are mirrored", option("pair")),
+            message("Give an even number, or leave out {}.", option("pair")),
+        )
+    return number
 
 
 def _down(given: Given, name: str) -> float | None:

@@ -14,7 +14,8 @@ class Placing:
     Attributes:
         at: distances along the edge from its left (or upper) end.
         count: so many lines at equal spaces, with half a space at both ends; or None.
-        run: "square" to the edge, along the "grain", or "fan" (to the same share of the edge opposite).
+        run: "square" to the edge, along the "grain", "level" (square to the grain; on the page where none is drawn), or
+            "fan" (to the same share of the edge opposite).
         along: the edge's name, or None for the top seam.
         gap: from each line to the next, in mm, for a run of `count` lines that begins at each line drawn or placed; the
             lines lie to the right of it, or below; None where `count` shares out an edge.

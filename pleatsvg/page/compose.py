@@ -93,7 +93,7 @@ def lay_on_sheet(
     more, grains, part_rows = _words_of_parts(subject, piece, standing)
     heading = (
         *heading_rows(
-            subject, pleats, "" if unfolded.joins else subject.cut_words(), bool(unfolded.joins or piece.sides)
+            subject, pleats, () if unfolded.joins else subject.cut_rows(), bool(unfolded.joins or piece.sides)
         ),
         *part_rows,
     )
@@ -144,7 +144,7 @@ def _lettered(
 
 
 def _name_rows(subject: Subject, pleats: tuple[LaidPleat, ...]) -> tuple[str, ...]:
-    return (subject.name, f"flat, with {all_pleats(subject, pleats)}", subject.cut_words(), "RIGHT SIDE UP")
+    return (subject.name, f"flat, with {all_pleats(subject, pleats)}", *subject.cut_rows())
 
 
 def _words_of_parts(
@@ -167,9 +167,9 @@ def _words_of_parts(
     if not parted:
         return words, [], ()
 
-    def cut_of(part: Part) -> str:
+    def cut_of(part: Part) -> tuple[str, ...]:
         on_fold = part.low == 0 if lines.first is not None else part.high == len(unfolded.creases)
-        return subject.cut_words(subject.ground.fold is not None and not on_fold)
+        return subject.cut_rows(subject.ground.fold is not None and not on_fold)
 
     grains: list[tuple[complex, complex]] = []
     if standing.grain is not None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pleatsvg.page.subject import Subject
 from pleatsvg.pleats.laid import LaidPleat
-from pleatsvg.pleats.words import numbers_down, numbers_in_words, pleat_words, told_words
+from pleatsvg.pleats.words import counted, numbers_down, numbers_in_words, pleat_words, told_words
 
 
 def run_labels(
@@ -25,15 +25,13 @@ def run_labels(
     return made
 
 
-def _counted(pleats: int) -> str:
-    return "1 pleat" if pleats == 1 else f"{pleats} pleats"
-
-
-def heading_rows(subject: Subject, pleats: tuple[LaidPleat, ...], cut_words: str, joined: bool) -> tuple[str, ...]:
+def heading_rows(
+    subject: Subject, pleats: tuple[LaidPleat, ...], cut_rows: tuple[str, ...], joined: bool
+) -> tuple[str, ...]:
     upright, unit = subject.lines.upright, subject.unit
     rows = [
         f"{subject.name}: flat piece with {all_pleats(subject, pleats)}",
-        f"RIGHT SIDE UP. {cut_words}." if cut_words else "RIGHT SIDE UP.",
+        f"RIGHT SIDE UP.{''.join([f' {row}.' for row in cut_rows[:-1]])}",
         subject.allowance_words(joined),
     ]
     alike: dict[str, list[int]] = {}
@@ -51,7 +49,8 @@ def heading_rows(subject: Subject, pleats: tuple[LaidPleat, ...], cut_words: str
 
 
 def all_pleats(subject: Subject, pleats: tuple[LaidPleat, ...]) -> str:
+    kinds = [pleat.request.kind.name for pleat in pleats]
     if subject.through is None:
-        return _counted(len(pleats))
+        return counted(kinds)
     before = subject.through.earlier
-    return f"{_counted(len(before.told) + len(pleats))} in {before.passes + 1} passes"
+    return f"{counted([*[old.kind for old in before.told], *kinds])} in {before.passes + 1} passes"

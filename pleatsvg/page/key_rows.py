@@ -31,6 +31,7 @@ def key_rows(
         "fold-line": ["" if laid else "plain"],
         "inner-fold-line": ["outward" if outward else ""],
         "lap-arrow": both,
+        "baste-line": [_basted(subject, stitching)],
         "notch": ["-".join(filter(None, (made, variant))) for variant in both],
     }
     there |= {"seam-line", "fold-line", "lap-arrow", "notch"}
@@ -52,3 +53,11 @@ def key_rows(
             for variant in variants.get(row.name, [""])
         ]
     )
+
+
+def _basted(subject: Subject, stitching: tuple[StitchingLine, ...]) -> str:
+    # Where pleats are basted: the row that says it.
+    ends = [line.end for line in stitching if line.name == "baste-line"]
+    if subject.through is not None and any(line.role == "baste-line" for line in subject.through.earlier.lines):
+        return "passes" if ends else ""
+    return {"left end": "left", "right end": "right", "top": ""}[ends[0]] if len(ends) == 1 else "ends" if ends else ""

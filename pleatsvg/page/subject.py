@@ -28,17 +28,26 @@ class Subject:
     """What is said of the allowances; left out, it follows from the cutting line."""
 
     def cut_words(self, beside_fold: bool = False) -> str:
-        """Return how often the piece is cut, in the words of the trade.
+        """Return how often the piece is cut, in the words of the trade; "" where nobody has said it.
 
         `beside_fold` is said of a part of a piece cut on the fold that does not itself lie on the fold edge: it is there
-        on both sides of it.
+        on both sides of it, mirrored.
         """
+        pair, number = self.marking.pair, self.marking.cut
         if beside_fold:
-            return "CUT 2 PAIRS, half of them mirrored" if self.marking.pair else "CUT A PAIR, the second mirrored"
-        on_fold = self.ground.on_fold
-        if self.marking.pair:
-            return "CUT A PAIR ON THE FOLD" if on_fold else "CUT A PAIR, the second mirrored"
-        return "CUT 1 ON THE FOLD" if on_fold else "CUT 1"
+            number = 2 * (number or (2 if pair else 1))
+            return "CUT A PAIR, the second mirrored" if number == 2 else f"CUT {number}, half of them mirrored"
+        behind = " ON THE FOLD" if self.ground.on_fold else ""
+        if pair and number in (None, 2):
+            return f"CUT A PAIR{behind}" if behind else "CUT A PAIR, the second mirrored"
+        if number is None:
+            return f"CUT{behind}" if behind else ""
+        return f"CUT {number}{behind}{', half of them mirrored' if pair else ''}"
+
+    def cut_rows(self, beside_fold: bool = False) -> tuple[str, ...]:
+        """Return what is said on every part: how often it is cut, from what cloth, and which side is up."""
+        cloth = f"CLOTH: {self.marking.cloth}" if self.marking.cloth else ""
+        return tuple([row for row in (self.cut_words(beside_fold), cloth, "RIGHT SIDE UP") if row])
 
     def allowance_words(self, joined: bool = False) -> str:
         """Return the allowances in one sentence; `joined` where the piece is in parts that are sewn together."""
@@ -60,7 +69,13 @@ class Subject:
         if len(alike) == 1:
             said = next(iter(alike))
         else:
-            said = "; ".join(f"{', '.join(names)} {words}" for words, names in alike.items())
+            most_edges = max(alike.values(), key=len)
+            everywhere = next(words for words, names in alike.items() if names is most_edges)
+            if len(most_edges) > 1 and everywhere != "none":
+                rest = [f"{', '.join(names)} {words}" for words, names in alike.items() if names is not most_edges]
+                said = f"{everywhere} everywhere, {', '.join(rest)}"
+            else:
+                said = "; ".join(f"{', '.join(names)} {words}" for words, names in alike.items())
         if joined:
             said += f"; joins {show(self.join_allowance, self.unit) if self.join_allowance else 'none'}"
         return f"Cut on the solid outer line, stitch on the broken one. Allowance included: {said}."

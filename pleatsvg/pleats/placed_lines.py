@@ -10,7 +10,7 @@ from pleatsvg.length import show
 from pleatsvg.order.placing import Placing
 from pleatsvg.piece.edges import Edge, edge_named, seam_edges
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
-from pleatsvg.piece.slash_lines import ALONG
+from pleatsvg.piece.slash_lines import ALONG, trimmed
 from pleatsvg.tolerance import ACROSS_EDGE
 from pleatsvg.wording import message, option
 
@@ -107,6 +107,12 @@ def _line_from(
         end = _same_share(outline, edges, edge, place)
         return StraightLine(name, start, end)
     way = inwards
+    if run == "level":
+        way = 1 + 0j
+        if piece.grain is not None:
+            way = 1j * (piece.grain.end - piece.grain.start)
+            way /= abs(way)
+        way = _over_the_piece(way, inwards, edge, name, run)
     if run == "grain":
         if piece.grain is None:
             raise FitError(
@@ -121,19 +127,7 @@ def _line_from(
             )
         way = piece.grain.end - piece.grain.start
         way /= abs(way)
-        across = (way * inwards.conjugate()).real
-        degrees = math.degrees(math.asin(min(1.0, abs(across))))
-        if degrees < ACROSS_EDGE:
-            raise SlashError(
-                f"The {name}",
-                f"would run along the {edge.name}, at {degrees:.0f} degrees to it",
-                f"a line along the grain is placed on an edge that crosses the grain, at {ACROSS_EDGE:.0f} degrees or more",
-                message(
-                    "Place it along another edge with {}, or leave out {}.", option("along"), option("run", "grain")
-                ),
-            )
-        if across < 0:
-            way = -way
+        way = _over_the_piece(way, inwards, edge, name, run)
     ahead = [hit for hit in outline.crossings(start, way) if hit.along > 1e-3]
     if not ahead:
         raise SlashError(
@@ -143,6 +137,60 @@ def _line_from(
             "Place it elsewhere, or draw it on the piece.",
         )
     return StraightLine(name, start, min(ahead, key=lambda hit: hit.along).point)
+
+
+def _over_the_piece(way: complex, inwards: complex, edge: Edge, name: str, run: str) -> complex:
+    # The way that leads into the piece, of two; a line that runs along the edge that it is placed on is none.
+    across = (way * inwards.conjugate()).real
+    degrees = math.degrees(math.asin(min(1.0, abs(across))))
+    if degrees < ACROSS_EDGE:
+        said, crossed = (
+            ("line along the grain", "crosses the grain") if run == "grain" else ("level line", "runs up and down")
+        )
+        raise SlashError(
+            f"The {name}",
+            f"would run along the {edge.name}, at {degrees:.0f} degrees to it",
+            f"a {said} is placed on an edge that {crossed}, at {ACROSS_EDGE:.0f} degrees or more",
+            message("Place it along another edge with {}, or leave out {}.", option("along"), option("run", run)),
+        )
+    return way if across > 0 else -way
+
+
+def refuse_over_hem(piece: FinishedPiece, placing: Placing, lines: list[StraightLine], unit: str = "mm") -> None:
+    """Refuse lines placed along a side that run out over the hem: what lies beyond would be neither side nor hem.
+
+    Raises:
+        SlashError: one of them does.
+    """
+    edges = seam_edges(piece.outline)
+    side = edge_named(edges, placing.along or "top")
+    hem = next((edge for edge in edges if edge.name == "hem"), None)
+    if hem is None or side.name not in ("left side", "right side"):
+        return
+    n = len(piece.outline)
+    corner = piece.outline.point(hem.start if side.name == "left side" else hem.end)
+    for line in lines:
+        if piece.shared == line:
+            continue
+        chord = trimmed(piece.outline, line, unit)
+        ends = ((chord.top_at, chord.top), (chord.hem_at, chord.hem))
+        on_hem = [z for at, z in ends if any(hem.start + 1e-6 < at + k < hem.end - 1e-6 for k in (0, n))]
+        if on_hem and len(on_hem) < 2:
+            way = line.end - line.start
+            off = abs(math.degrees(math.atan2(way.imag, abs(way.real))))
+            raise SlashError(
+                f"The {line.name}",
+                f"runs out over the hem, {show(abs(on_hem[0] - corner), unit)} from its corner, {off:.1f} degrees off level",
+                f"lines placed along the {side.name} run from side to side; that edge slants, and they are square to it"
+                if placing.run == "square"
+                else f"lines placed along the {side.name} run from side to side",
+                message(
+                    "Give {}, place it higher, or draw it as it is to run.",
+                    option("run", "level"),
+                )
+                if placing.run == "square"
+                else "Place it higher, or draw it as it is to run.",
+            )
 
 
 def _same_share(outline: Outline, edges: tuple[Edge, ...], edge: Edge, place: float) -> complex:

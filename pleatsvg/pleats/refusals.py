@@ -52,7 +52,9 @@ def poke_refusal(
         f"has {'a fold' if request.kind.stitched else 'an underlay'} that {past} on its {way} by {by_words(misfit.out, unit)}",
         f"{'a tuck must lie wholly on' if request.kind.stitched else 'an underlay must lie wholly beneath'} the piece, within "
         f"one seam edge at either end; {fits}",
-        "Take a smaller intake, move the slash line farther from that seam, or turn the lap round.",
+        "Take a smaller intake, move the slash line farther from that seam, or lap it the other way."
+        if request.kind.needs_lap
+        else "Take a smaller intake, or move the slash line farther from that seam.",
     )
 
 

@@ -15,7 +15,7 @@ from pleatsvg.piece.drawn_cutting_line import inside_of
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.slash_lines import SlashSet, in_order, trimmed
 from pleatsvg.pleats.laid import PleatRequest
-from pleatsvg.pleats.placed_lines import placed_lines, run_of_lines
+from pleatsvg.pleats.placed_lines import placed_lines, refuse_over_hem, run_of_lines
 from pleatsvg.tolerance import CENTRE_BAND, ON_FOLD
 from pleatsvg.wording import message, option
 
@@ -125,7 +125,9 @@ def _asked_for(piece: FinishedPiece, order: PleatOrder, unit: str) -> Iterator[t
         yield from named
         return
     if placing.gap is None:
-        yield placed_lines(piece, placing, unit), True
+        placed = placed_lines(piece, placing, unit)
+        refuse_over_hem(piece, placing, placed, unit)
+        yield placed, True
         yield from named
         return
     assert placing.count is not None
@@ -135,7 +137,9 @@ def _asked_for(piece: FinishedPiece, order: PleatOrder, unit: str) -> Iterator[t
     if not starts:
         starts = list(piece.slashes)
     for line in starts:
-        yield run_of_lines(line, placing.count, placing.gap, piece.outline, unit), True
+        row = run_of_lines(line, placing.count, placing.gap, piece.outline, unit)
+        refuse_over_hem(piece, placing, row, unit)
+        yield row, True
 
 
 def lines_for(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], list[PleatOrder | None], list[str]]:
@@ -188,6 +192,10 @@ def lines_for(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], l
                     option("slash"),
                 )
             )
+    if piece.grain is None and any(p.placing is not None and p.placing.run == "level" for p in order.pleats):
+        remarks.append(
+            "No grainline is drawn, so the lines are level on the page; draw one, and they are laid square to it."
+        )
     if not lines:
         raise SlashError(
             f"Piece '{piece.name}'",
@@ -227,8 +235,16 @@ def as_named(lines: list[StraightLine], orders: list[PleatOrder | None]) -> list
     return made
 
 
-def requests_for(piece: FinishedPiece, lines: SlashSet, orders: list[PleatOrder]) -> list[PleatRequest]:
+def requests_for(
+    piece: FinishedPiece, lines: SlashSet, orders: list[PleatOrder], fold: StraightLine | None = None
+) -> list[PleatRequest]:
     """Return for each line in order what is asked of its pleat; alike pleats share one request, so that it is worded once.
+
+    Args:
+        piece: as drawn.
+        lines: in order.
+        orders: for each line.
+        fold: the fold edge, drawn or named by an option; the centre that laps face.
 
     Raises:
         FitError: a lap does not go with the way a line runs, or with a piece that is cut on the fold.
@@ -240,7 +256,7 @@ def requests_for(piece: FinishedPiece, lines: SlashSet, orders: list[PleatOrder]
         half = -1 if chord is lines.last else 1 if chord is lines.first else 0
         if lines.first is not None or lines.last is not None:
             _refuse_turning_round(lines, k, order, bool(half))
-        way = _towards(piece, lines, k, order.lap)
+        way = _towards(fold or piece.fold_edge or piece.centre, lines, k, order.lap)
         if (id(order), way, half) not in made:
             made[id(order), way, half] = PleatRequest(
                 kind=order.kind,
@@ -315,7 +331,7 @@ def _crosses(piece: FinishedPiece, line: StraightLine, unit: str) -> bool:
     return True
 
 
-def _towards(piece: FinishedPiece, lines: SlashSet, k: int, lap: str | None) -> int:
+def _towards(centre: StraightLine | None, lines: SlashSet, k: int, lap: str | None) -> int:
     if lap is None:
         return -1
     if lap in ("left", "right", "up", "down"):
@@ -329,7 +345,6 @@ def _towards(piece: FinishedPiece, lines: SlashSet, k: int, lap: str | None) -> 
                 message("Give {} {}.", option("lap"), words),
             )
         return -1 if lap in ("left", "up") else 1
-    centre = piece.fold_edge or piece.centre
     chord = lines.chords[k]
     if centre is not None:
         middle = (centre.start + centre.end) / 2

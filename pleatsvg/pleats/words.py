@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import lru_cache
 
 from pleatsvg.kinds import KINDS
@@ -83,6 +84,18 @@ def told_words(kind: str, lap: str, top: float, hem: float, unit: str) -> str:
     )
     intake = intake_words(round(top, 2), round(hem, 2), lap not in ("up", "down"), unit)
     return ", ".join([part for part in (kind or "pleat", intake, way) if part])
+
+
+def counted(kinds: Iterable[str]) -> str:
+    """Return how many pleats there are, tucks counted as tucks.
+
+    >>> counted(["knife", "box", "pin-tuck"]), counted(["tuck", "tuck"])
+    ('2 pleats and 1 pin tuck', '2 tucks')
+    """
+    names = [kind.replace("-", " ") if kind in KINDS and KINDS[kind].stitched else "pleat" for kind in kinds]
+    return " and ".join(
+        [f"{names.count(name)} {name}{'' if names.count(name) == 1 else 's'}" for name in dict.fromkeys(names)]
+    )
 
 
 def numbers_down(highest: int) -> str:

@@ -297,7 +297,18 @@ CLASSES: dict[str, ResultClass] = {
             _BASTING,
             Later.RUNS_ON,
             Ink(_BROWN, "0.4", "6 4"),
-            key=(KeyRow("BASTE: tack the folded pleats across the top here, before pressing"),),
+            key=tuple(
+                [
+                    KeyRow(f"BASTE: baste the folded pleats {where} here, before pressing", variant=variant)
+                    for variant, where in (
+                        ("", "across the top"),
+                        ("left", "at the left end"),
+                        ("right", "at the right end"),
+                        ("ends", "at the left end and the right end"),
+                        ("passes", "at their ends, pass by pass,"),
+                    )
+                ]
+            ),
         ),
         ResultClass(
             "edge-stitch-line",
@@ -364,6 +375,20 @@ CLASSES: dict[str, ResultClass] = {
     )
 }
 """By name, in the order in which the key shows them and a layer holds them."""
+
+SEEN_OF = {row.name: f"{row.name}-seen" for row in CLASSES.values() if row.of_pleat}
+"""For each line of a pleat, the class of what is seen of it where it is not shown whole.
+
+A crease is written whole, or it would not fold true. What is to be seen of it is a stroke of its own, and not dashes with
+a gap to the end: programs cut those in their own ways.
+"""
+
+CLASSES.update(
+    {
+        name: ResultClass(name, CLASSES[of].layer, Later.RUNS_ON, CLASSES[of].ink, explained=of)
+        for of, name in SEEN_OF.items()
+    }
+)
 
 
 CREASES = frozenset([row.name for row in CLASSES.values() if row.crease])

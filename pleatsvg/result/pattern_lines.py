@@ -24,7 +24,7 @@ class Tag(NamedTuple):
         kind, lap: of the pleat, "" where they are not stated.
         crease: whether it is folded along.
         line, end: of a mark, the line that it belongs to and at which end of it.
-        dashes: the dashes that show how much of it is to be seen, or "".
+        unseen: whether it is drawn without ink, beside a stroke for what is to be seen of it.
         stroke: of which element of the drawing it is a stroke.
         piece: what the piece is called on which it stands, where it was read.
         way: of a crease, "mountain" or "valley" where its class does not say it.
@@ -41,7 +41,7 @@ class Tag(NamedTuple):
     crease: bool = False
     line: str = ""
     end: str = ""
-    dashes: str = ""
+    unseen: bool = False
     stroke: int = 0
     piece: str = ""
     way: str = ""

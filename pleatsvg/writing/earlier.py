@@ -5,7 +5,7 @@ from __future__ import annotations
 from pleatsvg.flat.passes.earlier_lines import as_words
 from pleatsvg.result.earlier import Earlier
 from pleatsvg.result.pattern_lines import PatternLine, Tag
-from pleatsvg.writing.inks import line_style, mark_style
+from pleatsvg.writing.inks import UNSEEN, line_style, mark_style
 from pleatsvg.writing.layers import CLOSE, LETTERS, open_layer
 from pleatsvg.writing.lettering import lettering
 from pleatsvg.writing.lines import listed
@@ -45,10 +45,9 @@ def earlier_tags(earlier: Earlier | None) -> list[Tag]:
 
 def earlier_line_element(line: PatternLine) -> str:
     tag = line.tag
-    before, after, end = path_stencil(tag.role, line_style(tag.role))
+    before, after, end = path_stencil(tag.role, UNSEEN if tag.unseen else line_style(tag.role))
     data = " ".join([open_path_data(stroke) for stroke in line.strokes])
-    seen = f' style="stroke-dasharray:{escaped(tag.dashes.strip())}"' if tag.dashes else ""
-    return f"{before}{data}{after}{seen}{_of_tag(tag)}{end}"
+    return f"{before}{data}{after}{_of_tag(tag)}{end}"
 
 
 def _of_tag(tag: Tag) -> str:
@@ -61,6 +60,8 @@ def _of_tag(tag: Tag) -> str:
         more += f' data-fold="{listed(tag.folds)}"'
     if tag.crease and tag.role == "stitch-line":
         more += ' data-crease="yes"'
+    if tag.unseen:
+        more += ' data-seen="part"'
     if tag.way:
         more += f' data-way="{escaped(tag.way)}"'
     if tag.end:

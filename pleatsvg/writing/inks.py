@@ -11,6 +11,10 @@ from pleatsvg.writing.stencil import Style
 FONT = "Arial, Helvetica, Liberation Sans, DejaVu Sans, sans-serif"
 
 
+UNSEEN: Style = (("fill", "none"), ("stroke", "none"))
+"""Of a line that is folded along whole and shown in part: what is seen of it is a stroke of its own."""
+
+
 @cache
 def style_of(ink: Ink) -> Style:
     """Return the attributes of a line drawn in an ink."""

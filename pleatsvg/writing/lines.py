@@ -8,10 +8,11 @@ from functools import lru_cache
 import numpy as np
 
 from pleatsvg.flat.flat_piece import FlatLine
-from pleatsvg.marks.arrows import stitched_span
+from pleatsvg.marks.seen import Seen
+from pleatsvg.result.classes import SEEN_OF
 from pleatsvg.result.roles import Role
-from pleatsvg.writing.inks import line_style
-from pleatsvg.writing.numbers import POINT, numbers
+from pleatsvg.writing.inks import UNSEEN, line_style
+from pleatsvg.writing.numbers import POINT, numbers, point
 from pleatsvg.writing.stencil import path_stencil
 
 
@@ -22,25 +23,21 @@ def path_element(name: str, data: str, pass_: int, more: str = "") -> str:
 
 
 @lru_cache(maxsize=32)
-def _line_form(role: Role, nodes: int, pass_: int) -> tuple[str, str, str]:
-    # A line's SVG with its nodes left open; between its parts go how much of it is seen, and its pleat and folds.
-    before, after, end = path_stencil(role.css, line_style(role.css))
+def _line_form(role: Role, nodes: int, pass_: int, whole: bool) -> tuple[str, str, str]:
+    # A line's SVG with its nodes left open; between its parts go its pleat and folds. One that is not seen whole is
+    # written without ink.
+    before, after, end = path_stencil(role.css, line_style(role.css) if whole else UNSEEN)
     crease = ' data-crease="yes"' if role is Role.STITCH else f' data-way="{role.way}"' if role.way else ""
+    seen = "" if whole else ' data-seen="part"'
     data = " L ".join([POINT] * nodes)
-    return f"{before}M {data}{after}", f' data-pass="{pass_}"', f"{crease}{end}"
+    return f"{before}M {data}{after}", f' data-pass="{pass_}"', f"{seen}{crease}{end}"
 
 
-def line_elements(
-    role: Role,
-    lines: Sequence[FlatLine],
-    about: dict[int, str],
-    mark: float | None,
-    stitched: dict[int, tuple[float | None, str]],
-    pass_: int,
-) -> str:
-    """Return all lines of a role, filled in in one go; cf. `PleatRequest` for what of tucks is `stitched`."""
+def line_elements(role: Role, lines: Sequence[FlatLine], about: dict[int, str], seen: Seen, pass_: int) -> str:
+    """Return all lines of a role, filled in in one go, and a stroke for what is seen of those not shown whole."""
     forms: list[str] = []
     spots: list[complex] = []
+    strokes: list[str] = []
     for of_role, pleat, folds, top, hem, _, out_top, out_hem, _ in lines:
         if of_role is role:
             # Nodes where it meets the seam, ends on the cutting line.
@@ -48,38 +45,13 @@ def line_elements(
             if out_hem != hem:
                 nodes = (*nodes, out_hem)
             spots += nodes
-            seen = ""
-            far, whence = stitched[pleat]
-            if far is not None:
-                length, out = abs(hem - top), abs(out_top - top)
-                start, end = stitched_span(length, (far, whence))
-                # Stitching that reaches the seam is begun at the edge of the cloth.
-                end += out if end < length else out + abs(out_hem - hem)
-                seen = _seen(role, out + start if start else 0.0, end)
-            elif mark is not None:
-                seen = _seen(role, 0.0, abs(out_top - top) + mark)
-            before, after, close = _line_form(role, len(nodes), pass_)
-            forms.append(f'{before}{seen}{after}{about[pleat]} data-fold="{listed(folds)}"{close}')
-    return "".join(forms) % numbers(np.array(spots, complex))
-
-
-def _seen(role: Role, start: float, end: float) -> str:
-    # The line is written whole, so that it folds true; its dashes show what is to be seen of it.
-    dashes = dict(line_style(role.css)).get("stroke-dasharray", "")
-    pattern = [float(word) for word in dashes.split()] or [end - start, 0.0]
-    made: list[float] = [0.0, start] if start else []
-    left = end - start
-    while left > 1e-9:
-        for run in pattern:
-            made.append(min(run, left))
-            left -= made[-1]
-            if left <= 1e-9:
-                break
-    if len(made) % 2 == 0:
-        made[-1] += 1e5
-    else:
-        made.append(1e5)
-    return f' style="stroke-dasharray:{",".join(f"{run:.6g}" for run in made)}"'
+            part = seen.get((role, pleat, folds))
+            before, after, close = _line_form(role, len(nodes), pass_, part is None)
+            forms.append(f'{before}{after}{about[pleat]} data-fold="{listed(folds)}"{close}')
+            if part is not None:
+                more = f'{about[pleat]} data-fold="{listed(folds)}"'
+                strokes.append(path_element(SEEN_OF[role.css], f"M {point(part[0])} L {point(part[1])}", pass_, more))
+    return "".join(forms) % numbers(np.array(spots, complex)) + "".join(strokes)
 
 
 def listed(folds: tuple[int, ...]) -> str:

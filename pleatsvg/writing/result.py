@@ -19,6 +19,7 @@ from pleatsvg.drawing.names import INKSCAPE, SVG
 from pleatsvg.flat.carried import CarriedLine
 from pleatsvg.flat.facts import PleatFacts
 from pleatsvg.flat.flat_piece import Unfolded
+from pleatsvg.marks.seen import seen_parts
 from pleatsvg.page.compose import Sheet
 from pleatsvg.page.measures import HEADING_SIZES, MARGIN, ROW_PITCH
 from pleatsvg.pleated import PleatedPiece
@@ -180,13 +181,11 @@ def _add_joins(layers: _Layers, result: PleatedPiece) -> None:
 def _add_pleat_lines(layers: _Layers, result: PleatedPiece, about: dict[int, str]) -> None:
     flat = result.flat
     lines = (*flat.creases, *flat.placements)
-    stitched = {p.number: p.request.stitched for p in result.pleats}
+    seen = seen_parts(lines, result.pleats, result.laid.order.marking.mark)
     there = {line.role for line in lines}
     for role in Role:
         if role in there:
-            layers.add(
-                role.css, line_elements(role, lines, about, result.laid.order.marking.mark, stitched, result.number)
-            )
+            layers.add(role.css, line_elements(role, lines, about, seen, result.number))
 
 
 def _add_fold_edge(layers: _Layers, flat: Unfolded, edge: tuple[complex, complex], passes: int) -> None:

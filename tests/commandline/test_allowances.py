@@ -68,7 +68,7 @@ def test_what_was_cut_is_told(terminal: Terminal) -> None:
     assert told["allowances_mm"] == {"top": 15.0, "right side": 15.0, "hem": 40.0, "left side": 15.0}
     assert 0 <= told["cut_fold_back_mm"] < 0.01
     assert told["cut_on_fold"] is False
-    assert "Allowance included: top, right side, left side 1.5 cm; hem 4 cm." in Path("flat.svg").read_text()
+    assert "Allowance included: 1.5 cm everywhere, hem 4 cm." in Path("flat.svg").read_text()
 
 
 def test_measure_tells_the_fold_edge_and_the_whole_width(terminal: Terminal) -> None:

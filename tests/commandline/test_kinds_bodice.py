@@ -103,7 +103,7 @@ def test_by_the_call_and_by_its_names(tmp_path: Path) -> None:
     write(called, tmp_path / "called.svg")
     assert_true(tmp_path / "called.svg", [40, 30, 30], 2)
     text = (tmp_path / "called.svg").read_text()
-    assert "CUT 1 ON THE FOLD" in text  # the underlay
+    assert "CUT ON THE FOLD" in text  # the underlay
     assert "CUT A PAIR, the second mirrored" in text  # the side, which does not reach the fold
     assert "in the same cloth or another" in text
     assert named.flat == called.flat

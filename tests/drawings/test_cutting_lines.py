@@ -6,6 +6,7 @@ The referee folds each of them back onto a mitred parallel of the finished outli
 from __future__ import annotations
 
 import math
+from collections import Counter
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +16,7 @@ import shapely
 from lxml import etree
 
 from pleatsvg import pleat, read, write
-from pleatsvg.errors import FitError
+from pleatsvg.errors import FitError, RequestError
 from tests.drawings.paper import drawing, polygon, slashes
 from tests.drawings.pieces import MIDDLE, SQUARE, half, made
 from tests.referee import foldback
@@ -164,7 +165,7 @@ def test_the_fold_edge_is_covered_so_that_nobody_cuts_it(tmp_path: Path) -> None
     reach = points.imag.max() - points.imag.min()
     assert reach == pytest.approx(abs(piece.fold_edge[1] - piece.fold_edge[0]) + 15 + 40, abs=0.5)
     text = etree.tostring(root, method="text", encoding="unicode")
-    assert "CUT 1 ON THE FOLD" in text
+    assert "CUT ON THE FOLD" in text
     assert "LAY THIS EDGE ON THE FOLD" in text
 
 
@@ -181,6 +182,34 @@ def test_knife_pleats_that_would_turn_round_are_refused_unless_opened(tmp_path: 
 def test_a_piece_that_is_cut_twice_says_that_the_second_is_mirrored(tmp_path: Path) -> None:
     _, out = made(tmp_path, drawing(SQUARE, slashes(MIDDLE)), pair=True, **KNIFE)
     assert "CUT A PAIR, the second mirrored" in out.read_text()
+
+
+def test_how_often_and_from_what_a_piece_is_cut_is_said_where_it_is_known(tmp_path: Path) -> None:
+    """Beside the person's own words, "cut 6", the result said CUT 1, which nobody had told it."""
+    text = drawing(SQUARE, slashes(MIDDLE), '<text x="330" y="300">cut 6</text>')
+    _, out = made(tmp_path, text, **KNIFE)
+    assert "CUT" not in out.read_text()
+    _, out = made(tmp_path, text, cut=6, cloth="calico", **KNIFE)
+    assert out.read_text().count("CUT 6") == out.read_text().count("CLOTH: calico") == 2  # on the cloth and above it
+    assert ">RIGHT SIDE UP<" in out.read_text()
+    for pair, cut, words in ((True, 2, "CUT A PAIR, the second mirrored"), (True, 4, "CUT 4, half of them mirrored")):
+        _, out = made(tmp_path, text, cut=cut, pair=pair, **KNIFE)
+        assert words in out.read_text()
+    for cut, pair in ((3, True), (0, False)):
+        with pytest.raises(RequestError, match=f"cut is {cut}"):
+            made(tmp_path, text, cut=cut, pair=pair, **KNIFE)
+
+
+def test_every_part_says_its_cloth_and_which_side_is_up(tmp_path: Path) -> None:
+    options = {"kind": "inverted", "intake": "12cm", "underlay": "separate", "allowance": "15mm"}
+    for more, cut in (({}, 0), ({"cut": 2, "cloth": "calico"}, 2)):
+        result, out = made(tmp_path, drawing(SQUARE, slashes(MIDDLE)), **options, **more)
+        parts = len(result.flat.cuts)
+        said = Counter(row for words in result.sheet.words for row in words.text.split(", "))  # rows may be joined
+        assert parts == 3
+        assert said["RIGHT SIDE UP"] == parts
+        assert (said["CUT 2"], said["CLOTH: calico"]) == ((parts, parts) if cut else (0, 0))
+        assert cut or "CUT" not in out.read_text()
 
 
 # ---------------------------------------------------------------------------------------- cutting lines as drawn

@@ -222,7 +222,12 @@ def test_stitching_lies_beside_the_folds(tmp_path: Path) -> None:
         far = np.abs(((line - fold.ends[0]) * np.conj(way)).imag)
         assert np.ptp(far) < 1e-5
         assert far[0] == pytest.approx(off, abs=1e-5) if off else far[0] > 2.0
-    # Fold lines are drawn for 6 cm below the seam, and written whole (a solid line's dash is its length).
+    # Fold lines are seen for 6 cm below the seam, as a stroke of its own, and written whole without ink.
     (element,) = root.findall(".//{*}path[@class='fold-line']")
-    assert element.get("style") == "stroke-dasharray:75,100000"
+    assert element.get("stroke") == "none"
+    (seen,) = root.findall(".//{*}path[@class='fold-line-seen']")
+    ((start, end),) = [points for points, _ in foldback.read_path(seen.get("d"))]
+    assert abs(start - fold.nodes[0]) < 1e-6
+    assert abs(end - start) == pytest.approx(75, abs=1e-5)
+    assert not any("100000" in (e.get("style") or "") + (e.get("stroke-dasharray") or "") for e in root.iter())
     assert abs(fold.nodes[-1] - fold.nodes[0]) == pytest.approx(430, abs=1e-4)

@@ -164,3 +164,62 @@ def test_a_new_mark_is_one_function_and_one_row(job: dict[str, str], tmp_path: P
     write(again, tmp_path / "two.svg")
     assert classes_in((tmp_path / "two.svg").read_bytes())["fold-middle"] == len(folds) + 1
     assert all(proof.holds for proof in fold(tmp_path / "two.svg"))
+
+
+# --------------------------------------------------------------------------------------------- lines that are seen in part
+
+
+def strokes_of_class(data: bytes, name: str) -> list[shapely.LineString]:
+    """The strokes of a class, as straight lines."""
+    found = []
+    for path in etree.fromstring(data).iter(f"{SVG}path"):
+        if path.get("class") == name and "key" not in [around.get("class") for around in path.iterancestors()]:
+            for run in (path.get("d") or "").split("M")[1:]:
+                found.append(
+                    shapely.LineString([[float(n) for n in p.split(",")] for p in run.replace("L", " ").split()])
+                )
+    return found
+
+
+PARTLY = {
+    "marked": {"kind": "box", "depth": "2cm", "mark": "6cm", "allowance": "15mm"},
+    "released": {"kind": "tuck", "intake": "2cm", "lap": "left", "stitched": "12cm", "stitched_from": "middle"},
+}
+
+
+@pytest.mark.parametrize("job", PARTLY)
+def test_what_is_seen_of_a_line_is_a_stroke_of_its_own(job: str, tmp_path: Path) -> None:
+    """No program is asked to cut a gap of dashes; the whole line is there without ink, in a second pass too."""
+    first = pleat(read(FIXTURES / "straight-panel.svg"), **PARTLY[job])
+    write(first, tmp_path / "one.svg")
+    across = {"kind": "tuck", "intake": "2cm", "lap": "down", "at": ["20cm"], "along": "left side"}
+    again = pleat(read(tmp_path / "one.svg"), **across)
+    for result, made in ((first, 1), (again, 2)):
+        data = result_bytes(result)
+        (tmp_path / "it.svg").write_bytes(data)
+        assert all(proof.holds for proof in fold(tmp_path / "it.svg"))
+        paths = list(etree.fromstring(data).iter(f"{SVG}path"))
+        assert all("dasharray" not in (path.get("style") or "") for path in paths)
+        own = [p for p in paths if p.get("class") == "fold-line" and p.get("data-pass") == "1"]
+        assert own and all(p.get("stroke") == "none" for p in own)
+        whole, seen = (shapely.union_all(strokes_of_class(data, name)) for name in ("fold-line", "fold-line-seen"))
+        assert whole.buffer(1e-3).contains(seen)
+        folds = [crease for crease in first.flat.creases if crease.role is Role.FOLD]
+        length = {"marked": 75.0, "released": 120.0}[job] * len(folds)
+        assert seen.length == pytest.approx(
+            length + (20.0 * len(folds) if job == "released" and made == 2 else 0), abs=1e-3
+        )
+
+
+def test_passes_made_at_once_show_of_a_line_what_two_runs_show(tmp_path: Path) -> None:
+    """In memory the first pass of two was drawn whole, whatever mark said."""
+    line = {"slash": ["slash lines 1"], "kind": "knife", "intake": "4cm", "lap": "left"}
+    across = {"kind": "tuck", "intake": "2cm", "lap": "down", "at": ["30cm"], "along": "left side"}
+    both = pleat(read(FIXTURES / "straight-panel.svg"), pleats=[line, {**across, "pass": 2}], mark="6cm")
+    first = pleat(read(FIXTURES / "straight-panel.svg"), pleats=[line], mark="6cm")
+    write(first, tmp_path / "one.svg")
+    again = pleat(read(tmp_path / "one.svg"), mark="6cm", **across)
+    for name in ("fold-line-seen", "placement-line-seen"):
+        here, there = (shapely.union_all(strokes_of_class(result_bytes(r), name)) for r in (both, again))
+        assert here.length > 59
+        assert here.hausdorff_distance(there) < 1e-3

@@ -13,6 +13,7 @@ from pleatsvg.folded.cautions import bulk_caution, clash_caution, where_thick
 from pleatsvg.folded.steps import CAUTION, steps_of
 from pleatsvg.folded.view import View, view_of
 from pleatsvg.order.options import on_command_line
+from pleatsvg.pleats.words import counted
 from pleatsvg.proof.figures import Figure, Proof
 from pleatsvg.result.figures import Ends, PleatFigures
 from pleatsvg.wording import shown
@@ -42,9 +43,8 @@ def folded_text(proofs: Sequence[Proof], output: str | None, steps: bool = False
     """Return what was proven, in plain words."""
     rows: list[str] = []
     for proof in proofs:
-        pleats = {(done.number, span.line.pleat) for done in proof.passes for span in done.creases}
-        count = f"{len(pleats)} {'pleat' if len(pleats) == 1 else 'pleats'}"
-        rows.append(f"{proof.piece}: {count}, folded from the drawn lines alone")
+        kinds = {(done.number, span.line.pleat): span.line.tag.kind for done in proof.passes for span in done.creases}
+        rows.append(f"{proof.piece}: {counted(kinds.values())}, folded from the drawn lines alone")
         for name, words in _POINTS.items():
             for figure in proof.figures:
                 if figure.name == name:

@@ -41,7 +41,8 @@ def measured_text(found: Measured) -> str:
     if found.lines:
         first, second = end_words(found.upright)
         start = "left" if found.upright else "top"
-        rows += ["", f"Slash lines, numbered from the {start}; their top is the {_top_end(found.upright)}"]
+        whence = "their top is the upper end" if found.upright else "told from the left end to the right end"
+        rows += ["", f"Slash lines, numbered from the {start}; {whence}"]
         width = max(len(line.name) for line in found.lines)
         for line in found.lines:
             grain = "" if line.grain_degrees is None else f", {line.grain_degrees:.1f} degrees to the grain"

@@ -8,7 +8,7 @@ from pathlib import Path
 from pleatsvg.length import show
 from pleatsvg.order.options import on_command_line
 from pleatsvg.pleated import PleatedPiece
-from pleatsvg.pleats.words import end_words, lap_name, numbers_in_words, pleat_words, told_words
+from pleatsvg.pleats.words import counted, end_words, lap_name, numbers_in_words, pleat_words, told_words
 from pleatsvg.tolerance import FOLD_BACK
 from pleatsvg.wording import shown
 
@@ -17,9 +17,9 @@ def pleated_text(result: PleatedPiece, output: str) -> str:
     """Return what was made, in plain words."""
     unit, upright = result.unit, result.lines.upright
     before = result.earlier.told if result.earlier is not None else ()
-    count = result.count
+    kinds = [*[old.kind for old in before], *[fact.request.kind.name for fact in result.facts]]
     passes = f" in {result.number} passes" if before else ""
-    rows = [f"{result.name}: {count} {'pleat' if count == 1 else 'pleats'}{passes}"]
+    rows = [f"{result.name}: {counted(kinds)}{passes}"]
     alike: dict[str, list[int]] = {}
     for old in before:
         words = old.said or told_words(old.kind, old.lap, old.intake_top, old.intake_hem, unit)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
 from typing import NamedTuple
@@ -12,11 +12,12 @@ from pleatsvg.flat.carried import Carriage
 from pleatsvg.flat.flat_piece import FlatLine, Unfolded
 from pleatsvg.geometry.segment import Segment
 from pleatsvg.pleats.laid import LaidPleat
-from pleatsvg.result.classes import Later, later_of
+from pleatsvg.result.classes import SEEN_OF, Later, later_of
 from pleatsvg.result.earlier import Earlier, EarlierPleat, EarlierWords
 from pleatsvg.result.lettering import Words
 from pleatsvg.result.mark import Mark
 from pleatsvg.result.pattern_lines import PatternLine, Tag
+from pleatsvg.result.roles import Role
 
 
 class PassMade(NamedTuple):
@@ -33,6 +34,7 @@ class PassMade(NamedTuple):
         kept: the finished line, the finished cutting line where there is one, and balance lines as drawn, as written.
         intakes: of each pleat at its top and hem, in mm.
         before: what the passes before it left.
+        seen: by role, pleat and folds of a line that is not shown whole, from where to where it is.
     """
 
     number: int
@@ -47,6 +49,7 @@ class PassMade(NamedTuple):
     kept: tuple[tuple[str, tuple[Segment, ...]], ...]
     intakes: dict[int, tuple[float, float]]
     before: Earlier | None
+    seen: Mapping[tuple[Role, int, tuple[int, ...]], tuple[complex, complex]]
 
 
 def earlier_after(made: PassMade) -> Earlier:
@@ -59,10 +62,16 @@ def earlier_after(made: PassMade) -> Earlier:
 
     lines = [
         PatternLine(
-            tag_of(line.role.css, line.pleat, line.folds, line.role.crease, line.role.way),
+            tag_of(line.role.css, line.pleat, line.folds, line.role.crease, line.role.way)._replace(
+                unseen=(line.role, line.pleat, line.folds) in made.seen
+            ),
             (_straight(line),),
         )
         for line in (*flat.creases, *flat.placements)
+    ]
+    lines += [
+        PatternLine(tag_of(SEEN_OF[role.css], pleat, folds), ((part,),))
+        for (role, pleat, folds), part in made.seen.items()
     ]
     lines += [
         PatternLine(tag_of(name, pleat, (fold,) if fold else ()), _shifted(runs, made.offset))
