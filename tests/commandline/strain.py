@@ -81,6 +81,13 @@ def standing(out: Path) -> dict[str, str]:
     return {p.name: hashlib.sha256(p.read_bytes()).hexdigest() for p in out.glob("*.svg")} if out.is_dir() else {}
 
 
+def standing_names(out: Path) -> list[str]:
+    """The names of results that stand."""
+    with contextlib.suppress(OSError):
+        return [name for name in os.listdir(out) if name.endswith(".svg") and name[0] != "."]  # noqa: PTH208
+    return []
+
+
 def wait_for_group(batch: subprocess.Popen[bytes]) -> None:
     """Wait until no process of the group is left."""
     end = time.monotonic() + 20
@@ -144,7 +151,7 @@ class Strain:
         workers, intake = self.chance.choice((1, 2, 2)), INTAKES[0]
         out = self.fresh(f"kill-{number}")
         batch = start(self.folder, intake, out, workers)
-        time.sleep(self.instant(workers))
+        self.wait_for_an_instant(batch, out, workers)
         whom = self.chance.choice(("parent", "all", "worker")) if workers > 1 else "parent"
         children = workers_of(batch)
         if whom == "worker" and children:
@@ -174,8 +181,7 @@ class Strain:
         workers, intake = self.chance.choice((1, 2)), INTAKES[0]
         out = self.fresh(f"interrupt-{number}")
         batch = start(self.folder, intake, out, workers)
-        instant = self.instant(workers)
-        time.sleep(instant)
+        instant = self.wait_for_an_instant(batch, out, workers)
         for k in range(times):
             if k:
                 time.sleep(self.chance.choice((0, 0.001, 0.01, 0.05)) * self.chance.random())
@@ -208,10 +214,17 @@ class Strain:
         self.counts["in the midst of the making"] += 0 < len(there) < len(self.quiet[intake]) - 2
         self.resume(trial, out, 1)
 
-    def instant(self, workers: int) -> float:
-        """When to strike: from the start to a little beyond the end, mostly in the second half, where pieces are made."""
-        whole = self.seconds[workers]
-        return whole * (self.chance.random() if self.chance.random() < 0.3 else self.chance.uniform(0.35, 1.0))
+    def wait_for_an_instant(self, batch: subprocess.Popen[bytes], out: Path, workers: int) -> float:
+        """Wait for when to strike: any time in a third of the trials, else when some results stand; return the seconds."""
+        began = time.monotonic()
+        if self.chance.random() < 0.33:
+            time.sleep(self.seconds[workers] * self.chance.random())
+        else:
+            wanted = self.chance.randrange(1, len(self.quiet[INTAKES[0]]) - 2)
+            while len(standing_names(out)) < wanted and batch.poll() is None:
+                time.sleep(0.001)
+            time.sleep(0.01 * self.chance.random())
+        return time.monotonic() - began
 
     def resume(self, trial: str, out: Path, expected: int) -> None:
         """Go on, with another intake at times; what comes of it must be what an undisturbed run makes."""
