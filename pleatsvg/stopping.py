@@ -11,8 +11,9 @@ This is imported before anything else, so it imports next to nothing.
 
 from __future__ import annotations
 
+# The public module first builds enumerations of its names: most of the time that would pass before Ctrl-C is answered.
+import _signal as signal  # type: ignore[import-not-found]
 import os
-import signal
 import sys
 
 TYPE_CHECKING = False  # a type checker takes it for true; the real one would be the largest import by far
@@ -43,7 +44,7 @@ def watch() -> None:
     _wish.watched = True
     _wish.asked = 0
     for number in SIGNALS:
-        if signal.getsignal(number) is not signal.SIG_IGN:
+        if signal.getsignal(number) != signal.SIG_IGN:
             signal.signal(number, _answer)
 
 
@@ -131,7 +132,7 @@ def _caught() -> dict[int, Any]:
     before: dict[int, Any] = {}
     for number in SIGNALS:
         found = signal.getsignal(number)
-        if found is not signal.SIG_IGN and found is not None:
+        if found != signal.SIG_IGN and found is not None:
             try:
                 before[number] = signal.signal(number, _answer)
             except ValueError:  # only the main thread may ask for them

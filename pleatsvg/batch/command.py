@@ -26,6 +26,10 @@ A_PROCESS = 8
 """Drawings below which a further process is not worth its start."""
 
 
+MOST_WORKERS = 256
+"""Many more than machines have cores; each takes its share of memory and of the system's processes."""
+
+
 def batch(
     job_file: Path | None,
     out: Path | None,
@@ -47,8 +51,10 @@ def batch(
             "it says which drawings are to be pleated, and how",
             "Name it, or have one written: pleatsvg batch --new FOLDER.",
         )
-    if workers is not None and workers < 1:
-        raise RequestError("--workers", f"is {workers}", "at least one is needed", "Leave it out to use all cores.")
+    if workers is not None and not 1 <= workers <= MOST_WORKERS:
+        raise RequestError(
+            "--workers", f"is {workers}", f"from 1 to {MOST_WORKERS} can be at work", "Leave it out to use all cores."
+        )
     job = read_job(job_file)
     todo = plan(job, out if out is not None else job_file.absolute().parent / FOLDER, only, force)
     # Rounding whole arrays needs no threads, and a process with threads is not well split into several.

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pleatsvg.stopping import leave, watch
-
 
 def run() -> None:
     """Run the command line in this process, and leave it by SystemExit; cf. `pleatsvg.cli.main.run`."""
@@ -14,7 +12,15 @@ def run() -> None:
 
 def program() -> None:
     """Run the command line as a program of its own, and end it."""
-    watch()
+    import os
+
+    try:
+        from pleatsvg.stopping import leave, watch
+
+        watch()
+    except KeyboardInterrupt:  # in the thousandth of a second before it is answered
+        os.write(2, b"Stopped; nothing was written.\n")
+        os._exit(130)
     from contextlib import suppress
 
     from pleatsvg.cli.main import run as run_commands

@@ -98,10 +98,14 @@ def whole_number(text: str | None, what: str) -> int | None:
     Raises:
         RequestError: it is no whole number.
     """
-    from pleatsvg.errors import RequestError
+    from pleatsvg.errors import RequestError, cut_short
 
     if text is None:
         return None
-    if not re.fullmatch(r" *[-+]?[0-9]{1,9} *", text):
-        raise RequestError(what, f"is '{text}'", "it must be a whole number", "Give how many you want.")
-    return int(text)
+    if not re.fullmatch(r" *[-+]?[0-9]+ *", text):
+        raise RequestError(what, f"is '{cut_short(text)}'", "it must be a whole number", "Give how many you want.")
+    digits = text.strip().lstrip("+-0") or "0"
+    if len(digits) > 9:
+        measured = f"is a number of {len(digits)} digits"
+        raise RequestError(what, measured, "nobody counts so far", "Give how many you want.")
+    return -int(digits) if "-" in text else int(digits)

@@ -161,8 +161,16 @@ def refuse_odd_files(folder: Path) -> None:
     for name in (JOURNAL, SUMMARY, TABLE):
         try:
             mode = os.lstat(folder / name).st_mode
-        except (OSError, ValueError):
+        except (FileNotFoundError, NotADirectoryError):
             continue
+        except (OSError, ValueError) as error:
+            reason = error.strerror if isinstance(error, OSError) else "its name cannot be one"
+            raise OutputError(
+                f"The output folder '{folder.name}'",
+                f"cannot be used ({reason})",
+                "",
+                "Give another folder with --out.",
+            ) from None
         if not stat.S_ISREG(mode):
             raise OutputError(
                 f"'{name}' in the output folder '{folder.name}'",
