@@ -33,8 +33,10 @@ def _line_form(role: Role, nodes: int, pass_: int, whole: bool) -> tuple[str, st
     return f"{before}M {data}{after}", f' data-pass="{pass_}"', f"{seen}{crease}{end}"
 
 
-def line_elements(role: Role, lines: Sequence[FlatLine], about: dict[int, str], seen: Seen, pass_: int) -> str:
-    """Return all lines of a role, filled in in one go, and a stroke for what is seen of those not shown whole."""
+def line_elements(
+    role: Role, lines: Sequence[FlatLine], about: dict[int, str], seen: Seen, pass_: int
+) -> tuple[str, str]:
+    """Return all lines of a role, filled in in one go, and a stroke for what is seen of each not shown whole."""
     forms: list[str] = []
     spots: list[complex] = []
     strokes: list[str] = []
@@ -51,7 +53,7 @@ def line_elements(role: Role, lines: Sequence[FlatLine], about: dict[int, str], 
             if part is not None:
                 more = f'{about[pleat]} data-fold="{listed(folds)}"'
                 strokes.append(path_element(SEEN_OF[role.css], f"M {point(part[0])} L {point(part[1])}", pass_, more))
-    return "".join(forms) % numbers(np.array(spots, complex)) + "".join(strokes)
+    return "".join(forms) % numbers(np.array(spots, complex)), "".join(strokes)
 
 
 def listed(folds: tuple[int, ...]) -> str:

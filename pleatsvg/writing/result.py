@@ -24,7 +24,7 @@ from pleatsvg.page.compose import Sheet
 from pleatsvg.page.measures import HEADING_SIZES, MARGIN, ROW_PITCH
 from pleatsvg.pleated import PleatedPiece
 from pleatsvg.pleats.words import lap_name
-from pleatsvg.result.classes import CLASSES, INK, LAYERS, LAYERS_ABOVE, EditorLayer
+from pleatsvg.result.classes import CLASSES, INK, LAYERS, LAYERS_ABOVE, SEEN_OF, EditorLayer
 from pleatsvg.result.lettering import CAPITALS
 from pleatsvg.result.mark import Mark
 from pleatsvg.result.roles import Role
@@ -185,7 +185,10 @@ def _add_pleat_lines(layers: _Layers, result: PleatedPiece, about: dict[int, str
     there = {line.role for line in lines}
     for role in Role:
         if role in there:
-            layers.add(role.css, line_elements(role, lines, about, seen, result.number))
+            whole, parts = line_elements(role, lines, about, seen, result.number)
+            layers.add(role.css, whole)
+            if parts:
+                layers.add(SEEN_OF[role.css], parts)
 
 
 def _add_fold_edge(layers: _Layers, flat: Unfolded, edge: tuple[complex, complex], passes: int) -> None:
