@@ -6,14 +6,14 @@ theirs. Where a fold is brought to is looked for in the cloth as it lies by then
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from typing import NamedTuple
 
 from pleatsvg.folded.stack import partial_motions
-from pleatsvg.geometry.motion import Motion
+from pleatsvg.geometry.motion import STAY, Motion, reflection
 from pleatsvg.kinds import KINDS, is_kick
-from pleatsvg.proof.folded_pass import FoldedPass, Span
+from pleatsvg.proof.folded_pass import FoldedPass, Landing, Span
 
 _MEETS = 0.1
 """mm within which two lines of folded cloth are one line to the eye."""
@@ -121,6 +121,99 @@ def _layers(done: FoldedPass, own: Sequence[int]) -> list[int]:
     return [layer(done.creases[k]) for k in own]
 
 
+class Bringing:
+    """What the moves of a pass bring onto what; its lines are sorted once, so that a move costs as much as its pleat."""
+
+    def __init__(self, done: FoldedPass) -> None:
+        self.done = done
+        self.landings: dict[int, list[Landing]] = {}
+        for landing in done.landings:
+            for k in landing.creases:
+                if not landing.span.other_half:
+                    self.landings.setdefault(k, []).append(landing)
+        self.tucks = {span.line.pleat for span in done.creases if span.look == "stitched"}
+        self.own: dict[int, list[int]] = {}
+        for k, crease in enumerate(done.creases):
+            if not crease.other_half:
+                self.own.setdefault(crease.line.pleat, []).append(k)
+
+    def by(self, move: Move, folded: AbstractSet[int], now: Sequence[Motion] | None = None) -> list[Bring]:
+        """Return what a move brings onto what, on the drawn half.
+
+        Args:
+            move: of the pass.
+            folded: the creases that are folded by then, without those of the move.
+            now: the motions of all layers, as the lines are to lie; where there are none, they lie as their pleat lies alone.
+        """
+        done, found = self.done, []
+        own = self.own.get(move.pleat, [])
+        after = self._alone(own, [*(folded & set(own)), *move.creases])
+        here = now if now is not None else self._alone(own, folded & set(own))
+        for k in own:
+            crease = done.creases[k]
+            if k not in move.creases:
+                continue
+            if crease.look == "stitched":
+                # Of a tuck the stitching line that moves is brought onto the one that is folded along.
+                ridge = next((j for j in own if done.creases[j].brought), None)
+                between = (
+                    None if ridge is None else _line(done.creases[ridge], here[ridge], "fold", f"FOLD {move.pleat}")
+                )
+                words = f"STITCH {move.pleat}"
+                found += [
+                    Bring(
+                        _line(one.span, here[one.layer], "stitch", words),
+                        _line(crease, here[k], "stitch", words),
+                        between,
+                    )
+                    for one in self.landings.get(k, ())
+                ]
+            elif crease.brought and move.pleat not in self.tucks:
+                end = self._onto(move, k, folded, after, here, now is not None)
+                if end is not None:
+                    found.append(Bring(_line(crease, here[k], "fold", f"FOLD {move.name}"), end))
+        return found
+
+    def _onto(
+        self,
+        move: Move,
+        k: int,
+        folded: AbstractSet[int],
+        after: Mapping[int, Motion],
+        here: Mapping[int, Motion] | Sequence[Motion],
+        placed: bool,
+    ) -> Line | None:
+        # The line on which a fold line lies after the move.
+        done = self.done
+        top, hem = after[k].of(done.creases[k].top), after[k].of(done.creases[k].hem)
+
+        def met(span: Span, motion: Motion) -> bool:
+            return abs(motion.of(span.top) - top) < _MEETS and abs(motion.of(span.hem) - hem) < _MEETS
+
+        for landing in self.landings.get(k, ()):
+            if met(landing.span, after[landing.layer]):
+                return _line(landing.span, here[landing.layer], "placement", f"PLACE {move.pleat}")
+        for j in self.own[move.pleat]:
+            waits = j not in folded and j not in move.creases
+            if waits and done.creases[j].brought and met(done.creases[j], after[j]):
+                return _line(done.creases[j], here[j], "fold", f"FOLD {move.pleat}.{move.layer + 1}")
+        if done.centre is None or k in self.landings:
+            return None
+        middle = len(done.layers) // 2
+        flat = [done.layers[middle].motion.back(z) for z in done.centre]
+        ends = [here[middle].of(z) for z in flat] if placed else flat
+        return Line("FOLD EDGE", ends[0], ends[1], "centre")
+
+    def _alone(self, own: Sequence[int], folded: Iterable[int]) -> dict[int, Motion]:
+        # The layers of one pleat, the first of them in its place.
+        on = set(folded)
+        motions = {own[0]: STAY} if own else {}
+        for k in range(own[0], own[-1] + 1) if own else ():
+            crease = self.done.creases[k]
+            motions[k + 1] = motions[k].after(reflection(crease.top, crease.hem)) if k in on else motions[k]
+        return motions
+
+
 def brought_by(done: FoldedPass, move: Move, folded: AbstractSet[int], before: bool = True) -> list[Bring]:
     """Return what a move brings onto what, on the drawn half.
 
@@ -130,70 +223,12 @@ def brought_by(done: FoldedPass, move: Move, folded: AbstractSet[int], before: b
         folded: the creases of the pass that are folded by then, without those of the move.
         before: where the lines lie before the move, else after it.
     """
-    count = range(len(done.creases))
-    after = partial_motions(done, [k in folded or k in move.creases for k in count])
-    now = partial_motions(done, [k in folded for k in count]) if before else after
-    found: list[Bring] = []
-    waiting = [k for k in count if k not in folded and k not in move.creases]
-    for k in move.creases:
-        crease = done.creases[k]
-        if crease.other_half:
-            continue
-        landings = [landing for landing in done.landings if k in landing.creases and not landing.span.other_half]
-        if crease.look == "stitched" and landings:
-            # Of a tuck the stitching line that moves is brought onto the one that is folded along.
-            ridge = next((j for j in move.creases if done.creases[j].brought and not done.creases[j].other_half), None)
-            between = None if ridge is None else _line(done.creases[ridge], now[ridge], "fold", f"FOLD {move.pleat}")
-            found += [
-                Bring(
-                    _line(landing.span, now[landing.layer], "stitch", f"STITCH {move.pleat}"),
-                    _line(crease, now[k], "stitch", f"STITCH {move.pleat}"),
-                    between,
-                )
-                for landing in landings
-            ]
-            continue
-        if not crease.brought or _is_tuck(done, move.pleat):
-            continue
-        here = _line(crease, now[k], "fold", f"FOLD {move.name}")
-        top, hem = after[k].of(crease.top), after[k].of(crease.hem)
-        for landing in landings:
-            motion = after[landing.layer]
-            if _one_line((top, hem), (motion.of(landing.span.top), motion.of(landing.span.hem))):
-                found.append(Bring(here, _line(landing.span, now[landing.layer], "placement", f"PLACE {move.pleat}")))
-                break
-        else:
-            other = next(
-                (
-                    j
-                    for j in waiting
-                    if done.creases[j].line.pleat == move.pleat
-                    and done.creases[j].brought
-                    and not done.creases[j].other_half
-                    and _one_line((top, hem), (after[j].of(done.creases[j].top), after[j].of(done.creases[j].hem)))
-                ),
-                None,
-            )
-            if other is not None:
-                name = f"FOLD {move.pleat}.{move.layer + 1}"
-                found.append(Bring(here, _line(done.creases[other], now[other], "fold", name)))
-            elif done.centre is not None and not landings:
-                motion = now[len(done.layers) // 2]
-                ends = [motion.of(done.layers[len(done.layers) // 2].motion.back(z)) for z in done.centre]
-                found.append(Bring(here, Line("FOLD EDGE", ends[0], ends[1], "centre")))
-    return found
+    on = folded if before else {*folded, *move.creases}
+    return Bringing(done).by(move, folded, partial_motions(done, [k in on for k in range(len(done.creases))]))
 
 
 def _line(span: Span, motion: Motion, look: str, words: str) -> Line:
     return Line(words, motion.of(span.top), motion.of(span.hem), look)
-
-
-def _one_line(one: tuple[complex, complex], other: tuple[complex, complex]) -> bool:
-    return all(abs(a - b) < _MEETS for a, b in zip(one, other, strict=True))
-
-
-def _is_tuck(done: FoldedPass, pleat: int) -> bool:
-    return any(span.look == "stitched" and span.line.pleat == pleat for span in done.creases)
 
 
 def units_of(passes: Sequence[FoldedPass]) -> list[Unit]:
@@ -201,32 +236,34 @@ def units_of(passes: Sequence[FoldedPass]) -> list[Unit]:
     units: list[Unit] = []
     for done in passes:
         folded: set[int] = set()
+        bringing = Bringing(done)
         by_pleat: dict[int, list[tuple[Move, str]]] = {}
         for move in _moves_of_pass(done):
-            by_pleat.setdefault(move.pleat, []).append((move, _how(done, move, folded)))
+            by_pleat.setdefault(move.pleat, []).append((move, _how(bringing, move, folded)))
             folded.update(move.creases)
         for pleat, said in by_pleat.items():
-            noun = _noun(done, pleat)
+            noun = _noun(bringing, pleat)
             units.append(Unit(pleat, noun, tuple([move for move, _ in said]), tuple([words for _, words in said])))
     return units
 
 
-def _noun(done: FoldedPass, pleat: int) -> str:
-    kind = next(span.line.tag.kind for span in done.creases if span.line.pleat == pleat)
-    if _is_tuck(done, pleat):
+def _noun(bringing: Bringing, pleat: int) -> str:
+    kind = bringing.done.creases[bringing.own[pleat][0]].line.tag.kind
+    if pleat in bringing.tucks:
         return "pin tuck" if kind in KINDS and KINDS[kind].in_runs else "tuck"
     return "pleat"
 
 
-def _how(done: FoldedPass, move: Move, folded: AbstractSet[int]) -> str:
+def _how(bringing: Bringing, move: Move, folded: AbstractSet[int]) -> str:
     # What is done with a pleat follows from its lines: stitched together, brought onto one line, or onto several. "{}" stands
     # for the pleat's number.
-    own = [done.creases[k] for k in move.creases if not done.creases[k].other_half]
+    creases = bringing.done.creases
+    own = [creases[k] for k in move.creases if not creases[k].other_half]
     lap = own[0].line.tag.lap
     behind = f".{move.layer}" if move.layer else ""
-    if _is_tuck(done, move.pleat):
+    if move.pleat in bringing.tucks:
         return f"fold along FOLD {{}}, wrong sides together, stitch on the two stitching lines, press it {lap}"
-    brought = brought_by(done, move, folded)
+    brought = bringing.by(move, folded)
     onto = {bring.end.words for bring in brought}
     target = next(iter(onto)).replace(f" {move.pleat}", " {}") if len(onto) == 1 else "PLACE {}"
     several = len({(round(bring.end.top.real, 2), round(bring.end.top.imag, 2)) for bring in brought}) > 1

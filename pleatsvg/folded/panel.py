@@ -176,9 +176,10 @@ def labelled(
     """
     items: list[Item] = []
     arrows: list[complex] = []
-    for brings in now:
+    for k, brings in enumerate(now):
+        share = (0.3, 0.5, 0.7)[k] if 1 < len(now) < 4 else 0.45  # of a few moves one below the other
         for bring in brings:
-            start, end = _at(bring.start, 0.45) * scale + by, _at(bring.end, 0.45) * scale + by
+            start, end = _at(bring.start, share) * scale + by, _at(bring.end, share) * scale + by
             if len(now) > 3 and any(abs(end - other) < _ARROW + 1 > abs(end - start) for other in arrows):
                 continue  # in a crowd one arrow speaks for its neighbours
             arrows.append(end)

@@ -10,9 +10,9 @@ from typing import NamedTuple
 
 from pleatsvg.folded.cautions import pleats_in_words
 from pleatsvg.folded.items import ROW, SIZE, Item, Text, shifted
-from pleatsvg.folded.moves import Bring, Unit, brought_by, units_of
+from pleatsvg.folded.moves import Bring, Bringing, Unit, units_of
 from pleatsvg.folded.panel import labelled, pictured
-from pleatsvg.folded.stack import Stack, stack_of
+from pleatsvg.folded.stack import Stack, partial_motions, stack_of
 from pleatsvg.kinds import is_kick
 from pleatsvg.proof.figures import Proof
 from pleatsvg.proof.folded_pass import FoldedPass
@@ -95,7 +95,8 @@ class Told(NamedTuple):
 
 def steps_of(proof: Proof) -> Steps:
     """Return the folding of a piece on one sheet: before each move or run of equal moves, and all folded."""
-    told = _told(proof)
+    units = units_of(proof.passes)
+    told = _told(proof, units)
     opening = _flat_words(proof)
     beside = _BESIDE if any(_runs_level(done) for done in proof.passes) else 0.0
     most = min(_MOST_PANELS, len(told))
@@ -108,7 +109,7 @@ def steps_of(proof: Proof) -> Steps:
         if most <= 2 or longest >= _SMALLEST:
             break
         most -= 1
-    return _sheet(proof, panels, stacks, words, laid, opening, beside)
+    return _sheet(proof, units, panels, stacks, words, laid, opening, beside)
 
 
 def _runs_level(done: FoldedPass) -> bool:
@@ -116,13 +117,13 @@ def _runs_level(done: FoldedPass) -> bool:
     return any(abs(down.real) > abs(down.imag) for down in downs)
 
 
-def _told(proof: Proof) -> list[Told]:
+def _told(proof: Proof, units: Sequence[Unit]) -> list[Told]:
     # A panel for each move that differs from the ones before, one for what is left of a run, and the last.
     told: list[Told] = []
     folded: dict[int, frozenset[int]] = {}
     first_of: dict[tuple[str, ...], int] = {}
     numbers = [done.number for done in proof.passes]
-    runs = [tuple(run) for _, run in groupby(units_of(proof.passes), key=_alike)]
+    runs = [tuple(run) for _, run in groupby(units, key=_alike)]
     for run in runs:
         key = _alike(run[0])[1]
         rest = run
@@ -262,6 +263,7 @@ def _high(stacks: Sequence[Stack], rows: Sequence[float], columns: int, scale: f
 
 def _sheet(
     proof: Proof,
+    units: Sequence[Unit],
     told: Sequence[Told],
     stacks: Sequence[Stack],
     words: Sequence[str],
@@ -278,6 +280,7 @@ def _sheet(
         *[Text(row, complex(side, side + 12 + ROW * n), anchor="start", look="heading") for n, row in enumerate(rows)],
     )
     wide = _cell(laid.columns)
+    by_pass = {done.number: Bringing(done) for done in proof.passes}
     y = side + _head_high(opening)
     panels: list[Panel] = []
     for k in range(0, len(stacks), laid.columns):
@@ -290,7 +293,9 @@ def _sheet(
             by = complex(x + beside + (wide - beside - right + left) / 2 - left, y + _ABOVE - top)
             items = [shifted(item, by) for item in _drawn(proof, panel, stack, laid.scale)]
             frame = (x, y, x + wide, y + _ABOVE + bottom - top)
-            items += labelled(_lines(proof, panel), _others(proof, panel), laid.scale, by, frame)
+            if panel.units:
+                bringing = by_pass[panel.units[0].moves[0].number]
+                items += labelled(*_lines(panel, units, bringing), laid.scale, by, frame)
             below = y + _ABOVE + bottom - top + 6.0
             rows = wrapped(text, wide * _PACKED, SIZE)
             items += [Text(row, complex(x, below + ROW * n), anchor="start") for n, row in enumerate(rows)]
@@ -320,33 +325,18 @@ def _fitting(text: str, size: float) -> str:
     return text
 
 
-def _of(proof: Proof, number: int) -> FoldedPass:
-    return next(done for done in proof.passes if done.number == number)
-
-
-def _lines(proof: Proof, told: Told) -> list[list[Bring]]:
-    # For each move that a panel tells, what is brought onto what, as the cloth lies in the panel.
-    return [
-        brought_by(_of(proof, move.number), move, told.folded.get(move.number, frozenset()))
-        for unit in told.units
-        for move in unit.moves
-        if move.number == told.units[0].moves[0].number
-    ]
-
-
-def _others(proof: Proof, told: Told) -> list[list[Bring]]:
-    # The same for the moves of the pass that come later.
-    if not told.units:
-        return []
-    done = _of(proof, told.units[0].moves[0].number)
-    folded = told.folded.get(done.number, frozenset())
+def _lines(told: Told, units: Sequence[Unit], bringing: Bringing) -> tuple[list[list[Bring]], list[list[Bring]]]:
+    # As the cloth lies in a panel: what its moves bring onto what, and the same of the moves of the pass that come later.
+    number = bringing.done.number
+    folded = told.folded.get(number, frozenset())
+    motions = partial_motions(bringing.done, [k in folded for k in range(len(bringing.done.creases))])
     now = {move for unit in told.units for move in unit.moves}
-    return [
-        brought_by(done, move, folded)
-        for unit in units_of([done])
-        for move in unit.moves
-        if move not in now and not folded & set(move.creases)
-    ]
+    lines: tuple[list[list[Bring]], list[list[Bring]]] = ([], [])
+    for unit in units:
+        for move in unit.moves:
+            if move.number == number and folded.isdisjoint(move.creases):
+                lines[move not in now].append(bringing.by(move, folded, motions))
+    return lines
 
 
 def _drawn(proof: Proof, told: Told, stack: Stack, scale: float) -> list[Item]:
