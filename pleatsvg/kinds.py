@@ -112,6 +112,11 @@ class FoldList:
         return (min(place, count + 1 - place) + 1) // 2
 
     @cached_property
+    def layers(self) -> tuple[int, ...]:
+        """For each fold, which layer of a stack it belongs to; of half a pleat, those of its half (`half_of`)."""
+        return tuple([self.layer_of(place) for place in range(1, len(self.folds) + 1)])
+
+    @cached_property
     def has_face(self) -> bool:
         """Whether the pleat has a face of its own, of a width to be chosen."""
         return any(fold.edge for fold in self.folds)

@@ -134,10 +134,10 @@ def _lettered(
     quiet = frozenset([p.number for p in pleats if p.request.kind.in_runs])
     labels |= run_labels(pleats, quiet, upright, unit)
     layers = {
-        (p.number, place): f".{p.request.list.layer_of(place)}"
+        (p.number, place): f".{layer}"
         for p in pleats
         if p.request.stack > 1
-        for place in range(1, len(p.folds) + 1)
+        for place, layer in enumerate(p.request.list.half_of(p.request.list.layers, p.request.half), 1)
     }
     rows = () if piece.unfolded.joins else _name_rows(subject, pleats)
     return lettered(rows, labels, piece.unfolded, subject.lines.hand, grain, obstacles, layers, piece.arrows, quiet)

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from lxml import etree
 
 from pleatsvg import pleat, read, write
 from pleatsvg.api import fold
@@ -191,3 +192,23 @@ def height_at(points: tuple[tuple[float, float], ...], u: float) -> float:
         if a <= u <= b and b > a:
             return v + (w - v) * (u - a) / (b - a)
     return points[-1][1]
+
+
+@pytest.mark.parametrize("edge", [50, 350])
+def test_half_a_stack_is_numbered_on_the_pattern_as_it_is_folded(edge: int, tmp_path: Path) -> None:
+    """FOLD 1.1 is the one farther from the fold edge, on whichever side that lies; folds at 60 and 120 mm from it."""
+    (tmp_path / "half.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="500mm" height="500mm" viewBox="0 0 500 500">'
+        f'<path id="seam" d="M50 50H350V400H50Z"/><path id="fold edge" d="M{edge} 50V400"/>'
+        f'<path id="slash centre" d="M{edge} 50V400"/></svg>'
+    )
+    proof = folded(tmp_path, read(tmp_path / "half.svg"), kind="inverted", depth="3cm", stack=2)
+    root = etree.parse(tmp_path / "flat.svg").getroot()
+    names = {e.text: float(e.get("x")) for e in root.iter("{*}text") if e.get("class") == "fold-label"}
+    (at,) = [float(e.get("d").split()[1].split(",")[0]) for e in root.iter("{*}path") if e.get("class") == "fold-edge"]
+    assert abs(names["FOLD 1.1"] - at) == pytest.approx(120, abs=6)
+    assert abs(names["FOLD 1.2"] - at) == pytest.approx(60, abs=6)
+    for move, far in zip(moves_of(proof.passes), (120, 60), strict=True):
+        creases = [proof.passes[0].creases[k] for k in move.creases]
+        (own,) = [crease for crease in creases if crease.brought and not crease.other_half]
+        assert abs(own.top.real - at) == pytest.approx(far)
