@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pleatsvg.stopping import leave, watch
-
 
 def run() -> None:
     """Run the command line in this process, and leave it by SystemExit; cf. `pleatsvg.cli.main.run`."""
@@ -14,6 +12,13 @@ def run() -> None:
 
 def program() -> None:
     """Run the command line as a program of its own, and end it."""
+    # Until Ctrl-C is answered it waits in the system: even the next import takes long enough to be hit.
+    import _signal  # type: ignore[import-not-found]
+
+    if hasattr(_signal, "pthread_sigmask"):
+        _signal.pthread_sigmask(_signal.SIG_BLOCK, (_signal.SIGINT,))
+    from pleatsvg.stopping import leave, watch
+
     watch()
     from contextlib import suppress
 
