@@ -6,7 +6,7 @@ the spot: what is half written is taken away, one line says what stands, and the
 number. Where work must be brought to an end first, `Held` keeps the wish until it is asked for; a second and a third
 Ctrl-C then change nothing.
 
-This is imported before anything else, so it imports next to nothing.
+This is imported before anything else, and until it is, Ctrl-C ends in a traceback. So it imports next to nothing.
 """
 
 from __future__ import annotations
@@ -18,9 +18,12 @@ import sys
 
 TYPE_CHECKING = False  # a type checker takes it for true; the real one would be the largest import by far
 if TYPE_CHECKING:
+    import signal
     from collections.abc import Callable
     from types import FrameType, TracebackType
     from typing import Any, NoReturn
+else:
+    import _signal as signal  # built in; what the public one adds takes ten times as long as all else here
 
 
 SIGNALS = tuple([getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name)])
@@ -40,12 +43,16 @@ _wish = _Wish()
 
 
 def watch() -> None:
-    """From now on leave on the spot when asked to stop. Signals that this process was told to ignore stay ignored."""
+    """From now on leave on the spot when asked to stop, and let through what waits for that.
+
+    Signals that this process was told to ignore stay ignored.
+    """
     _wish.watched = True
     _wish.asked = 0
     for number in SIGNALS:
         if signal.getsignal(number) != signal.SIG_IGN:
             signal.signal(number, _answer)
+    _unblock()
 
 
 def on_leaving(last_words: Callable[[], str]) -> None:
@@ -171,5 +178,9 @@ class Blocked:
 def ignore() -> None:
     """Leave it to another process to answer: a worker is ended by the one that started it."""
     _ignore_all()
+    _unblock()
+
+
+def _unblock() -> None:
     if hasattr(signal, "pthread_sigmask"):
         signal.pthread_sigmask(signal.SIG_UNBLOCK, SIGNALS)

@@ -127,6 +127,7 @@ def _close(plan: Plan, journal: Journal, held: Held, maker: Maker, outcome: Outc
     outcome.broken_off = bool(held.asked)
     if not journal.in_its_folder:
         outcome.trouble = outcome.trouble or _gone(plan)
+    _miss(plan, journal, outcome)
     tasks = [task.number for unit in plan.units for task in unit.tasks]
     if set(tasks) - {task for task, _ in journal.places}:
         for number in range(len(plan.units)):
@@ -147,6 +148,23 @@ def _close(plan: Plan, journal: Journal, held: Held, maker: Maker, outcome: Outc
         write_summary(plan.folder, plan.job.name, journal.records, outcome.matches, outcome.undone + left_out, standing)
     except PleatError as error:
         outcome.unsaved = str(error)
+
+
+def _miss(plan: Plan, journal: Journal, outcome: Outcome) -> None:
+    # A result that was put in its place and has been taken away since is not told as made.
+    if not journal.in_its_folder:
+        return
+    made = [record for record in journal.records() if record["state"] == "made"]
+    missing = [record for record in made if not os.path.lexists(plan.folder / record["output"])]
+    for record in missing:
+        del journal.places[record["task"], record["part"]]
+    if missing:
+        outcome.counts["made"] -= len(missing)
+        results = "1 result was" if len(missing) == 1 else f"{len(missing)} results were"
+        outcome.trouble = (
+            f"{results} taken out of the output folder '{plan.folder.name}' while the batch was at work, such as "
+            f"'{missing[0]['output']}'. --resume makes what is missing."
+        )
 
 
 def _gone(plan: Plan) -> str:

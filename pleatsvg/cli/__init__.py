@@ -12,15 +12,14 @@ def run() -> None:
 
 def program() -> None:
     """Run the command line as a program of its own, and end it."""
-    import os
+    # Until Ctrl-C is answered it waits in the system: even the next import takes long enough to be hit.
+    import _signal  # type: ignore[import-not-found]
 
-    try:
-        from pleatsvg.stopping import leave, watch
+    if hasattr(_signal, "pthread_sigmask"):
+        _signal.pthread_sigmask(_signal.SIG_BLOCK, (_signal.SIGINT,))
+    from pleatsvg.stopping import leave, watch
 
-        watch()
-    except KeyboardInterrupt:  # in the thousandth of a second before it is answered
-        os.write(2, b"Stopped; nothing was written.\n")
-        os._exit(130)
+    watch()
     from contextlib import suppress
 
     from pleatsvg.cli.main import run as run_commands

@@ -51,7 +51,7 @@ CAUTION = (
 )
 
 
-_ALL = "All are folded: measure the top against the finished seam, baste across it inside the allowance, then press."
+_ALL = "All are folded: measure {} against the finished seam, baste across {} inside the allowance, then press."
 
 
 @dataclass(frozen=True)
@@ -149,7 +149,8 @@ def _told(proof: Proof, units: Sequence[Unit]) -> list[Told]:
             for unit in rest:
                 for move in unit.moves:
                     folded[move.number] = folded.get(move.number, frozenset()) | set(move.creases)
-    told.append(Told(dict(folded), (), _ALL))
+    ends = ("the left and the right end", "them") if _runs_level(proof.passes[-1]) else ("the top", "it")
+    told.append(Told(dict(folded), (), _ALL.format(*ends)))
     return told
 
 
