@@ -16,7 +16,7 @@ from lxml import etree
 
 import pleatsvg
 from pleatsvg.api import fold, read_all
-from pleatsvg.cli.report import pleated as report
+from pleatsvg.cli.report import measured, pleated
 from pleatsvg.errors import PleatError
 from tests.drawings.fuzz.mutations import spoilt
 from tests.referee.foldback import assert_true
@@ -131,8 +131,8 @@ def run(one: Case, room: Path, look_closely: bool) -> str:
             every = {key: value for key, value in one.read.items() if key != "piece"}
             found = [pleatsvg.measure(piece) for piece in read_all(drawing, **every)]
             for one_found in found:
-                _plain(report.measured_text(one_found), "what measure prints")
-            json.loads(report.measured_json(found), parse_constant=_no_constant)
+                _plain(measured.measured_text(one_found), "what measure prints")
+            json.loads(measured.measured_json(found), parse_constant=_no_constant)
         except PleatError as error:
             _check_refusal(error)
         try:
@@ -143,8 +143,8 @@ def run(one: Case, room: Path, look_closely: bool) -> str:
             if out.exists():
                 raise WrongError("refused, but a result was written") from None
             return type(error).__name__
-    _plain(report.pleated_text(result, out), "what pleat prints")
-    json.loads(report.pleated_json(result, out), parse_constant=_no_constant)
+    _plain(pleated.pleated_text(result, out), "what pleat prints")
+    json.loads(pleated.pleated_json(result, out), parse_constant=_no_constant)
     _check_result(result, out)
     if look_closely:
         # The referee does not fold two passes beside the fold edge of a half piece.
