@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from pleatsvg.errors import DrawingError
@@ -37,13 +38,16 @@ class Affine(NamedTuple):
         x, y = z.real, z.imag
         return complex(self.a * x + self.c * y + self.e, self.b * x + self.d * y + self.f)
 
-    def of_segment(self, seg: Segment) -> Segment:
-        """Return a segment transformed, exactly: Bezier curves keep affine maps."""
+    def of_segments(self, segments: Sequence[Segment]) -> list[Segment]:
+        """Return segments transformed, exactly, each without its first point: Bezier curves keep affine maps."""
         a, b, c, d, e, f = self
         if a == d and not b and not c:  # a scale alone, as most pages have it: the same to the last bit, and quicker
             shift = complex(e, f)
-            return tuple([a * z + shift for z in seg])
-        return tuple([complex(a * z.real + c * z.imag + e, b * z.real + d * z.imag + f) for z in seg])
+            return [tuple([a * z + shift for z in seg[1:]]) for seg in segments]
+        return [
+            tuple([complex(a * z.real + c * z.imag + e, b * z.real + d * z.imag + f) for z in seg[1:]])
+            for seg in segments
+        ]
 
     @property
     def stretch(self) -> float:

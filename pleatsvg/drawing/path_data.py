@@ -34,10 +34,46 @@ finally:
 
 
 class Subpath(NamedTuple):
-    """One stroke of a path: its segments in order, and whether it is closed by a command."""
+    """One stroke of a path: its segments in order, whether it is closed by a command, and how many arcs it had."""
 
     segments: tuple[Segment, ...]
     closed: bool
+    arcs: int = 0
+
+
+MOST_SEGMENTS = 200_000
+"""Lines and curves of a drawing, each of which takes some ten microseconds: a seam of ten thousand nodes, and thousands of
+marks. An arc becomes up to 24 curves and takes as long as that."""
+
+
+_LOOKS_FOR_ARC = 24
+
+
+class Tally:
+    """Counts the lines and curves of a drawing, so that no more of them are read than can be."""
+
+    def __init__(self) -> None:
+        self._count = 0
+
+    def add(self, strokes: list[Subpath], said: str) -> None:
+        """Count the strokes of a shape; `said` is what it is called, for the message.
+
+        Raises:
+            DrawingError: there are more than MOST_SEGMENTS.
+        """
+        self._count += sum([len(stroke.segments) + _LOOKS_FOR_ARC * stroke.arcs for stroke in strokes])
+        if self._count > MOST_SEGMENTS:
+            raise too_many(said)
+
+
+def too_many(said: str) -> DrawingError:
+    """Return the refusal of a drawing with too many lines and curves, up to those of a shape."""
+    return DrawingError(
+        "The drawing",
+        f"has more than {MOST_SEGMENTS} lines and curves (up to those of {said})",
+        f"up to {MOST_SEGMENTS} are read, and an arc counts for {_LOOKS_FOR_ARC}",
+        "Save the piece alone, without traced pictures and fillings.",
+    )
 
 
 _SMALLEST_RADIUS = 1e-9
@@ -94,18 +130,19 @@ def path_strokes(d: str, said: str, mm_per_unit: float = 1.0) -> list[Subpath]:
         DrawingError: the data does not follow the grammar, or a number is not finite.
     """
     strokes: list[Subpath] = []
-    for segments, words, closed in _absolute_strokes(d, said, mm_per_unit):
+    for segments, words, closed, arcs in _absolute_strokes(d, said, mm_per_unit):
         if words:
             segments = []
             for piece in svgpathtools.parse_path(" ".join(words)):
                 segments += _as_segments(piece, said, mm_per_unit)
         if segments:
-            strokes.append(Subpath(tuple(segments), closed))
+            strokes.append(Subpath(tuple(segments), closed, arcs))
     return strokes
 
 
-_Stroke = tuple[list[Segment], list[str], bool]
-"""Its lines and cubics, its data in absolute commands where it has other curves, too, and whether a command closes it."""
+_Stroke = tuple[list[Segment], list[str], bool, int]
+"""Its lines and cubics, its data in absolute commands where it has other curves, too, whether a command closes it, and how
+many arcs it has."""
 
 
 def _absolute_strokes(d: str, said: str, mm_per_unit: float) -> list[_Stroke]:
@@ -115,6 +152,7 @@ def _absolute_strokes(d: str, said: str, mm_per_unit: float) -> list[_Stroke]:
     words: list[str] = []
     here = start = 0j
     command = ""
+    looks = arcs = 0
     position, end = 0, len(d.rstrip())
     while position < end:
         match = _COMMAND.match(d, position)
@@ -129,12 +167,15 @@ def _absolute_strokes(d: str, said: str, mm_per_unit: float) -> list[_Stroke]:
                     segments.append((here, start))
                     if words:
                         words.append(_in_words(segments[-1]))
-                strokes.append((segments, words, True))
-                segments, words, here = [], [], start
+                strokes.append((segments, words, True, arcs))
+                segments, words, here, arcs = [], [], start, 0
                 continue
         elif not command or command in "Zz":
             raise _bad(said, d, position)
         upper = command.upper()
+        looks += _LOOKS_FOR_ARC if upper == "A" else 1
+        if looks > MOST_SEGMENTS:
+            raise too_many(said)
         numbers, position = _numbers(d, position, upper, fresh, said)
         if not -_LARGEST_NUMBER <= min(numbers) <= max(numbers) <= _LARGEST_NUMBER:
             raise DrawingError(
@@ -152,14 +193,15 @@ def _absolute_strokes(d: str, said: str, mm_per_unit: float) -> list[_Stroke]:
         else:
             there = complex(numbers[-2], numbers[-1]) + base
         if upper == "M":
-            strokes.append((segments, words, False))
+            strokes.append((segments, words, False, arcs))
             start = there
-            segments, words = [], []
+            segments, words, arcs = [], [], 0
             command = "l" if relative else "L"
         else:
             segment: Segment = (here, there)
             word = ""
             if upper == "A":
+                arcs += 1
                 rx, ry, rotation, large, sweep = numbers[:5]
                 # Radii too small for the chord are scaled up, to half of it at least.
                 _refuse_huge(max(abs(rx), abs(ry), abs(there - here) / 2 if rx and ry else 0.0) * mm_per_unit, said)
@@ -184,7 +226,7 @@ def _absolute_strokes(d: str, said: str, mm_per_unit: float) -> list[_Stroke]:
                 words.append(word or _in_words(segment))
             segments.append(segment)
         here = there
-    strokes.append((segments, words, False))
+    strokes.append((segments, words, False, arcs))
     return strokes
 
 

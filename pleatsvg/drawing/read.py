@@ -18,7 +18,7 @@ from pleatsvg.drawing.css.taken import MOVING
 from pleatsvg.drawing.css.transforms import Box, stated_origin, transform_about
 from pleatsvg.drawing.drawn import Drawing, DrawnShape, DrawnText, PageFacts
 from pleatsvg.drawing.names import SVG, tidy
-from pleatsvg.drawing.path_data import Subpath
+from pleatsvg.drawing.path_data import Subpath, Tally
 from pleatsvg.drawing.scale import MM_PER_UNIT, page_of, view_box_of
 from pleatsvg.drawing.shapes import strokes_of
 from pleatsvg.drawing.source import bytes_of, root_of
@@ -61,11 +61,12 @@ def drawing_from(data: bytes, source: str, unit_is: Length | None = None, shows_
     shapes: list[DrawnShape] = []
     texts: list[DrawnText] = []
     families: dict[str, int] = {}
+    tally = Tally()
     for leaf in walk.leaves:
         here = leaf.here
         try:
             if leaf.element.tag in SHAPES:
-                shapes += _drawn(leaf, families, tag_of(leaf.element, is_ours, len(shapes)))
+                shapes += _drawn(leaf, families, tag_of(leaf.element, is_ours, len(shapes)), tally)
             else:
                 tag = tag_of(leaf.element, is_ours)
                 text = text_of(leaf.element, here.group, here.matrix, here.style, walk.sheets, tag)
@@ -109,7 +110,7 @@ def walked(
 def _whole_transform(root: etree._Element, style: Mapping[str, str], page: PageFacts) -> Affine | None:
     # The outermost svg is a box of CSS: its transform is in px of the page, outside the viewBox, about the page's middle.
     attribute = root.get("transform")
-    if not attribute and MOVING.isdisjoint(style):
+    if not attribute and style.keys().isdisjoint(MOVING):
         return None
     said = "The drawing"
     px = MM_PER_UNIT["px"]
@@ -139,12 +140,13 @@ def extent_in_units(
     return Box(left, top, max(b[2] for b in boxes) - left, max(b[3] for b in boxes) - top)
 
 
-def _drawn(leaf: Leaf, families: dict[str, int], tag: Tag | None) -> list[DrawnShape]:
+def _drawn(leaf: Leaf, families: dict[str, int], tag: Tag | None, tally: Tally) -> list[DrawnShape]:
     element, name, here = leaf.element, leaf.name, leaf.here
     kind = str(element.tag).rpartition("}")[2]
     said = f"'{name}'" if name else f"'{said_of(element)}'"
     matrix = here.matrix
     strokes = strokes_of(element, said, lambda: matrix.stretch, here.width, here.height, here.style)
+    tally.add(strokes, said)
     family = here.family or name or kind
     found: list[DrawnShape] = []
     look = _look(here.style, math.sqrt(abs(matrix.a * matrix.d - matrix.b * matrix.c)))
@@ -231,11 +233,10 @@ def joined(stroke: Subpath, matrix: Affine, said: str) -> tuple[Segment, ...]:
     start = matrix.of(stroke.segments[0][0]) if stroke.segments else 0j
     if not abs(start) <= FARTHEST:  # so asked, a number that is none is refused, too
         raise _too_far(said, abs(start))
-    for seg in stroke.segments:
-        rest = matrix.of_segment(seg[1:])
-        reach = [*map(abs, rest)]
-        if max(reach) > FARTHEST or not sum(reach) <= 3 * FARTHEST:
-            raise _too_far(said, max(reach))
+    for rest in matrix.of_segments(stroke.segments):
+        for z in rest:
+            if not abs(z) <= FARTHEST:
+                raise _too_far(said, max(map(abs, rest)))
         if abs(rest[-1] - start) <= ON_LINE and max([abs(z - start) for z in rest]) <= ON_LINE:
             continue
         made.append((start, *rest))

@@ -12,6 +12,7 @@ from pathlib import Path
 
 from lxml import etree
 
+from pleatsvg.drawing.path_data import Tally
 from pleatsvg.drawing.read import joined, walked
 from pleatsvg.drawing.shapes import strokes_of
 from pleatsvg.drawing.source import bytes_of, root_of
@@ -50,6 +51,7 @@ def result_from(data: bytes, source: str) -> DrawnResult:
     """Read a result from the bytes of a file; cf. `read_result`. `source` is its name, for messages."""
     root, _ = root_of(data, source)
     walk, _, _ = walked(root, hidden_too=True)
+    tally = Tally()
     order: list[etree._Element] = []
     held: dict[etree._Element, _Held] = {}
     square: float | None = None
@@ -58,9 +60,9 @@ def result_from(data: bytes, source: str) -> DrawnResult:
         element = leaf.element
         names = (element.get("class") or "").split()
         if "check-square" in names:
-            square = max(_lengths(leaf), key=lambda side: abs(side - _CHECK_SQUARE), default=None)
+            square = max(_lengths(leaf, tally), key=lambda side: abs(side - _CHECK_SQUARE), default=None)
         if "check-bar" in names:
-            bar = max(_lengths(leaf), default=None)
+            bar = max(_lengths(leaf, tally), default=None)
         tag = tag_of(element, is_class)
         group = piece_around(element) if tag is not None else None
         if tag is None or group is None:
@@ -68,7 +70,7 @@ def result_from(data: bytes, source: str) -> DrawnResult:
         if group not in held:
             order.append(group)
             held[group] = _Held()
-        held[group].take(leaf, tag, walk)
+        held[group].take(leaf, tag, walk, tally)
     pieces = tuple([held[group].piece(group, PrintCheck(square, bar)) for group in order])
     if not any(piece.by_role("seam-line") for piece in pieces):
         raise DrawingError(
@@ -91,13 +93,13 @@ class _Held:
         self.told: list[ToldPleat] = []
         self.found: Counter[str] = Counter()
 
-    def take(self, leaf: Leaf, tag: Tag, walk: Walk) -> None:
+    def take(self, leaf: Leaf, tag: Tag, walk: Walk, tally: Tally) -> None:
         """Take an element of a class of ours."""
         self.found[tag.role] += 1
         if is_proven(tag.role):
-            self.lines.append(_line(leaf, tag))
+            self.lines.append(_line(leaf, tag, tally))
         elif leaf.element.tag in SHAPES:
-            strokes = _strokes(leaf, f"A {tag.role.replace('-', ' ')}")
+            strokes = _strokes(leaf, f"A {tag.role.replace('-', ' ')}", tally)
             if strokes:
                 self.marks.append(PatternLine(tag, strokes))
         else:
@@ -131,24 +133,24 @@ class _Held:
         )
 
 
-def _lengths(leaf: Leaf) -> list[float]:
-    return [abs(seg[-1] - seg[0]) for stroke in _strokes(leaf, "The print check") for seg in stroke]
+def _lengths(leaf: Leaf, tally: Tally) -> list[float]:
+    return [abs(seg[-1] - seg[0]) for stroke in _strokes(leaf, "The print check", tally) for seg in stroke]
 
 
-def _line(leaf: Leaf, tag: Tag) -> PatternLine:
+def _line(leaf: Leaf, tag: Tag, tally: Tally) -> PatternLine:
     said = f"The {tag.role.replace('-', ' ')}" + (f" of pleat {tag.pleat}" if tag.pleat else "")
-    strokes = _strokes(leaf, said)
+    strokes = _strokes(leaf, said, tally)
     if not strokes:
         raise DrawingError(said, "has no length", "every line of a result is drawn", "Undo the last change to it.")
     return PatternLine(tag, strokes)
 
 
-def _strokes(leaf: Leaf, said: str) -> tuple[tuple[Segment, ...], ...]:
+def _strokes(leaf: Leaf, said: str, tally: Tally) -> tuple[tuple[Segment, ...], ...]:
     matrix = leaf.here.matrix
+    drawn = strokes_of(leaf.element, said, lambda: matrix.stretch, leaf.here.width, leaf.here.height, leaf.here.style)
+    tally.add(drawn, said)
     found: list[tuple[Segment, ...]] = []
-    for stroke in strokes_of(
-        leaf.element, said, lambda: matrix.stretch, leaf.here.width, leaf.here.height, leaf.here.style
-    ):
+    for stroke in drawn:
         segments = joined(stroke, matrix, said)
         if segments and segments[0][0] != segments[-1][-1]:
             # What closes it: an editor may leave the last side to the closing command, or its end a hair off.

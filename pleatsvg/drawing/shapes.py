@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from lxml import etree
 
 from pleatsvg.drawing.css.sizes import length_in_units, path_data, stated
-from pleatsvg.drawing.path_data import Subpath, arc_cubics, path_strokes
+from pleatsvg.drawing.path_data import MOST_SEGMENTS, Subpath, arc_cubics, path_strokes, too_many
 from pleatsvg.errors import DrawingError
 from pleatsvg.geometry.segment import Segment
 
@@ -82,6 +82,8 @@ def _points(element: etree._Element, said: str) -> list[complex]:
             )
         numbers.append(float(match[1]))
         position = match.end()
+        if len(numbers) > 2 * MOST_SEGMENTS:
+            raise too_many(said)
     if len(numbers) % 2:
         raise DrawingError(
             said,

@@ -26,7 +26,7 @@ MOST_TAGS = 40_000
 
 
 LONGEST_VALUE = 1_500_000
-"""Letters of one attribute: a seam of ten thousand nodes has three hundred thousand."""
+"""Letters of all long values together, but for lines and curves, which are counted themselves: a style has some hundreds."""
 
 
 _REMEDY = "Save the drawing as a plain SVG from a vector editor."
@@ -118,10 +118,9 @@ def root_of(data: bytes, source: str) -> tuple[etree._Element, list[str]]:
         raise DrawingError(
             said, f"is not SVG: reading stopped{where} ({reason})", "a drawing is an SVG file", _REMEDY
         ) from None
-    if (
-        len(data) > LONGEST_VALUE or root.getroottree().docinfo.internalDTD is not None
-    ):  # entities may make much of little
-        _refuse_long_values(root, said)
+    has_entities = root.getroottree().docinfo.internalDTD is not None  # they may make much of little
+    if len(data) > LONGEST_VALUE or has_entities:
+        _refuse_long_values(root, said, has_entities)
     if etree.QName(root).localname != "svg":
         tag = str(root.tag)
         raise DrawingError(said, f"is not SVG: its root is '{tag[:60]}'", "the root of a drawing is 'svg'", _REMEDY)
@@ -178,11 +177,15 @@ def _narrowed(data: bytes, encoding: str) -> bytes:
     return re.sub(r"^(<\?xml[^>]*?)\s+encoding\s*=\s*(?:\"[^\"]*\"|'[^']*')", r"\1", text, count=1).encode()
 
 
-def _refuse_long_values(root: etree._Element, said: str) -> None:
+_COUNTED = frozenset({"d", "points"})
+"""Attributes whose lines and curves are counted as they are read."""
+
+
+def _refuse_long_values(root: etree._Element, said: str, lines_too: bool) -> None:
     total = 0
     for element in root.iter(etree.Element):
         for name, value in element.items():
-            if len(value) > 1_000:
+            if len(value) > 1_000 and (lines_too or name not in _COUNTED):
                 total += len(value)
             if total > LONGEST_VALUE:
                 raise DrawingError(

@@ -8,7 +8,7 @@ from __future__ import annotations
 import cmath
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from lxml import etree
 
@@ -31,6 +31,9 @@ _LOOKS = tuple(sorted((INHERITED - {"visibility", "color", ROOT_SIZE}) | {"opaci
 
 
 _SPACE = "{http://www.w3.org/XML/1998/namespace}space"
+
+
+_TSPAN = f"{{{SVG}}}tspan"
 
 
 _SWAPPED = {"start": "end", "end": "start"}
@@ -139,14 +142,26 @@ def _size(style: Mapping[str, str]) -> float:
 
 
 def _lines(element: etree._Element) -> list[str]:
-    lines = [" ".join(_words_within(part).split()) for part in element.iter(f"{{{SVG}}}tspan")]
+    lines = [" ".join(_words_within(part).split()) for part in _outermost(element)]
     return [*lines, " ".join((element.text or "").split())]
 
 
+def _outermost(element: etree._Element) -> Iterator[etree._Element]:
+    # The parts of a text that lie in no other part: a part within one is no longer than that.
+    for child in element:
+        if child.tag == _TSPAN:
+            yield child
+        else:
+            yield from _outermost(child)
+
+
 def _copied(
-    element: etree._Element, style: Mapping[str, str], around: Mapping[str, str], sheets: StyleSheets
+    element: etree._Element,
+    style: Mapping[str, str],
+    around: Mapping[str, str],
+    sheets: StyleSheets,
+    within: etree._Element | None = None,
 ) -> etree._Element:
-    tag = "text" if element.tag == f"{{{SVG}}}text" else "tspan"
     attributes = {
         name: value for name in _PLACES if (value := element.get(name)) is not None and not _NO_NUMBER.search(value)
     }
@@ -154,15 +169,17 @@ def _copied(
     if element.get(_SPACE) == "preserve":
         attributes[_SPACE] = "preserve"
     attributes = {name: value for name, value in attributes.items() if is_plain(value)}
-    copy = etree.Element(f"{{{SVG}}}{tag}", attributes, nsmap={None: SVG})  # type: ignore[dict-item]
+    if within is not None:
+        copy = etree.SubElement(within, _TSPAN, attributes)
+    else:
+        copy = etree.Element(f"{{{SVG}}}text", attributes, nsmap={None: SVG})  # type: ignore[dict-item]
     copy.text = element.text
     last: etree._Element | None = None
     for child in element:
         if child.tag in _WRITTEN and not unmet(child):
             inner = sheets.of(child, style)
             if inner.get("display") != "none":
-                last = _copied(child, inner, style, sheets)
-                copy.append(last)
+                last = _copied(child, inner, style, sheets, copy)
         tail = child.tail or ""
         if last is None:
             copy.text = (copy.text or "") + tail

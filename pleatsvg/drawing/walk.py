@@ -32,7 +32,12 @@ LETTERS_FOR_ONE = 200
 
 
 MOST_BOXES = 15_000
-"""Boxes of elements looked for, all together: only transforms about an element's own box ask for them."""
+"""Boxes of elements looked for, all together: only transforms about an element's own box ask for them. Long ones count
+for several."""
+
+
+LONGEST_TRANSFORMS = 3_000_000
+"""Letters of all transforms together: thirty thousand of a hundred letters each."""
 
 
 DEEPEST_USE = 12
@@ -138,6 +143,7 @@ class Walk:
         self._by_id: dict[str, etree._Element] | None = None
         self._used = 0
         self._boxed = 0
+        self._letters = 0
         self._boxes: dict[tuple[etree._Element, bool], Box | None] | None = None
         self.leaves: list[Leaf] = []
         self.told: dict[str, dict[str, None]] = {}
@@ -261,10 +267,10 @@ class Walk:
 
     def _entered(self, element: etree._Element, name: str, style: dict[str, str], around: Surroundings) -> Surroundings:
         matrix = around.matrix
-        if not TOLD.isdisjoint(style):
+        if not style.keys().isdisjoint(TOLD):
             self._tell(element, style)
         attribute = element.get("transform")
-        if attribute or not MOVING.isdisjoint(style):
+        if attribute or not style.keys().isdisjoint(MOVING):
             matrix = matrix @ self._transform(element, attribute, style, around)
             if matrix.is_flat:
                 raise DrawingError(
@@ -296,6 +302,14 @@ class Walk:
         self, element: etree._Element, attribute: str | None, style: dict[str, str], around: Surroundings
     ) -> Affine:
         said = f"'{said_of(element)}'"
+        self._letters += len(attribute or "")
+        if self._letters > LONGEST_TRANSFORMS:
+            raise DrawingError(
+                said,
+                f"is the last of transforms that take more than {LONGEST_TRANSFORMS} letters",
+                f"up to {LONGEST_TRANSFORMS} are read, all together",
+                "Apply the transforms in the vector editor and save as plain SVG.",
+            )
         origin = stated_origin(style, element.get("transform-origin"))
         box = Box(0.0, 0.0, around.width, around.height)
         kind = style.get("transform-box", "view-box")
@@ -312,7 +326,7 @@ class Walk:
         # Boxes of boxes ask for each other again and again, so each is found once, as long as the styles around hold.
         assert self._boxes is not None
         if (element, stroked) not in self._boxes:
-            self._boxed += 1
+            self._boxed += 1 + sum([len(value) for value in element.values()]) // LETTERS_FOR_ONE
             if self._boxed > MOST_BOXES:
                 raise DrawingError(
                     f"'{said_of(element)}'",

@@ -8,15 +8,20 @@ where a slash line crosses it, is left out and its finished place told. Lengths 
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
+import numpy as np
+import numpy.typing as npt
+
 from pleatsvg.drawing.drawn import DrawnShape, DrawnText
+from pleatsvg.drawing.path_data import MOST_SEGMENTS
+from pleatsvg.errors import FitError
 from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.flat.strokes import parts_between, path_crossings
 from pleatsvg.geometry.motion import STAY, Motion, moved
-from pleatsvg.geometry.segment import Segment, extent_of, point_at
+from pleatsvg.geometry.segment import Box, Segment, box_of, extent_of, point_at
 from pleatsvg.length import show
 from pleatsvg.piece.slash_lines import Chord, SlashSet
 from pleatsvg.pleats.laid import LaidPleat
@@ -80,15 +85,55 @@ def carry(
         pleats: laid out on the finished piece.
         unfolded: the flat piece.
         unit: for remarks.
+
+    Raises:
+        FitError: it would become more than can be read again.
     """
     if not shapes and not texts:
         return Carriage()
     carrier = _Carrier(lines, pleats, unfolded, unit)
     carried: list[CarriedLine] = []
+    count = 0
     for shape in shapes:
-        carried += carrier.balance(shape) if shape.part == "balance" else carrier.shape(shape)
+        runs = carrier.balance(shape) if shape.part == "balance" else carrier.shape(shape)
+        carried += runs
+        count += sum([len(run.segments) for run in runs])
+        if count > MOST_SEGMENTS:
+            raise FitError(
+                "What is drawn on the piece",
+                f"becomes more than {MOST_SEGMENTS} lines and curves where the folds cut it, up to '{shape.name}'",
+                "more are not read of a drawing, and a result must be read again to be folded back",
+                "Leave some of it out, or make fewer pleats at once.",
+            )
     placed = [carrier.text(text) for text in texts]
     return Carriage(tuple(carried), tuple(placed), (*carrier.remarks, *carrier.hidden_remarks()))
+
+
+class _Sides:
+    """Lines across the piece, all asked at once how far a point lies after each of them, or a box."""
+
+    def __init__(self, lines: SlashSet, chords: Sequence[Chord]) -> None:
+        tops, across = [chord.top for chord in chords], [lines.across(chord) for chord in chords]
+        self._x, self._y = np.array([z.real for z in tops]), np.array([z.imag for z in tops])
+        self._across, self._down = np.array([w.real for w in across]), np.array([w.imag for w in across])
+
+        self._reach_across, self._reach_down = abs(self._across) / 2, abs(self._down) / 2
+
+    def after(self, z: complex) -> npt.NDArray[np.float64]:
+        """Return how far a point lies after each line, in mm; negative before it."""
+        off: npt.NDArray[np.float64] = (z.real - self._x) * self._across + (z.imag - self._y) * self._down
+        return off
+
+    def span(self, box: Box) -> tuple[npt.NDArray[np.float64], npt.NDArray[np.float64]]:
+        """Return how far a box lies after each line, from where to where."""
+        left, top, right, bottom = box
+        middle = self.after(complex(left + right, top + bottom) / 2)
+        reach = self._reach_across * (right - left) + self._reach_down * (bottom - top)
+        return middle - reach, middle + reach
+
+
+_NEAR = 1e-3
+"""mm. How near a line a box may lie before its shape itself is looked at; far above rounding."""
 
 
 class _Carrier:
@@ -98,21 +143,30 @@ class _Carrier:
         self.unfolded = unfolded
         self.unit = unit
         self.remarks: list[str] = []
-        self.over: dict[int, list[str]] = {}
+        self.over: dict[int, dict[str, None]] = {}
         self.borders, self.panels = visible(pleats, unfolded)
+        self._folds = [fold.chord for pleat in pleats for fold in pleat.folds]
+        self._fold_sides = _Sides(lines, self._folds)
+        # Where each hidden layer lies when it is folded: between its fold, and the edge of the pleat nearest to that.
+        self._hidden = [row for pleat in pleats for row in _hidden_folds(pleat)]
+        self._sides = _Sides(
+            lines, [*self.borders, *[row[1] for row in self._hidden], *[row[2] for row in self._hidden]]
+        )
 
     def after(self, z: complex, chord: Chord) -> float:
         """Return how far a point lies after a line; negative before it."""
         return ((z - chord.top) * self.lines.across(chord).conjugate()).real
 
     def panel_of(self, z: complex) -> int:
-        return sum(1 for chord in self.borders if self.after(z, chord) > 0)
+        return int(np.count_nonzero(self._sides.after(z)[: len(self.borders)] > 0))
 
     def balance(self, shape: DrawnShape) -> list[CarriedLine]:
         """Return a balance line, run on through every pleat that it crosses."""
         path = shape.stroke
-        chords = [fold.chord for pleat in self.pleats for fold in pleat.folds]
-        met = [path_crossings(path, chord) for chord in chords]
+        chords = self._folds
+        low, high = self._fold_sides.span(box_of([z for seg in path for z in seg]))
+        near = ((low < _NEAR) & (high > -_NEAR)).tolist()
+        met = [path_crossings(path, chord) if is_near else [] for chord, is_near in zip(chords, near, strict=True)]
         at = 0
         for pleat in self.pleats:
             if pleat.kick is not None:
@@ -134,9 +188,9 @@ class _Carrier:
             met = [[len(path) - place for place in places] for places in met]
         end = float(len(path))
         # A line that ends before it reaches a fold lies wholly before it, or wholly after it.
+        beyond = (self._fold_sides.after(_middle(path)) > 0).tolist()
         stops = [
-            places[0] if places else (0.0 if self.after(_middle(path), chord) > 0 else end)
-            for places, chord in zip(met, chords, strict=True)
+            places[0] if places else (0.0 if is_beyond else end) for places, is_beyond in zip(met, beyond, strict=True)
         ]
         way = [0.0, *stops, end]
         made: list[CarriedLine] = []
@@ -149,17 +203,20 @@ class _Carrier:
     def shape(self, shape: DrawnShape) -> list[CarriedLine]:
         """Return a shape or line with its panel, cut where slash lines cross it if it is open."""
         path = shape.stroke
-        places = sorted({place for chord in self.borders for place in path_crossings(path, chord)})
+        low, high = self._sides.span(box_of([z for seg in path for z in seg]))
+        count = len(self.borders)
+        near = ((low[:count] < _NEAR) & (high[:count] > -_NEAR)).nonzero()[0]
+        places = sorted({place for k in near for place in path_crossings(path, self.borders[k])})
         if places and shape.closed:
             self._tell_place(shape)
             return []
-        self._note_hidden(shape.name, [point_at(seg, t) for seg in path for t in _EIGHTHS])
+        self._note_hidden(shape, low[count:], high[count:])
         way = [0.0, *places, float(len(path))]
         made: list[CarriedLine] = []
         for start, stop in itertools.pairwise(way):
-            parts = list(parts_between(path, start, stop))
+            parts = path if not places else tuple(parts_between(path, start, stop))
             if parts:
-                panel = self.panels[self.panel_of(_middle(tuple(parts)))]
+                panel = self.panels[self.panel_of(_middle(parts))]
                 segments = tuple([moved(part, panel.motion) for part in parts])
                 made.append(CarriedLine(shape.name, False, segments, shape.closed, panel.layer, shape.look))
         if len(made) > 1:
@@ -190,17 +247,16 @@ class _Carrier:
             f"{show(along, self.unit)} from its top end."
         )
 
-    def _note_hidden(self, name: str, points: list[complex]) -> None:
-        for pleat in self.pleats:
-            base = {chord.top_at: chord for chord in (pleat.first, pleat.last)}
-            for fold in pleat.folds:
-                if not (fold.role is Role.FOLD if pleat.request.kind.stitched else fold.role.hidden):
-                    continue
-                edge = min(base.values(), key=lambda c: abs(c.top - fold.chord.top))
-                if any(self._between(z, edge, fold.chord) for z in points):
-                    names = self.over.setdefault(pleat.number, [])
-                    if name not in names:
-                        names.append(name)
+    def _note_hidden(self, shape: DrawnShape, low: npt.NDArray[np.float64], high: npt.NDArray[np.float64]) -> None:
+        # From where to where it lies after the edges of the pleats, and after the folds beside them.
+        count = len(self._hidden)
+        may_be = ((high[:count] > 0) & (low[count:] < 0)) | ((low[:count] < 0) & (high[count:] > 0))
+        points: list[complex] = []
+        for k in may_be.nonzero()[0]:
+            pleat, edge, fold = self._hidden[k]
+            points = points or [point_at(seg, t) for seg in shape.stroke for t in _EIGHTHS]
+            if any(self._between(z, edge, fold) for z in points):
+                self.over.setdefault(pleat.number, {})[shape.name] = None
 
     def _between(self, z: complex, edge: Chord, fold: Chord) -> bool:
         a, b = self.after(z, edge), self.after(z, fold)
@@ -216,6 +272,15 @@ class _Carrier:
             verb = "has" if len(pleats) == 1 else "have"
             what = "a tuck that comes to lie over" if over else "an underlay that comes to lie beneath"
             yield f"{numbers_in_words(pleats)} {verb} {what} {listed}."
+
+
+def _hidden_folds(pleat: LaidPleat) -> Iterator[tuple[LaidPleat, Chord, Chord]]:
+    # The folds of a pleat that hidden layers reach to, each with the edge of the pleat nearest to it.
+    base = {chord.top_at: chord for chord in (pleat.first, pleat.last)}
+    for fold in pleat.folds:
+        if fold.role is Role.FOLD if pleat.request.kind.stitched else fold.role.hidden:
+            top = fold.chord.top
+            yield pleat, min(base.values(), key=lambda chord: abs(chord.top - top)), fold.chord
 
 
 def visible(pleats: tuple[LaidPleat, ...], unfolded: Unfolded) -> tuple[list[Chord], list[Panel]]:

@@ -7,7 +7,7 @@ them out costs less than keeping account of the room in every lane. All in mm, i
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
 import numpy as np
@@ -15,7 +15,7 @@ import numpy.typing as npt
 
 from pleatsvg.geometry.inside import inside
 from pleatsvg.geometry.outline import Outline
-from pleatsvg.geometry.segment import Segment, point_at
+from pleatsvg.geometry.segment import Box, Segment, point_at
 
 CLEAR = 3.0
 """Free space in mm around a box."""
@@ -24,7 +24,16 @@ CLEAR = 3.0
 _AT_A_TIME = 128
 
 
-_LINES_AT_A_TIME = 2048
+_MANY = 4096
+"""Strokes from which on most spots are ruled out by a count of ends in squares."""
+
+
+_SQUARES = 256
+"""Across and down, of that count."""
+
+
+MOST_TRIED = 100_000_000
+"""Pairs of a spot and a stroke looked at for one box; where that is not enough, there is no room to speak of."""
 
 
 _ACROSS = 24
@@ -51,7 +60,10 @@ class Rooms:
 
     def __init__(self) -> None:
         self._lines: list[tuple[complex, complex]] = []
+        self._curves: list[Segment] = []
         self._boxes: list[_Box] = []
+        self._strokes: _Spots = np.empty((0, 2), dtype=complex)
+        self._counted = (0, 0)
 
     def take_line(self, points: Sequence[complex]) -> None:
         """Keep clear of a run of straight strokes."""
@@ -60,7 +72,10 @@ class Rooms:
     def take_segments(self, segments: Iterable[Segment]) -> None:
         """Keep clear of lines and curves."""
         for seg in segments:
-            self.take_line(seg if len(seg) == 2 else [point_at(seg, share) for share in _SHARES])
+            if len(seg) == 2:
+                self._lines.append((seg[0], seg[1]))
+            else:
+                self._curves.append(seg)
 
     def take_box(self, middle: complex, along: complex, width: float, height: float) -> None:
         """Keep clear of a box, such as a line of lettering."""
@@ -89,10 +104,7 @@ class Rooms:
         ring = np.stack([edge, np.roll(edge, -1)], axis=1)
         left, top, right, bottom = edge.real.min(), edge.imag.min(), edge.real.max(), edge.imag.max()
         wide, high = width / 2 + clear, height / 2 + clear
-        lines = np.concatenate([np.array(self._lines, dtype=complex).reshape(-1, 2) * back, ring])
         middle = np.array([complex(left + right, top + bottom) / 2])
-        lines = lines[_touching(middle, (right - left) / 2, (bottom - top) / 2, lines)[0]]
-        lines = lines[np.argsort(-np.abs(lines[:, 1] - lines[:, 0]), kind="stable")]  # the long ones rule out most
         boxes = [(z * back, way * back, w, h) for z, way, w, h in self._boxes]
         boxes = [b for b in boxes if left - 200 < b[0].real < right + 200 and top - 200 < b[0].imag < bottom + 200]
         heart = near * back if near is not None else middle[0]
@@ -102,12 +114,25 @@ class Rooms:
         x, y = spots.real, spots.imag
         spots = spots[(x - wide >= left) & (x + wide <= right) & (y - high >= top) & (y + high <= bottom)]
         spots = spots[np.argsort(np.abs(spots - heart), kind="stable")]
-        stops = list(pairwise([0, *range(_AT_A_TIME, len(lines), _LINES_AT_A_TIME), len(lines)]))
-        for start in range(0, len(spots), _AT_A_TIME):
-            some = spots[start : start + _AT_A_TIME]
+        strokes = self._all_strokes() * back
+        if len(strokes) > _MANY:
+            spots = spots[~_surely_touched(spots, wide, high, strokes[:, 0], (left, top, right, bottom))]
+            if not len(spots):
+                return None
+        lines = np.concatenate([strokes, ring])
+        lines = lines[_touching(middle, (right - left) / 2, (bottom - top) / 2, lines)[0]]
+        tried = 0
+        at_a_time = _AT_A_TIME if len(lines) <= _MANY else 8
+        for start in range(0, len(spots), at_a_time):
+            some = spots[start : start + at_a_time]
             some = some[inside(some, ring[:, 0], ring[:, 1])]
-            for first, last in stops:
+            for first, last in _stretches(len(lines)):
+                if not len(some):
+                    break
+                tried += len(some) * (last - first)
                 some = some[~_touching(some, wide, high, lines[first:last]).any(axis=1)]
+            if tried > MOST_TRIED:
+                return None
             for other in boxes if len(some) else ():
                 some = some[~_overlapping(some, wide, high, other)]
                 if not len(some):
@@ -115,6 +140,61 @@ class Rooms:
             if len(some):
                 return complex(some[0]) * along
         return None
+
+    def _all_strokes(self) -> _Spots:
+        # Every straight stroke, and every curve as eight of them; the long ones first, since they rule out most.
+        known = (len(self._lines), len(self._curves))
+        if known != self._counted:
+            straight = np.array(self._lines, dtype=complex).reshape(-1, 2)
+            strokes = np.concatenate([straight, _in_chords(self._curves)])
+            order = np.argsort(-np.abs(strokes[:, 1] - strokes[:, 0]), kind="stable")
+            self._strokes, self._counted = strokes[order], known
+        return self._strokes
+
+
+def _in_chords(curves: Sequence[Segment]) -> _Spots:
+    # As `point_at` has it, for all curves at once.
+    if not curves:
+        return np.empty((0, 2), dtype=complex)
+    ends = np.array(curves)
+    a, b, c, d = ends[:, :1], ends[:, 1:2], ends[:, 2:3], ends[:, 3:]
+    t = np.array(_SHARES)
+    s = 1 - t
+    points = np.empty((len(curves), len(t)), dtype=complex)
+    points.real = s * s * s * a.real + 3 * s * t * (s * b.real + t * c.real) + t * t * t * d.real
+    points.imag = s * s * s * a.imag + 3 * s * t * (s * b.imag + t * c.imag) + t * t * t * d.imag
+    points[:, 0], points[:, -1] = ends[:, 0], ends[:, 3]
+    return np.stack([points[:, :-1], points[:, 1:]], axis=2).reshape(-1, 2)
+
+
+def _stretches(count: int) -> Iterator[tuple[int, int]]:
+    # The first few, which rule out most, and then as many at once as take little room.
+    yield 0, min(_AT_A_TIME, count)
+    for first in range(_AT_A_TIME, count, _MANY):
+        yield first, min(first + _MANY, count)
+
+
+def _surely_touched(spots: _Spots, wide: float, high: float, points: _Spots, box: Box) -> _Those:
+    # Whether a point lies well inside the upright box about each spot: counted in squares, all points before each square
+    # added up, so that the look at a box is a look at its four corners.
+    left, top, right, bottom = box
+    across, down = _SQUARES / max(right - left, 1e-9), _SQUARES / max(bottom - top, 1e-9)
+    columns, rows = np.floor((points.real - left) * across), np.floor((points.imag - top) * down)
+    here = (columns >= 0) & (columns < _SQUARES) & (rows >= 0) & (rows < _SQUARES)
+    at = (columns[here] * _SQUARES + rows[here]).astype(np.int64)
+    before = np.zeros((_SQUARES + 1, _SQUARES + 1), dtype=np.int64)
+    counts = np.bincount(at, minlength=_SQUARES * _SQUARES).reshape(_SQUARES, _SQUARES)
+    before[1:, 1:] = counts.cumsum(axis=0).cumsum(axis=1)
+
+    def whole(values: npt.NDArray[np.float64]) -> npt.NDArray[np.int64]:
+        return np.clip(values, 0, _SQUARES).astype(np.int64)
+
+    x, y = spots.real - left, spots.imag - top
+    least, most = whole(np.ceil((x - wide) * across) + 1), whole(np.floor((x + wide) * across) - 1)
+    first, last = whole(np.ceil((y - high) * down) + 1), whole(np.floor((y + high) * down) - 1)
+    most, last = np.maximum(least, most), np.maximum(first, last)
+    held: _Those = before[most, last] - before[least, last] - before[most, first] + before[least, first] > 0
+    return held
 
 
 def _touching(spots: _Spots, wide: float, high: float, lines: _Spots) -> _Those:

@@ -14,6 +14,9 @@ from itertools import pairwise
 from operator import itemgetter
 from typing import NamedTuple
 
+import numpy as np
+import numpy.typing as npt
+
 from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.geometry.segment import point_at
 from pleatsvg.marks.arrows import Arrows, stitched_span
@@ -280,21 +283,26 @@ class _Finder:
             if k and role is not None and role.crease:
                 layer += 1
             by_layer.setdefault(layer, []).append(lane)
+        alike: dict[tuple[int, int], list[tuple[complex, ...]]] = {}
         for where, points in obstacles:
+            alike.setdefault((where, len(points)), []).append(points)
+        for (where, _), found in alike.items():
+            points_of = np.array(found)
             for lane in by_layer[where]:
                 rail = lane.left or lane.right
                 if rail is None:
                     continue
-                spots = [(z - rail.top) * rail.along.conjugate() for z in points]
                 side = (self.after * (1.0 if lane.left is rail else -1.0)).imag
-                us, vs = [z.real for z in spots], [z.imag * side for z in spots]
-                lane.boxes.append((min(us), max(us), min(vs), max(vs)))
-                far = math.inf
+                us, vs = _along_and_off(points_of, rail)
+                vs = vs * side
+                low, high = us.min(axis=1), us.max(axis=1)
+                lane.boxes += zip(*[row.tolist() for row in (low, high, vs.min(axis=1), vs.max(axis=1))], strict=True)
+                near = vs.min(axis=1) < _NEED + 2
                 if lane.left is not None and lane.right is not None:
-                    other = lane.right
-                    far = min([abs(((z - other.top) * other.along.conjugate()).imag) for z in points])
-                if min(vs) < _NEED + 2 or far < _NEED + 2:
-                    lane.taken.append((min(us) - 3.0, max(us) + 3.0))
+                    near |= abs(_along_and_off(points_of, lane.right)[1]).min(axis=1) < _NEED + 2
+                lane.taken = _united(
+                    [*lane.taken, *zip((low[near] - 3.0).tolist(), (high[near] + 3.0).tolist(), strict=True)]
+                )
 
     def beside(self, index: int, text: str) -> complex | None:
         """Return the middle of words beside rail `index`, or None where neither lane has room."""
@@ -457,6 +465,27 @@ class _Finder:
             ((other.top + other.along * (0.3 * other.length) - rail.top) * flip).real,
             ((other.top + other.along * (0.8 * other.length) - rail.top) * flip).real,
         )
+
+
+_Numbers = npt.NDArray[np.float64]
+
+
+def _along_and_off(points: npt.NDArray[np.complex128], rail: _Rail) -> tuple[_Numbers, _Numbers]:
+    # How far along a rail points lie, and how far to the side of it.
+    x, y = points.real - rail.top.real, points.imag - rail.top.imag
+    across, down = rail.along.real, rail.along.imag
+    return x * across + y * down, y * across - x * down
+
+
+def _united(taken: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    # Stretches that touch or overlap, as one: thousands of marks leave a few gaps between them.
+    united: list[tuple[float, float]] = []
+    for low, high in sorted(taken):
+        if united and low <= united[-1][1]:
+            united[-1] = (united[-1][0], max(united[-1][1], high))
+        else:
+            united.append((low, high))
+    return united
 
 
 def _first_free(taken: list[tuple[float, float]], low: float, high: float, width: float) -> float | None:

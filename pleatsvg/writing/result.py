@@ -37,6 +37,7 @@ from pleatsvg.writing.layers import CLOSE, LETTERS, open_layer
 from pleatsvg.writing.lettering import lettering, sized_stencil
 from pleatsvg.writing.lines import line_elements, listed, path_element
 from pleatsvg.writing.numbers import closed_path_data, number, numbers, open_path_data, point
+from pleatsvg.writing.readable import refuse_unreadable
 from pleatsvg.writing.stencil import attributes, escaped, path_stencil
 
 
@@ -57,7 +58,11 @@ def write_result(result: PleatedPiece, path: str | os.PathLike[str], force: bool
 
 
 def result_bytes(result: PleatedPiece) -> bytes:
-    """Return a result as the bytes of its file: the same for the same input, with no dates and no random names."""
+    """Return a result as the bytes of its file: the same for the same input, with no dates and no random names.
+
+    Raises:
+        FitError: it would hold more than can be read of a drawing.
+    """
     sheet = result.sheet
     width, height = number(sheet.width), number(sheet.height)
     out = [
@@ -73,7 +78,9 @@ def result_bytes(result: PleatedPiece) -> bytes:
     out.append(CLOSE)
     _piece(out, result)
     out.append("</svg>\n")
-    return "".join(out).encode()
+    data = "".join(out).encode()
+    refuse_unreadable(data, result.name)
+    return data
 
 
 def _heading(out: list[str], sheet: Sheet) -> None:

@@ -1090,9 +1090,14 @@ def _lap_faults(creases: Sequence[_Line], motions: Sequence[Motion], on_fold: bo
             words = " ".join({"o": "outer", "i": "inner"}[role] for role in roles)
             faults.append(f"pleat {pleat}: folds run {words}, which is no {kind} pleat with lap {lap}")
         if (kind == "knife" or kind in _TUCKS) and lap in _POINTING and len(set(roles)) == 2:
-            middles = np.array([motions[index + 1].of(creases[index].ends).mean() for index in mine])
+            ends = [motions[index + 1].of(creases[index].ends) for index in mine]
+            middles = np.array([pair.mean() for pair in ends])
             outer = np.array([role == "o" for role in roles])
-            towards[lap] = towards.get(lap, 0j) + complex(middles[outer].mean() - middles[~outer].mean())
+            step = complex(middles[outer].mean() - middles[~outer].mean())
+            # Across the outer fold: lines that lean end at different heights, which shifts their middles along them.
+            way = complex(ends[roles.index("o")][-1] - ends[roles.index("o")][0])
+            way /= abs(way)
+            towards[lap] = towards.get(lap, 0j) + step - way * (step * way.conjugate()).real
     for lap, vector in towards.items():
         along = (vector * _POINTING[lap].conjugate()).real
         if along < -0.3 * abs(vector):

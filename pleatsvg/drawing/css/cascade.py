@@ -102,11 +102,23 @@ LONGEST_STYLE = 20_000
 """Letters of one inline style that are read; more is no line work."""
 
 
+MOST_LETTERS = 10_000_000
+"""Letters of all inline styles that are not alike."""
+
+
+LETTERS_OF_INTRICATE = 10
+"""Letters that take as long as one that must be parsed by the whole grammar of CSS."""
+
+
 MOST_RULES = 2_000
 
 
 MOST_LOOKUPS = 50_000
 """Variables looked up for all elements together."""
+
+
+MOST_VARIABLES = 2_000
+"""Variables that one element may have from those around it."""
 
 
 MOST_HANDED_DOWN = 1_000_000
@@ -153,6 +165,8 @@ class StyleSheets:
         self._doubts: dict[etree._Element, tuple[str, str]] = {}
         self._lookups = [MOST_LOOKUPS]
         self._handed_down = 0
+        self._styles: set[str] = set()
+        self._letters = 0
         self._around: Style = {}
         self._passed_on: dict[str, str] = {}
         self.left_out: list[str] = []
@@ -246,7 +260,7 @@ class StyleSheets:
             self._count_handed_down()
         own: dict[str, str] = {}
         for name, value in element.items():
-            if name in _ATTRIBUTES:
+            if name in _ATTRIBUTES and len(value) <= LONGEST_STYLE:
                 stated = plain_case(str(name), str(value).strip())
                 if name not in CHECKED or is_taken(str(name), stated):
                     own[str(name)] = stated
@@ -261,13 +275,7 @@ class StyleSheets:
                     urgent[name] = value
         text = element.get("style")
         if text:
-            if len(text) > LONGEST_STYLE:
-                raise DrawingError(
-                    _said(element),
-                    f"has a style of {len(text)} letters",
-                    f"up to {LONGEST_STYLE} are read",
-                    _PLAIN_REMEDY,
-                )
+            self._count_letters(element, text)
             for important, name, value in _inline(text):
                 (urgent if important else own)[name] = value
         own |= urgent
@@ -297,18 +305,36 @@ class StyleSheets:
             _refuse(element, style)
         return style
 
+    def _count_letters(self, element: etree._Element, text: str) -> None:
+        if len(text) > LONGEST_STYLE:
+            raise DrawingError(
+                _said(element), f"has a style of {len(text)} letters", f"up to {LONGEST_STYLE} are read", _PLAIN_REMEDY
+            )
+        if text not in self._styles:
+            self._styles.add(text)
+            self._letters += len(text) * (1 if _is_plain_inline(text) else LETTERS_OF_INTRICATE)
+            if self._letters > MOST_LETTERS:
+                raise DrawingError(
+                    _said(element),
+                    f"is the last of {len(self._styles)} different styles, too much to read in all",
+                    f"up to {MOST_LETTERS // 10**6} million letters are read, and those with quotes count for "
+                    f"{LETTERS_OF_INTRICATE}",
+                    _PLAIN_REMEDY,
+                )
+
     def rows_of(self, element: etree._Element) -> int:
         """Return how many values the style sheets state for an element."""
         return len(self._rules.get(element, ()))
 
     def _count_handed_down(self) -> None:
         # All but the properties that are inherited anyway are variables, which every style has a copy of.
-        self._handed_down += max(0, len(self._passed_on) - len(INHERITED))
-        if self._handed_down > MOST_HANDED_DOWN:
+        variables = max(0, len(self._passed_on) - len(INHERITED))
+        self._handed_down += variables
+        if self._handed_down > MOST_HANDED_DOWN or variables > MOST_VARIABLES:
             raise DrawingError(
                 "The drawing's style sheet",
-                f"hands down {len(self._passed_on)} variables to its elements",
-                f"{MOST_HANDED_DOWN} are handed down, all together",
+                f"hands down {variables} variables to its elements",
+                f"up to {MOST_VARIABLES} are read, and {MOST_HANDED_DOWN} for all elements together",
                 _PLAIN_REMEDY,
             )
 
@@ -394,7 +420,7 @@ def _taken(rows: Iterable[Declared], bare: bool) -> list[Declared]:
     for important, name, stated in rows:
         if name in _KNOWN or name[:2] == "--":
             value = plain_case(name, stated)
-            if is_taken(name, value, bare):
+            if (value or name[:2] == "--") and is_taken(name, value, bare):
                 found.append((important, name, value))
     return found
 
@@ -453,10 +479,28 @@ def _refuse(element: etree._Element, style: Style) -> None:
             )
 
 
+_INTRICATE = re.compile(r"/\*|\\|\"|'|--|! |[\[{]")
+
+
+def _has_whole_brackets(item: str) -> bool:
+    depth = 0
+    for sign in re.findall(r"[()]", item):
+        depth += 1 if sign == "(" else -1
+        if depth < 0:
+            return False
+    return depth == 0
+
+
+def _is_plain_inline(text: str) -> bool:
+    if _INTRICATE.search(text):
+        return False
+    return "(" not in text or all(map(_has_whole_brackets, text.split(";")))
+
+
 @lru_cache(maxsize=256)
 def _inline(text: str) -> tuple[Declared, ...]:
-    # Editors write the same few looks again and again.
-    if "/*" in text or "\\" in text or '"' in text or "'" in text or "(" in text or "--" in text or "! " in text:
+    # Editors write the same few looks again and again. What is more than words and brackets between semicolons is parsed.
+    if not _is_plain_inline(text):
         import tinycss2
 
         nodes = tinycss2.parse_declaration_list(text, skip_comments=True, skip_whitespace=True)
@@ -467,8 +511,8 @@ def _inline(text: str) -> tuple[Declared, ...]:
         name, value = name.strip().lower(), value.strip()
         if not colon or not value or name not in _KNOWN:
             continue
-        important = value.endswith("!important")
-        found.append((important, name, value.removesuffix("!important").strip()))
+        important = value[-10:].lower() == "!important"
+        found.append((important, name, value[:-10].rstrip() if important else value))
     return tuple(_taken(found, bare=True))
 
 

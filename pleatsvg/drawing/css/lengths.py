@@ -47,6 +47,10 @@ _SIMPLE = re.compile(r"^([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)([a-zA-Z%]*)$
 _DEEPEST = 30
 
 
+_LONGEST = 1_000
+"""Letters of one length."""
+
+
 class NoLengthError(Exception):
     """A text is no length that has one true size; `reason` says why, and may be empty."""
 
@@ -71,6 +75,8 @@ def css_length(text: str, whole: float | None, style: Mapping[str, str] | None =
     Raises:
         NoLengthError: it is none, or has no true size.
     """
+    if len(text) > _LONGEST:
+        raise NoLengthError
     stripped = text.strip()
     match = _SIMPLE.match(stripped)
     if match is not None:

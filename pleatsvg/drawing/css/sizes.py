@@ -26,7 +26,7 @@ _LONGEST = 200
 _PLAIN = re.compile(r"-?\d{1,9}(?:\.\d{1,17})?$", re.ASCII)
 
 
-_DIMENSION = re.compile(r"^([-+]?)(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?([a-zA-Z%]*)$", re.ASCII)
+_DIMENSION = re.compile(r"^([-+]?)(?:\d+|\d*\.\d+)(?:[eE][-+]?\d+)?([a-zA-Z%]*)$", re.ASCII)
 
 
 _UNITS = frozenset(UNITS_PER) | OF_FONTS | OF_WINDOWS | {"%", "em", "rem"}

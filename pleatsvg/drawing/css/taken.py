@@ -60,7 +60,7 @@ _KEYWORD = re.compile(r"[a-zA-Z-]+$", re.ASCII)
 _SIZES_OF_FONTS = _words("xx-small x-small small medium large x-large xx-large xxx-large larger smaller math")
 
 
-_DIMENSION = re.compile(r"^([-+]?)(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?([a-zA-Z%]*)$", re.ASCII)
+_DIMENSION = re.compile(r"^([-+]?)(?:\d+|\d*\.\d+)(?:[eE][-+]?\d+)?([a-zA-Z%]*)$", re.ASCII)
 
 
 _LENGTHS = (frozenset(UNITS_PER) - {""}) | OF_FONTS | OF_WINDOWS | {"em", "rem"}
@@ -133,6 +133,8 @@ def _is_taken(name: str, value: str, bare: bool) -> bool:
         return _is_font_size(low, bare)
     if low == "none" and name in MOVING:
         return True
+    if name == "transform" and _is_plain_transform(low):
+        return True
     nodes = _nodes(value)
     if name == "transform":
         return bool(nodes) and all(_is_function_of_transforms(node) for node in nodes)
@@ -147,7 +149,7 @@ def _is_taken(name: str, value: str, bare: bool) -> bool:
 
 def is_origin_attribute(value: str) -> bool:
     """Whether a browser takes a `transform-origin` attribute, in which numbers are lengths."""
-    return _is_origin(_nodes(value), bare=True)
+    return len(value) <= _LONGEST_KEPT and _is_origin(_nodes(value), bare=True)
 
 
 def _is_font_size(low: str, bare: bool) -> bool:
@@ -163,6 +165,30 @@ def _nodes(value: str) -> list[Any]:
     import tinycss2
 
     return [n for n in tinycss2.parse_component_value_list(value, skip_comments=True) if n.type != "whitespace"]
+
+
+_CALL = re.compile(r"\s*([a-z23]+)\(([^()]*)\)\s*")
+
+
+def _is_plain_transform(low: str) -> bool:
+    # As editors write it: functions of numbers with units. What is not so is parsed.
+    position = 0
+    while position < len(low):
+        match = _CALL.match(low, position)
+        if match is None or match[1] not in _FUNCTIONS:
+            return False
+        words, (kinds, least) = match[2].split(","), _FUNCTIONS[match[1]]
+        if not least <= len(words) <= len(kinds):
+            return False
+        for kind, word in zip(kinds, words, strict=False):
+            dimension = _DIMENSION.match(word.strip())
+            if dimension is None:
+                return False
+            unit = dimension[2]
+            if unit not in (_ANGLES if kind == "a" else _LENGTHS if kind == "l" else ("",)):
+                return False
+        position = match.end()
+    return position > 0
 
 
 def _is_function_of_transforms(node: Any) -> bool:
