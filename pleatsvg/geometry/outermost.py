@@ -10,14 +10,17 @@ from __future__ import annotations
 import cmath
 import math
 from collections import defaultdict
+from collections.abc import Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
+import numpy as np
+
+from pleatsvg.geometry.buried import Ground, Stretch
 from pleatsvg.geometry.crossings import meetings
-from pleatsvg.geometry.nearest import Tree
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.overlaps import overlapping
-from pleatsvg.geometry.segment import Segment, cut, heading, heights, point_at, sign_changes, turn_between
+from pleatsvg.geometry.segment import Segment, box_of, cut, heading, heights, point_at, sign_changes, turn_between
 from pleatsvg.geometry.selfcross import self_crossing
 from pleatsvg.tolerance import NOISE, ON_LINE
 
@@ -52,7 +55,7 @@ class Outermost(NamedTuple):
     asked: frozenset[complex]
 
 
-def outermost(raw: Outline, sources: tuple[int, ...], hand: float) -> Outermost | None:
+def outermost(raw: Outline, sources: tuple[int, ...], hand: float, ground: Ground | None = None) -> Outermost | None:
     """Return the outer boundary of what a closed line goes round in its own direction, or None.
 
     It is None where no ring closes, or where there are several, as inside a piece that a dart all but parts.
@@ -61,10 +64,13 @@ def outermost(raw: Outline, sources: tuple[int, ...], hand: float) -> Outermost 
         raw: may cross itself.
         sources: a number for each of its segments, which their parts keep.
         hand: +1 where it goes round clockwise on the page, -1 where not.
+        ground: what is known to lie within that boundary, for lines of many segments; the sources are those of its outline.
     """
-    cuts, met = _crossings(raw)
+    whole = [Stretch(k, 0.0, 1.0, seg) for k, seg in enumerate(raw.segments)]
+    bare = whole if ground is None else ground.bare(raw, sources)
+    cuts, met = _crossings(raw, bare)
     found: list[tuple[float, Outermost]] = []
-    for ring in _rings(_boundary(raw, sources, cuts, met, hand), hand):
+    for ring in _rings(_boundary(raw, sources, bare, cuts, met, hand, ground), hand):
         first = min(range(len(ring)), key=lambda k: ring[k].rank)
         parts = ring[first:] + ring[:first]
         ends = [part.points[-1] for part in parts]
@@ -75,20 +81,22 @@ def outermost(raw: Outline, sources: tuple[int, ...], hand: float) -> Outermost 
     return found[0][1] if len(found) == 1 and self_crossing(found[0][1].outline) is None else None
 
 
-def _crossings(raw: Outline) -> tuple[list[list[float]], list[bool]]:
+def _crossings(raw: Outline, bare: Sequence[Stretch]) -> tuple[list[list[float]], list[bool]]:
     # The shares at which each segment is to be parted, and at which nodes another strand comes by.
     segments = raw.segments
     n = len(segments)
     cuts: list[list[float]] = [[] for _ in range(n)]
     met = [turn_between(raw.ways[k - 1][1], raw.ways[k][0]) > 179.99 for k in range(n)]
-    for j, k in overlapping(raw.boxes):
-        a, b = (j, k) if j < k else (k, j)
-        if a == 0 and b == n - 1:
-            a, b = b, a
+    for i, j in overlapping([box_of(one.points) for one in bare]):
+        first, second = (bare[i], bare[j]) if i < j else (bare[j], bare[i])
+        if first.number == 0 and second.number == n - 1:
+            first, second = second, first
+        a, b = first.number, second.number
         joined = b == (a + 1) % n
-        if joined and len(segments[a]) == len(segments[b]) == 2:
+        if a == b or (joined and len(segments[a]) == len(segments[b]) == 2):
             continue
-        for t, u in meetings(segments[a], segments[b]):
+        for t, u in meetings(first.points, second.points):
+            t, u = first.start + t * (first.end - first.start), second.start + u * (second.end - second.start)
             if joined and (1 - t) * raw.lengths[a] <= ON_LINE and u * raw.lengths[b] <= ON_LINE:
                 continue
             for index, share in ((a, t), (b, u)):
@@ -102,9 +110,15 @@ def _crossings(raw: Outline) -> tuple[list[list[float]], list[bool]]:
 
 
 def _boundary(
-    raw: Outline, sources: tuple[int, ...], cuts: list[list[float]], met: list[bool], hand: float
+    raw: Outline,
+    sources: tuple[int, ...],
+    bare: Sequence[Stretch],
+    cuts: list[list[float]],
+    met: list[bool],
+    hand: float,
+    ground: Ground | None,
 ) -> list[_Part]:
-    # Parts between which nothing crosses have the same on their two sides: the longest of them is asked for all.
+    # Parts between which nothing crosses have the same on their two sides: the longest bare stretch is asked for all.
     runs: list[list[tuple[int, float, float]]] = []
     for index, shares in enumerate(cuts):
         for place, (t0, t1) in enumerate(pairwise([0.0, *sorted(shares), 1.0])):
@@ -113,17 +127,31 @@ def _boundary(
             runs[-1].append((index, t0, t1))
     if len(runs) > 1 and not met[0]:
         runs[0] = runs.pop() + runs[0]
+    stretches: dict[int, list[Stretch]] = defaultdict(list)
+    for one in bare:
+        stretches[one.number].append(one)
+    asked: list[tuple[list[tuple[int, float, float]], int, float, complex]] = []
+    for run in runs:
+        spans = [
+            (raw.lengths[index] * (min(t1, one.end) - max(t0, one.start)), index, max(t0, one.start), min(t1, one.end))
+            for index, t0, t1 in run
+            for one in stretches[index]
+        ]
+        longest, index, t0, t1 = max(spans, default=(0.0, 0, 0.0, 0.0))
+        if longest > 0:
+            asked.append((run, index, (t0 + t1) / 2, point_at(raw.segments[index], (t0 + t1) / 2)))
+    if ground is not None:
+        buried = ground.holds([z for _, _, _, z in asked], [sources[index] for _, index, _, _ in asked])
+        asked = [one for one, gone in zip(asked, buried, strict=True) if not gone]
     rays = _Rays(raw)
     found: list[_Part] = []
-    for run in runs:
-        index, t0, t1 = max(run, key=lambda part: raw.lengths[part[0]] * (part[2] - part[1]))
-        inside, outside = rays.sides(index, (t0 + t1) / 2, hand)
+    for run, place, share, z in asked:
+        inside, outside = rays.sides(place, share, hand)
         if inside > 0 >= outside:
-            asked = point_at(raw.segments[index], (t0 + t1) / 2)
             for index, t0, t1 in run:
                 points = cut(raw.segments[index], t0, t1)
-                if max([abs(z - points[0]) for z in points[1:]]) > _ONE_SPOT:
-                    found.append(_Part(points, sources[index], index, asked))
+                if max([abs(point - points[0]) for point in points[1:]]) > _ONE_SPOT:
+                    found.append(_Part(points, sources[index], index, z))
     found.sort(key=lambda part: part.rank)
     return found
 
@@ -132,46 +160,57 @@ class _Rays:
     """A closed line, asked how often it goes round the two sides of its segments."""
 
     def __init__(self, raw: Outline) -> None:
-        self._raw = raw
-        self._tree = Tree(raw.boxes)
+        self._segments = raw.segments
+        self._two = np.array([(seg[0], seg[-1]) for seg in raw.segments], complex).T
+        self._curved = np.array([k for k, seg in enumerate(raw.segments) if len(seg) == 4], int)
+        self._four = np.array([raw.segments[k] for k in self._curved], complex).reshape(-1, 4).T
 
     def sides(self, index: int, share: float, hand: float) -> tuple[int, int]:
         """Return how often the line goes round, in its own direction, just inside and just outside of a place on it."""
-        seg = self._raw.segments[index]
+        seg = self._segments[index]
         origin = point_at(seg, share)
         way = -1j * hand * heading(seg, share) * _LEAN
         inside = outside = 0
-        for k in self._tree.on_line(origin, way, 0.0):
-            for along, sign in _passed(self._raw.segments[k], origin, way):
-                if k == index and abs(along) <= ON_LINE:
-                    along = 0.0
-                if along >= -_ONE_LINE:
-                    inside += sign
-                    if along > _ONE_LINE:
-                        outside += sign
+        for k, along, sign in self._passed(origin, way):
+            if along >= -_ONE_LINE or (k == index and along >= -ON_LINE):
+                inside += sign
+                if along > (ON_LINE if k == index else _ONE_LINE):
+                    outside += sign
         return round(inside * hand), round(outside * hand)
 
+    def _passed(self, origin: complex, way: complex) -> list[tuple[int, float, int]]:
+        # The segments that the ray passes over, how far along, and +1 where they go round the origin clockwise on the page.
+        # An end on the line counts as beyond it, so that a node is passed once or not at all.
+        flip = way.conjugate()
+        first, last = (self._two - origin) * flip
+        beyond = first.imag >= 0
+        passed = beyond != (last.imag >= 0)
+        passed[self._curved] = False
+        which = np.flatnonzero(passed)
+        a, b = first[which], last[which]
+        along = a.real + (b.real - a.real) * (a.imag / (a.imag - b.imag))
+        ahead = along >= -ON_LINE
+        signs = np.where(beyond[which], -1, 1)
+        found = list(zip(which[ahead].tolist(), along[ahead].tolist(), signs[ahead].tolist(), strict=True))
+        if len(self._curved):
+            four = (self._four - origin) * flip
+            near = (four.imag.min(axis=0) <= 0) & (four.imag.max(axis=0) >= 0) & (four.real.max(axis=0) >= -ON_LINE)
+            for k in self._curved[near].tolist():
+                found += [(k, far, sign) for far, sign in _passed_by_curve(self._segments[k], origin, way)]
+        return found
 
-def _passed(seg: Segment, origin: complex, way: complex) -> list[tuple[float, int]]:
-    # Where a segment passes over a line: how far along, and +1 where it goes round the origin clockwise on the page.
-    # An end on the line counts as beyond it, so that a node is passed once or not at all.
+
+def _passed_by_curve(seg: Segment, origin: complex, way: complex) -> list[tuple[float, int]]:
     w = heights(seg, origin, way)
     first, last = w[0] >= 0, w[-1] >= 0
-    if len(seg) == 2:
-        if first == last:
-            return []
-        shares = [w[0] / (w[0] - w[1])]
-    else:
-        shares = sign_changes(w)
-        if len(shares) % 2 != (first != last):
-            shares = [*shares, 0.0 if w[0] == 0 else 1.0]
-    flip = way.conjugate()
-    found: list[tuple[float, int]] = []
+    shares = sign_changes(w)
+    if len(shares) % 2 != (first != last):
+        shares = [*shares, 0.0 if w[0] == 0 else 1.0]
     sign = -1 if first else 1
-    for share in shares:
-        found.append((((point_at(seg, share) - origin) * flip).real, sign))
-        sign = -sign
-    return found
+    return [
+        (((point_at(seg, share) - origin) * way.conjugate()).real, sign if k % 2 == 0 else -sign)
+        for k, share in enumerate(shares)
+    ]
 
 
 def _rings(parts: list[_Part], hand: float) -> list[list[_Part]]:

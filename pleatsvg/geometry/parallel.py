@@ -22,6 +22,10 @@ _SMALLEST = 1e-3
 """Share of a segment below which a parallel is not halved further: it turns on the spot there."""
 
 
+_MANY = 200
+"""Of so many segments a parallel is first rid of what lies buried; fewer are sooner compared as they are."""
+
+
 _CUSP = 0.1
 """mm of seam about the spot at which its parallel turns back, as the middle of a curve comes as near as the distance."""
 
@@ -130,19 +134,20 @@ def parallel_outline(
     if clean and self_crossing(raw) is None:
         return raw, sources
     # Of no use to most pieces.
+    from pleatsvg.geometry.buried import Ground
     from pleatsvg.geometry.outermost import outermost
     from pleatsvg.geometry.shallow import bridged
 
     over, far, of = bridged(outline, distances, hand)
     if len(over) < len(outline):
         raw, sources, clean = _raw(over, far, hand)
-        sources = tuple([of[k] for k in sources])
         if clean and self_crossing(raw) is None:
-            return raw, sources
-    cleaned = outermost(raw, sources, round_way)
+            return raw, tuple([of[k] for k in sources])
+    ground = Ground(over, far[0]) if len(raw) >= _MANY and min(far) == max(far) else None
+    cleaned = outermost(raw, sources, round_way, ground)
     if cleaned is None or not _keep_off(cleaned.asked, over, far):
         return None
-    return cleaned.outline, cleaned.sources
+    return cleaned.outline, tuple([of[k] for k in cleaned.sources])
 
 
 def _raw(outline: Outline, distances: tuple[float, ...], hand: float) -> tuple[Outline, tuple[int, ...], bool]:

@@ -6,11 +6,13 @@ half a millimetre. Each would be mitred, and the parallel would stand out from t
 
 from __future__ import annotations
 
+import cmath
 import heapq
+import math
 
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, heading, length_of
-from pleatsvg.tolerance import SHALLOW
+from pleatsvg.tolerance import CORNER_REACH, SHALLOW
 
 
 def bridged(
@@ -18,8 +20,9 @@ def bridged(
 ) -> tuple[Outline, tuple[float, ...], tuple[int, ...]]:
     """Return an outline with straight lines over its shallow hollows, its distances, and which segment each side was.
 
-    A hollow node is passed over where it lies between two lines of which one is too short for its parallel to meet its
-    neighbours' there, and where then no node passed over lies deeper than SHALLOW below the line. The shallowest go first.
+    A hollow node is passed over where it lies between two short lines of which one is too short for its parallel to meet
+    its neighbours' there, where the next node turns back again by about as much, and where then no node passed over lies
+    deeper than SHALLOW below the line. The shallowest go first.
 
     Args:
         outline: closed, mm.
@@ -34,7 +37,8 @@ def bridged(
         if sides.age[k] != age or not sides.pass_over(k, height):
             continue
         before = sides.before[k]
-        for node in {sides.before[before], before, sides.after[before], sides.after[sides.after[before]]}:
+        after = sides.after[before]
+        for node in {sides.before[before], before, after, sides.after[after]}:
             sides.age[node] += 1
             again = sides.height_over(node)
             if again is not None:
@@ -66,10 +70,14 @@ class _Sides:
         a, b = self._segments[j], self._segments[k]
         if len(a) != 2 or len(b) != 2 or self._distances[j] != self._distances[k] or self._count < 4:
             return None
-        here = self._step(k)
-        if here <= 0 or (
-            self._lengths[j] >= here + self._step(j) and self._lengths[k] >= here + self._step(self.after[k])
-        ):
+        if self._is_edge(j) or self._is_edge(k):
+            return None
+        turn, earlier, later = self._turn(k), self._turn(j), self._turn(self.after[k])
+        if turn >= 0 or min(abs(turn + earlier), abs(turn + later)) > -turn / 2:
+            return None
+        far = self._distances[k]
+        here = far * _trimmed(turn)
+        if self._lengths[j] >= here + far * _trimmed(earlier) and self._lengths[k] >= here + far * _trimmed(later):
             return None
         way = b[1] - a[0]
         if not way:
@@ -77,15 +85,14 @@ class _Sides:
         height = abs(((a[1] - a[0]) * way.conjugate()).imag) / abs(way)
         return height if height <= SHALLOW else None
 
-    def _step(self, k: int) -> float:
-        # How much of either side's parallel is trimmed at its hollow node; nothing at one that points outwards.
-        j = self.before[k]
-        turn = heading(self._segments[j], 1.0).conjugate() * heading(self._segments[k], 0.0)
-        if turn.imag * self._hand >= 0:
-            return 0.0
-        far = max(self._distances[j], self._distances[k])
-        # The tangent of half the angle.
-        return far * -turn.imag * self._hand / max(1 + turn.real, 1e-12)
+    def _is_edge(self, k: int) -> bool:
+        # A straight edge as drawn, not to be led astray by what lies beside it.
+        return self._lengths[k] >= CORNER_REACH and not self._passed[k]
+
+    def _turn(self, k: int) -> float:
+        # By what angle the outline turns at node k; below 0 where that is hollow.
+        before, after = heading(self._segments[self.before[k]], 1.0), heading(self._segments[k], 0.0)
+        return cmath.phase(after / before) * self._hand
 
     def pass_over(self, k: int, height: float) -> bool:
         """Make one line of the sides before and after node k, and return True, unless that leaves too much below it."""
@@ -117,3 +124,8 @@ class _Sides:
             tuple([self._distances[k] for k in kept]),
             tuple([self._source[k] for k in kept]),
         )
+
+
+def _trimmed(turn: float) -> float:
+    # How much of either side's parallel is trimmed at a hollow node, in distances; nothing at one that points outwards.
+    return math.tan(min(-turn / 2, 1.57)) if turn < 0 else 0.0
