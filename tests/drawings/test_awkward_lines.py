@@ -18,6 +18,7 @@ import numpy as np
 import pytest
 import shapely
 
+from pleatsvg import measure, pleat, read
 from pleatsvg.errors import FitError
 from tests.drawings.paper import (
     Ends,
@@ -566,6 +567,40 @@ def test_faces_that_overlap_are_refused_and_such_as_touch_are_not(face: float, t
     said = _refusal(tmp_path, SQUARE, lines, kind="box", face=mm(face + 0.5), intake="60mm")
     assert "'slash 1' and 'slash 2', have faces that overlap by 0.5 mm" in said
     assert f"take {number(face + 0.5)} mm of a space of {number(face)} mm" in said
+
+
+def test_the_space_beneath_a_slanting_top_is_measured_square_to_the_lines(tmp_path: Path) -> None:
+    """Lines 40 apart on a top at 45 degrees, where along the seam they are 57 apart: elementary geometry."""
+    slanting = polygon(100 + 400j, 400 + 100j, 400 + 600j, 100 + 600j)
+    lines = [(200 + 290j, 200 + 610j), (240 + 250j, 240 + 610j)]
+    said = _refusal(tmp_path, slanting, lines, kind="box", face="50mm", intake="40mm")
+    assert "have faces that overlap by 10 mm" in said
+    assert "take 50 mm of a space of 40 mm" in said
+
+
+def test_what_reaches_out_by_a_hair_is_never_told_as_nothing(tmp_path: Path) -> None:
+    said = _refusal(tmp_path, SQUARE, [(480.02 + 90j, 480.02 + 610j)], kind="knife", lap="left", intake="40mm")
+    assert "reaches out past the seam on its right by less than 0.1 mm" in said
+
+
+STUBBED = {
+    "in a hem": (400 + 599.5j, 399.99 + 599.51j),
+    "in a hem, bulging": (400 + 600j, 399.99 + 600.01j, 399.98 + 600j),
+    "notched": (400 + 600j, 400 + 599.98j, 399.98 + 600j),
+}
+
+
+@pytest.mark.parametrize("name", STUBBED)
+@pytest.mark.parametrize("at", [392.0, 408.0])
+def test_a_stub_is_no_corner(name: str, at: float, tmp_path: Path) -> None:
+    """A stub of a hundredth, as editors leave where two paths were joined: it may lie in an underlay, its hem is one edge."""
+    outline = polygon(100 + 100j, 500 + 100j, 500 + 600j, *STUBBED[name], 100 + 600j)
+    source = tmp_path / "stub.svg"
+    source.write_text(drawing(outline, slashes((complex(at, 90), complex(at, 610)))), encoding="utf-8")
+    assert [edge.name for edge in measure(read(source)).edges] == ["top", "right side", "hem", "left side"]
+    for lap in ("left", "right"):
+        made = pleat(read(source), kind="knife", lap=lap, intake="40mm", allowance=["1cm", "hem=4cm"], hem_turn=True)
+        assert made.proof.worst < 0.001
 
 
 def test_faces_that_touch_at_the_hem_alone(tmp_path: Path) -> None:

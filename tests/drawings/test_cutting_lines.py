@@ -17,7 +17,7 @@ from lxml import etree
 
 from pleatsvg import pleat, read, write
 from pleatsvg.errors import FitError, RequestError
-from tests.drawings.paper import drawing, polygon, slashes
+from tests.drawings.paper import drawing, outline_of, polygon, slashes
 from tests.drawings.pieces import MIDDLE, SQUARE, half, made
 from tests.referee import foldback
 from tests.referee.cutback import assert_cut_true, edges_of
@@ -271,6 +271,47 @@ def test_a_turned_hem_lies_on_the_sides(degrees: float, tmp_path: Path) -> None:
     wanted = np.array([x + 500j, x - 40 * slope + 540j]) + result.sheet.offset
     assert cut.distance(wanted).max() < 1e-5
     assert np.abs(piece.finished_cut[:, None] - wanted).min(axis=0).max() < 1e-5  # both are corners of it
+
+
+HEMS: dict[str, list[tuple[complex, ...]]] = {
+    "straight": [
+        (300 + 100j, 600 + 100j),
+        (600 + 100j, 620 + 500j),
+        (620 + 500j, 280 + 500j),
+        (280 + 500j, 300 + 100j),
+    ],
+    "curved": [
+        (300 + 100j, 600 + 100j),
+        (600 + 100j, 610 + 300j, 630 + 400j, 650 + 580j),
+        (650 + 580j, 550 + 620j, 350 + 620j, 250 + 580j),
+        (250 + 580j, 270 + 400j, 290 + 300j, 300 + 100j),
+    ],
+}
+
+
+def _in_halves(seg: tuple[complex, ...]) -> list[tuple[complex, ...]]:
+    if len(seg) == 2:
+        return [(seg[0], sum(seg) / 2), (sum(seg) / 2, seg[1])]
+    a, b, c, d = seg
+    ab, bc, cd = (a + b) / 2, (b + c) / 2, (c + d) / 2
+    abc, bcd = (ab + bc) / 2, (bc + cd) / 2
+    return [(a, ab, abc, (abc + bcd) / 2), ((abc + bcd) / 2, bcd, cd, d)]
+
+
+@pytest.mark.parametrize("name", HEMS)
+def test_a_turned_hem_is_the_same_whatever_nodes_lie_on_it(name: str, tmp_path: Path) -> None:
+    """Parts of a segment, halved again and again, are the same curve: de Casteljau."""
+    segments = HEMS[name]
+    areas = []
+    for turn in range(4):
+        text = drawing(outline_of(segments), slashes((450 + 90j, 450 + 640j)))
+        _, out = made(tmp_path, text, allowance=["15mm", "hem=40mm"], hem_turn=True, **KNIFE)
+        (piece,) = foldback._read(out)
+        areas.append(shapely.Polygon(foldback._xy(piece.finished_cut)))
+        segments = [half for k, seg in enumerate(segments) for half in (_in_halves(seg) if (k + turn) % 3 else [seg])]
+        segments = segments[1:] + segments[:1]
+    assert len(segments) > 12
+    assert max(area.symmetric_difference(areas[0]).area for area in areas) < 2.0  # 0.001 mm along the whole line
 
 
 def test_a_hem_that_crosses_folds_off_square_is_told(tmp_path: Path) -> None:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import cmath
 import math
+import time
 
+import numpy as np
 import pytest
 
 from pleatsvg.errors import FitError
@@ -134,3 +136,74 @@ def test_an_edge_has_one_allowance() -> None:
     assert distances_of(edges, Allowances(cm[0], (("hem", cm[1]),)), fold=4) == {1: 10.0, 2: 10.0, 3: 20.0, 4: 0.0}
     with pytest.raises(FitError, match="is given twice"):
         distances_of(edges, Allowances(None, (("hem", cm[0]), ("3", cm[1]))), None)
+
+
+ROUND = [cmath.rect(200.0, 2 * math.pi * k / 2000) for k in range(2000)]
+
+
+@pytest.mark.parametrize("decimals", [1, 2, 3])
+@pytest.mark.parametrize("far", [6.0, 15.0])
+def test_the_parallel_of_rounded_chords_has_no_spikes(decimals: int, far: float) -> None:
+    """Rounded to a tenth, neighbours turn to and fro by 10 degrees and more; their mitres would stand out by a millimetre."""
+    outline = ring(*[complex(round(z.real, decimals), round(z.imag, decimals)) for z in ROUND])
+    found = parallel_outline(outline, (far,) * len(outline))
+    assert found is not None
+    off = [abs(z) - 200 - far for seg in found[0].segments for z in seg]
+    coarse = 10.0**-decimals
+    assert -coarse < min(off)
+    assert max(off) < 1.5 * coarse + 0.01
+
+
+def test_steps_too_deep_to_pass_over_are_followed() -> None:
+    """An edge of 150 steps of half a millimetre, down and up again, with 10 mm: the steps come out again, mitred."""
+    down = [z for k in range(150) for z in (complex(k, 0.5 * (k % 2)), complex(k + 1, 0.5 * (k % 2)))]
+    outline = ring(*down, 150 + 100j, 100j)
+    found = parallel_outline(outline, (10.0,) * len(outline))
+    assert found is not None
+    assert self_crossing(found[0]) is None
+    # The mitres of each upper step close over the lower ones.
+    assert found[0].box == (-10.0, -10.0, 160.0, 110.0)
+    assert found[0].area == pytest.approx(170 * 120, abs=12)
+
+
+def test_a_scalloped_edge_is_cleaned() -> None:
+    """Fifty scallops 2 mm wide along the lower edge, with 10 mm: of each parallel only the lowest stretch is left."""
+    scallops = [
+        (complex(100 - 2 * k, 100), complex(100 - 2 * k, 102), complex(98 - 2 * k, 102), complex(98 - 2 * k, 100))
+        for k in range(50)
+    ]
+    edges = ((0j, 100 + 0j), (100 + 0j, 100 + 100j), *scallops, (100j, 0j))
+    found = parallel_outline(Outline(edges), (10.0,) * len(edges))
+    assert found is not None
+    assert self_crossing(found[0]) is None
+    seam = np.array([point_at(seg, k / 64) for seg in scallops for k in range(64)])
+    for seg in found[0].segments:
+        for z in (point_at(seg, 0.25), point_at(seg, 0.75)):
+            if z.imag > 105 and 0 < z.real < 100:
+                assert abs(np.abs(seam - z).min() - 10) < 0.01
+
+
+@pytest.mark.parametrize("width", [20.0, 20.0 - 1e-9, 20.0 + 1e-9, 19.0, 21.0])
+@pytest.mark.parametrize("turns", range(4))
+def test_a_slot_as_wide_as_two_allowances(width: float, turns: int) -> None:
+    """Its two parallels lie on one another: nothing is left of them, or a slit where it is wider."""
+    corners = [0j, 100 + 0j, 100 + 50j, 100 + width + 50j, 100 + width + 0j, 300 + 0j, 300 + 200j, 200j]
+    outline = ring(*[z * 1j**turns for z in corners])
+    found = parallel_outline(outline, (10.0,) * len(outline))
+    assert found is not None
+    slit = (width - 20) * 50 if width > 20.5 else 0.0
+    assert found[0].area == pytest.approx(320 * 220 - slit, abs=1e-3)
+
+
+def test_inside_a_piece_that_a_dart_all_but_parts_there_is_no_one_line() -> None:
+    parted = ring(0j, 140 + 0j, 150 + 190j, 160 + 0j, 300 + 0j, 300 + 200j, 200j)
+    assert parallel_outline(parted, (1.0,) * 7, inside=True) is not None
+    assert parallel_outline(parted, (12.0,) * 7, inside=True) is None
+
+
+def test_an_upright_edge_of_ten_thousand_nodes_is_looked_at_in_a_second() -> None:
+    """All its boxes are open at once from left to right: it took 6 s of processor time."""
+    edge = [complex(500 + 0.02 * math.sin(k * k), k * 0.08) for k in range(1, 10_000)]
+    began = time.process_time()
+    assert self_crossing(ring(0j, 500 + 0j, *edge, 800j)) is None
+    assert time.process_time() - began < 1.5
