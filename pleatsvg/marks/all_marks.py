@@ -10,8 +10,9 @@ from dataclasses import dataclass
 
 from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.marks.arrows import Arrows, arrows_of, end_signs, fold_edge_arrow, lap_arrows, stitch_ends
-from pleatsvg.marks.notches import join_notches, notches, seam_notches
+from pleatsvg.marks.notches import clip_marks, join_notches, notches, seam_notches
 from pleatsvg.marks.part_labels import SeamSide, seams_above
+from pleatsvg.marks.tints import pleat_tints
 from pleatsvg.order.marking import Marking
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleats.laid import LaidPleat
@@ -89,6 +90,14 @@ def _seam_notches(piece: ToMark) -> list[Mark]:
     return seam_notches([side[:4] for side in piece.sides], piece.join_allowance)
 
 
+def _clip_marks(piece: ToMark) -> list[Mark]:
+    return clip_marks([side[:4] for side in piece.sides], piece.join_allowance) if piece.sides else []
+
+
+def _pleat_tints(piece: ToMark) -> list[Mark]:
+    return pleat_tints(piece.unfolded, piece.arrows, piece.marking.mark)
+
+
 MAKERS: list[Callable[[ToMark], list[Mark]]] = [
     _end_signs,
     _lap_arrows,
@@ -96,6 +105,8 @@ MAKERS: list[Callable[[ToMark], list[Mark]]] = [
     fold_edge_bracket,
     _join_notches,
     _seam_notches,
+    _clip_marks,
+    _pleat_tints,
 ]
 """In the order in which their marks are written; notches come before them."""
 

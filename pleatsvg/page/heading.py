@@ -2,26 +2,63 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+
+from pleatsvg.geometry.segment import Segment
+from pleatsvg.length import show
+from pleatsvg.marks.edge_names import NamedEdge, flat_length
 from pleatsvg.page.subject import Subject
 from pleatsvg.pleats.laid import LaidPleat
-from pleatsvg.pleats.words import counted, numbers_down, numbers_in_words, pleat_words, told_words
+from pleatsvg.pleats.words import counted, intake_words, numbers_down, numbers_in_words, pleat_words, told_words
+
+_SKIRT_EDGES = 4
+"""Top, hem and two sides."""
 
 
-def run_labels(
-    pleats: tuple[LaidPleat, ...], quiet: frozenset[int], upright: bool, unit: str
-) -> dict[int, tuple[str, str]]:
-    # One label for a run of pin tucks that are alike, at its first.
+TRUE_SIZE = "True size: print at 100 % and measure the 50 mm square first."
+
+
+def run_labels(pleats: tuple[LaidPleat, ...], upright: bool, unit: str) -> dict[int, tuple[str, str]]:
+    """Return a long and a short label for each run of pleats that are alike, at its first."""
     made: dict[int, tuple[str, str]] = {}
-    for k, pleat in enumerate(pleats):
-        if pleat.number not in quiet or (k and pleats[k - 1].number in quiet):
+    said = [pleat_words(p.request, upright, unit) for p in pleats]
+    first = 0
+    for k, pleat in enumerate(pleats, 1):
+        if k < len(pleats) and said[k] == said[first]:
             continue
-        last = k
-        while last + 1 < len(pleats) and pleats[last + 1].number in quiet:
-            last += 1
-        said = list(dict.fromkeys([pleat_words(p.request, upright, unit) for p in pleats[k : last + 1]]))
-        if last > k and len(said) == 1:
-            numbers = f"PLEATS {pleat.number} TO {pleats[last].number}"
-            made[pleat.number] = (f"{numbers}: {said[0]}", f"{numbers}: {pleat.request.kind.name}")
+        low, high = pleats[first].number, pleat.number
+        numbers = f"PLEAT {low}" if low == high else f"PLEATS {low} {'AND' if high == low + 1 else 'TO'} {high}"
+        request = pleats[first].request
+        intake = intake_words(request.intake_top, request.intake_hem, upright, unit)
+        made[low] = (f"{numbers}: {said[first]}", f"{numbers}: {request.kind.name}, {intake}")
+        first = k
+    return made
+
+
+def named_edges(subject: Subject, flat: Mapping[int, Mapping[int, Sequence[Segment]]]) -> dict[int, NamedEdge]:
+    """Return what stands along each seam edge: its name and its length, finished and flat where these differ.
+
+    Args:
+        subject: the piece.
+        flat: the edges of the flat piece.
+    """
+    made: dict[int, NamedEdge] = {}
+    edges, unit = subject.ground.edges, subject.unit
+    crossed = subject.ground.fold or subject.ground.crossed
+    for edge in edges:
+        if edge.number not in flat:
+            continue
+        # A skirt has a hem; of a piece with more edges, as a bodice has, nobody has said what its lower edge is.
+        name = "lower edge" if edge.name == "hem" and len(edges) > _SKIRT_EDGES else edge.name
+        layers = flat[edge.number]
+        finished, flat_now = show(edge.length, unit), show(flat_length(layers), unit)
+        if len(layers) == 1 or (finished == flat_now and subject.through is None):
+            lengths: tuple[str, ...] = (finished,)
+        elif subject.through is not None or crossed is not None:
+            lengths = (f"{flat_now} flat",)
+        else:
+            lengths = (f"{finished} finished", f"{flat_now} flat")
+        made[edge.number] = NamedEdge(name.upper(), lengths)
     return made
 
 
@@ -31,7 +68,7 @@ def heading_rows(
     upright, unit = subject.lines.upright, subject.unit
     rows = [
         f"{subject.name}: flat piece with {all_pleats(subject, pleats)}",
-        f"RIGHT SIDE UP.{''.join([f' {row}.' for row in cut_rows[:-1]])}",
+        f"RIGHT SIDE UP.{''.join([f' {row}.' for row in cut_rows[:-1]])} {TRUE_SIZE}",
         subject.allowance_words(joined),
     ]
     alike: dict[str, list[int]] = {}

@@ -7,11 +7,15 @@ import math
 from typing import NamedTuple
 
 CAPITALS = 0.73
-"""Height of capitals as a share of the font size (Liberation Sans and DejaVu Sans, measured)."""
+"""Height of capitals as a share of the font size in the tallest of the usual sans-serif faces (DejaVu Sans, measured)."""
 
 
-SIZE = 4.2
-"""Font size of labels in mm: capitals 3 mm high in the usual sans-serif faces."""
+LOW_CAPITALS = 0.688
+"""The same in the lowest face that is really met: Liberation Sans, which programs put in Arial's place (measured)."""
+
+
+SIZE = 4.4
+"""Font size of labels in mm: capitals 3 mm high in the lowest face that is met."""
 
 
 class Words(NamedTuple):

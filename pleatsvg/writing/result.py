@@ -247,20 +247,23 @@ def _add_grain(layers: _Layers, result: PleatedPiece) -> None:
 def _add_words(layers: _Layers, result: PleatedPiece, about: dict[int, str]) -> None:
     labels = {fact.number: about[fact.number] + _label_facts(fact) for fact in result.facts}
     behind = f' data-pass="{result.number}"' if result.number > 1 else ""
-    for name, element in lettering(result.sheet.words, result.sheet.offset, about, labels, behind):
+    # What is stated of a pleat stands on its label, or, where one label speaks for a run, on the first words of its line.
+    untold = labels.keys() - {words.pleat for words in result.sheet.words if words.name == "pleat-label"}
+    for name, element in lettering(result.sheet.words, result.sheet.offset, about, labels, behind, untold):
         layers.add(name, element)
 
 
 def _carried_line(line: CarriedLine, data: str, passes: int) -> str:
+    if line.balance:
+        return path_element("balance-line", data, passes, f' data-name="{escaped(line.name)}"')
     look = dict(line.look)
-    if line.balance or not line.closed:
+    if not line.closed:
         # An open line has no inside to fill, and one without a line of its own would not be seen.
         look["fill"] = "none"
         if look.get("stroke", "none") == "none":
             look |= {"stroke": INK, "stroke-width": "0.4"}
-    name = "balance-line" if line.balance else "carried-line"
     styled = "".join([f' {key}="{escaped(value)}"' for key, value in look.items()])
-    return f'<path class="{name}" d="{data}"{styled} data-pass="{passes}" data-name="{escaped(line.name)}" />\n'
+    return f'<path class="carried-line" d="{data}"{styled} data-pass="{passes}" data-name="{escaped(line.name)}" />\n'
 
 
 _INTAKES = ' data-intake-mm="%.4f" data-hem-intake-mm="%.4f"'
