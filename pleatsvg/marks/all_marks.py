@@ -76,9 +76,11 @@ def _stitch_ends(piece: ToMark) -> list[Mark]:
 def fold_edge_bracket(piece: ToMark) -> list[Mark]:
     """Return the bent arrow of an edge cut on the fold, on the side of it where the cloth lies."""
     unfolded, lines = piece.unfolded, piece.lines
-    made = fold_edge_arrow(unfolded, lines.hand, lines.last is not None)
+    marking = piece.marking
+    clear = 2.5 if marking.stitch_down == marking.edge_stitch == 0 else 6.5
+    made = fold_edge_arrow(unfolded, lines.hand, lines.last is not None, clear)
     if piece.crossed and made and not unfolded.outline.holds(sum(made[0].points[1:3]) / 2):
-        return fold_edge_arrow(unfolded, lines.hand, True)
+        return fold_edge_arrow(unfolded, lines.hand, True, clear)
     return made
 
 
@@ -133,7 +135,7 @@ def _notches(piece: ToMark) -> tuple[list[Mark], int]:
 
 
 def in_the_way(marks: Sequence[Mark], unfolded: Unfolded) -> list[tuple[int, tuple[complex, ...]]]:
-    """Return the marks that labels must keep clear of by the table of classes: the layers of each, and its points."""
+    """Return the marks that labels must keep clear of by the table of classes: by layer, stroke by stroke."""
     wanted = [mark for mark in marks if CLASSES[mark.name].clear]
     if not wanted:
         return []
@@ -143,4 +145,9 @@ def in_the_way(marks: Sequence[Mark], unfolded: Unfolded) -> list[tuple[int, tup
         layers = [line.layer, line.layer + 1] if line.role.crease else [line.layer]
         at.setdefault((line.role.sign, line.pleat, line.folds), []).extend(layers)
     every = list(range(len(unfolded.motions)))
-    return [(layer, mark.points) for mark in wanted for layer in at.get((mark.line, mark.pleat, mark.folds), every)]
+    return [
+        (layer, stroke)
+        for mark in wanted
+        for stroke in mark.runs()
+        for layer in at.get((mark.line, mark.pleat, mark.folds), every)
+    ]

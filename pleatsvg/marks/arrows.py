@@ -248,13 +248,14 @@ def stitch_ends(unfolded: Unfolded, stitched: dict[int, tuple[float | None, str]
     return made
 
 
-def fold_edge_arrow(unfolded: Unfolded, hand: float, before: bool) -> list[Mark]:
+def fold_edge_arrow(unfolded: Unfolded, hand: float, before: bool, clear: float = 2.5) -> list[Mark]:
     """Return the bent arrow that says "place this edge on the fold": a bar beside the edge, both ends turned onto it.
 
     Args:
         unfolded: the flat piece.
         hand: +1 where its outline is walked clockwise on the page.
         before: whether the cloth lies before the edge (else after it).
+        clear: how far it stays off lines of pleats where it can, mm.
     """
     if unfolded.fold_edge is None:
         return []
@@ -263,7 +264,17 @@ def fold_edge_arrow(unfolded: Unfolded, hand: float, before: bool) -> list[Mark]
     along = (hem - top) / length
     inwards = -1j * hand * along * (-1 if before else 1)
     inset = min(60.0, 0.2 * length)
+    # Beside the edge, but not over the first line beyond it.
     stand = min(14.0, 0.1 * length)
+    nearest = math.inf
+    for line in (*unfolded.creases, *unfolded.placements):
+        way = (line.hem - line.top) * along.conjugate()
+        start = (line.top - top) * along.conjugate()
+        if abs(way.real) > 2 * abs(way.imag):  # the others run across the edge
+            far = [abs(start.imag + (u - start.real) / way.real * way.imag) for u in (inset, length - inset)]
+            nearest = min([nearest, *far]) if max(far) > 1.0 else nearest
+    if nearest - clear < stand:
+        stand = max(min(stand, 4.0), nearest - clear)
     head = min(5.0, 0.3 * stand)
     a, b = top + inset * along, hem - inset * along
     points: list[complex] = [a + 0.4 * inwards, a + stand * inwards, b + stand * inwards, b + 0.4 * inwards]

@@ -13,9 +13,10 @@ from typing import NamedTuple
 
 from pleatsvg.flat.carried import CarriedLine
 from pleatsvg.flat.flat_piece import FlatLine, Unfolded
-from pleatsvg.geometry.segment import Segment, length_of
+from pleatsvg.geometry.segment import Segment, length_of, point_at
 from pleatsvg.marks.clear_of import ClearOf, block_size, chords_of
 from pleatsvg.result.lettering import CAPITALS, SIZE, Words, direction, readable, width_of
+from pleatsvg.result.mark import Mark
 
 Lines = Sequence[tuple[complex, ...]]
 
@@ -26,6 +27,7 @@ _FROM_LINES = 3.5
 _FROM_OTHERS = 1.2
 _GENTLE = 1 + 2e-5
 """Handles so little longer than the chord: a third of the way and two thirds of the chord are the length to 1e-9 of it."""
+_STEP = 8.0
 _SHORTEST = 25.0
 """An edge shorter than that is not named."""
 _PANELS = 4
@@ -149,8 +151,7 @@ def _along(rows: Sequence[str], stretch: _Stretch, ground: Ground, taken: ClearO
     along = (end - start) / length
     inwards = 1j * ground.hand * along
     curve = tuple([z for seg in segments for z in chords_of(seg)])
-    local = [(z - start) * along.conjugate() for z in curve]
-    deep = ground.hand
+    fine = [(z - start) * along.conjugate() for seg in segments for z in _every_few_mm(seg)]
     bounds = [(line.top, line.hem) for line in ground.lines.get(layer, ())]
     turn = readable(along)
     down = direction(turn) * 1j
@@ -159,8 +160,8 @@ def _along(rows: Sequence[str], stretch: _Stretch, ground: Ground, taken: ClearO
         if at - wide / 2 < _FROM_LINES or at + wide / 2 > length - _FROM_LINES:
             continue
         # Inside of the edge, however it bends there.
-        bend = max([deep * z.imag for z in local if abs(z.real - at) < wide / 2 + 4.0], default=0.0)
-        middle = start + along * at + inwards * (max(0.0, bend) + _FROM_SEAM + high / 2)
+        bend = max([ground.hand * z.imag for z in fine if abs(z.real - at) < wide / 2 + 4.0], default=0.0)
+        middle = start + along * at + inwards * (bend + _FROM_SEAM + high / 2)
         if not taken.is_free(middle, along, wide, high, bounds, _FROM_LINES + ground.aside):
             continue
         if not taken.is_free(middle, along, wide, high, [curve, *ground.others.get(layer, ())], _FROM_OTHERS):
@@ -171,6 +172,12 @@ def _along(rows: Sequence[str], stretch: _Stretch, ground: Ground, taken: ClearO
             taken.take(row)
         return found
     return []
+
+
+def _every_few_mm(seg: Segment) -> list[complex]:
+    # Points on a stretch of seam, so close that words of any width have some beside them.
+    steps = max(2, min(64, round(abs(seg[-1] - seg[0]) / _STEP)))
+    return [point_at(seg, k / steps) for k in range(steps + 1)]
 
 
 def balance_words(lines: Sequence[CarriedLine], ground: Ground, taken: ClearOf) -> list[Words]:
@@ -211,6 +218,34 @@ def balance_words(lines: Sequence[CarriedLine], ground: Ground, taken: ClearOf) 
                     taken.take(made[-1])
                     break
     return made
+
+
+def bracket_words(bracket: Mark, lines: Lines, taken: ClearOf) -> list[Words]:
+    """Return the words of a fold edge, between it and the bent arrow beside it, where they are clear of all else.
+
+    Args:
+        bracket: the bent arrow.
+        lines: of pleats.
+        taken: what stands there already; the words are taken.
+    """
+    start, corner, other, _ = bracket.points[:4]
+    text = "LAY THIS EDGE ON THE FOLD"
+    wide, high = width_of(text, SIZE), SIZE * CAPITALS
+    way = (other - corner) / abs(other - corner)
+    out = (corner - start) / abs(corner - start)
+    length, stand = abs(other - corner), abs(corner - start)
+    # Beside the edge, or, where lines of a pleat lie there, beyond the arrow.
+    for off in (1.8 + high / 2, stand + 1.8 + high / 2):
+        if off + high / 2 + 1.0 > stand and off < stand:
+            continue
+        for share in _SHARES:
+            middle = start + way * length * share + out * off
+            inside = min(share, 1 - share) * length > wide / 2 + 6.0
+            if inside and taken.is_free(middle, way, wide, high, [*lines, bracket.points[:4]], 1.0):
+                made = Words(text, middle, readable(way), SIZE, "fold-edge-label")
+                taken.take(made)
+                return [made]
+    return []
 
 
 def grain_words(grain: tuple[complex, complex], lines: Lines, taken: ClearOf) -> list[Words]:

@@ -114,7 +114,7 @@ class Lettered:
 
 def lettered(
     piece_rows: tuple[str, ...],
-    pleat_labels: dict[int, tuple[str, str]],
+    pleat_labels: Mapping[int, tuple[str, ...]],
     unfolded: Unfolded,
     hand: float,
     grain: tuple[complex, complex] | None,
@@ -129,7 +129,7 @@ def lettered(
 
     Args:
         piece_rows: the rows of the block that names the piece; none where each of its parts has a name of its own.
-        pleat_labels: for each pleat that has a label, a long and a short one.
+        pleat_labels: for each pleat that has a label, a long one and shorter ones.
         unfolded: the flat piece.
         hand: +1 where its outline is walked clockwise on the page, -1 where not.
         grain: the carried grainline, which no words may cross.
@@ -164,7 +164,7 @@ def lettered(
     homeless: list[tuple[int, Words]] = []
     for index in named:
         _place(finder, index, words, homeless)
-    _label_pleats(finder, pleat_labels, words, homeless)
+    words += _label_pleats(finder, pleat_labels)
     for index, rail in enumerate(rails):
         role = rail.role
         if role is not None and ((role.hidden and rail.text) or (role.stitched and rail.pleat not in quiet)):
@@ -176,7 +176,9 @@ def lettered(
         words += _again(finder, index, mark)
     if piece_rows:
         words += finder.block(piece_rows)
-    beyond, leaders = at_line_ends([_end_of(rails[k], label) for k, label in sorted(homeless, key=itemgetter(0))], finder.after)
+    beyond, leaders = at_line_ends(
+        [_end_of(rails[k], label) for k, label in sorted(homeless, key=itemgetter(0))], finder.after
+    )
     return Lettered(tuple(words), tuple(beyond), tuple(leaders))
 
 
@@ -201,21 +203,14 @@ def _place(finder: _Finder, index: int, words: list[Words], homeless: list[tuple
         words.append(label._replace(middle=spot))
 
 
-def _label_pleats(
-    finder: _Finder, labels: Mapping[int, tuple[str, str]], words: list[Words], homeless: list[tuple[int, Words]]
-) -> None:
+def _label_pleats(finder: _Finder, labels: Mapping[int, tuple[str, ...]]) -> list[Words]:
+    # Where there is no room for a label at all, the heading says the same.
     rails = finder.rails
     first_of: dict[int, list[int]] = {}
     for index, rail in enumerate(rails):
         first_of.setdefault(rail.pleat, []).append(index)
-    for pleat, texts in labels.items():
-        indices = first_of[pleat]
-        label = finder.beside_one_of(indices, texts)
-        if label is not None:
-            words.append(label)
-        elif not any(rails[k].role is Role.STITCH or rails[k].seen < rails[k].length for k in indices):
-            inner_first = min(indices, key=lambda k: not _hidden(rails[k]))
-            homeless.append((inner_first, Words(texts[1], 0j, 0.0, SIZE, "pleat-label", pleat)))
+    found = [finder.beside_one_of(first_of[pleat], texts) for pleat, texts in labels.items()]
+    return [label for label in found if label is not None]
 
 
 def _again(finder: _Finder, index: int, mark: float | None) -> list[Words]:
@@ -245,10 +240,6 @@ def _stitching_words(finder: _Finder, sewn: Mapping[tuple[int, int], list[Stitch
             if spot is not None:
                 made.append(Words(line.words, spot, rail.turn, SIZE, "stitch-label", rail.pleat))
     return made
-
-
-def _hidden(rail: Rail) -> bool:
-    return rail.role is not None and rail.role.hidden
 
 
 def _keep_arrows_free(rails: list[Rail], lanes: list[_Lane], arrows: Arrows) -> None:
@@ -342,17 +333,19 @@ class _Finder:
                 lane.by_right = lane.by_left if both else _united([*lane.by_right, *taken])
 
     def _keep_clear_of_grain(self, grain: tuple[complex, complex]) -> None:
-        # A stretch beside each line of its lane near which the grainline, or the word beside it, lies.
-        lane = self.lanes[self.grain_lane]
-        base = lane.left or lane.right
-        if base is None:
-            return
-        ends = [((z - base.top) * base.along.conjugate()).real for z in grain]
-        for rail, way, taken in ((lane.left, 1.0, lane.by_left), (lane.right, -1.0, lane.by_right)):
-            if rail is not None and _passes(
-                grain, rail.top, rail.along, self.after * rail.along * way, (-1e6, 1e6), (-7.0, _NEED + 7)
-            ):
-                insort(taken, (min(ends) - 3.0, max(ends) + 3.0))
+        # A stretch beside each line near which the grainline, or the word beside it, lies.
+        first, last = sorted(
+            [sum([((z - r.top) * (self.after * r.along).conjugate()).real > 0 for r in self.rails]) for z in grain]
+        )
+        for lane in self.lanes[first : last + 1]:
+            base = lane.left or lane.right
+            for rail, way, taken in ((lane.left, 1.0, lane.by_left), (lane.right, -1.0, lane.by_right)):
+                if rail is None or base is None:
+                    continue
+                near = _near(grain, rail, self.after * way, (-7.0, _NEED + 7))
+                if near is not None:
+                    shift = ((rail.top - base.top) * base.along.conjugate()).real if base is not rail else 0.0
+                    insort(taken, (near[0] + shift - 3.0, near[1] + shift + 3.0))
 
     def beside(
         self, index: int, text: str, start: float = -math.inf, latest: float = math.inf, aside: float = 0.0
@@ -616,6 +609,23 @@ def _first_free(taken: _Stretches, low: float, last: float, width: float) -> flo
         if b > start:
             start = b
     return start if start <= last else None
+
+
+def _near(
+    line: tuple[complex, complex], rail: Rail, side: complex, band: tuple[float, float]
+) -> tuple[float, float] | None:
+    # From where to where along a rail a straight line lies in a band beside it; None where it does not.
+    a, b = (line[0] - rail.top) * rail.along.conjugate(), (line[1] - rail.top) * rail.along.conjugate()
+    p, q = (a / side).real, (b / side).real
+    if abs(q - p) < 1e-9:
+        low, high = (0.0, 1.0) if band[0] <= p <= band[1] else (1.0, 0.0)
+    else:
+        ends = sorted(((band[0] - p) / (q - p), (band[1] - p) / (q - p)))
+        low, high = max(0.0, ends[0]), min(1.0, ends[1])
+    if low > high:
+        return None
+    us = [a.real + (b - a).real * t for t in (low, high)]
+    return min(us), max(us)
 
 
 def _passes(

@@ -15,8 +15,11 @@ from pleatsvg.result.lettering import CAPITALS, SIZE, Words, readable
 from pleatsvg.result.mark import Mark
 from pleatsvg.tolerance import WORDS_OFF
 
-_BEYOND = 9.0
+_BEYOND = 7.5
 """mm from the end of a line to its words: clear of its notch."""
+
+_HALF = 0.44
+"""Half the width of words, as a share of their width on the wide side: they begin near their line in narrower faces too."""
 
 _SLANT = 8.0
 """mm more where words give way, for the thin lines that lead to them."""
@@ -49,6 +52,7 @@ def at_line_ends(ends: Sequence[LineEnd], after: complex) -> tuple[list[Words], 
     """
     if not ends:
         return [], []
+    ends = _turned_alike(ends)
     wanted = _along_hem(ends)
     for rows in range(1, _MOST_ROWS + 1):
         places = _places(wanted, rows)
@@ -66,7 +70,7 @@ def at_line_ends(ends: Sequence[LineEnd], after: complex) -> tuple[list[Words], 
             continue  # in such a crowd the words of its neighbours have to do
         shifts = [x - s for x in levels[: row + 1]]
         start = starts[row] if slanted else out + _BEYOND
-        middle = hem + along * (start + label.width / 2) + across * shifts[-1]
+        middle = hem + along * (start + _HALF * label.width) + across * shifts[-1]
         words.append(label._replace(middle=middle, turn=readable(along)))
         if slanted:
             points = [hem + along * (out + 7.0)]
@@ -76,6 +80,21 @@ def at_line_ends(ends: Sequence[LineEnd], after: complex) -> tuple[list[Words], 
                     points.append(hem + along * (starts[level + 1] - 4.0) + across * shift)
             leaders.append(Mark("leader", tuple(points), (len(points),), sign, label.pleat, folds, "hem"))
     return words, leaders
+
+
+def _turned_alike(ends: Sequence[LineEnd]) -> list[LineEnd]:
+    # Lines that end close to one another may lie at angles at which their words would cross: there all are turned alike.
+    groups: list[list[LineEnd]] = []
+    for end in ends:
+        if groups and abs(end.hem - groups[-1][-1].hem) < 2 * _PITCH:
+            groups[-1].append(end)
+        else:
+            groups.append([end])
+    made: list[LineEnd] = []
+    for group in groups:
+        along = sum([end.along for end in group])
+        made += [end._replace(along=along / abs(along)) for end in group] if len(group) > 1 else group
+    return made
 
 
 def _along_hem(ends: Sequence[LineEnd]) -> list[float]:

@@ -12,8 +12,17 @@ from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Box, box_of
 from pleatsvg.length import show
 from pleatsvg.marks.all_marks import ToMark, in_the_way, marks_of, to_mark
+from pleatsvg.marks.arrows import end_signs
 from pleatsvg.marks.clear_of import ClearOf, chords_of
-from pleatsvg.marks.edge_names import Ground, balance_words, edge_words, flat_edges, grain_words, lines_by_layer
+from pleatsvg.marks.edge_names import (
+    Ground,
+    balance_words,
+    bracket_words,
+    edge_words,
+    flat_edges,
+    grain_words,
+    lines_by_layer,
+)
 from pleatsvg.marks.free_room import Rooms
 from pleatsvg.marks.lanes import Lettered, lettered
 from pleatsvg.marks.notches import SHORTEST_SNIP, SNIP_CLEAR
@@ -21,11 +30,11 @@ from pleatsvg.marks.part_labels import Part, block_of, part_grains, part_names, 
 from pleatsvg.marks.stitching import STITCH_DOWN_AT, TICK, StitchingLine
 from pleatsvg.page.heading import all_pleats, heading_rows, named_edges, run_labels
 from pleatsvg.page.key_rows import key_height, key_rows
-from pleatsvg.page.measures import HEADING_SIZES, KEY_HEIGHT, KEY_WIDTH, MARGIN, ROW_PITCH, STITCH_SIZE
+from pleatsvg.page.measures import HEADING_SIZES, KEY_HEIGHT, KEY_WIDTH, MARGIN, ROW_PITCH
 from pleatsvg.page.subject import Subject
 from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.result.classes import CLASSES
-from pleatsvg.result.lettering import Words, direction, readable, width_of
+from pleatsvg.result.lettering import Words, direction, width_of
 from pleatsvg.result.mark import Mark
 from pleatsvg.wording import message, option
 
@@ -90,8 +99,10 @@ def lay_on_sheet(
     obstacles = [*_obstacles(subject, carriage, piece, bracket), *in_the_way(made, unfolded)]
     lettering = _lettered(subject, piece, grain, obstacles, stitching)
     marks = (*made, *lettering.leaders)
-    on_cloth = (*lettering.words, *_bracket_words(bracket, unfolded))
-    on_cloth += tuple(_words_along(subject, piece, carriage, grain, stitching, on_cloth, obstacles))
+    on_cloth = (
+        *lettering.words,
+        *_words_along(subject, piece, carriage, grain, stitching, lettering.words, obstacles, bracket),
+    )
     standing = _Standing(marks, on_cloth, stitching, carriage, grain)
     more, grains, part_rows = _words_of_parts(subject, piece, standing)
     heading = (
@@ -166,6 +177,7 @@ def _words_along(
     stitching: tuple[StitchingLine, ...],
     words: tuple[Words, ...],
     obstacles: list[tuple[int, tuple[complex, ...]]],
+    bracket: list[Mark],
 ) -> list[Words]:
     # The words that lie along something else than the lines of pleats: grain, balance lines, edges.
     unfolded = piece.unfolded
@@ -181,6 +193,10 @@ def _words_along(
         for row in made:
             taken.take(row)
         taken.take_box((grain[0] + grain[1]) / 2, grain[1] - grain[0], 4.0)
+    for mark in bracket:
+        lines = [(line.out_top, line.out_hem) for line in (*unfolded.creases, *unfolded.placements)]
+        signs = [stroke for sign in end_signs(piece.arrows.laps, subject.marking.mark) for stroke in sign.runs()]
+        made += bracket_words(mark, [*lines, *signs], taken)
     if any(line.balance for line in carriage.lines):
         made += balance_words(carriage.lines, ground, taken)
     flat = flat_edges(unfolded, subject.ground.edge_of)
@@ -282,10 +298,8 @@ def _rooms(unfolded: Unfolded, standing: _Standing) -> Rooms:
         ink = CLASSES[mark.name].ink
         if ink is not None and ink.filled:
             continue  # words may stand on a tint
-        at = 0
-        for count in mark.strokes:
-            rooms.take_line(mark.points[at : at + count])
-            at += count
+        for stroke in mark.runs():
+            rooms.take_line(stroke)
     for row in words:
         rooms.take_box(row.middle, direction(row.turn), row.width, row.size)
     for stitches in stitching:
@@ -300,26 +314,6 @@ def _rooms(unfolded: Unfolded, standing: _Standing) -> Rooms:
         way = grain[1] - grain[0]
         rooms.take_box((grain[0] + grain[1]) / 2, way / abs(way), abs(way), 4.0)
     return rooms
-
-
-def _bracket_words(bracket: list[Mark], unfolded: Unfolded) -> list[Words]:
-    # Along the bent arrow, between it and the edge.
-    if not bracket:
-        return []
-    start, corner, other, _ = bracket[0].points[:4]
-    middle = (corner + other) / 2 + (start - corner) / 2
-    text = "LAY THIS EDGE ON THE FOLD"
-    way = (other - corner) / abs(other - corner)
-    reach = abs(other - corner) / 2
-    need = width_of(text, STITCH_SIZE) / 2 + 2.0
-    # Clear of the lines that run across the fold edge.
-    ends = [z for line in (*unfolded.creases, *unfolded.placements) for z in (line.top, line.hem)]
-    met = [((z - middle) * way.conjugate()).real for z in ends if abs(((z - start) * way.conjugate()).imag) < 1.0]
-    shifts = [k * side * 5.0 for k in range(int(reach / 5)) for side in (1, -1) if k * 5.0 + need <= reach]
-    middle += next((s for s in shifts if all(abs(at - s) > need for at in met)), 0.0) * way
-    if width_of(text, STITCH_SIZE) > abs(other - corner) - 12.0:
-        return []
-    return [Words(text, middle, readable((other - corner) / abs(other - corner)), STITCH_SIZE, "fold-edge-label")]
 
 
 def _obstacles(
@@ -338,7 +332,9 @@ def _obstacles(
     if bracket and edge is not None:
         ends = range(len(piece.unfolded.creases) + 1)
         at_layers = ends if piece.crossed else ends[-1:] if piece.lines.last is not None else ends[:1]
-        found += [(layer, (*bracket[0].points[:4], *edge)) for layer in at_layers]
+        points = (*bracket[0].points[:4], *edge)
+        reached = {k for layer in at_layers for k in _layers_under(points, layer, piece.unfolded)}
+        found += [(layer, points) for layer in sorted(reached)]
     return found
 
 

@@ -18,9 +18,9 @@ _SKIRT_EDGES = 4
 TRUE_SIZE = "True size: print at 100 % and measure the 50 mm square first."
 
 
-def run_labels(pleats: tuple[LaidPleat, ...], upright: bool, unit: str) -> dict[int, tuple[str, str]]:
-    """Return a long and a short label for each run of pleats that are alike, at its first."""
-    made: dict[int, tuple[str, str]] = {}
+def run_labels(pleats: tuple[LaidPleat, ...], upright: bool, unit: str) -> dict[int, tuple[str, ...]]:
+    """Return labels, a long one and shorter ones, for each run of pleats that are alike, at its first."""
+    made: dict[int, tuple[str, ...]] = {}
     said = [pleat_words(p.request, upright, unit) for p in pleats]
     first = 0
     for k, pleat in enumerate(pleats, 1):
@@ -30,7 +30,8 @@ def run_labels(pleats: tuple[LaidPleat, ...], upright: bool, unit: str) -> dict[
         numbers = f"PLEAT {low}" if low == high else f"PLEATS {low} {'AND' if high == low + 1 else 'TO'} {high}"
         request = pleats[first].request
         intake = intake_words(request.intake_top, request.intake_hem, upright, unit)
-        made[low] = (f"{numbers}: {said[first]}", f"{numbers}: {request.kind.name}, {intake}")
+        short = f"{numbers}: {request.kind.name}"
+        made[low] = (f"{numbers}: {said[first]}", f"{short}, {intake}", short)
         first = k
     return made
 
@@ -44,7 +45,6 @@ def named_edges(subject: Subject, flat: Mapping[int, Mapping[int, Sequence[Segme
     """
     made: dict[int, NamedEdge] = {}
     edges, unit = subject.ground.edges, subject.unit
-    crossed = subject.ground.fold or subject.ground.crossed
     for edge in edges:
         if edge.number not in flat:
             continue
@@ -54,7 +54,7 @@ def named_edges(subject: Subject, flat: Mapping[int, Mapping[int, Sequence[Segme
         finished, flat_now = show(edge.length, unit), show(flat_length(layers), unit)
         if len(layers) == 1 or (finished == flat_now and subject.through is None):
             lengths: tuple[str, ...] = (finished,)
-        elif subject.through is not None or crossed is not None:
+        elif subject.through is not None:
             lengths = (f"{flat_now} flat",)
         else:
             lengths = (f"{finished} finished", f"{flat_now} flat")

@@ -286,7 +286,7 @@ CLASSES: dict[str, ResultClass] = {
         ),
         ResultClass("fold-end", _FOLDS, Later.GOES_ALONG, _FOLD_SIGN, explained="fold-line"),
         ResultClass("placement-end", _PLACEMENTS, Later.GOES_ALONG, _PLACE_SIGN, explained="placement-line"),
-        ResultClass("stitch-end", _STITCHES, Later.GOES_ALONG, _STITCH_SIGN, explained="stitch-line"),
+        ResultClass("stitch-end", _STITCHES, Later.GOES_ALONG, _STITCH_SIGN, explained="stitch-line", clear=True),
         ResultClass(
             "lap-arrow",
             _LAPS,

@@ -43,6 +43,8 @@ AT_A_TIME = 40
 SAMPLE = 30
 
 CAPITALS_MM, STROKE_MM, BESIDE_MM = 3.0, 0.349, 4.2
+NOTCH_MM, ROWS_MM = 6.0, 12.0
+"""Words at the end of a line stand beyond its notch; the name of an edge has up to three rows."""
 LEAST_CONTRAST = {"words": 4.5, "lines": 3.0}
 """WCAG 2.1, 1.4.3 and 1.4.11."""
 TOUCH_MM2 = 0.02
@@ -134,7 +136,13 @@ def shown(sheets: Sequence[Path]) -> Iterator[dict[str, Any]]:
             "document.getElementById('said').textContent += event.data + '\\n'; });</script>" + "".join(frames)
         )
         said = _said(
-            [command, *_FLAGS.split(), f"--user-data-dir={room / 'profile'}", "--dump-dom", (room / "all.html").as_uri()]
+            [
+                command,
+                *_FLAGS.split(),
+                f"--user-data-dir={room / 'profile'}",
+                "--dump-dom",
+                (room / "all.html").as_uri(),
+            ]
         )
     found = re.search(r"<pre id=.said.>(.*?)</pre>", said, re.DOTALL)
     answers = [json.loads(row) for row in filter(None, html.unescape(found[1]).split("\n"))] if found else []
@@ -186,7 +194,10 @@ def findings(answer: dict[str, Any], size: tuple[float, float]) -> list[tuple[st
         if ours[k] and boxes[k].intersection(inked[n]).area > TOUCH_MM2 and not _ground(lines[n]):
             at = boxes[k].centroid
             found.append(
-                ("text on line", f"'{texts[k]['words']}' ({at.x:.0f}, {at.y:.0f}) on a {lines[n]['of'][0]} {lines[n]['pleat']}")
+                (
+                    "text on line",
+                    f"'{texts[k]['words']}' ({at.x:.0f}, {at.y:.0f}) on a {lines[n]['of'][0]} {lines[n]['pleat']}",
+                )
             )
     found += _away(texts, boxes, lines, drawn)
     page = shapely.box(0, 0, *size)
@@ -227,7 +238,9 @@ def _away(texts: list[Any], boxes: list[Any], lines: list[Any], drawn: list[Any]
         own = [shape for name in (*names, "leader") for p in passes for shape in of.get((name, text["pleat"], p), ())]
         own += [shape for p in passes for shape in of.get(("seam-line", "", p), ()) if text["of"][0] == "seam-label"]
         far = min([box.distance(shape) for shape in own], default=float("inf"))
-        if far > BESIDE_MM + (5.0 if _beyond(text, box, own) else 0.0):
+        if far > BESIDE_MM + (
+            ROWS_MM if text["of"][0] == "edge-label" else NOTCH_MM if _beyond(text, box, own) else 0.0
+        ):
             at = box.centroid
             found.append(("far from its line", f"'{text['words']}' ({at.x:.0f}, {at.y:.0f}): {far:.1f} mm"))
     return found
@@ -269,7 +282,7 @@ def main(words: list[str]) -> int:
     elif words[:1] == ["--keep"]:
         keep = Path(words[1])
         keep.mkdir(exist_ok=True)
-        every = [job for job in every if all(word in job for word in words[2:])]
+        every = [job for job in every if all(any(word in part for part in job) for word in words[2:])]
     told: Counter[str] = Counter()
     examples: dict[str, list[str]] = {}
     count = faulty = 0
