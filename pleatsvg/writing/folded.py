@@ -60,7 +60,7 @@ _LOOKS: dict[str, Style] = {
     "shade": (("fill", SHADE), ("fill-opacity", SHADE_OPACITY)),
     "shadow": (("fill", "#000000"), ("fill-opacity", "0.07")),
     "outline": _lined(_INK, "0.7", **_ROUND),
-    "outer-seen": (*_as_on_pattern("fold-line", "0.7"), *_ROUND.items()),
+    "outer-seen": (*_as_on_pattern("fold-line", "0.7", ""), *_ROUND.items()),
     "outer-hidden": _as_on_pattern("fold-line", "0.4", "3 2"),
     "inner-seen": (*_as_on_pattern("inner-fold-line", "0.6", ""), *_ROUND.items()),
     "inner-hidden": _as_on_pattern("inner-fold-line"),
