@@ -21,8 +21,10 @@ class ClearOf:
 
     def __init__(self, words: Iterable[Words]) -> None:
         self._boxes: list[tuple[complex, float, complex, float, float]] = []
-        for row in words:
-            self.take(row)
+        high = CAPITALS / 2
+        for text, middle, turn, size, _, _ in words:
+            w, h = width_of(text, size) / 2, size * high
+            self._boxes.append((middle, w + h, direction(turn), w, h))
 
     def take(self, row: Words) -> None:
         """Keep clear of a line of lettering."""
@@ -54,9 +56,9 @@ class ClearOf:
         back = along.conjugate()
         w, h = wide / 2 + clear, high / 2 + clear
         reach = w + h
-        for other, far, way, w2, h2 in self._boxes:
-            off = other - middle
-            if abs(off) < reach + far and _meet(off, along, w, h, way, w2, h2):
+        near = [box for box in self._boxes if abs(box[0] - middle) < reach + box[1]]
+        for other, _, way, w2, h2 in near:
+            if _meet(other - middle, along, w, h, way, w2, h2):
                 return False
         for line in lines:
             for a, b in pairwise(line):

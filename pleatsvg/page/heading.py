@@ -51,13 +51,14 @@ def named_edges(subject: Subject, flat: Mapping[int, Mapping[int, Sequence[Segme
         # A skirt has a hem; of a piece with more edges, as a bodice has, nobody has said what its lower edge is.
         name = "lower edge" if edge.name == "hem" and len(edges) > _SKIRT_EDGES else edge.name
         layers = flat[edge.number]
-        finished, flat_now = show(edge.length, unit), show(flat_length(layers), unit)
-        if len(layers) == 1 or (finished == flat_now and subject.through is None):
-            lengths: tuple[str, ...] = (finished,)
-        elif subject.through is not None:
-            lengths = (f"{flat_now} flat",)
-        else:
-            lengths = (f"{finished} finished", f"{flat_now} flat")
+        finished = show(edge.length, unit)
+        lengths: tuple[str, ...] = (finished,)
+        if len(layers) > 1:
+            spread = show(flat_length(layers), unit)
+            if subject.through is not None:
+                lengths = (f"{spread} flat",)
+            elif spread != finished:
+                lengths = (f"{finished} finished", f"{spread} flat")
         made[edge.number] = NamedEdge(name.upper(), lengths)
     return made
 

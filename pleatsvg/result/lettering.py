@@ -91,6 +91,7 @@ def readable(along: complex) -> float:
     return turn
 
 
+@lru_cache(maxsize=4096)
 def direction(turn: float) -> complex:
     """Return the unit vector of a turn in degrees, clockwise on the page."""
     return cmath.rect(1.0, math.radians(turn))

@@ -98,12 +98,21 @@ class _Layers:
 
     def __init__(self) -> None:
         self._held: dict[str, list[str]] = {}
+        self._of: dict[str, list[str]] = {}
         self.count: Counter[str] = Counter()
 
     def add(self, name: str, *elements: str) -> None:
         """Add elements of a class; a class that is in no table is an error."""
         self._held.setdefault(CLASSES[name].layer.id, []).extend(elements)
         self.count[name] += sum([element.count("\n") for element in elements])  # one element to a row
+
+    def add_one(self, name: str, element: str) -> None:
+        """Add one element of a class, as `add` does."""
+        held = self._of.get(name)
+        if held is None:
+            held = self._of[name] = self._held.setdefault(CLASSES[name].layer.id, [])
+        held.append(element)
+        self.count[name] += 1
 
     def write(self, out: list[str], layers: Sequence[EditorLayer]) -> None:
         """Write these layers, those that hold something and those that are always there."""
@@ -250,7 +259,7 @@ def _add_words(layers: _Layers, result: PleatedPiece, about: dict[int, str]) -> 
     # What is stated of a pleat stands on its label, or, where one label speaks for a run, on the first words of its line.
     untold = labels.keys() - {words.pleat for words in result.sheet.words if words.name == "pleat-label"}
     for name, element in lettering(result.sheet.words, result.sheet.offset, about, labels, behind, untold):
-        layers.add(name, element)
+        layers.add_one(name, element)
 
 
 def _carried_line(line: CarriedLine, data: str, passes: int) -> str:
@@ -307,7 +316,7 @@ def _add_marks(layers: _Layers, marks: Sequence[Mark], offset: complex, pass_: i
         spots += points
     filled = "\n".join([data for _, data, _ in parts]) % numbers(np.array(spots, complex) + offset)
     for mark, (before, _, after), data in zip(marks, parts, filled.splitlines(), strict=True):
-        layers.add(mark[0], f"{before}{data}{after}")
+        layers.add_one(mark[0], f"{before}{data}{after}")
 
 
 def _grain_data(start: complex, end: complex) -> str:
