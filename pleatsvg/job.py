@@ -30,6 +30,7 @@ from pleatsvg.page.subject import Subject
 from pleatsvg.piece.both_halves import BothHalves, both_halves_of, fold_edge_of, halves_for_lines
 from pleatsvg.piece.cutting_line import Cutting, cutting_line, distances_of
 from pleatsvg.piece.drawn_cutting_line import drawn_cutting
+from pleatsvg.piece.edges import lower_word
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleated import Flattened, Laid, PleatedPiece, Proven, Written
@@ -145,7 +146,10 @@ def _flat_as_piece(made: PleatedPiece) -> FinishedPiece:
             flat=flat,
             pleats=made.pleats,
             laps={p.number: lap_name(p.request, upright) for p in made.pleats},
-            words={p.number: pleat_words(p.request, upright, made.unit) for p in made.pleats},
+            words={
+                p.number: pleat_words(p.request, upright, made.unit, lower_word(made.laid.ground.edges))
+                for p in made.pleats
+            },
             offset=offset,
             sheet_marks=made.sheet.marks,
             sheet_words=made.sheet.words,

@@ -64,7 +64,7 @@ def pictured(
         for one in sheet.drawn:
             if one.pass_ and one.pass_ >= current:
                 continue
-            look = "placement" if one.pass_ else "carried"
+            look = "placement" if one.pass_ else "balance" if one.role == "balance-line" else "carried"
             waiting += [
                 Line(look, (part.start * scale, part.end * scale))
                 for part in stack.parts_drawn(number, one.points)

@@ -32,6 +32,7 @@ from pleatsvg.page.heading import all_pleats, heading_rows, named_edges, run_lab
 from pleatsvg.page.key_rows import key_height, key_rows
 from pleatsvg.page.measures import HEADING_SIZES, KEY_HEIGHT, KEY_WIDTH, MARGIN, ROW_PITCH
 from pleatsvg.page.subject import Subject
+from pleatsvg.piece.edges import lower_word
 from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.result.classes import CLASSES
 from pleatsvg.result.lettering import Words, direction, width_of
@@ -142,7 +143,7 @@ def _lettered(
     quiet = frozenset([p.number for p in pleats if p.request.kind.in_runs])
     return lettered(
         () if piece.unfolded.joins else _name_rows(subject, pleats),
-        run_labels(pleats, subject.lines.upright, subject.unit),
+        run_labels(pleats, subject.lines.upright, subject.unit, lower_word(subject.ground.edges)),
         piece.unfolded,
         subject.lines.hand,
         grain,

@@ -8,20 +8,17 @@ from pleatsvg.geometry.segment import Segment
 from pleatsvg.length import show
 from pleatsvg.marks.edge_names import NamedEdge, flat_length
 from pleatsvg.page.subject import Subject
+from pleatsvg.piece.edges import lower_word
 from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.pleats.words import counted, intake_words, numbers_down, numbers_in_words, pleat_words, told_words
-
-_SKIRT_EDGES = 4
-"""Top, hem and two sides."""
-
 
 TRUE_SIZE = "True size: print at 100 % and measure the 50 mm square first."
 
 
-def run_labels(pleats: tuple[LaidPleat, ...], upright: bool, unit: str) -> dict[int, tuple[str, ...]]:
+def run_labels(pleats: tuple[LaidPleat, ...], upright: bool, unit: str, lower: str) -> dict[int, tuple[str, ...]]:
     """Return labels, a long one and shorter ones, for each run of pleats that are alike, at its first."""
     made: dict[int, tuple[str, ...]] = {}
-    said = [pleat_words(p.request, upright, unit) for p in pleats]
+    said = [pleat_words(p.request, upright, unit, lower) for p in pleats]
     first = 0
     for k, pleat in enumerate(pleats, 1):
         if k < len(pleats) and said[k] == said[first]:
@@ -29,7 +26,7 @@ def run_labels(pleats: tuple[LaidPleat, ...], upright: bool, unit: str) -> dict[
         low, high = pleats[first].number, pleat.number
         numbers = f"PLEAT {low}" if low == high else f"PLEATS {low} {'AND' if high == low + 1 else 'TO'} {high}"
         request = pleats[first].request
-        intake = intake_words(request.intake_top, request.intake_hem, upright, unit)
+        intake = intake_words(request.intake_top, request.intake_hem, upright, unit, lower)
         short = f"{numbers}: {request.kind.name}"
         made[low] = (f"{numbers}: {said[first]}", f"{short}, {intake}", short)
         first = k
@@ -48,8 +45,7 @@ def named_edges(subject: Subject, flat: Mapping[int, Mapping[int, Sequence[Segme
     for edge in edges:
         if edge.number not in flat:
             continue
-        # A skirt has a hem; of a piece with more edges, as a bodice has, nobody has said what its lower edge is.
-        name = "lower edge" if edge.name == "hem" and len(edges) > _SKIRT_EDGES else edge.name
+        name = lower_word(edges) if edge.name == "hem" else edge.name
         layers = flat[edge.number]
         finished = show(edge.length, unit)
         lengths: tuple[str, ...] = (finished,)
@@ -66,7 +62,7 @@ def named_edges(subject: Subject, flat: Mapping[int, Mapping[int, Sequence[Segme
 def heading_rows(
     subject: Subject, pleats: tuple[LaidPleat, ...], cut_rows: tuple[str, ...], joined: bool
 ) -> tuple[str, ...]:
-    upright, unit = subject.lines.upright, subject.unit
+    upright, unit, lower = subject.lines.upright, subject.unit, lower_word(subject.ground.edges)
     rows = [
         f"{subject.name}: flat piece with {all_pleats(subject, pleats)}",
         f"RIGHT SIDE UP.{''.join([f' {row}.' for row in cut_rows[:-1]])} {TRUE_SIZE}",
@@ -81,7 +77,7 @@ def heading_rows(
             alike.setdefault(f"{words} (pass {old.pass_})", []).append(old.number)
     behind = f" (pass {subject.through.earlier.passes + 1})" if subject.through is not None else ""
     for pleat in pleats:
-        alike.setdefault(pleat_words(pleat.request, upright, unit) + behind, []).append(pleat.number)
+        alike.setdefault(pleat_words(pleat.request, upright, unit, lower) + behind, []).append(pleat.number)
     rows += [f"{numbers_in_words(numbers)}: {words}" for words, numbers in alike.items()]
     return tuple(rows)
 
