@@ -76,13 +76,19 @@ def lines_by_layer(unfolded: Unfolded) -> dict[int, list[FlatLine]]:
     return found
 
 
-def flat_edges(unfolded: Unfolded, edge_of: Sequence[int]) -> dict[int, dict[int, list[Segment]]]:
-    """Return the segments of each seam edge of the flat piece, by its number and by layer."""
+def flat_edges(unfolded: Unfolded, edge_of: Sequence[int], hand: float) -> dict[int, dict[int, list[Segment]]]:
+    """Return the segments of each seam edge of the flat piece, by its number and by layer.
+
+    Args:
+        unfolded: the flat piece.
+        edge_of: for each segment of the finished outline, walked clockwise, the number of its edge.
+        hand: +1 where the flat piece's outline is walked clockwise on the page, -1 otherwise.
+    """
     found: dict[int, dict[int, list[Segment]]] = {}
     count = len(edge_of)
     for points, layer, (index, _, _) in unfolded.seam:
         if 0 <= index < count:
-            found.setdefault(edge_of[index], {}).setdefault(layer, []).append(points)
+            found.setdefault(edge_of[index if hand > 0 else count - 1 - index], {}).setdefault(layer, []).append(points)
     return found
 
 

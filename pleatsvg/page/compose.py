@@ -200,7 +200,7 @@ def _words_along(
         made += bracket_words(mark, [*lines, *signs], taken)
     if any(line.balance for line in carriage.lines):
         made += balance_words(carriage.lines, ground, taken)
-    flat = flat_edges(unfolded, subject.ground.edge_of)
+    flat = flat_edges(unfolded, subject.ground.edge_of, subject.lines.hand)
     return made + edge_words(named_edges(subject, flat), flat, ground, taken)
 
 

@@ -157,7 +157,7 @@ def test_edges_bear_their_names_and_lengths() -> None:
     said = " ".join(texts)
     for words in ("TOP", "36.17 cm finished", "54.17 cm flat", "HEM", "LEFT SIDE: 60.59 cm", "RIGHT SIDE: 60.59 cm"):
         assert words in said
-    flat = flat_edges(result.flat, result.laid.ground.edge_of)
+    flat = flat_edges(result.flat, result.laid.ground.edge_of, result.lines.hand)
     top, hem = (next(e.number for e in result.laid.ground.edges if e.name == name) for name in ("top", "hem"))
     assert flat_length(flat[top]) == pytest.approx(result.top_lengths[1], abs=1e-3)
     assert flat_length(flat[hem]) == pytest.approx(result.hem_lengths[1], abs=1e-3)
@@ -168,6 +168,22 @@ def test_edges_bear_their_names_and_lengths() -> None:
         if words.name == "edge-label":
             assert seam.contains(shapely.affinity.translate(box_of(words), offset.real, offset.imag)), words.text
     assert any("True size: print at 100 %" in row for row in result.sheet.heading)
+
+
+def test_edges_bear_their_own_names_where_lines_run_level() -> None:
+    """Level lines are laid out on the outline walked the other way round: the left side was called by another edge's name."""
+    result = made("bodice-front", kind="tuck", intake="2cm", lap="down", run="level", at=["12cm"], along="left side")
+    said = [words.text for words in result.sheet.words if words.name == "edge-label"]
+    assert "LEFT SIDE: 35.5 cm finished, 37.5 cm flat" in said
+    left = next(w for w in result.sheet.words if w.text.startswith("LEFT SIDE"))
+    assert (
+        abs(
+            left.middle.real
+            - min(z.real for seg in result.flat.outline.segments for z in seg)
+            + result.sheet.offset.real
+        )
+        < 6
+    )
 
 
 def test_the_lower_edge_of_a_bodice_is_no_hem() -> None:

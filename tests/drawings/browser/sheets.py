@@ -39,6 +39,8 @@ DRAWINGS = (
     "skirt-front", "bodice-front", "circle-skirt-panel", "gore-panel", "straight-panel", "kilt-apron", "plain-square-apron",
     "gallery/panel", "gallery/half-skirt",
 )  # fmt: skip
+BARE = ("plain-square-apron",)
+"""Drawings without slash lines."""
 AT_A_TIME = 40
 SAMPLE = 30
 
@@ -110,9 +112,12 @@ def made(job: tuple[str, str, str], out: Path) -> bool:
     try:
         piece = pleatsvg.read(FIXTURES / f"{drawing}.svg")
         options = options_of(kind, option)
-        pleatsvg.write(pleatsvg.pleat(piece, **options), out, force=True)
-        if option.startswith("second-pass"):
-            pleatsvg.write(pleatsvg.pleat(pleatsvg.read(out), **ACROSS), out, force=True)
+        if "slash" not in OPTIONS[option] and drawing in BARE:
+            options["count"] = 4
+        first = out.with_suffix(".first") if option.startswith("second-pass") else out
+        pleatsvg.write(pleatsvg.pleat(piece, **options), first, force=True)
+        if first != out:
+            pleatsvg.write(pleatsvg.pleat(pleatsvg.read(first), **ACROSS), out, force=True)
     except PleatError:
         return False
     return True
