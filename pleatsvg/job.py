@@ -286,7 +286,9 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
     carriage = carry(shapes, piece.texts, lines, pleats, unfolded, order.unit)
     return Flattened(
         unfolded=unfolded,
-        through=None if piece.earlier is None else take_through(piece.earlier, lines, pleats, unfolded),
+        through=None
+        if piece.earlier is None
+        else take_through(piece.earlier, lines, pleats, unfolded, [shape.stroke for shape in shapes]),
         carriage=carriage,
         grain=carried_grain(piece, lines, unfolded),
         remarks=tuple(remarks),

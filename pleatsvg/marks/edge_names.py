@@ -16,7 +16,7 @@ import numpy as np
 from pleatsvg.flat.carried import CarriedLine
 from pleatsvg.flat.flat_piece import FlatLine, Unfolded
 from pleatsvg.geometry.segment import SPEED_RULE, Segment, length_of, point_at
-from pleatsvg.marks.clear_of import ClearOf, block_size, chords_of
+from pleatsvg.result.clear_of import ClearOf, block_size, chords_of
 from pleatsvg.result.lettering import CAPITALS, SIZE, Words, direction, readable, width_of
 from pleatsvg.result.mark import Mark
 

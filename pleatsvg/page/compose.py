@@ -13,7 +13,6 @@ from pleatsvg.geometry.segment import Box, box_of
 from pleatsvg.length import show
 from pleatsvg.marks.all_marks import ToMark, in_the_way, marks_of, to_mark
 from pleatsvg.marks.arrows import end_signs
-from pleatsvg.marks.clear_of import ClearOf, chords_of
 from pleatsvg.marks.edge_names import (
     Ground,
     balance_words,
@@ -35,6 +34,7 @@ from pleatsvg.page.subject import Subject
 from pleatsvg.piece.edges import lower_word
 from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.result.classes import CLASSES
+from pleatsvg.result.clear_of import ClearOf, chords_of
 from pleatsvg.result.lettering import Words, direction, width_of
 from pleatsvg.result.mark import Mark
 from pleatsvg.wording import message, option

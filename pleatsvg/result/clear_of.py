@@ -16,6 +16,35 @@ def chords_of(segment: Segment) -> tuple[complex, ...]:
     return segment if len(segment) == 2 else tuple([point_at(segment, share) for share in _SHARES])
 
 
+class Strokes:
+    """Straight strokes in squares, so that a look about one place costs as much as what lies there."""
+
+    def __init__(self, runs: Iterable[Sequence[complex]]) -> None:
+        self._squares: dict[tuple[int, int], list[tuple[complex, ...]]] = {}
+        for run in runs:
+            for a, b in pairwise(run):
+                steps = int(abs(b - a) / _SQUARE) + 1
+                for at in {_square(a + (b - a) * k / steps) for k in range(steps + 1)}:
+                    self._squares.setdefault(at, []).append((a, b))
+
+    def about(self, corners: Sequence[complex]) -> list[tuple[complex, ...]]:
+        """Return the strokes about a box, those in the squares next to it among them."""
+        xs, ys = zip(*map(_square, corners), strict=True)
+        return [
+            stroke
+            for x in range(min(xs) - 1, max(xs) + 2)
+            for y in range(min(ys) - 1, max(ys) + 2)
+            for stroke in self._squares.get((x, y), ())
+        ]
+
+
+_SQUARE = 40.0
+
+
+def _square(z: complex) -> tuple[int, int]:
+    return int(z.real // _SQUARE), int(z.imag // _SQUARE)
+
+
 class ClearOf:
     """What stands on the cloth already; cf. the module."""
 
