@@ -49,12 +49,11 @@ def named_edges(subject: Subject, flat: Mapping[int, Mapping[int, Sequence[Segme
         layers = flat[edge.number]
         finished = show(edge.length, unit)
         lengths: tuple[str, ...] = (finished,)
-        if len(layers) > 1:
-            spread = show(flat_length(layers), unit)
-            if subject.through is not None:
-                lengths = (f"{spread} flat",)
-            elif spread != finished:
-                lengths = (f"{finished} finished", f"{spread} flat")
+        spread = show(flat_length(layers), unit) if len(layers) > 1 else finished
+        if subject.through is not None:
+            lengths = (f"{spread} flat",)
+        elif spread != finished:
+            lengths = (f"{finished} finished", f"{spread} flat")
         made[edge.number] = NamedEdge(name.upper(), lengths)
     return made
 

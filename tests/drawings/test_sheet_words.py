@@ -205,6 +205,31 @@ def test_a_balance_line_has_a_look_and_a_name_of_its_own() -> None:
     assert "balance-line" in result.sheet.key
 
 
+def test_a_second_pass_keeps_words_where_they_belong(tmp_path: Path) -> None:
+    """Words slid away from what is seen of their line, over bars and the hip line, which had become a line like any other."""
+    write(made("skirt-front", **KNIFE, **CUT, mark="6cm"), tmp_path / "one.svg")
+    result = pleat(read(tmp_path / "one.svg"), kind="tuck", intake="2cm", lap="down", at=["9cm"], along="left side")
+    assert result.earlier is not None
+    assert "balance-line" in result.sheet.key and any(line.balance for line in result.carriage.lines)
+    seen = [
+        (one.pleat, line([seg[0], seg[-1]]))
+        for one in result.earlier.lines
+        if one.role.endswith("-seen")
+        for run in one.strokes
+        for seg in run
+    ]
+    others = [line([seg[0], seg[-1]]) for m in result.earlier.marks for run in m.strokes for seg in run]
+    others += [
+        line([z + result.sheet.offset for z in (seg[0], seg[-1])]) for c in result.carriage.lines for seg in c.segments
+    ]
+    for words in result.earlier.words:
+        room = box_of(Words(words.text, words.middle, words.turn, words.size, words.tag.role))
+        assert min(room.distance(stroke) for pleat_of, stroke in seen if pleat_of == words.tag.pleat) < 4.0, words.text
+        assert not any(room.buffer(-0.8).intersects(stroke) for stroke in others), words.text
+    lengths = [words.text for words in result.sheet.words if words.name == "edge-label"]
+    assert all(text.endswith("flat") for text in lengths if " cm" in text)
+
+
 @pytest.mark.parametrize("kind", ["knife", "box", "inverted", "tuck"])
 def test_what_disappears_is_tinted_and_nothing_else(kind: str, tmp_path: Path) -> None:
     """As much as the pleats take up; and no reader of ours takes it for a line of the piece."""
