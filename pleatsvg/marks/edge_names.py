@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from operator import itemgetter
 from typing import NamedTuple
 
 import numpy as np
@@ -16,7 +17,7 @@ import numpy as np
 from pleatsvg.flat.carried import CarriedLine
 from pleatsvg.flat.flat_piece import FlatLine, Unfolded
 from pleatsvg.geometry.segment import SPEED_RULE, Segment, length_of, point_at
-from pleatsvg.result.clear_of import ClearOf, block_size, chords_of
+from pleatsvg.result.clear_of import ClearOf, block_size, chords_of, clear_of_lines
 from pleatsvg.result.lettering import CAPITALS, SIZE, Words, direction, readable, width_of
 from pleatsvg.result.mark import Mark
 
@@ -112,13 +113,15 @@ def edge_words(
     panels = set(ground.unfolded.panels)
     for number, named in edges.items():
         layers = flat.get(number, {})
+        # On the panels, or, where none of them comes to the edge, on what lies beneath.
+        own = [layer for layer in layers if layer in panels] or list(layers)
         stretches = [
-            (layer in panels, abs(end - start), start, end, layer, segments)
-            for layer, segments in layers.items()
-            for start, end in _stretches(segments, ground.lines.get(layer, ()))
+            (abs(end - start), start, end, layer, layers[layer])
+            for layer in own
+            for start, end in _stretches(layers[layer], ground.lines.get(layer, ()))
         ]
-        stretches.sort(key=lambda one: (one[0], one[1]), reverse=True)
-        spots = [stretch[1:] for stretch in stretches[:_PANELS] if stretch[1] >= _SHORTEST]
+        stretches.sort(key=itemgetter(0), reverse=True)
+        spots = [stretch for stretch in stretches[:_PANELS] if stretch[0] >= _SHORTEST]
         for rows in ([f"{named.name}: {', '.join(named.lengths)}"], [named.name, *named.lengths], [named.name]):
             wide, high = block_size(rows, SIZE, _PITCH)
             found = next(
@@ -175,7 +178,7 @@ def _along(
         # Inside of the edge, however it bends there.
         bend = max([ground.hand * z.imag for z in curve if abs(z.real - at) < wide / 2 + _STEP], default=0.0)
         middle = start + along * at + inwards * (bend + _FROM_SEAM + high / 2)
-        if not taken.is_free(middle, along, wide, high, bounds, _FROM_LINES + ground.aside):
+        if not clear_of_lines(middle, along, wide, high, bounds, _FROM_LINES + ground.aside):
             continue
         if not taken.is_free(middle, along, wide, high, ground.others.get(layer, ()), _FROM_OTHERS):
             continue
@@ -225,7 +228,7 @@ def balance_words(lines: Sequence[CarriedLine], ground: Ground, taken: ClearOf) 
                 middle = seg[0] + along * length * share + up * (rise + 1.8 + high / 2)
                 if any(abs(middle - other) < _NAMES_APART for other in named):
                     continue
-                if taken.is_free(middle, along, wide, high, bounds, _FROM_LINES + ground.aside) and taken.is_free(
+                if clear_of_lines(middle, along, wide, high, bounds, _FROM_LINES + ground.aside) and taken.is_free(
                     middle, along, wide, high, [*others, curve], _FROM_OTHERS
                 ):
                     named.append(middle)

@@ -82,24 +82,32 @@ class ClearOf:
             lines: runs of straight strokes.
             clear: free space around it.
         """
-        back = along.conjugate()
         w, h = wide / 2 + clear, high / 2 + clear
         reach = w + h
         near = [box for box in self._boxes if abs(box[0] - middle) < reach + box[1]]
         for other, _, way, w2, h2 in near:
             if _meet(other - middle, along, w, h, way, w2, h2):
                 return False
-        for line in lines:
-            for a, b in pairwise(line):
-                p, half = ((a + b) / 2 - middle) * back, (b - a) / 2 * back
-                x, y = abs(half.real), abs(half.imag)
-                if (
-                    abs(p.real) <= w + x
-                    and abs(p.imag) <= h + y
-                    and abs(half.real * p.imag - half.imag * p.real) <= w * y + h * x
-                ):
-                    return False
-        return True
+        return clear_of_lines(middle, along, wide, high, lines, clear)
+
+
+def clear_of_lines(
+    middle: complex, along: complex, wide: float, high: float, lines: Sequence[tuple[complex, ...]], clear: float
+) -> bool:
+    """Return whether a box is clear of some lines; cf. `ClearOf.is_free`."""
+    back = along.conjugate()
+    w, h = wide / 2 + clear, high / 2 + clear
+    for line in lines:
+        for a, b in pairwise(line):
+            p, half = ((a + b) / 2 - middle) * back, (b - a) / 2 * back
+            x, y = abs(half.real), abs(half.imag)
+            if (
+                abs(p.real) <= w + x
+                and abs(p.imag) <= h + y
+                and abs(half.real * p.imag - half.imag * p.real) <= w * y + h * x
+            ):
+                return False
+    return True
 
 
 def _meet(off: complex, way: complex, w: float, h: float, other: complex, w2: float, h2: float) -> bool:

@@ -26,7 +26,7 @@ from pleatsvg.piece.finished import StraightLine
 from pleatsvg.piece.slash_lines import Chord, SlashSet, trimmed
 from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.result.classes import SEEN_OF
-from pleatsvg.result.clear_of import ClearOf, Strokes, chords_of
+from pleatsvg.result.clear_of import Strokes, chords_of, clear_of_lines
 from pleatsvg.result.earlier import Earlier, EarlierWords
 from pleatsvg.result.lettering import CAPITALS, Words, width_of
 from pleatsvg.result.pattern_lines import PatternLine
@@ -373,13 +373,10 @@ def _beside_what_is_seen(
     # Whether words that slid there lie on nothing, and, of a line that is seen in part, still beside that part.
     along = cmath.rect(1.0, math.radians(words.turn))
     wide, high = width_of(words.text, words.size), words.size * CAPITALS
-    if not _NOTHING.is_free(middle, along, wide, high, things, 0.5):
+    if not clear_of_lines(middle, along, wide, high, things, 0.5):
         return False
     own = seen.get((words.tag.pass_, words.tag.pleat))
-    return own is None or not _NOTHING.is_free(middle, along, wide * _NARROWER, high, own, _BESIDE_SEEN)
-
-
-_NOTHING = ClearOf([])
+    return own is None or not clear_of_lines(middle, along, wide * _NARROWER, high, own, _BESIDE_SEEN)
 
 
 _NARROWER = 0.75
