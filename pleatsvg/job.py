@@ -34,6 +34,7 @@ from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleated import Flattened, Laid, PleatedPiece, Proven, Written
 from pleatsvg.pleats.layout import lay_out
+from pleatsvg.pleats.refusals import PokeError
 from pleatsvg.pleats.requests import as_named, in_row, lines_for, made_ready, requests_for
 from pleatsvg.pleats.words import lap_name, pleat_words
 from pleatsvg.proof.before_writing import FoldBack, fold_back, folded_layers, prove_earlier
@@ -52,7 +53,7 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
 
         refuse_untrue(piece)
     piece, ground, remarks = made_ready(piece, order)
-    lines_used, asked_of, said = lines_for(piece, order)
+    lines_used, asked_of, said = lines_for(piece, order, ground.fold)
     remarks += said
     orders = as_named(lines_used, asked_of)
     if not order.pleats:
@@ -69,7 +70,10 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
             "Number them without a gap.",
         )
     if len(numbers) == 1:
-        made = _one_pass(piece, ground, order, lines_used, orders, {line.name for line in lines_used}, remarks)
+        try:
+            made = _one_pass(piece, ground, order, lines_used, orders, {line.name for line in lines_used}, remarks)
+        except PokeError as refusal:
+            raise _with_what_serves(refusal, piece, ground, order) from None
     else:
         made = _in_passes(piece, ground, order, lines_used, orders, remarks)
     if made.number > 1:
@@ -77,6 +81,19 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
 
         refuse_unproven(_flat_as_piece(made))
     return made
+
+
+def _with_what_serves(refusal: PokeError, piece: FinishedPiece, ground: BothHalves, order: Order) -> FitError:
+    from pleatsvg.pleats.serving import can_serve, with_what_serves
+
+    if not can_serve(order):
+        return refusal
+
+    def laid_out(other: Order) -> Laid:
+        used, asked_of, _ = lines_for(piece, other, ground.fold)
+        return _lay(piece, ground, other, used, as_named(used, asked_of))
+
+    return with_what_serves(refusal, order, laid_out)
 
 
 def _in_passes(

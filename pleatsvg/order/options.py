@@ -22,6 +22,9 @@ LAPS = ("left", "right", "up", "down", "centre", "sides")
 RUNS = ("square", "grain", "level", "fan")
 
 
+ENDS = ("half", "full")
+
+
 STITCHED_FROM = ("top", "hem", "middle")
 
 
@@ -69,7 +72,7 @@ class Option(NamedTuple):
         value: what kind of value it takes.
         help: what it does, for the person.
         metavar: what stands for its value in help; "" where it has none.
-        takes: the words that it may be, where it takes one of a few; or what returns them.
+        takes: the words that it may be, where it takes one of a few, or instead of a length; or what returns them.
         or_full: "full" stands for the whole length.
         many: it may be given several times, or as a list.
         default: where it is left out; None where that means that it is not asked for.
@@ -254,6 +257,21 @@ ROWS = (
         metavar="N",
         instead_of="at",
         help="Place N lines at equal spaces along the top seam, half a space at its ends.",
+    ),
+    Option(
+        name="ends",
+        of=Of.LINES,
+        value=Value.LENGTH,
+        metavar="half|full|LENGTH",
+        takes=ENDS,
+        help="With --count or --spacing: what is left at both ends of the seam: half a space, a full one, or a margin.",
+    ),
+    Option(
+        name="spacing",
+        of=Of.LINES,
+        value=Value.LENGTH,
+        metavar="LENGTH",
+        help="Place lines so far apart along the seam: about its centre, or from --at on; --count of them, or as many as fit.",
     ),
     Option(
         name="gap",

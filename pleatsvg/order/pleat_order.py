@@ -10,15 +10,11 @@ from pleatsvg.errors import RequestError
 from pleatsvg.kinds import KINDS, Kind
 from pleatsvg.order.given import Given
 from pleatsvg.order.options import OPTIONS, Of, names_of
-from pleatsvg.order.placing import Placing
+from pleatsvg.order.placing import Placing, placing_from
 from pleatsvg.wording import Words, message, option
 
 MOST_LAYERS = 5
 """More layers of one pleat cannot be pressed."""
-
-
-MOST_LINES = 2000
-"""No piece has room for more; a number beyond it is a slip of the keys."""
 
 
 class Remark(NamedTuple):
@@ -87,7 +83,7 @@ def pleats_from(options: Mapping[str, Any]) -> tuple[PleatOrder, str, tuple[Rema
         lap=lap,
         face=face,
         slash=given.texts("slash"),
-        placing=_placing(given),
+        placing=placing_from(given),
         stack=stack,
         stitched=stitched,
         given=tuple([(name, options[name]) for name in names_of(Of.PLEATS) if options.get(name)]),
@@ -258,41 +254,3 @@ def _stitched(given: Given, kind: Kind) -> tuple[tuple[float | None, str], Remar
     if length.mm <= 0:
         raise RequestError(option("stitched"), f"is {length}", "a tuck is stitched somewhere", "Give a length above 0.")
     return (length.mm, whence or "top"), None
-
-
-def _placing(given: Given) -> Placing | None:
-    spots, count, gap = given.lengths("at"), given.number("count"), given.length("gap")
-    run, along = given.word("run") or "square", given.text("along")
-    if gap is not None and gap.mm <= 0:
-        raise RequestError(option("gap"), f"is {gap}", "lines lie apart", "Give a length above 0.")
-    if gap is not None and count is None:
-        raise RequestError(
-            option("gap"),
-            message("is given without {}", option("count")),
-            "a run has so many lines",
-            message("Give {} with it.", option("count")),
-        )
-    if count is not None and gap is None and spots:
-        raise RequestError(
-            message("{} and {}", option("at"), option("count")),
-            "are both given",
-            "lines are placed in one way",
-            "Keep one of the two.",
-        )
-    if count is not None and not 1 <= count <= MOST_LINES:
-        raise RequestError(
-            option("count"),
-            f"is {count}",
-            f"from 1 to {MOST_LINES} lines can be placed",
-            f"Give how many {'pleats' if gap is None else 'tucks'} you want.",
-        )
-    if not spots and count is None:
-        if along is not None or run != "square":
-            raise RequestError(
-                message("{} and {}", option("along"), option("run")),
-                "place lines, but there are none to place",
-                "",
-                message("Give {} or {} with them.", option("at"), option("count")),
-            )
-        return None
-    return Placing(spots, count, run, along, None if gap is None else gap.mm)

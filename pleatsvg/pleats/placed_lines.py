@@ -11,7 +11,8 @@ from pleatsvg.order.placing import Placing
 from pleatsvg.piece.edges import Edge, edge_named, seam_edges
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.slash_lines import ALONG, trimmed
-from pleatsvg.tolerance import ACROSS_EDGE
+from pleatsvg.pleats.spaces import spots_along
+from pleatsvg.tolerance import ACROSS_EDGE, ON_FOLD
 from pleatsvg.wording import message, option
 
 
@@ -51,11 +52,19 @@ def run_of_lines(line: StraightLine, count: int, gap: float, outline: Outline, u
     return made
 
 
-def placed_lines(piece: FinishedPiece, placing: Placing, unit: str = "mm") -> list[StraightLine]:
+def placed_lines(
+    piece: FinishedPiece, placing: Placing, unit: str = "mm", fold_edge: StraightLine | None = None
+) -> list[StraightLine]:
     """Return slash lines placed along an edge.
 
+    Args:
+        piece: as drawn.
+        placing: where the lines are to lie.
+        unit: for messages.
+        fold_edge: of a piece that is cut on the fold, which is its centre.
+
     Raises:
-        FitError: the edge is not there, a distance is longer than it, or no grainline is drawn to run along.
+        FitError: the edge is not there or too short for them, or no grainline is drawn to run along.
         SlashError: a line placed so does not run over the piece.
     """
     outline = piece.outline
@@ -69,9 +78,10 @@ def placed_lines(piece: FinishedPiece, placing: Placing, unit: str = "mm") -> li
             "Draw the slash lines on the piece instead.",
         )
     backwards = _starts_right(outline, edge)
-    if placing.count is not None and placing.gap is None:
-        spots = [(k + 0.5) * edge.length / placing.count for k in range(placing.count)]
-        names = [f"line {k + 1} of {placing.count}" for k in range(placing.count)]
+    if placing.shares_out:
+        centre = _centre_on(piece, edge, fold_edge or piece.centre)
+        spots = spots_along(placing, edge.name, edge.length, edge.length - centre if backwards else centre, unit)
+        names = [f"line {k + 1} of {len(spots)}" for k in range(len(spots))]
     else:
         spots = [length.mm for length in placing.at]
         names = [f"line at {length}" for length in placing.at]
@@ -90,6 +100,23 @@ def placed_lines(piece: FinishedPiece, placing: Placing, unit: str = "mm") -> li
         place = outline.sewn_walk(edge.start, edge.length - spot if backwards else spot)
         lines.append(_line_from(piece, edges, edge, place, name, placing.run, unit))
     return lines
+
+
+def _centre_on(piece: FinishedPiece, edge: Edge, centre: StraightLine | None) -> float:
+    # Where the centre of the piece meets an edge, in mm from the edge's start; its middle where none is drawn.
+    if centre is None:
+        return edge.length / 2
+    outline = piece.outline
+    way = (centre.end - centre.start) / abs(centre.end - centre.start)
+    for place, at in ((edge.start, 0.0), (edge.end, edge.length)):
+        if abs(((outline.point(place) - centre.start) * way.conjugate()).imag) <= ON_FOLD:
+            return at
+    n = len(outline)
+    for hit in outline.crossings(centre.start, way):
+        for place in (hit.at, hit.at + n):
+            if edge.start < place < edge.end:
+                return outline.sewn_distance(edge.start, place)
+    return edge.length / 2
 
 
 def _starts_right(outline: Outline, edge: Edge) -> bool:

@@ -14,6 +14,10 @@ _SHOWN = 0.05
 """mm. What is less comes out as 0 when it is rounded for the eye."""
 
 
+class PokeError(FitError):
+    """An underlay, or a tuck's fold, that reaches out past the seam."""
+
+
 def poke_refusal(
     number: int,
     lines: SlashSet,
@@ -22,7 +26,7 @@ def poke_refusal(
     misfit: MisfitError,
     deepest: tuple[float, float],
     unit: str,
-) -> FitError:
+) -> PokeError:
     """Return the refusal of a pleat that reaches out past the seam, or across a dart.
 
     Args:
@@ -47,7 +51,7 @@ def poke_refusal(
         if misfit.hollow
         else "reaches out past the seam"
     )
-    return FitError(
+    return PokeError(
         f"Pleat {number} at '{lines.names[number - 1]}'",
         f"has {'a fold' if request.kind.stitched else 'an underlay'} that {past} on its {way} by {by_words(misfit.out, unit)}",
         f"{'a tuck must lie wholly on' if request.kind.stitched else 'an underlay must lie wholly beneath'} the piece, within "

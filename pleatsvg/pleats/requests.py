@@ -117,7 +117,9 @@ def in_row(piece: FinishedPiece, halves: BothHalves, used: list[StraightLine], u
     )
 
 
-def _asked_for(piece: FinishedPiece, order: PleatOrder, unit: str) -> Iterator[tuple[list[StraightLine], bool]]:
+def _asked_for(
+    piece: FinishedPiece, order: PleatOrder, unit: str, fold: StraightLine | None
+) -> Iterator[tuple[list[StraightLine], bool]]:
     # Lines by name and lines that are placed, and whether another order for the same line contradicts this one.
     named = [(_named_lines(piece, wanted, unit), _spoken(wanted) != "all") for wanted in order.slash]
     placing = order.placing
@@ -125,7 +127,7 @@ def _asked_for(piece: FinishedPiece, order: PleatOrder, unit: str) -> Iterator[t
         yield from named
         return
     if placing.gap is None:
-        placed = placed_lines(piece, placing, unit)
+        placed = placed_lines(piece, placing, unit, fold)
         refuse_over_hem(piece, placing, placed, unit)
         yield placed, True
         yield from named
@@ -142,11 +144,18 @@ def _asked_for(piece: FinishedPiece, order: PleatOrder, unit: str) -> Iterator[t
         yield row, True
 
 
-def lines_for(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], list[PleatOrder | None], list[str]]:
+def lines_for(
+    piece: FinishedPiece, order: Order, fold: StraightLine | None = None
+) -> tuple[list[StraightLine], list[PleatOrder | None], list[str]]:
     """Return the lines to slash along, for each the order that it was asked for with, and remarks.
 
     Orders that name no line share those that no other order names. An order is None where only a line's name can say
     what pleat is to be made.
+
+    Args:
+        piece: as it is to be pleated.
+        order: what is asked for.
+        fold: the fold edge of a piece that is cut on the fold.
 
     Raises:
         SlashError: there is no line, a line is not on the piece, or two orders ask for one line.
@@ -170,7 +179,7 @@ def lines_for(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], l
                 )
 
     for pleats in order.pleats:
-        for found, once in _asked_for(piece, pleats, order.unit):
+        for found, once in _asked_for(piece, pleats, order.unit, fold):
             take(found, pleats, once)
     if not order.pleats:
         take(piece.slashes, None, False)
