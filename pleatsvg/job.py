@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING, NamedTuple
 
 from pleatsvg.errors import FitError, ProofError, RequestError, listed
 from pleatsvg.flat.as_written import finished_on_page, flat_on_page, rounded
@@ -41,6 +42,9 @@ from pleatsvg.proof.before_writing import FoldBack, fold_back, folded_layers, pr
 from pleatsvg.tolerance import FOLD_BACK, ON_FOLD
 from pleatsvg.wording import message, option
 
+if TYPE_CHECKING:
+    from pleatsvg.pleats.finishing.finish_to import Finish
+
 
 def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     """Do the whole job on one piece.
@@ -53,11 +57,10 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
 
         refuse_untrue(piece)
     piece, ground, remarks = made_ready(piece, order)
-    lines_used, asked_of, said = lines_for(piece, order, ground.fold)
-    remarks += said
-    orders = as_named(lines_used, asked_of)
-    if not order.pleats:
-        order = replace(order, unit=unit_said([line.name for line in lines_used]) or order.unit)
+    drawn = piece, ground
+    wanted = _wanted(piece, ground, order)
+    piece, ground, order, lines_used, orders = wanted.piece, wanted.ground, wanted.order, wanted.lines, wanted.orders
+    remarks += wanted.remarks
     numbers = sorted({asked.pass_ for asked in orders})
     if piece.earlier is not None and numbers[0] > 1:  # counted on from the passes that the result has had
         orders = [replace(asked, pass_=asked.pass_ - piece.earlier.passes) for asked in orders]
@@ -71,9 +74,18 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
         )
     if len(numbers) == 1:
         try:
-            made = _one_pass(piece, ground, order, lines_used, orders, {line.name for line in lines_used}, remarks)
+            made = _one_pass(
+                piece,
+                ground,
+                order,
+                lines_used,
+                orders,
+                {line.name for line in lines_used},
+                remarks,
+                finish=wanted.finish,
+            )
         except PokeError as refusal:
-            raise _with_what_serves(refusal, piece, ground, order) from None
+            raise _with_what_serves(refusal, *drawn, order) from None
     else:
         made = _in_passes(piece, ground, order, lines_used, orders, remarks)
     if made.number > 1:
@@ -83,6 +95,34 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     return made
 
 
+class _Wanted(NamedTuple):
+    """What is to be made: the finished piece, what its pleats are laid out on, its lines and for each its order."""
+
+    piece: FinishedPiece
+    ground: BothHalves
+    order: Order
+    lines: list[StraightLine]
+    orders: list[PleatOrder]
+    remarks: list[str]
+    finish: Finish | None = None
+
+
+def _wanted(piece: FinishedPiece, ground: BothHalves, order: Order) -> _Wanted:
+    if order.finish is not None:
+        # What turns flat cloth into a finished piece is of no use to a drawing that is one.
+        from pleatsvg.pleats.finishing.finish_to import finished_to
+
+        made = finished_to(piece, order, ground.fold)
+        remarks = [*made.finish.words(order.unit), *made.remarks]
+        halves = both_halves_of(made.piece, order.fold_edge)
+        return _Wanted(made.piece, halves, order, made.lines, made.orders, remarks, made.finish)
+    lines, asked_of, remarks = lines_for(piece, order, ground.fold)
+    orders = as_named(lines, asked_of)
+    if not order.pleats:
+        order = replace(order, unit=unit_said([line.name for line in lines]) or order.unit)
+    return _Wanted(piece, ground, order, lines, orders, remarks)
+
+
 def _with_what_serves(refusal: PokeError, piece: FinishedPiece, ground: BothHalves, order: Order) -> FitError:
     from pleatsvg.pleats.serving import can_serve, with_what_serves
 
@@ -90,8 +130,8 @@ def _with_what_serves(refusal: PokeError, piece: FinishedPiece, ground: BothHalv
         return refusal
 
     def laid_out(other: Order) -> Laid:
-        used, asked_of, _ = lines_for(piece, other, ground.fold)
-        return _lay(piece, ground, other, used, as_named(used, asked_of))
+        wanted = _wanted(piece, ground, other)
+        return _lay(wanted.piece, wanted.ground, wanted.order, wanted.lines, wanted.orders)
 
     return with_what_serves(refusal, order, laid_out)
 
@@ -208,8 +248,9 @@ def _one_pass(
     used: set[str],
     remarks: Sequence[str],
     before: PleatedPiece | None = None,
+    finish: Finish | None = None,
 ) -> PleatedPiece:
-    laid = _lay(piece, ground, order, lines_used, orders)
+    laid = replace(_lay(piece, ground, order, lines_used, orders), finish=finish)
     flattened = _flatten(laid, used)
     written = _mark(laid, flattened, "" if before is None else before.written.allowance_words)
     proven = _prove(laid, flattened, written)

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from pleatsvg.flat.as_written import Target
 from pleatsvg.flat.carried import Carriage
@@ -24,6 +25,9 @@ from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.proof.before_writing import FoldBack
 from pleatsvg.result.earlier import Earlier
 
+if TYPE_CHECKING:
+    from pleatsvg.pleats.finishing.finish_to import Finish
+
 
 @dataclass(frozen=True, slots=True)
 class Laid:
@@ -39,6 +43,7 @@ class Laid:
         joins: the creases at which the flat piece is parted.
         join_allowance: beyond each of them.
         remarks: for the person.
+        finish: what was found where the drawing is flat cloth that was finished to a length, or None.
     """
 
     piece: FinishedPiece
@@ -50,6 +55,7 @@ class Laid:
     joins: tuple[int, ...]
     join_allowance: float
     remarks: tuple[str, ...]
+    finish: Finish | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -166,3 +166,7 @@ STATED_INTAKE = 0.05
 
 AT_CORNER = 1e-9
 """Share of a segment. A place so near to a node is at it: places are found to some 1e-12 of a segment."""
+
+
+ROUNDED_INTAKE = 0.1
+"""mm between an intake that was given and the exact one, where both are asked for: as fine as lengths are shown."""

@@ -378,6 +378,22 @@ ROWS = (
         help="Width of the cloth: a wider flat piece is parted at inner folds, with the fewest joins.",
     ),
     Option(
+        name="finish_to",
+        of=Of.PIECE,
+        value=Value.LENGTH,
+        metavar="LENGTH",
+        help="The drawing is the flat cloth across, and its folded top seam comes to this length: the intake is found for the "
+        "lines drawn or --count, or the count for --intake. Without it, the drawing is the finished piece, and grows.",
+    ),
+    Option(
+        name="balance",
+        of=Of.PIECE,
+        value=Value.EDGES,
+        metavar="NAME=LENGTH",
+        many=True,
+        help="With --finish-to: a balance line such as the hip comes to a length as well, by tapered pleats.",
+    ),
+    Option(
         name="hem",
         of=Of.PIECE,
         value=Value.WORD,

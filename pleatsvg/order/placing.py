@@ -44,8 +44,12 @@ class Placing:
         return self.gap is None and (self.count is not None or self.spacing is not None)
 
 
-def placing_from(given: Given) -> Placing | None:
+def placing_from(given: Given, counts: bool = False) -> Placing | None:
     """Return where lines are to be placed, or None where none are.
+
+    Args:
+        given: options.
+        counts: how many there are is found out later: where nothing says it, the placing has neither count nor spacing.
 
     Raises:
         RequestError: what is asked for contradicts itself, or is no length or number.
@@ -55,7 +59,7 @@ def placing_from(given: Given) -> Placing | None:
     run, along = given.word("run") or "square", given.text("along")
     if gap is not None:
         _refuse_gap(gap, count, ends, spacing)
-    _refuse_spaces(ends, spacing, count, spots)
+    _refuse_spaces(ends, spacing, count, spots, counts)
     if count is not None and gap is None and spacing is None and spots:
         raise RequestError(
             message("{} and {}", option("at"), option("count")),
@@ -70,7 +74,7 @@ def placing_from(given: Given) -> Placing | None:
             f"from 1 to {MOST_LINES} lines can be placed",
             f"Give how many {'pleats' if gap is None else 'tucks'} you want.",
         )
-    if not spots and count is None and spacing is None:
+    if not spots and count is None and spacing is None and not counts:
         if along is not None or run != "square":
             raise RequestError(
                 message("{} and {}", option("along"), option("run")),
@@ -103,7 +107,7 @@ def _refuse_gap(gap: Length, count: int | None, ends: Length | str | None, spaci
 
 
 def _refuse_spaces(
-    ends: Length | str | None, spacing: Length | None, count: int | None, spots: tuple[Length, ...]
+    ends: Length | str | None, spacing: Length | None, count: int | None, spots: tuple[Length, ...], counts: bool
 ) -> None:
     if isinstance(ends, Length) and ends.mm < 0:
         raise RequestError(
@@ -111,7 +115,7 @@ def _refuse_spaces(
         )
     if spacing is not None and spacing.mm <= 0:
         raise RequestError(option("spacing"), f"is {spacing}", "lines lie apart", "Give a length above 0.")
-    if ends is not None and count is None and spacing is None:
+    if ends is not None and count is None and spacing is None and not counts:
         raise RequestError(
             option("ends"),
             "is given, but there are no lines to share out",

@@ -41,6 +41,8 @@ class PleatOrder:
         height: of a kick pleat, up from the hem, in mm.
         pass_: in which pass they are made, from 1.
         given: the options as given, for slash lines whose names say something else.
+        open: whether the intake is still to be found, from what the piece is to be finished to; it is 0 so far, and at the
+            hem too unless `intake_hem` was given.
     """
 
     kind: Kind
@@ -56,13 +58,15 @@ class PleatOrder:
     separate: bool = False
     height: float = 0.0
     pass_: int = 1
+    open: bool = False
 
 
-def pleats_from(options: Mapping[str, Any]) -> tuple[PleatOrder, str, tuple[Remark, ...]]:
+def pleats_from(options: Mapping[str, Any], finishes: bool = False) -> tuple[PleatOrder, str, tuple[Remark, ...]]:
     """Return what is asked of some pleats, the unit it was given in, and remarks on what plays no part in it.
 
     Args:
         options: those of pleats and their lines in `pleatsvg.order.options`, under their own names.
+        finishes: the piece is finished to a length, from which the intake follows, or the count where the intake is given.
 
     Raises:
         RequestError: something is missing, contradicts itself or is no length.
@@ -70,7 +74,8 @@ def pleats_from(options: Mapping[str, Any]) -> tuple[PleatOrder, str, tuple[Rema
     given = Given(options)
     kind = _kind(given)
     stack = _stack(given, kind)
-    taken = _taken(given, kind.folds(-1, stack).depths_taken)
+    is_open = finishes and not (given.has("intake") or given.has("depth"))
+    taken = _open_taken(given) if is_open else _taken(given, kind.folds(-1, stack).depths_taken)
     face, of_face = _face(given, kind, taken.depth)
     lap, of_lap = _lap(given, kind)
     separate, of_underlay = _separate(given, kind)
@@ -83,12 +88,13 @@ def pleats_from(options: Mapping[str, Any]) -> tuple[PleatOrder, str, tuple[Rema
         lap=lap,
         face=face,
         slash=given.texts("slash"),
-        placing=placing_from(given),
+        placing=placing_from(given, counts=finishes and not is_open and not given.has("slash")),
         stack=stack,
         stitched=stitched,
         given=tuple([(name, options[name]) for name in names_of(Of.PLEATS) if options.get(name)]),
         separate=separate,
         height=height,
+        open=is_open,
     )
     remarks = (of_face, of_lap, of_underlay, of_height, of_stitched)
     return order, taken.unit, tuple([remark for remark in remarks if remark is not None])
@@ -179,6 +185,15 @@ def _taken(given: Given, depths_taken: int) -> _Taken:
             "Both intakes", "are 0", "a pleat takes up something at one end at least", "Give one of them."
         )
     return _Taken(top, hem, max(top, hem) / depths_taken, at_top.unit)
+
+
+def _open_taken(given: Given) -> _Taken:
+    hem = given.length("hem_intake")
+    if hem is not None and hem.mm < 0:
+        raise RequestError(
+            option("hem_intake"), f"is {hem}", "it cannot be less than 0", "Give 0mm for a hinged pleat."
+        )
+    return _Taken(0.0, hem.mm if hem is not None else 0.0, 0.0, "")
 
 
 def _face(given: Given, kind: Kind, depth: float) -> tuple[float, Remark | None]:

@@ -53,7 +53,11 @@ def run_of_lines(line: StraightLine, count: int, gap: float, outline: Outline, u
 
 
 def placed_lines(
-    piece: FinishedPiece, placing: Placing, unit: str = "mm", fold_edge: StraightLine | None = None
+    piece: FinishedPiece,
+    placing: Placing,
+    unit: str = "mm",
+    fold_edge: StraightLine | None = None,
+    finished: float | None = None,
 ) -> list[StraightLine]:
     """Return slash lines placed along an edge.
 
@@ -62,6 +66,8 @@ def placed_lines(
         placing: where the lines are to lie.
         unit: for messages.
         fold_edge: of a piece that is cut on the fold, which is its centre.
+        finished: what the edge comes to, in mm, where the piece is drawn as flat cloth: lines that share it out share out
+            that, and lie in the middle of the cloth that their pleats take up.
 
     Raises:
         FitError: the edge is not there or too short for them, or no grainline is drawn to run along.
@@ -80,7 +86,13 @@ def placed_lines(
     backwards = _starts_right(outline, edge)
     if placing.shares_out:
         centre = _centre_on(piece, edge, fold_edge or piece.centre)
-        spots = spots_along(placing, edge.name, edge.length, edge.length - centre if backwards else centre, unit)
+        centre = edge.length - centre if backwards else centre
+        if finished is None:
+            spots = spots_along(placing, edge.name, edge.length, centre, unit)
+        else:
+            shares = spots_along(placing, edge.name, finished, centre * finished / edge.length, unit)
+            taken = (edge.length - finished) / len(shares)
+            spots = [spot + (k + 0.5) * taken for k, spot in enumerate(shares)]
         names = [f"line {k + 1} of {len(spots)}" for k in range(len(spots))]
     else:
         spots = [length.mm for length in placing.at]

@@ -15,7 +15,9 @@ _SHOWN = 0.05
 
 
 class PokeError(FitError):
-    """An underlay, or a tuck's fold, that reaches out past the seam."""
+    """An underlay, or a tuck's fold, that reaches out past the seam; `deep` is how far its pleat reaches from its line (mm)."""
+
+    deep = 0.0
 
 
 def poke_refusal(
@@ -51,7 +53,7 @@ def poke_refusal(
         if misfit.hollow
         else "reaches out past the seam"
     )
-    return PokeError(
+    refusal = PokeError(
         f"Pleat {number} at '{lines.names[number - 1]}'",
         f"has {'a fold' if request.kind.stitched else 'an underlay'} that {past} on its {way} by {by_words(misfit.out, unit)}",
         f"{'a tuck must lie wholly on' if request.kind.stitched else 'an underlay must lie wholly beneath'} the piece, within "
@@ -60,6 +62,8 @@ def poke_refusal(
         if request.kind.needs_lap
         else "Take a smaller intake, or move the slash line farther from that seam.",
     )
+    refusal.deep = max(request.intake_top, request.intake_hem) / request.list.depths_taken + request.face / 2
+    return refusal
 
 
 def side_word(reach: int, upright: bool) -> str:

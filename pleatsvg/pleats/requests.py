@@ -118,7 +118,7 @@ def in_row(piece: FinishedPiece, halves: BothHalves, used: list[StraightLine], u
 
 
 def _asked_for(
-    piece: FinishedPiece, order: PleatOrder, unit: str, fold: StraightLine | None
+    piece: FinishedPiece, order: PleatOrder, unit: str, fold: StraightLine | None, finished: float | None
 ) -> Iterator[tuple[list[StraightLine], bool]]:
     # Lines by name and lines that are placed, and whether another order for the same line contradicts this one.
     named = [(_named_lines(piece, wanted, unit), _spoken(wanted) != "all") for wanted in order.slash]
@@ -127,7 +127,7 @@ def _asked_for(
         yield from named
         return
     if placing.gap is None:
-        placed = placed_lines(piece, placing, unit, fold)
+        placed = placed_lines(piece, placing, unit, fold, finished)
         refuse_over_hem(piece, placing, placed, unit)
         yield placed, True
         yield from named
@@ -178,8 +178,9 @@ def lines_for(
                     "Name it in one place only.",
                 )
 
+    finished = None if order.finish is None else order.finish.top
     for pleats in order.pleats:
-        for found, once in _asked_for(piece, pleats, order.unit, fold):
+        for found, once in _asked_for(piece, pleats, order.unit, fold, finished):
             take(found, pleats, once)
     if not order.pleats:
         take(piece.slashes, None, False)
@@ -220,8 +221,13 @@ def lines_for(
     return list(lines), orders, remarks
 
 
-def as_named(lines: list[StraightLine], orders: list[PleatOrder | None]) -> list[PleatOrder]:
+def as_named(lines: list[StraightLine], orders: list[PleatOrder | None], finishes: bool = False) -> list[PleatOrder]:
     """Return the order for each line once its name has been read; lines that ask for the same share one order.
+
+    Args:
+        lines: to slash along.
+        orders: what was asked of each, or None.
+        finishes: the piece is finished to a length, from which the intake may follow.
 
     Raises:
         RequestError: neither the name of a line nor an option says what kind of pleat it makes.
@@ -230,7 +236,7 @@ def as_named(lines: list[StraightLine], orders: list[PleatOrder | None]) -> list
     made: list[PleatOrder] = []
     known: dict[PleatOrder, PleatOrder] = {}
     for line, order in zip(lines, orders, strict=True):
-        found = worded(line.name, order) if line.family else order  # placed lines have names of ours
+        found = worded(line.name, order, finishes) if line.family else order  # placed lines have names of ours
         if found is None:
             raise RequestError(
                 f"The kind of pleat at '{line.name}'",

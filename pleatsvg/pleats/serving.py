@@ -25,7 +25,7 @@ def with_what_serves(refusal: PokeError, order: Order, laid_out: Callable[[Order
     """
     (pleats,) = order.pleats
     found: list[Words] = []
-    for ends, words in _others(order):
+    for ends, words in _others(order, refusal.deep):
         assert pleats.placing is not None
         placing = replace(pleats.placing, ends=ends)
         try:
@@ -40,7 +40,11 @@ def with_what_serves(refusal: PokeError, order: Order, laid_out: Callable[[Order
         refusal.element,
         refusal.measured,
         refusal.limit,
-        message("{} serves here: it leaves more room at the ends of the seam. Or take a smaller intake.", found[0]),
+        message(
+            "{} serves here: it leaves more room at the ends of the seam.{}",
+            found[0],
+            "" if order.finish is not None else " Or take a smaller intake.",
+        ),
     )
 
 
@@ -51,11 +55,11 @@ def can_serve(order: Order) -> bool:
 
 def _placing(order: Order) -> Placing | None:
     placing = order.pleats[0].placing
-    return placing if placing is not None and placing.shares_out and not placing.at else None
+    return placing if placing is not None and placing.gap is None and not placing.at else None
 
 
-def _others(order: Order) -> Iterator[tuple[Length | str, Words]]:
-    pleats, placing = order.pleats[0], _placing(order)
+def _others(order: Order, deep: float) -> Iterator[tuple[Length | str, Words]]:
+    placing = _placing(order)
     assert placing is not None
     if placing.count is not None and placing.spacing is not None:
         return
@@ -63,7 +67,6 @@ def _others(order: Order) -> Iterator[tuple[Length | str, Words]]:
         yield "full", option("ends", "full")
     unit = order.unit
     step = 25.4 / 16 if unit == "in" else 1.0
-    deep = max(pleats.intake_top, pleats.intake_hem) / pleats.kind.folds(-1, pleats.stack).depths_taken
     for share in (1.0, 1.25, 1.5, 2.0):  # in whole millimetres; where a side slants in, more than the depth is needed
-        margin = math.ceil((share * deep + pleats.face / 2) / step - 1e-9) * step
+        margin = math.ceil(share * deep / step - 1e-9) * step
         yield Length(margin, unit), option("ends", typed(margin, unit))

@@ -375,6 +375,7 @@ class _Reader:
         below = {key: self._kind(("defaults", key), key, value) for key, value in defaults.items()}
         common = _laid_over(below, own)
         options = {key: value for key, value in common.items() if key in PIECE_OPTIONS}
+        finish = {key: value for key, value in options.items() if key in ("finish_to", "balance")}
         pleats: list[dict[str, Any]] = []
         idle: set[Remark] = set()
         worth_a_word: set[Remark] = set()
@@ -384,7 +385,7 @@ class _Reader:
             run_options = _laid_over({key: value for key, value in common.items() if key in PLEAT_OPTIONS}, typed)
             pleats.append(run_options)
             places = given | {key: (*here, key) for key in typed}
-            for remark in self._order_of([run_options], {}, places, here if runs else at).remarks:
+            for remark in self._order_of([run_options], finish, places, here if runs else at).remarks:
                 # What plays no part is worth a word only where the person asked for it on this very piece.
                 (worth_a_word if remark.option in {*own, *typed} else idle).add(remark)
         made = self._order_of(pleats, options, given, at)

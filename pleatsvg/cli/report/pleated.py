@@ -103,10 +103,35 @@ def pleated_json(result: PleatedPiece, output: Path) -> str:
             "allowances_mm": None if result.laid.cutting is None else _allowances(result),
             "cut_on_fold": result.laid.ground.on_fold,
             "remarks": [shown(remark, on_command_line) for remark in result.remarks],
+            **_finish(result),
         },
         indent=2,
         ensure_ascii=False,
     )
+
+
+def _finish(result: PleatedPiece) -> dict[str, object]:
+    # Of a piece that was drawn as flat cloth.
+    found = result.laid.finish
+    if found is None:
+        return {}
+    balance = None
+    if found.balance is not None:
+        name, drawn, asked = found.balance
+        balance = {"name": name, "drawn_mm": drawn, "asked_mm": asked}
+    return {
+        "finish_to": {
+            "asked_mm": found.asked,
+            "drawn_mm": found.drawn,
+            "count": found.count,
+            "count_unrounded": found.counted,
+            "intake_given_mm": found.given,
+            "intake_mm": found.intake_top,
+            "hem_intake_mm": found.intake_hem,
+            "trued_mm": found.trued,
+            "balance": balance,
+        }
+    }
 
 
 def _allowances(result: PleatedPiece) -> dict[str, float]:
