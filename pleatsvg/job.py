@@ -108,6 +108,24 @@ class _Wanted(NamedTuple):
 
 
 def _wanted(piece: FinishedPiece, ground: BothHalves, order: Order) -> _Wanted:
+    if order.ring is not None:
+        from pleatsvg.pleats.allround.lines import all_round
+
+        own, finish, remarks = None, None, []
+        if order.finish is not None:
+            if piece.others:
+                raise RequestError(
+                    option("finish_to"),
+                    "is given for several pieces that go round",
+                    "it is the length of one piece's top",
+                    "Leave it out, and draw the pieces finished.",
+                )
+            flat = _wanted(piece, ground, replace(order, ring=None))
+            own, finish, remarks, piece = (flat.lines, flat.orders), flat.finish, flat.remarks, flat.piece
+        others = [made_ready(other, order)[0] for other in piece.others]
+        ring = all_round([piece, *others], order, own)
+        halves = both_halves_of(ring.piece)
+        return _Wanted(ring.piece, halves, order, ring.lines, ring.orders, [*remarks, *ring.remarks], finish)
     if order.finish is not None:
         # What turns flat cloth into a finished piece is of no use to a drawing that is one.
         from pleatsvg.pleats.finishing.finish_to import finished_to
@@ -277,8 +295,14 @@ def _lay(
     piece: FinishedPiece, ground: BothHalves, order: Order, lines_used: list[StraightLine], orders: list[PleatOrder]
 ) -> Laid:
     # The pleats on the finished piece, its cutting line, and where the flat piece is to be parted.
-    ground = halves_for_lines(piece, ground, lines_used)
-    lines = in_row(piece, ground, lines_used, order.unit)
+    if piece.ring is not None:
+        from pleatsvg.pleats.allround.lines import ring_row
+
+        piece, lines = ring_row(piece, lines_used, order.unit)
+        ground = both_halves_of(piece)
+    else:
+        ground = halves_for_lines(piece, ground, lines_used)
+        lines = in_row(piece, ground, lines_used, order.unit)
     requests = requests_for(piece, lines, [orders[k] for k in lines.given], ground.fold or ground.crossed)
     pleats = lay_out(lines, requests, order.unit)
     if piece.earlier is not None:

@@ -378,6 +378,14 @@ ROWS = (
         help="Width of the cloth: a wider flat piece is parted at inner folds, with the fewest joins.",
     ),
     Option(
+        name="ring",
+        of=Of.PIECE,
+        value=Value.TEXT,
+        metavar="EDGE=EDGE",
+        help="These two sides of the piece are sewn to each other: its pleats run on all round, each join at an inner fold, "
+        "and the last pleat closes the ring ('left side=right side').",
+    ),
+    Option(
         name="finish_to",
         of=Of.PIECE,
         value=Value.LENGTH,

@@ -38,6 +38,7 @@ class Order:
         open_fold: write the whole piece that a half one becomes when its fold edge is opened out.
         cloth_width: in mm, or None.
         smooth_hem: the hem runs smoothly over hidden cloth, for pleats that hang open there.
+        ring: the two sides that are sewn to each other where the piece goes all round, or None.
         finish: what the drawing, as flat cloth, is to come to; None where it is the finished piece.
     """
 
@@ -51,6 +52,7 @@ class Order:
     cloth_width: float | None = None
     smooth_hem: bool = False
     finish: FinishTo | None = None
+    ring: tuple[str, str] | None = None
 
 
 def order_from(**options: Any) -> Order:
@@ -111,7 +113,23 @@ def piece_order(pleats: Iterable[Mapping[str, Any]], of_piece: Mapping[str, Any]
         cloth_width=_cloth_width(given),
         smooth_hem=given.word("hem") == "smooth",
         finish=finish,
+        ring=_ring(given),
     )
+
+
+def _ring(given: Given) -> tuple[str, str] | None:
+    said = given.text("ring")
+    if said is None:
+        return None
+    one, _, other = (part.strip() for part in said.partition("="))
+    if not (one and other) or one == other:
+        raise RequestError(
+            option("ring"),
+            f"is '{said}'",
+            "it names the two sides that are sewn to each other",
+            message("Write it as {}.", option("ring", "left side=right side")),
+        )
+    return one, other
 
 
 def _pass(given: Given) -> int:

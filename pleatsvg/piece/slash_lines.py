@@ -40,7 +40,9 @@ class SlashSet:
         names: their names.
         given: for each, which of the lines given it is.
         upright: whether they run down the page rather than across it.
-        first, last: the fold edge of a piece cut on the fold, where it lies before or after all lines.
+        first, last: the fold edge of a piece cut on the fold, where it lies before or after all lines; of a piece that goes
+            all round, where the round begins and ends: both are one line on the cloth.
+        ring: whether it goes all round.
     """
 
     outline: Outline
@@ -50,6 +52,7 @@ class SlashSet:
     upright: bool
     first: Chord | None = None
     last: Chord | None = None
+    ring: bool = False
 
     @property
     def hand(self) -> float:

@@ -178,6 +178,21 @@ def _line_from(
     return StraightLine(name, start, min(ahead, key=lambda hit: hit.along).point)
 
 
+def line_at(piece: FinishedPiece, place: float, name: str, run: str, unit: str = "mm") -> StraightLine:
+    """Return a line placed at a place on the outline, not at a corner; cf. `placed_lines`.
+
+    Raises:
+        FitError, SlashError: as `placed_lines`.
+    """
+    edges = seam_edges(piece.outline)
+    n = len(piece.outline)
+    edge, there = next(
+        ((one, at) for one in edges for at in (place - n, place, place + n) if one.start < at < one.end),
+        (edges[0], place),
+    )
+    return _line_from(piece, edges, edge, there, name, run, unit)
+
+
 def _over_the_piece(way: complex, inwards: complex, edge: Edge, name: str, run: str) -> complex:
     # The way that leads into the piece, of two; a line that runs along the edge that it is placed on is none.
     across = (way * inwards.conjugate()).real

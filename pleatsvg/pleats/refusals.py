@@ -100,6 +100,14 @@ def refuse_over_the_fold(lines: SlashSet, pleats: list[LaidPleat], unit: str) ->
         edge = pleat.first if side > 0 else pleat.last
         across = lines.across(fold)
         over = max(-side * ((z - fold.top) * across.conjugate()).real for z in (edge.top, edge.hem))
+        if over > ON_LINE and lines.ring:
+            raise FitError(
+                f"Pleat {pleat.number} at '{pleat.name}'",
+                f"has a face that reaches past the middle of the space between the last pleat and the first by "
+                f"{by_words(over, unit)}",
+                "faces may not overlap, all the way round",
+                message("Take a narrower {}, or fewer pleats.", option("face")),
+            )
         if over > ON_LINE:
             raise FitError(
                 f"Pleat {pleat.number} at '{pleat.name}'",

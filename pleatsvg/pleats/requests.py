@@ -14,6 +14,7 @@ from pleatsvg.piece.both_halves import BothHalves, both_halves_of, opened
 from pleatsvg.piece.drawn_cutting_line import inside_of
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.slash_lines import SlashSet, in_order, trimmed
+from pleatsvg.pleats.allround.centres import centre_for
 from pleatsvg.pleats.laid import PleatRequest
 from pleatsvg.pleats.placed_lines import placed_lines, refuse_over_hem, run_of_lines
 from pleatsvg.tolerance import CENTRE_BAND, ON_FOLD
@@ -269,9 +270,10 @@ def requests_for(
     for k, order in enumerate(orders):
         chord = lines.chords[k]
         half = -1 if chord is lines.last else 1 if chord is lines.first else 0
-        if lines.first is not None or lines.last is not None:
+        if (lines.first is not None or lines.last is not None) and not lines.ring:
             _refuse_turning_round(lines, k, order, bool(half))
-        way = _towards(fold or piece.fold_edge or piece.centre, lines, k, order.lap)
+        centre = fold or piece.fold_edge or piece.centre if piece.ring is None else centre_for(piece.ring, chord)
+        way = _towards(centre, lines, k, order.lap)
         if (id(order), way, half) not in made:
             made[id(order), way, half] = PleatRequest(
                 kind=order.kind,

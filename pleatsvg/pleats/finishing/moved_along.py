@@ -11,7 +11,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 
-from pleatsvg.drawing.affine import Affine
 from pleatsvg.drawing.drawn import DrawnShape, DrawnText
 from pleatsvg.geometry.motion import Motion, moved
 from pleatsvg.geometry.segment import Segment, length_of, point_at
@@ -91,12 +90,7 @@ class Mover:
 
     def text(self, text: DrawnText) -> DrawnText:
         """Return a text moved with the panel of its middle."""
-        motion = self.motion_at(sum(text.box) / len(text.box))
-        turn, shift = motion.turn, motion.shift
-        here = Affine(turn.real, turn.imag, -turn.imag, turn.real, shift.real, shift.imag) @ Affine(*text.matrix)
-        return replace(
-            text, start=motion.of(text.start), matrix=tuple(here), box=tuple([motion.of(z) for z in text.box])
-        )
+        return text.moved(self.motion_at(sum(text.box) / len(text.box)))
 
     def _after(self, z: complex, chord: Chord) -> float:
         return ((z - chord.top) * self.lines.across(chord).conjugate()).real
