@@ -227,7 +227,16 @@ def _at_seams(piece: FinishedPiece, ring: Ring, pleats: tuple[LaidPleat, ...], i
                 "each seam is given up for a join at an inner fold near it, where it is hidden",
                 "Make more pleats, of a kind that has an inner fold: knife, box or inverted.",
             )
-        found.add(min(free, key=lambda k: min(_off(seam, folds[k]) for seam in seams)))
+        # Of two as near, the outer one: so the last pleat closes the ring with the first.
+        found.add(
+            min(
+                free,
+                key=lambda k: (
+                    round(min(_off(seam, folds[k]) for seam in seams) / ON_FOLD),
+                    min(k, len(folds) - 1 - k) if len(seams) > 1 else 0,
+                ),
+            )
+        )
     return sorted(found)
 
 

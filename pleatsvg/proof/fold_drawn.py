@@ -62,7 +62,9 @@ def refold(piece: ResultPiece) -> tuple[tuple[FoldedPass, ...], float]:
         seam = one.finished
         carried = [_carried_back(line, one) for line in carried if line.pass_ < number]
     if round_ is not None:
-        found[0] = replace(found[0], round_=_round_of(found[0], *round_))
+        once = _round_of(found[0], *round_)
+        found[0] = replace(found[0], round_=once)
+        joins = max(joins, *[abs(once.period.of(z) - w) for z, w in zip(once.begin, once.end, strict=True)])
     if parts:
         found[0] = replace(found[0], parts=_in_cloth_order(parts, found[0].creases))
     balance = tuple([line for line in drawn if line.role == "balance-line"])
