@@ -56,6 +56,13 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
         from pleatsvg.proof.all_passes import refuse_untrue  # of no use to a drawing that is none of our results
 
         refuse_untrue(piece)
+    if piece.others and order.ring is None:
+        raise RequestError(
+            f"'{piece.name}' and {len(piece.others)} more",
+            "are to go all round",
+            "it must be said which sides are sewn to each other",
+            message("Give {}.", option("ring", "left side=right side")),
+        )
     piece, ground, remarks = made_ready(piece, order)
     drawn = piece, ground
     wanted = _wanted(piece, ground, order)

@@ -25,6 +25,7 @@ def with_what_serves(refusal: PokeError, order: Order, laid_out: Callable[[Order
     """
     (pleats,) = order.pleats
     found: list[Words] = []
+    round_ = _round(order, laid_out)
     for ends, words in _others(order, refusal.deep):
         assert pleats.placing is not None
         placing = replace(pleats.placing, ends=ends)
@@ -34,18 +35,34 @@ def with_what_serves(refusal: PokeError, order: Order, laid_out: Callable[[Order
             continue
         found.append(words)
         break
-    if not found:
+    told = [message("{} serves here: it leaves more room at the ends of the seam.", words) for words in found]
+    if round_ is not None:
+        told.append(
+            message(
+                "If these two sides are sewn to each other, {} lets {} run on over that seam.",
+                round_,
+                "the pleats" if found else "such pleats",
+            )
+        )
+    if not told:
         return refusal
-    return FitError(
-        refusal.element,
-        refusal.measured,
-        refusal.limit,
-        message(
-            "{} serves here: it leaves more room at the ends of the seam.{}",
-            found[0],
-            "" if order.finish is not None else " Or take a smaller intake.",
-        ),
-    )
+    if order.finish is None:
+        told.append(message("Or take a smaller intake."))
+    return FitError(refusal.element, refusal.measured, refusal.limit, message(" ".join(["{}"] * len(told)), *told))
+
+
+def _round(order: Order, laid_out: Callable[[Order], object]) -> Words | None:
+    # Whether the pleats fit where the sides are sewn to each other: they are spaced equally all round then.
+    pleats, placing = order.pleats[0], _placing(order)
+    if placing is None or order.ring is not None or placing.along is not None:
+        return None
+    sides = ("left side", "right side")
+    other = replace(order, ring=sides, pleats=(replace(pleats, placing=replace(placing, ends="half")),))
+    try:
+        laid_out(other)
+    except PleatError:
+        return None
+    return option("ring", "=".join(sides))
 
 
 def can_serve(order: Order) -> bool:
