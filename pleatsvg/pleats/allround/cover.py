@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 from typing import NamedTuple
 
 from pleatsvg.drawing.drawn import DrawnShape, DrawnText
@@ -230,17 +231,20 @@ def _as_one(pieces: Sequence[Sides], lays: Sequence[Motion], outline: Outline, r
     notes: list[str] = []
     left_out: list[str] = []
     balance: list[list[DrawnShape]] = []
-    for k, (one, lay) in enumerate(zip(pieces, lays, strict=True)):
+    # Where pieces are turned against each other, each has a grain of its own, carried with it; else one holds for all.
+    turned = any(abs(lay.turn - 1) > _TURNED for lay in lays)
+    for one, lay in zip(pieces, lays, strict=True):
         own = [_moved_shape(shape, lay) for shape in one.piece.shapes]
         balance.append([shape for shape in own if shape.part == "balance" and not shape.closed])
         shapes += [shape for shape in own if shape not in balance[-1]]
         texts += [text.moved(lay) for text in one.piece.texts]
         notes += [note for note in one.piece.notes if note not in notes]
         left_out += one.piece.left_out
-        if k and one.piece.grain is not None:
-            stroke = (moved((one.piece.grain.start, one.piece.grain.end), lay),)
-            shapes.append(DrawnShape(f"grain of {one.piece.name}", "", "carried", stroke, False, ""))
+        if turned and one.piece.grain is not None:
+            shapes.append(_grain_mark(one.piece.name, lay.of(one.piece.grain.start), lay.of(one.piece.grain.end)))
     first = pieces[0].piece
+    if turned and any(one.piece.grain is not None for one in pieces):
+        notes.append("Each piece has its own grain, which is carried with it; how folds lie to it is not told.")
     return replace(
         first,
         name=names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}",
@@ -248,6 +252,7 @@ def _as_one(pieces: Sequence[Sides], lays: Sequence[Motion], outline: Outline, r
         slashes=(),
         crossing_lines=(),
         centre=None,
+        grain=None if turned else first.grain,
         shapes=(*_all_round(balance, ring.period), *shapes),
         texts=tuple(texts),
         notes=tuple(notes),
@@ -255,6 +260,19 @@ def _as_one(pieces: Sequence[Sides], lays: Sequence[Motion], outline: Outline, r
         others=(),
         ring=ring,
     )
+
+
+_TURNED = 1e-6
+"""Of a whole turn's radius: pieces that are turned less against each other are not turned, but rounded."""
+
+
+def _grain_mark(name: str, start: complex, end: complex) -> DrawnShape:
+    # A line with a head at either end, in one stroke.
+    way = (end - start) / abs(end - start) * 5.0
+    side = 0.4j * way
+    spots = (start + way + side, start, start + way - side, start, end, end - way + side, end, end - way - side)
+    stroke = tuple(pairwise(spots))
+    return DrawnShape(f"grain of {name}", "", "carried", stroke, False, "")
 
 
 def _moved_shape(shape: DrawnShape, lay: Motion) -> DrawnShape:

@@ -17,7 +17,7 @@ from pleatsvg.order.piece_order import Order
 from pleatsvg.order.placing import Placing
 from pleatsvg.order.pleat_order import PleatOrder
 from pleatsvg.piece.finished import FinishedPiece, Ring, StraightLine
-from pleatsvg.piece.slash_lines import Chord, SlashSet, in_order
+from pleatsvg.piece.slash_lines import Chord, SlashSet, in_order, trimmed
 from pleatsvg.pleats.allround.cover import Sides, laid_round, sides_of
 from pleatsvg.pleats.placed_lines import line_at
 from pleatsvg.pleats.requests import as_named, lines_for
@@ -70,7 +70,7 @@ def all_round(pieces: Sequence[FinishedPiece], order: Order, own: _Wanted | None
         if rest or not shared:
             for k, side in enumerate(sides):
                 found, asked, said = lines_for(side.piece, replace(order, pleats=rest))
-                lines[k] += found
+                lines[k] += [_on_its_piece(side.piece, line, order.unit) for line in found]
                 orders[k] += as_named(found, asked)
                 remarks += [words for words in said if words not in remarks]
         elif any(side.piece.slashes for side in sides):
@@ -86,6 +86,20 @@ def all_round(pieces: Sequence[FinishedPiece], order: Order, own: _Wanted | None
             replace(line, name=f"{before}{line.name}", start=lay.of(line.start), end=lay.of(line.end)) for line in row
         ]
     return AllRound(cover, found, [one for row in orders for one in row], remarks)
+
+
+def _on_its_piece(piece: FinishedPiece, line: StraightLine, unit: str) -> StraightLine:
+    # A drawn line, trimmed to the piece that it is drawn on; laid out, it may not reach onto the next.
+    chord = trimmed(piece.outline, line, unit)
+    way = chord.hem - chord.top
+    if abs(way.real) > abs(way.imag):
+        raise FitError(
+            f"The line '{line.name}'",
+            "runs across the page, and so round the ring",
+            "pleats all round run down from the top, over seams that do the same",
+            message("Leave out {}: lines that run round are pleated piece by piece.", option("ring")),
+        )
+    return replace(line, start=chord.top, end=chord.hem)
 
 
 def _is_shared(order: Order) -> bool:
