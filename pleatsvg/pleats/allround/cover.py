@@ -71,7 +71,11 @@ def sides_of(piece: FinishedPiece, names: tuple[str, str]) -> Sides:
                 f"The {edge.name} of '{piece.name}'",
                 "is curved",
                 "pieces are laid edge to edge so that pleats run on over their seams, and only straight edges meet so",
-                "Draw that edge straight.",
+                message(
+                    "Draw it straight and let the pleats take the shaping, with {}; or pleat the pieces one by one, with {}.",
+                    option("hem_intake"),
+                    option("ends"),
+                ),
             )
     top = edge_named(edges, "top") if any(edge.name == "top" for edge in edges) else None
     n = len(piece.outline)
