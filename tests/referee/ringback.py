@@ -123,6 +123,14 @@ def _parts(every: dict[str, list[Any]]) -> list[_Part]:
             k = home(points)
             ring = _Ring(outlines[k])
             lines[k].append(_Line(role, int(element.get("data-pleat")), folds, _to_seam(ring, points[[0, -1]])))
+    for element in every.get(
+        "stitch-line", []
+    ):  # of a tuck: the one is a crease, the other is held against nothing here
+        if element.get("data-crease") is not None:
+            points = _ends(element)
+            k = home(points)
+            spots = _to_seam(_Ring(outlines[k]), points[[0, -1]])
+            lines[k].append(_Line("stitch", int(element.get("data-pleat")), (), spots))
     made = []
     for k, points in enumerate(outlines):
         left, right = sides[k]["left"], sides[k]["right"]
@@ -286,8 +294,10 @@ def _landings(
 def _bare(corners: Points, period: Motion, layers: list[_Cloth], folded: list[Motion]) -> tuple[float, float, float]:
     """How far the end of the finished outline is from its beginning one round on; the length of its top; how far its top and
     its hem lie from the raw edges that are to cover them."""
-    moved = period.of(corners)
     ring = _Ring(corners)
+    ways = np.roll(corners, -1) - corners
+    corners = corners[np.abs(np.angle(ways / np.roll(ways, 1))) > np.radians(20)]
+    moved = period.of(corners)
     # The side that ends the round is the image of the one that begins it: the corners whose images are corners.
     away = np.abs(moved[:, None] - corners[None, :])
     begin = [int(k) for k in np.argsort(away.min(axis=1))[:2]]

@@ -21,7 +21,7 @@ from pleatsvg.piece.slash_lines import Chord, SlashSet, in_order, trimmed
 from pleatsvg.pleats.allround.cover import Sides, laid_round, sides_of
 from pleatsvg.pleats.placed_lines import line_at
 from pleatsvg.pleats.requests import as_named, lines_for
-from pleatsvg.tolerance import ON_FOLD, ON_LINE, SAME_SPOT
+from pleatsvg.tolerance import GRIT, ON_FOLD, ON_LINE, SAME_SPOT
 from pleatsvg.wording import message, option
 
 
@@ -278,6 +278,11 @@ def _opened(
     half = (to_end + _signed(outline, first.hem_at, float(left))) / 2
     hem_end = _walked(outline, float(right), to_end - half)
     hem_begin = _walked(outline, float(left), to_end - half)
+    # A line that all but meets a node goes through it, here and one round on, so that no hair of an edge comes of it.
+    if _near_node(outline, top_end):
+        top_begin, top_end = float(round(top_begin)), float(round(top_end))
+    if _near_node(outline, hem_end):
+        hem_begin, hem_end = float(round(hem_begin)), float(round(hem_end))
     wanted = [top_begin, top_end, hem_end, hem_begin]
     segments: list[Segment] = []
     nodes: list[int] = []
@@ -295,6 +300,10 @@ def _opened(
         segments.append(seg if t == 0.0 else cut(seg, t, 1.0))
     made = Outline(tuple([(segments[k - 1][-1], *seg[1:]) for k, seg in enumerate(segments)]))
     return made, ((nodes[0], nodes[3]), (nodes[1], nodes[2]))
+
+
+def _near_node(outline: Outline, place: float) -> bool:
+    return outline.distance(place, float(round(place))) <= GRIT
 
 
 def _signed(outline: Outline, start: float, end: float) -> float:

@@ -14,6 +14,7 @@ from functools import cached_property
 
 from pleatsvg.drawing.drawn import DrawnShape
 from pleatsvg.errors import FitError, near_names
+from pleatsvg.geometry.segment import heading, turn_between
 from pleatsvg.length import show
 from pleatsvg.order.finish import FinishTo
 from pleatsvg.order.given import Given
@@ -28,7 +29,7 @@ from pleatsvg.pleats.finishing.solve import NotFoundError, one_intake, two_intak
 from pleatsvg.pleats.refusals import by_words
 from pleatsvg.pleats.requests import as_named, lines_for
 from pleatsvg.pleats.spaces import typed
-from pleatsvg.tolerance import ON_FOLD, ROUNDED_INTAKE
+from pleatsvg.tolerance import CORNER_TURN, ON_FOLD, ROUNDED_INTAKE
 from pleatsvg.wording import Words, message, option
 
 
@@ -140,6 +141,7 @@ def finished_to(cloth: FinishedPiece, order: Order, fold: StraightLine | None = 
     except NoRoomError as error:  # at the hem
         search.room = error
         raise search.no_room(top) from None
+    _refuse_corners(lines, made)
     mover = Mover(lines, made)
     piece = mover.piece(cloth)
     if mover.left_out:
@@ -165,6 +167,27 @@ def finished_to(cloth: FinishedPiece, order: Order, fold: StraightLine | None = 
         ),
         remarks,
     )
+
+
+def _refuse_corners(lines: SlashSet, made: Folded) -> None:
+    # Where panels are turned against each other, or slide past each other along a slant, the seam turns at their fold.
+    for runs, end in ((made.tops, "top"), (made.hems, "hem")):
+        for one, other, strip in zip(runs, runs[1:], made.strips, strict=False):
+            if not one.segments or not other.segments:
+                continue
+            a, b = (one.segments, other.segments) if end == "top" else (other.segments, one.segments)
+            turn = turn_between(heading(a[-1], 1.0), heading(b[0], 0.0))
+            if turn > CORNER_TURN:
+                raise FitError(
+                    f"The {end} of the cloth",
+                    f"would turn a corner of {turn:.0f} degrees at '{lines.names[strip.line]}' when its pleat is folded",
+                    f"up to {CORNER_TURN:.0f} degrees the seam is one edge there, which can be sewn on",
+                    message(
+                        "Share the intake among more pleats, let them take up as much at the hem as at the top, or lay the "
+                        "lines square to the seam, with {}.",
+                        option("run", "square"),
+                    ),
+                )
 
 
 def _refuse_unfit(cloth: FinishedPiece, order: Order) -> None:
