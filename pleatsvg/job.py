@@ -32,6 +32,7 @@ from pleatsvg.piece.cutting.cutting_line import Cutting, cutting_line, distances
 from pleatsvg.piece.cutting.drawn_cutting_line import drawn_cutting
 from pleatsvg.piece.cutting.pressed_darts import pressed_darts
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
+from pleatsvg.piece.open_darts import open_dart_remarks
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleated import Flattened, Laid, PleatedPiece, Proven, Written
 from pleatsvg.pleats.layout import lay_out
@@ -69,6 +70,7 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
             "the first pass is 1, the next 2",
             "Number them without a gap.",
         )
+    remarks += open_dart_remarks(piece, order.unit)
     if len(numbers) == 1:
         made = _one_pass(piece, ground, order, lines_used, orders, {line.name for line in lines_used}, remarks)
     else:
