@@ -31,7 +31,9 @@ from pleatsvg.page.subject import Subject
 from pleatsvg.piece.both_halves import BothHalves, both_halves_of, fold_edge_of, halves_for_lines
 from pleatsvg.piece.cutting.cutting_line import Cutting, cutting_line, distances_of
 from pleatsvg.piece.cutting.drawn_cutting_line import drawn_cutting
+from pleatsvg.piece.cutting.pressed_darts import pressed_darts
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
+from pleatsvg.piece.open_darts import open_dart_remarks
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleated import Flattened, Laid, PleatedPiece, Proven, Written
 from pleatsvg.pleats.layout import lay_out
@@ -79,6 +81,7 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
             "the first pass is 1, the next 2",
             "Number them without a gap.",
         )
+    remarks += open_dart_remarks(piece, order.unit)
     if len(numbers) == 1:
         try:
             made = _one_pass(
@@ -481,7 +484,8 @@ def _cutting(
         by_edge = distances_of(ground.edges, asked, fold.number if fold is not None else None)
         if not any(by_edge.values()):
             return None, remarks
-        cutting = cutting_line(piece.name, ground, by_edge, asked.hem_turn)
+        darts = pressed_darts(piece, ground, asked.dart_lies)
+        cutting = cutting_line(piece.name, ground, by_edge, asked.hem_turn, darts)
     else:
         return None, remarks
     if (lines.outline.area > 0) != (cutting.outline.area > 0):
