@@ -1,0 +1,175 @@
+"""The drawing of a piece that needs no drafting: a straight panel or a plain gore, with its slash lines named. Lengths in mm.
+
+It is a drawing as a person would make it: right side of the cloth up, one unit to the millimetre, a name on every line that
+says its pleat. So it can be pleated as it stands, or changed in any editor first.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from pleatsvg.errors import FitError, RequestError
+from pleatsvg.length import MM_PER, show
+from pleatsvg.plan.planned import HAIR, Plan
+from pleatsvg.wording import message, option
+
+_AROUND = 40.0
+"""mm of page around the piece."""
+
+
+_LEAST_END = 1.0
+"""mm between a side seam and a slash line: nearer, it cannot be told on which side of the seam the line lies."""
+
+
+class Line(NamedTuple):
+    """A slash line: its name, and its places along the top and the hem from their left ends."""
+
+    name: str
+    top: float
+    hem: float
+
+
+class Panel(NamedTuple):
+    """A plain piece as it is drawn; `shifted` is how far its lines lie to the right of where the plan has them."""
+
+    top: float
+    bottom: float
+    length: float
+    lines: tuple[Line, ...]
+    shifted: float
+
+
+def panel_for(plan: Plan) -> Panel:
+    """Return the plain piece of a plan, finished width by finished length.
+
+    Raises:
+        RequestError: the length is missing, or the piece needs drafting.
+        FitError: the hidden cloth of a pleat at the end would lie beyond the side seam.
+    """
+    a = plan.asked
+    if a.fabric.length is None:
+        raise RequestError(
+            "The length of the piece",
+            "is missing",
+            "a panel is drawn from its top to its hem",
+            message("Give {} with {}.", option("length", "60cm"), option("draw")),
+        )
+    if a.apart or a.levels:
+        name = "apart" if a.apart else "balance"
+        raise RequestError(
+            message("{} and {}", option("draw"), option(name)),
+            "are both given",
+            "where pleats differ, or taper between two levels, the piece is no plain panel",
+            message("Draw it, and pleat it with what is told here; or leave out {}.", option(name)),
+        )
+    if not plan.depth_known:
+        raise RequestError(
+            "The depth", "is missing", "it says how much each takes up", message("Give {}.", option("depth", "5mm"))
+        )
+    refuse_without_lap(plan)
+    shift = _shift(plan)
+    bottom = plan.finished if a.fabric.bottom is None else a.fabric.bottom
+    lines = [
+        Line(_name(plan, k), place + shift, (place + shift) / plan.finished * bottom)
+        for k, place in enumerate(plan.places())
+    ]
+    return Panel(plan.finished, bottom, a.fabric.length, tuple(lines), shift)
+
+
+def refuse_without_lap(plan: Plan) -> None:
+    """Refuse pleats whose folds could point either way where it is not said which.
+
+    Raises:
+        RequestError: the lap is missing, or has no centre to go by.
+    """
+    a = plan.asked
+    if a.kind.needs_lap and a.lap is None:
+        raise RequestError(
+            f"The lap of the {a.kind.noun}s",
+            "is missing",
+            "a fold that points the wrong way costs the cloth",
+            message("Give {} left, right, centre or sides: the way the folds point, right side up.", option("lap")),
+        )
+    if a.lap in ("centre", "sides") and plan.count % 2:
+        raise RequestError(
+            option("lap", a.lap),
+            f"is given for {plan.count} {a.kind.noun}s",
+            "the one in the middle would point neither way",
+            message("Give an even {}, or another {}.", option("count"), option("lap")),
+        )
+
+
+def _shift(plan: Plan) -> float:
+    # How far to the right the lines have to lie so that all hidden cloth stays on the panel; 0 if it does anyway.
+    places, last = plan.places(), plan.finished
+    reach = [plan.reach(k) for k in range(plan.count)]
+    left = max(reach[k][0] - place for k, place in enumerate(places))
+    right = max(place + reach[k][1] - last for k, place in enumerate(places))
+    if left <= HAIR and right <= HAIR:
+        return 0.0
+    low, high = max(left, _LEAST_END - places[0]), min(-right, last - places[-1] - _LEAST_END)
+    if plan.asked.ends.share == 0 or low > high:
+        raise _beyond_the_side(plan, max(left, right), "left" if left > right else "right")
+    return (low + high) / 2
+
+
+def _beyond_the_side(plan: Plan, out: float, side: str) -> FitError:
+    a, unit = plan.asked, plan.asked.unit
+    noun = a.kind.noun
+    return FitError(
+        f"The {noun} nearest the {side} side",
+        f"would have its hidden cloth {show(out, unit)} beyond the side seam of the panel",
+        f"a {noun} takes its depth of {show(plan.depth, unit)} beneath the panel, from {show(plan.spacing, unit)} of space",
+        message(
+            "Give {} and one {} less, or less depth, for a panel with two side seams.",
+            option("ends", "full" if plan.depth <= plan.spacing + HAIR else _exact(plan.depth, unit)),
+            noun.rsplit(" ", 1)[-1],
+        ),
+    )
+
+
+def _name(plan: Plan, k: int) -> str:
+    a = plan.asked
+    face = f" face {_exact(plan.face, a.unit)}" if plan.face else ""
+    lap = (" left" if plan.towards(k) < 0 else " right") if a.kind.needs_lap else ""
+    kind = a.kind.name.replace("-", " ")
+    return f"slash {k + 1} {kind} {_exact(plan.marked_intake, a.unit)}{face}{lap}"
+
+
+def _exact(mm: float, unit: str) -> str:
+    # As exact as a length is read: a rounded intake would be a part of a millimetre off over a whole round.
+    return f"{mm / float(MM_PER[unit]):.7f}".rstrip("0").rstrip(".") + unit
+
+
+def panel_bytes(panel: Panel) -> bytes:
+    """Return the drawing, an SVG with one user unit to the millimetre. The same panel gives the same bytes."""
+    wide = max(panel.top, panel.bottom)
+    left_top, left_hem = _AROUND + (wide - panel.top) / 2, _AROUND + (wide - panel.bottom) / 2
+    high, low = _AROUND, _AROUND + panel.length
+    width, height = _number(wide + 2 * _AROUND), _number(panel.length + 2 * _AROUND)
+
+    def at(x: float, y: float) -> str:
+        return f"{_number(x)} {_number(y)}"
+
+    rows = [
+        '<?xml version="1.0" encoding="UTF-8"?>',
+        '<svg xmlns="http://www.w3.org/2000/svg" xmlns:inkscape="http://www.inkscape.org/namespaces/inkscape" '
+        f'width="{width}mm" height="{height}mm" viewBox="0 0 {width} {height}" fill="none" stroke-width="0.5">',
+        f'<path id="seam" inkscape:label="seam" stroke="#000" d="M {at(left_top, high)} L {at(left_top + panel.top, high)} '
+        f'L {at(left_hem + panel.bottom, low)} L {at(left_hem, low)} Z"/>',
+    ]
+    for line in panel.lines:
+        rows.append(
+            f'<path id="{line.name.replace(" ", "_")}" inkscape:label="{line.name}" stroke="#c00" '
+            f'd="M {at(left_top + line.top, high)} L {at(left_hem + line.hem, low)}"/>'
+        )
+    between = [0.0, *[line.top for line in panel.lines], panel.top]
+    k = len(panel.lines) // 2
+    x = left_top + (between[k] + between[k + 1]) / 2
+    y = (high + panel.length * 0.3, high + panel.length * 0.7)
+    rows.append(f'<path id="grainline" inkscape:label="grainline" stroke="#06c" d="M {at(x, y[0])} L {at(x, y[1])}"/>')
+    return "\n".join([*rows, "</svg>", ""]).encode()
+
+
+def _number(value: float) -> str:
+    return f"{value:.6f}".rstrip("0").rstrip(".")

@@ -1,0 +1,206 @@
+"""A plan: so many pleats of one kind in so much finished width, and all that follows from it. Lengths in mm.
+
+The flat width is the finished width and the intake of every pleat; NIMI, *Dress Making* vol. 2, p. 203. Places are reckoned
+from the end each by itself, so that no rounding of a space is ever added up.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import NamedTuple
+
+from pleatsvg.plan.asked import Asked
+
+SAME = 0.05
+"""mm. Lengths that differ by less are one length: a tenth of a millimetre is the finest that is told."""
+
+
+HAIR = 1e-6
+"""mm. Strips that overlap by less only touch."""
+
+
+class Mark(NamedTuple):
+    """A line to mark on the flat cloth: of which pleat (from 1), what it is, and how far it lies from the left end."""
+
+    pleat: int
+    role: str
+    """ "fold", "place", "inner", or "stitch" for tucks."""
+
+    at: float
+
+
+class Level(NamedTuple):
+    """The same cloth at another level: its finished width, and the spacing and intake there."""
+
+    name: str
+    finished: float
+    spacing: float
+    intake: float
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A whole plan.
+
+    Attributes:
+        asked: what it answers.
+        finished: width with all pleats folded.
+        count: of pleats, those set apart not counted.
+        spacing: from one to the next as seen; of a single one with margins the whole width between them.
+        intake: that each takes up, without what is lost in turning.
+        depth_known: whether it is known how deep they are; tucks can be counted without.
+    """
+
+    asked: Asked
+    finished: float
+    count: int
+    spacing: float
+    intake: float
+    depth_known: bool = True
+
+    @property
+    def marked_intake(self) -> float:
+        """What is marked for each on the flat cloth: its intake and what is lost in turning its folds."""
+        return self.intake + self.asked.lost
+
+    @property
+    def flat(self) -> float:
+        """Width of the flat cloth, from seam to seam."""
+        return self.finished + self.count * self.marked_intake + sum(self.asked.apart)
+
+    @property
+    def depth(self) -> float:
+        """Outer fold to inner fold."""
+        return self.intake / self.asked.takes
+
+    @property
+    def marked_depth(self) -> float:
+        """Depth as marked on the flat cloth."""
+        return self.marked_intake / self.asked.takes
+
+    @property
+    def face(self) -> float:
+        """Width of a box pleat's face, 0 for kinds without; left out it is twice the depth, where there is room."""
+        if not self.asked.kind.to_before.has_face:
+            return 0.0
+        return self.asked.face or min(2 * self.depth, self.spacing)
+
+    @property
+    def fullness(self) -> float:
+        """1 for full pleats, less for shallow ones, more for those that overlap.
+
+        A knife pleat is full when its depth is its spacing, a box or inverted pleat when it is half of it; both take up
+        twice their spacing; NIMI pp. 203-204.
+        """
+        return self.intake / (2 * self.spacing)
+
+    @property
+    def named(self) -> str:
+        """Full, shallow or overlapping; "" for tucks."""
+        if self.asked.kind.stitched or not self.depth_known:
+            return ""
+        off = self.intake - 2 * self.spacing
+        return "full" if abs(off) <= SAME else "shallow" if off < 0 else "overlapping"
+
+    @property
+    def mean_layers(self) -> float:
+        """How many layers of cloth lie on one another where there are pleats, on average."""
+        pleated = self.finished - self.asked.plain
+        return 1 + (self.count * self.intake + sum(self.asked.apart)) / pleated
+
+    @property
+    def first(self) -> float:
+        """Where the first slash line lies on the finished piece, from its left end."""
+        ends = self.asked.ends
+        return self.asked.plain + ends.margin + ends.share * self.spacing
+
+    def places(self) -> tuple[float, ...]:
+        """Where the slash lines lie on the finished piece, from its left end; in a ring from half a space before the first."""
+        return tuple([self.first + k * self.spacing for k in range(self.count)])
+
+    def towards(self, k: int) -> int:
+        """Which way the folds of line k (from 0) point: -1 left, +1 right; left where nothing is said."""
+        lap = self.asked.lap
+        if lap in ("centre", "sides"):
+            middle = self.first + (self.count - 1) * self.spacing / 2
+            before = self.first + k * self.spacing < middle - HAIR
+            return 1 if before == (lap == "centre") else -1
+        return 1 if lap == "right" else -1
+
+    def reach(self, k: int) -> tuple[float, float]:
+        """How far the hidden cloth of line k reaches to its left and right on the finished piece."""
+        steps = [self._at(step) for step in self.asked.kind.folds(self.towards(k)).steps]
+        return max(0.0, -min(steps)), max(0.0, max(steps))
+
+    def most_layers(self) -> int:
+        """How many layers lie on one another at most."""
+        if self.asked.ring:
+            return 1 + _most_round(list(self._strips(0)), self.spacing)
+        strips = [
+            (at + low, at + high) for k, at in enumerate(self.places()) for low, high in self._strips(self.towards(k))
+        ]
+        return 1 + _most(strips)
+
+    def marks(self) -> Iterator[Mark]:
+        """Yield the lines to mark along the top of the flat cloth, from left to right."""
+        kind, depth, before = self.asked.kind, self.marked_depth, 0.0
+        for k, place in enumerate(self.places()):
+            folds = kind.folds(self.towards(k))
+            steps = [edge * self.face / 2 + reach * depth for edge, reach in folds.steps]
+            at = [place + before + steps[0]]
+            for a, b in pairwise(steps):
+                at.append(at[-1] + abs(b - a))
+            lines = [(at[n], "fold" if outer else "inner") for n, outer in enumerate(folds.outer, 1)]
+            lines += [
+                (at[p.folds_before] + abs(p.edge * self.face / 2 - steps[p.folds_before]), "place")
+                for p in folds.placements
+            ]
+            if kind.stitched:
+                flats = dict.fromkeys([flat for flat, _ in lines if abs(flat - sum(at[:: len(at) - 1]) / 2) > HAIR])
+                lines = [(flat, "stitch") for flat in flats] + [(sum(at[:: len(at) - 1]) / 2, "fold")]
+            yield from [Mark(k + 1, role, flat) for flat, role in sorted(lines)]
+            before += at[-1] - at[0] - (steps[-1] - steps[0])
+
+    def levels(self) -> tuple[Level, ...]:
+        """The other levels of the same straight cloth: what is left of it there is shared among the pleats."""
+        a, flat = self.asked, self.flat
+        spare = a.plain + 2 * a.ends.margin
+        share = (self.finished - spare) / self.spacing
+        return tuple(
+            [
+                Level(name, wide, (wide - spare) / share, (flat - wide - sum(a.apart)) / self.count - a.lost)
+                for name, wide in a.levels
+            ]
+        )
+
+    def _at(self, step: tuple[int, int]) -> float:
+        return step[0] * self.face / 2 + step[1] * self.depth
+
+    def _strips(self, towards: int) -> Iterator[tuple[float, float]]:
+        # The hidden layers of one pleat, as it lies folded, from its own slash line.
+        for a, b in pairwise(self.asked.kind.folds(towards or self.towards(0)).steps):
+            if a[0] == b[0]:
+                yield min(self._at(a), self._at(b)), max(self._at(a), self._at(b))
+
+
+def _most(strips: list[tuple[float, float]]) -> int:
+    events = sorted([e for low, high in strips if high - low > 2 * HAIR for e in ((low + HAIR, 1), (high - HAIR, -1))])
+    most = here = 0
+    for _, step in events:
+        here += step
+        most = max(most, here)
+    return most
+
+
+def _most_round(strips: list[tuple[float, float]], period: float) -> int:
+    # The same where every strip comes again after each period.
+    whole, parts = 0, []
+    for low, high in strips:
+        times = math.floor((high - low + HAIR) / period)
+        whole += times
+        start, rest = low % period, high - low - times * period
+        parts += [(start, start + rest), (start - period, start + rest - period)]
+    return whole + _most([(max(a, 0.0), min(b, period)) for a, b in parts])
