@@ -118,6 +118,16 @@ def show(mm: float, unit: str = "mm") -> str:
     return f"less than {step} {unit}" if text == "0" and mm > _NOTHING else f"{text} {unit}"
 
 
+def typed(mm: float, unit: str) -> str:
+    """Return a length as it is typed, to 1e-6 mm: "8cm", "5.1111111cm", "1.5in".
+
+    Args:
+        mm: the length in millimetres.
+        unit: "mm", "cm" or "in".
+    """
+    return _trim(mm / float(MM_PER[unit]), 7) + unit
+
+
 def show_far(mm: float) -> str:
     """Return a length beyond any drawing in plain words, without powers of ten: "250 m", "37 km", "more than 1000 km".
 

@@ -166,3 +166,7 @@ STATED_INTAKE = 0.05
 
 AT_CORNER = 1e-9
 """Share of a segment. A place so near to a node is at it: places are found to some 1e-12 of a segment."""
+
+
+BULKY = 5
+"""Layers on one another above which bulk is cautioned: C, common practice; they are thick to press and to stitch."""

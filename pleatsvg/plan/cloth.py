@@ -181,3 +181,35 @@ def _best(ways: list[Way]) -> tuple[int, str]:
             return k, "every join is hidden at an inner fold, for the same cloth"
         return k, f"every join is hidden at an inner fold, for {more} strip{'s' * (more > 1)} more"
     return 0, ""
+
+
+def refuse_too_little(plan: Plan) -> None:
+    """Refuse a plan for which the cloth that there is does not do, and say what would be possible with it.
+
+    Raises:
+        FitError: it is too little, however it is cut.
+    """
+    a, have = plan.asked, plan.asked.fabric.have
+    cloth = cloth_for(plan)
+    if have is None or cloth is None or not cloth.ways or cloth.cut_length is None:
+        return
+    needed = min([way.buy for way in cloth.ways])
+    if needed <= have + HAIR:
+        return
+    unit, width = a.unit, a.fabric.width
+    strips = int((have + HAIR) // cloth.cut_length)
+    flat = strips / a.fabric.pieces * cloth.usable
+    could = f"{strips} strips of it give {show(flat, unit)} of flat width" if strips else "it is shorter than one strip"
+    intake = (flat - plan.finished - sum(a.apart)) / plan.count - a.lost
+    if strips and intake > 0:
+        could += f": {plan.count} {a.kind.noun}s {show(intake / a.takes, unit)} deep in {show(plan.finished, unit)}"
+    elif strips:
+        could += f", and the piece is {show(plan.finished, unit)} wide before any pleat"
+    assert width is not None
+    raise FitError(
+        option("have", "".join(show(have, unit).rsplit(" ", 1))),
+        f"is {show(needed - have, unit)} too little",
+        f"{show(plan.flat, unit)} flat and {show(cloth.cut_length, unit)} long take {show(needed, unit)} of cloth "
+        f"{show(width, unit)} wide",
+        f"Possible: {could}.",
+    )

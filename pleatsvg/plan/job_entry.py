@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pleatsvg.length import MM_PER, show
+from pleatsvg.length import show, typed
 from pleatsvg.plan.panel import Panel, refuse_without_lap
 from pleatsvg.plan.planned import Plan
 
@@ -51,7 +51,7 @@ def job_text(plan: Plan, drawing: str, panel: Panel | None) -> str:
 
 
 def _length(mm: float, unit: str) -> str:
-    return _text(f"{mm / float(MM_PER[unit]):.7f}".rstrip("0").rstrip(".") + unit)
+    return _text(typed(mm, unit))
 
 
 def _text(words: str) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from pleatsvg.errors import FitError, RequestError
-from pleatsvg.length import MM_PER, show
+from pleatsvg.length import show, typed
 from pleatsvg.plan.planned import HAIR, Plan
 from pleatsvg.wording import message, option
 
@@ -122,7 +122,7 @@ def _beyond_the_side(plan: Plan, out: float, side: str) -> FitError:
         f"a {noun} takes its depth of {show(plan.depth, unit)} beneath the panel, from {show(plan.spacing, unit)} of space",
         message(
             "Give {} and one {} less, or less depth, for a panel with two side seams.",
-            option("ends", "full" if plan.depth <= plan.spacing + HAIR else _exact(plan.depth, unit)),
+            option("ends", "full" if plan.depth <= plan.spacing + HAIR else typed(plan.depth, unit)),
             noun.rsplit(" ", 1)[-1],
         ),
     )
@@ -130,15 +130,10 @@ def _beyond_the_side(plan: Plan, out: float, side: str) -> FitError:
 
 def _name(plan: Plan, k: int) -> str:
     a = plan.asked
-    face = f" face {_exact(plan.face, a.unit)}" if plan.face else ""
+    face = f" face {typed(plan.face, a.unit)}" if plan.face else ""
     lap = (" left" if plan.towards(k) < 0 else " right") if a.kind.needs_lap else ""
     kind = a.kind.name.replace("-", " ")
-    return f"slash {k + 1} {kind} {_exact(plan.marked_intake, a.unit)}{face}{lap}"
-
-
-def _exact(mm: float, unit: str) -> str:
-    # As exact as a length is read: a rounded intake would be a part of a millimetre off over a whole round.
-    return f"{mm / float(MM_PER[unit]):.7f}".rstrip("0").rstrip(".") + unit
+    return f"slash {k + 1} {kind} {typed(plan.marked_intake, a.unit)}{face}{lap}"
 
 
 def panel_bytes(panel: Panel) -> bytes:
@@ -173,3 +168,15 @@ def panel_bytes(panel: Panel) -> bytes:
 
 def _number(value: float) -> str:
     return f"{value:.6f}".rstrip("0").rstrip(".")
+
+
+def panel_words(plan: Plan, panel: Panel) -> list[str]:
+    """Return what is to be told of the drawing, in lines."""
+    unit = plan.asked.unit
+    if not panel.shifted:
+        return []
+    way = "right" if panel.shifted > 0 else "left"
+    return [
+        f"  note: The lines are drawn {show(abs(panel.shifted), unit)} farther {way} than half a space from the ends, so that "
+        "all hidden cloth stays on the panel; the spacing is the same."
+    ]
