@@ -10,11 +10,11 @@ from typing import Any, NoReturn
 
 import typer
 
-from pleatsvg.cli.app import app
+from pleatsvg.cli.app import CommandAsTyped, app
 from pleatsvg.cli.batch import batch
 from pleatsvg.cli.fold import fold
 from pleatsvg.cli.measure import measure
-from pleatsvg.cli.options import TypedAsItStands, as_typed
+from pleatsvg.cli.options import as_typed
 from pleatsvg.cli.plan import plan
 from pleatsvg.cli.pleat import pleat
 from pleatsvg.errors import PleatError, cut_short
@@ -27,7 +27,7 @@ app.command(short_help="Add pleats to a drawn piece; the main job.", no_args_is_
 app.command(
     short_help="Pleat arithmetic before anything is drawn; a plain panel is drawn too.",
     no_args_is_help=True,
-    cls=TypedAsItStands,
+    cls=CommandAsTyped,
 )(plan)
 app.command(short_help="Pleat a whole set of pieces from one job file.", no_args_is_help=True)(batch)
 app.command(short_help="Fold a result back, prove it, and draw it folded.", no_args_is_help=True)(fold)

@@ -9,7 +9,6 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from typer.core import TyperCommand
 
 from pleatsvg.order.options import OPTIONS, Of, Option, Value, on_command_line, taken_by
 from pleatsvg.saying import on_one_line
@@ -40,27 +39,6 @@ def as_typed(named: Named) -> str:
     if named.value is None or named.value is True:
         return flag
     return f"{flag} '{named.value}'" if " " in str(named.value) else f"{flag} {named.value}"
-
-
-class TypedAsItStands(TyperCommand):
-    """A command whose texts are taken as they were typed, since it reads them itself.
-
-    The parser would import a package for checking values first, which takes longer than all that `plan` does.
-    """
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        for parameter in self.params:
-            vars(parameter)["process_value"] = _kept(parameter.process_value)
-
-
-def _kept(otherwise: Callable[[Any, Any], Any]) -> Callable[[Any, Any], Any]:
-    def kept(context: Any, value: Any) -> Any:
-        typed = isinstance(value, str) or value is None
-        typed = typed or (isinstance(value, (list, tuple)) and all(isinstance(one, str) for one in value))
-        return value if typed else otherwise(context, value)
-
-    return kept
 
 
 STANDARD_OUTPUT = Path("-")
