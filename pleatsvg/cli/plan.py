@@ -64,7 +64,7 @@ def _written(plan: Any, draw: Path | None, job: Path | None, force: bool) -> lis
     from pleatsvg.cli.options import called
     from pleatsvg.errors import RequestError
     from pleatsvg.plan.job_entry import job_text
-    from pleatsvg.plan.panel import panel_bytes, panel_for, panel_words
+    from pleatsvg.plan.panel import panel_bytes, panel_for
     from pleatsvg.wholefile import refuse_output, write_whole
     from pleatsvg.wording import message
 
@@ -80,7 +80,6 @@ def _written(plan: Any, draw: Path | None, job: Path | None, force: bool) -> lis
     made: list[tuple[Path, bytes]] = []
     if draw is not None and panel is not None:
         made.append((draw, panel_bytes(panel)))
-        rows += panel_words(plan, panel)
     if job is not None:
         drawing = draw if draw is not None else job.with_suffix(".svg")
         name = os.path.relpath(drawing.absolute(), job.absolute().parent).replace(os.sep, "/")

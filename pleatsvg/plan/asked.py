@@ -159,6 +159,8 @@ class _Reader:
         for name, other in (("full", "intake"), ("full", "depth"), ("full", "repeat")):
             if self.options.get(name) and self.options.get(other):
                 raise self._both(name, other, "the depth of full pleats follows from their spacing")
+        if self._flag("full") and self.options.get("flat") and width is not None:
+            raise self._both("full", "flat", "the flat width of full pleats follows from the finished width")
         lengths = {name: self._length(name) for name in ("spacing", "gap", "intake", "depth", "flat", "cloth_width")}
         said = [width, *lengths.values()]
         unit = self._word("unit") or next((one.unit for one in said if one is not None), "cm")

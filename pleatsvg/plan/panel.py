@@ -10,15 +10,11 @@ from typing import NamedTuple
 
 from pleatsvg.errors import FitError, RequestError
 from pleatsvg.length import show, typed
-from pleatsvg.plan.planned import HAIR, Plan
-from pleatsvg.wording import message, option
+from pleatsvg.plan.planned import HAIR, SAME, Plan
+from pleatsvg.wording import Words, message, option
 
 _AROUND = 40.0
 """mm of page around the piece."""
-
-
-_LEAST_END = 1.0
-"""mm between a side seam and a slash line: nearer, it cannot be told on which side of the seam the line lies."""
 
 
 class Line(NamedTuple):
@@ -30,13 +26,12 @@ class Line(NamedTuple):
 
 
 class Panel(NamedTuple):
-    """A plain piece as it is drawn; `shifted` is how far its lines lie to the right of where the plan has them."""
+    """A plain piece as it is drawn."""
 
     top: float
     bottom: float
     length: float
     lines: tuple[Line, ...]
-    shifted: float
 
 
 def panel_for(plan: Plan) -> Panel:
@@ -67,13 +62,17 @@ def panel_for(plan: Plan) -> Panel:
             "The depth", "is missing", "it says how much each takes up", message("Give {}.", option("depth", "5mm"))
         )
     refuse_without_lap(plan)
-    shift = _shift(plan)
+    out, side = plan.out
+    if out > HAIR:
+        raise FitError(
+            f"The {a.kind.noun} nearest the {side} side",
+            f"would have its hidden cloth {show(out, a.unit)} beyond the side seam of the panel",
+            f"its depth is {show(plan.depth, a.unit)}, and it lies within {show(plan.spacing, a.unit)} of that seam",
+            _remedy(plan),
+        )
     bottom = plan.finished if a.fabric.bottom is None else a.fabric.bottom
-    lines = [
-        Line(_name(plan, k), place + shift, (place + shift) / plan.finished * bottom)
-        for k, place in enumerate(plan.places())
-    ]
-    return Panel(plan.finished, bottom, a.fabric.length, tuple(lines), shift)
+    lines = [Line(_name(plan, k), place, place / plan.finished * bottom) for k, place in enumerate(plan.places())]
+    return Panel(plan.finished, bottom, a.fabric.length, tuple(lines))
 
 
 def refuse_without_lap(plan: Plan) -> None:
@@ -99,33 +98,35 @@ def refuse_without_lap(plan: Plan) -> None:
         )
 
 
-def _shift(plan: Plan) -> float:
-    # How far to the right the lines have to lie so that all hidden cloth stays on the panel; 0 if it does anyway.
-    places, last = plan.places(), plan.finished
-    reach = [plan.reach(k) for k in range(plan.count)]
-    left = max(reach[k][0] - place for k, place in enumerate(places))
-    right = max(place + reach[k][1] - last for k, place in enumerate(places))
-    if left <= HAIR and right <= HAIR:
-        return 0.0
-    low, high = max(left, _LEAST_END - places[0]), min(-right, last - places[-1] - _LEAST_END)
-    if plan.asked.ends.share == 0 or low > high:
-        raise _beyond_the_side(plan, max(left, right), "left" if left > right else "right")
-    return (low + high) / 2
-
-
-def _beyond_the_side(plan: Plan, out: float, side: str) -> FitError:
+def past_the_side(plan: Plan) -> Words | None:
+    """Return what to say of hidden cloth at the ends of a piece with two side seams, or None where it lies on the piece."""
     a, unit = plan.asked, plan.asked.unit
-    noun = a.kind.noun
-    return FitError(
-        f"The {noun} nearest the {side} side",
-        f"would have its hidden cloth {show(out, unit)} beyond the side seam of the panel",
-        f"a {noun} takes its depth of {show(plan.depth, unit)} beneath the panel, from {show(plan.spacing, unit)} of space",
-        message(
-            "Give {} and one {} less, or less depth, for a panel with two side seams.",
-            option("ends", "full" if plan.depth <= plan.spacing + HAIR else typed(plan.depth, unit)),
-            noun.rsplit(" ", 1)[-1],
-        ),
-    )
+    (out, side), shift = plan.out, plan.shift
+    if out > SAME:
+        end = "last" if side == "right" else "first"
+        start = f"On a piece with two side seams the {end} {a.kind.noun} has its hidden cloth {show(out, unit)} past the {side}"
+        return message("{} one. {}", start, _remedy(plan))
+    if abs(shift) > SAME:
+        way = "right" if shift > 0 else "left"
+        where = f"The {a.kind.noun}s lie {show(abs(shift), unit)} farther {way} than half a space from the ends"
+        return message("{}, so that all hidden cloth lies on the piece.", where)
+    return None
+
+
+def _remedy(plan: Plan) -> Words:
+    a = plan.asked
+    either: Words | str = ""
+    if not a.ring:
+        either = message("Give {} where the width closes all round; otherwise ", option("ring", True))
+    if a.ends.share == 0.5 and plan.depth <= plan.spacing + SAME and plan.count > 1:
+        full, less = option("ends", "full"), option("count", plan.count - 1)
+        return _sentence(message("{}give {} and {}: the spacing stays as it is.", either, full, less))
+    return _sentence(message("{}give {} as wide as the depth, or less depth.", either, option("margin")))
+
+
+def _sentence(words: Words) -> Words:
+    first, *rest = words.parts
+    return Words(first[:1].upper() + first[1:] if isinstance(first, str) else first, *rest)
 
 
 def _name(plan: Plan, k: int) -> str:
@@ -168,15 +169,3 @@ def panel_bytes(panel: Panel) -> bytes:
 
 def _number(value: float) -> str:
     return f"{value:.6f}".rstrip("0").rstrip(".")
-
-
-def panel_words(plan: Plan, panel: Panel) -> list[str]:
-    """Return what is to be told of the drawing, in lines."""
-    unit = plan.asked.unit
-    if not panel.shifted:
-        return []
-    way = "right" if panel.shifted > 0 else "left"
-    return [
-        f"  note: The lines are drawn {show(abs(panel.shifted), unit)} farther {way} than half a space from the ends, so that "
-        "all hidden cloth stays on the panel; the spacing is the same."
-    ]

@@ -22,6 +22,10 @@ HAIR = 1e-6
 """mm. Strips that overlap by less only touch."""
 
 
+LEAST_END = 1.0
+"""mm between a side seam and a slash line: nearer, it cannot be told on which side of the seam the line lies."""
+
+
 class Mark(NamedTuple):
     """A line to mark on the flat cloth: of which pleat (from 1), what it is, and how far it lies from the left end."""
 
@@ -99,8 +103,9 @@ class Plan:
 
     @property
     def named(self) -> str:
-        """Full, shallow or overlapping; "" for tucks."""
-        if self.asked.kind.stitched or not self.depth_known:
+        """Full, shallow or overlapping; "" for tucks and for a pleat by itself."""
+        alone = self.count == 1 and not self.asked.ring
+        if self.asked.kind.stitched or not self.depth_known or alone:
             return ""
         off = self.intake - 2 * self.spacing
         return "full" if abs(off) <= SAME else "shallow" if off < 0 else "overlapping"
@@ -114,25 +119,56 @@ class Plan:
     @property
     def first(self) -> float:
         """Where the first slash line lies on the finished piece, from its left end."""
+        return self._first + self.shift
+
+    @property
+    def _first(self) -> float:
         ends = self.asked.ends
         return self.asked.plain + ends.margin + ends.share * self.spacing
 
+    @property
+    def shift(self) -> float:
+        """How far to the right all lines lie of where half or full spaces have them, so that hidden cloth stays on the piece.
+
+        It is 0 where it stays there anyway, and where it stays there nowhere; cf. `out`.
+        """
+        left, right = self._beyond()
+        if (left <= HAIR and right <= HAIR) or not self.asked.ends.share:
+            return 0.0
+        last = self._first + (self.count - 1) * self.spacing
+        low, high = max(left, -self._first), min(-right, self.finished - last)
+        middle = (low + high) / 2
+        room = min(self._first + middle, self.finished - last - middle)
+        return middle if low <= high and room >= LEAST_END else 0.0
+
+    @property
+    def out(self) -> tuple[float, str]:
+        """How far hidden cloth lies beyond an end of the piece, and beyond which: "left" or "right"."""
+        left, right, shift = *self._beyond(), self.shift
+        return max(left - shift, right + shift, 0.0), "left" if left - shift > right + shift else "right"
+
+    def _beyond(self) -> tuple[float, float]:
+        # How far hidden cloth lies beyond either end, where the lines are not shifted; negative where it ends before.
+        at = [self._first + k * self.spacing for k in range(self.count)]
+        reach = {towards: self._reach(towards) for towards in {self.towards(k) for k in range(self.count)}}
+        left = max([reach[self.towards(k)][0] - place for k, place in enumerate(at)])
+        return left, max([place + reach[self.towards(k)][1] - self.finished for k, place in enumerate(at)])
+
     def places(self) -> tuple[float, ...]:
-        """Where the slash lines lie on the finished piece, from its left end; in a ring from half a space before the first."""
-        return tuple([self.first + k * self.spacing for k in range(self.count)])
+        """Where the slash lines lie on the finished piece, from its left end."""
+        first = self.first
+        return tuple([first + k * self.spacing for k in range(self.count)])
 
     def towards(self, k: int) -> int:
         """Which way the folds of line k (from 0) point: -1 left, +1 right; left where nothing is said."""
         lap = self.asked.lap
         if lap in ("centre", "sides"):
-            middle = self.first + (self.count - 1) * self.spacing / 2
-            before = self.first + k * self.spacing < middle - HAIR
-            return 1 if before == (lap == "centre") else -1
+            return 1 if (2 * k < self.count - 1) == (lap == "centre") else -1
         return 1 if lap == "right" else -1
 
-    def reach(self, k: int) -> tuple[float, float]:
-        """How far the hidden cloth of line k reaches to its left and right on the finished piece."""
-        steps = [self._at(step) for step in self.asked.kind.folds(self.towards(k)).steps]
+    def _reach(self, towards: int) -> tuple[float, float]:
+        # How far the hidden cloth of a line reaches to its left and right on the finished piece.
+        steps = [self._at(step) for step in self.asked.kind.folds(towards).steps]
         return max(0.0, -min(steps)), max(0.0, max(steps))
 
     def most_layers(self) -> int:

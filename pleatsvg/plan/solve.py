@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from pleatsvg.errors import FitError, RequestError
-from pleatsvg.length import show, show_far
+from pleatsvg.length import finely, show, show_far
 from pleatsvg.order.pleat_order import MOST_LINES
 from pleatsvg.plan.asked import LONGEST, Asked
 from pleatsvg.plan.planned import Plan
@@ -194,7 +194,8 @@ def _depths(a: Asked, why: str = "") -> list[Choice]:
         return _on_repeats(a, plan, why)
     if not _assumed(a):
         return [Choice(plan, why)]
-    return [Choice(plan, why), Choice(replace(plan, intake=plan.spacing), "half as deep: a third less cloth")]
+    less = replace(plan, intake=plan.spacing)
+    return [Choice(plan, why), Choice(less, f"half as deep: {show(plan.flat - less.flat, a.unit)} less cloth")]
 
 
 def _on_repeats(a: Asked, plan: Plan, why: str) -> list[Choice]:
@@ -270,7 +271,7 @@ def _rounded(a: Asked) -> _Found:
         raise too_little_cloth(full) if plan.flat > a.flat else does_not_come_out(replace(full, spacing=None), plan)
     said = (
         f"{show(_between(a), a.unit)} shared out at {show(a.spacing, a.unit)} would be {_few(exact + _spaces(a, 0))} spaces: "
-        f"{whole[0].why} to {best} {a.kind.noun}{'s' * (best > 1)}, and the spacing becomes {show(plan.spacing, a.unit)}."
+        f"{whole[0].why} to {best} {a.kind.noun}{'s' * (best > 1)}, and the spacing becomes {finely(plan.spacing, a.unit)}."
     )
     reason = f"its spacing is nearest to the {show(a.spacing, a.unit)} asked for"
     return _Found(whole, 0, reason, (said, *_depth_notes(a)))
@@ -420,7 +421,7 @@ def _by_intake(a: Asked) -> _Found:
         way = "down" if plan.count < exact else "up"
         notes.append(
             f"Full pleats would be {_few(exact)}: rounded {way} to {plan.count}, and the spacing becomes "
-            f"{show(plan.spacing, a.unit)} instead of {show(a.intake / 2, a.unit)}."
+            f"{finely(plan.spacing, a.unit)} instead of {show(a.intake / 2, a.unit)}."
         )
     rows = [Choice(row.plan, row.plan.named if k == 0 else row.why) for k, row in enumerate(rows)]
     return _Found(rows, 0, "full pleats hang and press best: no gap, and three layers throughout", tuple(notes))

@@ -8,9 +8,10 @@ import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from pleatsvg.length import show, typed
+from pleatsvg.length import as_shown, finely, show
 from pleatsvg.plan.cloth import Cloth, Way, cloth_for, cut_width, seam_from_edge
-from pleatsvg.plan.planned import Mark, Plan
+from pleatsvg.plan.panel import past_the_side
+from pleatsvg.plan.planned import SAME, Mark, Plan
 from pleatsvg.plan.solve import Answer
 from pleatsvg.tolerance import BULKY
 from pleatsvg.wording import Surface, shown
@@ -64,12 +65,12 @@ def _counted(plan: Plan) -> str:
 def _figures(plan: Plan) -> list[tuple[str, str]]:
     a, unit, n = plan.asked, plan.asked.unit, plan.count
     rows: list[tuple[str, str]] = []
-    if n > 1 or a.ends.spaces or a.ring:
-        rows.append(("spacing", f"{show(plan.spacing, unit)}, {_from_to(plan)}{_exactly(plan.spacing, unit)}"))
+    if n > 1 or a.ring:
+        rows.append(("spacing", f"{finely(plan.spacing, unit)}, {_from_to(plan)}"))
     if plan.depth_known:
         sides = f", {show(plan.intake / 2, unit)} on either side" if not a.kind.needs_lap else ""
         rows.append(("depth", f"{show(plan.depth, unit)}, outer fold to inner fold"))
-        rows.append(("intake", f"{show(plan.intake, unit)} each{sides}{_exactly(plan.intake, unit)}"))
+        rows.append(("intake", f"{finely(plan.intake, unit)} each{sides}"))
     if plan.face:
         rows.append(("face", f"{show(plan.face, unit)}{_between_faces(plan)}"))
     if a.lost:
@@ -97,11 +98,13 @@ def _figures(plan: Plan) -> list[tuple[str, str]]:
             )
         )
         rows += _fullness_rows(plan)
+    else:
+        rows += _gap_rows(plan)
     rows += [
         (
             f"at {level.name}",
-            f"{show(level.finished, unit)} finished: spacing {show(level.spacing, unit)}, "
-            f"intake {show(level.intake, unit)}{_exactly(level.spacing, unit)}",
+            f"{show(level.finished, unit)} finished: spacing {finely(level.spacing, unit)}, "
+            f"intake {finely(level.intake, unit) if level.intake > SAME else 'nothing'}",
         )
         for level in plan.levels()
         if plan.depth_known
@@ -110,21 +113,12 @@ def _figures(plan: Plan) -> list[tuple[str, str]]:
 
 
 def _fullness_rows(plan: Plan) -> list[tuple[str, str]]:
-    a, unit = plan.asked, plan.asked.unit
+    a = plan.asked
     layers = f"{plan.mean_layers:.2f}".rstrip("0").rstrip(".")
     rows = [("layers", f"{layers} on average, {plan.most_layers()} at most")]
     if a.kind.stitched:
-        seen = plan.spacing - plan.depth
-        rows.append(
-            (
-                "gap",
-                f"{show(seen, unit)} seen from fold to stitching"
-                if seen > 0.05
-                else "none: each fold reaches the next stitching"
-                if seen > -0.05
-                else f"none: each lies {show(-seen, unit)} over the next stitching",
-            )
-        )
+        return rows + _gap_rows(plan)
+    if not plan.named:
         return rows
     share = f"{plan.fullness * 100:.0f} %"
     words = {
@@ -133,6 +127,22 @@ def _fullness_rows(plan: Plan) -> list[tuple[str, str]]:
         "overlapping": f"overlapping, {share} of full: the hidden cloth of neighbours lies on one another",
     }
     return [("fullness", words[plan.named]), *rows]
+
+
+def _gap_rows(plan: Plan) -> list[tuple[str, str]]:
+    unit, seen, many = plan.asked.unit, plan.spacing - (plan.depth if plan.depth_known else 0.0), plan.count - 1
+    if many < 1:
+        return []
+    if seen <= SAME:
+        return [
+            (
+                "gaps",
+                "none: each fold reaches the next stitching"
+                if seen > -SAME
+                else f"none: each lies {show(-seen, unit)} over the next stitching",
+            )
+        ]
+    return [("gaps", f"{many} of {show(seen, unit)}{' seen from fold to stitching' if plan.depth_known else ''}")]
 
 
 def _from_to(plan: Plan) -> str:
@@ -145,20 +155,7 @@ def _from_to(plan: Plan) -> str:
 def _between_faces(plan: Plan) -> str:
     between = plan.spacing - plan.face
     unit = plan.asked.unit
-    return ", touching" if abs(between) <= 0.05 else f", {show(between, unit)} from face to face" if between > 0 else ""
-
-
-def _as_shown(mm: float, unit: str) -> float:
-    if unit == "in":
-        return round(mm / 25.4 * 16) / 16 * 25.4
-    return round(mm / 10, 2) * 10 if unit == "cm" else round(mm, 1)
-
-
-def _exactly(mm: float, unit: str) -> str:
-    # What the rounding of a figure hides, where it does.
-    if abs(_as_shown(mm, unit) - mm) < 1e-6:
-        return ""
-    return f" (rounded; exactly {typed(round(mm, 4), unit).removesuffix(unit)} {unit})"
+    return ", touching" if abs(between) <= SAME else f", {show(between, unit)} from face to face" if between > 0 else ""
 
 
 def _piece_rows(plan: Plan) -> list[tuple[str, str]]:
@@ -190,7 +187,7 @@ def _piece_rows(plan: Plan) -> list[tuple[str, str]]:
 
 
 def _table(answer: Answer) -> list[str]:
-    unit, lost = answer.plan.asked.unit, [choice.plan.depth_known for choice in answer.choices]
+    unit = answer.plan.asked.unit
     noun = "tucks" if answer.plan.asked.kind.stitched else "pleats"
     head = [noun, "spacing", "depth", "intake", "flat", "layers", "fullness", "cloth", ""]
     body = []
@@ -207,7 +204,7 @@ def _table(answer: Answer) -> list[str]:
                 show(plan.intake, unit) if known else "",
                 show(plan.flat, unit) if known else "",
                 f"{plan.mean_layers:.1f}, most {plan.most_layers()}" if known else "",
-                plan.named,
+                _named(plan),
                 show(way.buy, unit) if way is not None and way.buy else "",
                 choice.why,
             ]
@@ -220,8 +217,11 @@ def _table(answer: Answer) -> list[str]:
         return f"{mark} {'  '.join(put)}".rstrip()
 
     rows = [line(head, " ")] + [line(row, ">" if k == answer.best else " ") for k, row in enumerate(body)]
-    assert lost
     return [*rows, f"> {answer.plan.count} is put forward: {answer.reason}."] if answer.reason else rows
+
+
+def _named(plan: Plan) -> str:
+    return plan.named if plan.named in ("", "full") else f"{plan.named}, {plan.fullness * 100:.0f} %"
 
 
 def _cloth_rows(plan: Plan, cloth: Cloth) -> list[str]:
@@ -283,7 +283,8 @@ def _parts(parts: Iterable[float], unit: str) -> str:
     alike: dict[str, int] = {}
     for part in parts:
         alike[show(part, unit)] = alike.get(show(part, unit), 0) + 1
-    return " and ".join([f"{n} x {wide}" if n > 1 else wide for wide, n in alike.items()])
+    *first, last = [f"{n} x {wide}" if n > 1 else wide for wide, n in alike.items()]
+    return f"{', '.join(first)} and {last}" if first else last
 
 
 def _at_the_shop(mm: float, unit: str) -> str:
@@ -336,11 +337,18 @@ def _pointing(plan: Plan) -> str:
 
 
 def _list(name: str, places: Sequence[float], unit: str) -> list[str]:
-    said = [show(at, unit).removesuffix(f" {unit}") for at in places]
+    said = list(dict.fromkeys([show(at, unit).removesuffix(f" {unit}") for at in places]))
     if len(said) > _MOST_LISTED:
-        said = [*said[: _MOST_LISTED // 2], "...", *said[-_MOST_LISTED // 2 :], "(--json has them all)"]
-    text = f"  {name:<12} {', '.join(said)} {unit}".replace("..., ", "... ").replace(", (", " (")
-    return textwrap.wrap(text, _WIDE, subsequent_indent=" " * 15)
+        said = [*said[: _MOST_LISTED // 2], "...", *said[-_MOST_LISTED // 2 :]]
+    last = f" {unit}" if len(said) <= _MOST_LISTED else f" {unit} (--json has them all)"
+    rows, row = [], f"  {name:<12}"
+    for k, one in enumerate(said):
+        word = f" {one}{last if k == len(said) - 1 else '' if one == '...' else ','}"
+        if len(row) + len(word) > _WIDE:
+            rows.append(row)
+            row = " " * 14
+        row += word
+    return [*rows, row]
 
 
 def _folded(plan: Plan) -> str:
@@ -356,7 +364,7 @@ def _drift(plan: Plan, marks: list[Mark]) -> list[str]:
     unit, spaces = plan.asked.unit, plan.count
     rows: list[str] = []
     for name, exact in (("", plan.spacing), *[(f" at {level.name}", level.spacing) for level in plan.levels()]):
-        rounded = _as_shown(exact, unit)
+        rounded = as_shown(exact, unit)
         off = spaces * (rounded - exact)
         if abs(off) >= (25.4 / 16 - 1e-6 if unit == "in" else 1.0):
             rows.append(
@@ -367,11 +375,14 @@ def _drift(plan: Plan, marks: list[Mark]) -> list[str]:
 
 
 def _cautions(plan: Plan) -> list[str]:
+    past = past_the_side(plan) if plan.depth_known and not (plan.asked.ring or plan.asked.apart) else None
+    rows: list[str] = [past] if past is not None else []
     if not plan.depth_known or max(plan.mean_layers, plan.most_layers()) <= BULKY:
-        return []
+        return rows
     return [
+        *rows,
         f"CAUTION, BULK: {plan.most_layers()} layers lie on one another. Over {BULKY} are thick to press and to stitch: fold "
-        "a sample in the cloth first, or take less intake or wider spacing."
+        "a sample in the cloth first, or take less intake or wider spacing.",
     ]
 
 
