@@ -90,6 +90,7 @@ class Asked:
         fold_loss: at each fold.
         lap: one of LAPS, or None.
         fabric: cf. `Fabric`.
+        width_by: the option that the finished width was given by.
         notes: what was taken for granted, in sentences.
     """
 
@@ -114,6 +115,7 @@ class Asked:
     fold_loss: float = 0.0
     lap: str | None = None
     fabric: Fabric = NO_FABRIC
+    width_by: str = "finished"
     notes: tuple[str, ...] = ()
 
     @property
@@ -125,6 +127,16 @@ class Asked:
     def lost(self) -> float:
         """What is lost in turning at all folds of one pleat, in mm."""
         return self.fold_loss * len(self.kind.to_before.folds)
+
+
+def counted(count: int, asked: Asked) -> str:
+    """Return how many pleats of a plan's kind, in words: "1 knife pleat", "29 pin tucks"."""
+    return f"{count} {noun(asked.kind)}{'s' * (count != 1)}"
+
+
+def noun(kind: Kind) -> str:
+    """Return what one pleat of a kind is called in a sentence."""
+    return kind.noun.replace("-", " ")
 
 
 def asked_from(options: Mapping[str, Any]) -> Asked:
@@ -187,6 +199,7 @@ class _Reader:
             fold_loss=self._from_nothing("fold_loss"),
             lap=self._lap(kind),
             fabric=self._fabric(),
+            width_by=next((name for name in ("body", "finished", "top") if self.options.get(name)), "finished"),
             notes=tuple(self.notes),
         )
 
@@ -197,7 +210,7 @@ class _Reader:
             guessed = next(
                 (kind for kind, sign in (("tuck", "gap"), ("box", "face")) if self.options.get(sign)), "knife"
             )
-            self.notes.append(f"No kind was given: these are {KINDS[guessed].noun}s.")
+            self.notes.append(f"No kind was given: these are {noun(KINDS[guessed])}s.")
             return KINDS[guessed]
         if name not in known:
             limit = (
@@ -400,7 +413,7 @@ class _Reader:
         if wrong:
             raise RequestError(
                 option(name),
-                f"is given for {kind.noun}s",
+                f"is given for {noun(kind)}s",
                 why,
                 message("Leave {} out, or change {}.", option(name), option("kind")),
             )

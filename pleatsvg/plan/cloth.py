@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from pleatsvg.errors import FitError, RequestError
 from pleatsvg.length import show
+from pleatsvg.plan.asked import counted
 from pleatsvg.plan.planned import HAIR, Plan
 from pleatsvg.wording import message, option
 
@@ -199,10 +200,14 @@ def refuse_too_little(plan: Plan) -> None:
     unit, width = a.unit, a.fabric.width
     strips = int((have + HAIR) // cloth.cut_length)
     flat = strips / a.fabric.pieces * cloth.usable
-    could = f"{strips} strips of it give {show(flat, unit)} of flat width" if strips else "it is shorter than one strip"
+    could = (
+        f"{strips} strip{'s of it give' if strips > 1 else ' of it gives'} {show(flat, unit)} of flat width"
+        if strips
+        else "it is shorter than one strip"
+    )
     intake = (flat - plan.finished - sum(a.apart)) / plan.count - a.lost
     if strips and intake > 0:
-        could += f": {plan.count} {a.kind.noun}s {show(intake / a.takes, unit)} deep in {show(plan.finished, unit)}"
+        could += f": {counted(plan.count, a)} {show(intake / a.takes, unit)} deep in {show(plan.finished, unit)}"
     elif strips:
         could += f", and the piece is {show(plan.finished, unit)} wide before any pleat"
     assert width is not None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pleatsvg.length import show, typed
+from pleatsvg.plan.asked import counted
 from pleatsvg.plan.panel import Panel, refuse_without_lap
 from pleatsvg.plan.planned import Plan
 
@@ -38,7 +39,7 @@ def job_text(plan: Plan, drawing: str, panel: Panel | None) -> str:
         keys.append(("cut", str(fabric.pieces)))
     wide, flat = show(plan.finished, a.unit), show(plan.flat, a.unit)
     rows = [
-        f"# {plan.count} {a.kind.noun}{'s' * (plan.count > 1)} in {wide} finished, {flat} flat.",
+        f"# {counted(plan.count, a)} in {wide} finished, {flat} flat.",
         "# Make it with: pleatsvg batch, and the name of this file.",
     ]
     if panel is None:

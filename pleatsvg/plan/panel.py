@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from pleatsvg.errors import FitError, RequestError
 from pleatsvg.length import show, typed
+from pleatsvg.plan.asked import counted, noun
 from pleatsvg.plan.planned import HAIR, SAME, Plan
 from pleatsvg.wording import Words, message, option
 
@@ -65,7 +66,7 @@ def panel_for(plan: Plan) -> Panel:
     out, side = plan.out
     if out > HAIR:
         raise FitError(
-            f"The {a.kind.noun} nearest the {side} side",
+            f"The {noun(a.kind)} nearest the {side} side",
             f"would have its hidden cloth {show(out, a.unit)} beyond the side seam of the panel",
             f"its depth is {show(plan.depth, a.unit)}, and it lies within {show(plan.spacing, a.unit)} of that seam",
             _remedy(plan),
@@ -84,7 +85,7 @@ def refuse_without_lap(plan: Plan) -> None:
     a = plan.asked
     if a.kind.needs_lap and a.lap is None:
         raise RequestError(
-            f"The lap of the {a.kind.noun}s",
+            f"The lap of the {noun(a.kind)}s",
             "is missing",
             "a fold that points the wrong way costs the cloth",
             message("Give {} left, right, centre or sides: the way the folds point, right side up.", option("lap")),
@@ -92,7 +93,7 @@ def refuse_without_lap(plan: Plan) -> None:
     if a.lap in ("centre", "sides") and plan.count % 2:
         raise RequestError(
             option("lap", a.lap),
-            f"is given for {plan.count} {a.kind.noun}s",
+            f"is given for {counted(plan.count, a)}",
             "the one in the middle would point neither way",
             message("Give an even {}, or another {}.", option("count"), option("lap")),
         )
@@ -104,11 +105,11 @@ def past_the_side(plan: Plan) -> Words | None:
     (out, side), shift = plan.out, plan.shift
     if out > SAME:
         end = "last" if side == "right" else "first"
-        start = f"On a piece with two side seams the {end} {a.kind.noun} has its hidden cloth {show(out, unit)} past the {side}"
-        return message("{} one. {}", start, _remedy(plan))
+        cloth = f"has its hidden cloth {show(out, unit)} past the {side} one"
+        return message("On a piece with two side seams the {} {} {}. {}", end, noun(a.kind), cloth, _remedy(plan))
     if abs(shift) > SAME:
         way = "right" if shift > 0 else "left"
-        where = f"The {a.kind.noun}s lie {show(abs(shift), unit)} farther {way} than half a space from the ends"
+        where = f"The {noun(a.kind)}s lie {show(abs(shift), unit)} farther {way} than half a space from the ends"
         return message("{}, so that all hidden cloth lies on the piece.", where)
     return None
 

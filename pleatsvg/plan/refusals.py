@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pleatsvg.errors import FitError, PleatError, RequestError
 from pleatsvg.length import show
-from pleatsvg.plan.asked import Asked
+from pleatsvg.plan.asked import Asked, counted
 from pleatsvg.plan.planned import SAME, Plan
 from pleatsvg.wording import Words, message, option
 
@@ -33,7 +33,7 @@ def more_wanted(a: Asked) -> RequestError:
             *[option(name) for name in ("finished", "body", "ease", "count", "spacing", "intake", "depth", "flat")],
         )
         limit = "a width to finish to, or two of count, spacing, intake and flat width, are the least"
-    return RequestError("The plan", f"has too little to go by: {_known(a)}", limit, wanted)
+    return RequestError("The plan", message("has too little to go by: {}", _known(a)), limit, wanted)
 
 
 def _known(a: Asked) -> Words | str:
@@ -84,13 +84,20 @@ def does_not_come_out(a: Asked, plan: Plan) -> PleatError:
             return RequestError(
                 message(
                     "{} and {}",
-                    option("spacing", _typed(a.spacing, unit)),
-                    option("finished", _typed(a.finished, unit)),
+                    option("gap", _typed(a.gap, unit))
+                    if a.gap is not None
+                    else option("spacing", _typed(a.spacing, unit)),
+                    option(a.width_by, None if a.width_by == "body" else _typed(a.finished, unit)),
                 ),
                 f"disagree by {show(abs(whole - a.finished), unit)}",
                 f"{a.count} at {show(a.spacing, unit)} come to {show(whole, unit)}, in {show(a.finished, unit)} they lie "
                 f"{show(plan.spacing, unit)} apart",
-                message("Leave out one of {}, {} and {}.", option("finished"), option("count"), option("spacing")),
+                message(
+                    "Leave out one of {}, {} and {}.",
+                    option(a.width_by),
+                    option("count"),
+                    option("spacing" if a.gap is None else "gap"),
+                ),
             )
         return RequestError(
             message(
@@ -152,22 +159,19 @@ def too_little_cloth(a: Asked) -> FitError:
     each, fewer = rest / a.count - lost, int((rest + 1e-9) // (a.intake + lost))
     spaces = a.count + len(a.apart) - 1 + a.ends.spaces
     between = wide - a.plain - 2 * a.ends.margin
-    noun = a.kind.noun
     could = []
     if each > 0:
         name = "" if a.kind.stitched else f", {_fullness(each, between / spaces)}"
-        could.append(f"{a.count} {noun}s {show(each / a.takes, unit)} deep{name}")
+        could.append(f"{counted(a.count, a)} {show(each / a.takes, unit)} deep{name}")
     if fewer >= 1 and fewer + len(a.apart) - 1 + a.ends.spaces > 0:
         spacing = between / (fewer + len(a.apart) - 1 + a.ends.spaces)
         name = "" if a.kind.stitched else f", {_fullness(a.intake, spacing)}"
-        could.append(
-            f"{fewer} {noun}{'s' * (fewer > 1)} {show(a.intake / a.takes, unit)} deep and {show(spacing, unit)} apart{name}"
-        )
+        could.append(f"{counted(fewer, a)} {show(a.intake / a.takes, unit)} deep and {show(spacing, unit)} apart{name}")
     full = f" Full pleats in {show(wide, unit)} need {show(3 * between + a.plain + 2 * a.ends.margin, unit)}."
     return FitError(
         message("{} with {}", subject, option("count", a.count)),
         f"is {show(needed - a.flat, unit)} too little",
-        f"{a.count} {noun}{'s' * (a.count > 1)} {show(a.intake / a.takes, unit)} deep in {show(wide, unit)} take "
+        f"{counted(a.count, a)} {show(a.intake / a.takes, unit)} deep in {show(wide, unit)} take "
         f"{show(needed, unit)} of cloth",
         f"Possible with {cloth}: {', or '.join(could) or 'nothing of that depth'}.{'' if a.kind.stitched else full}",
     )

@@ -17,7 +17,7 @@ from typing import NamedTuple
 from pleatsvg.errors import FitError, RequestError
 from pleatsvg.length import finely, show, show_far
 from pleatsvg.order.pleat_order import MOST_LINES
-from pleatsvg.plan.asked import LONGEST, Asked
+from pleatsvg.plan.asked import LONGEST, Asked, counted
 from pleatsvg.plan.planned import Plan
 from pleatsvg.plan.refusals import agrees, does_not_come_out, more_wanted, nothing_left, too_little_cloth
 from pleatsvg.wording import message, option
@@ -271,7 +271,7 @@ def _rounded(a: Asked) -> _Found:
         raise too_little_cloth(full) if plan.flat > a.flat else does_not_come_out(replace(full, spacing=None), plan)
     said = (
         f"{show(_between(a), a.unit)} shared out at {show(a.spacing, a.unit)} would be {_few(exact + _spaces(a, 0))} spaces: "
-        f"{whole[0].why} to {best} {a.kind.noun}{'s' * (best > 1)}, and the spacing becomes {finely(plan.spacing, a.unit)}."
+        f"{whole[0].why} to {counted(best, a)}, and the spacing becomes {finely(plan.spacing, a.unit)}."
     )
     reason = f"its spacing is nearest to the {show(a.spacing, a.unit)} asked for"
     return _Found(whole, 0, reason, (said, *_depth_notes(a)))
@@ -383,11 +383,11 @@ def _counts(a: Asked) -> list[int]:
     between, off = _between(a), _spaces(a, 0)
     listed = _SPACINGS["in" if a.unit == "in" else "cm"]
     usual = [s for s in listed if _USUAL[0] - 0.1 <= s <= _USUAL[1]]
-    exact = [n for s in listed if (n := between / s - off) >= 1 and abs(n - round(n)) <= WHOLE * max(1.0, n)]
-    within = [n for n in exact if _USUAL[0] - 0.1 <= between / (n + off) <= _USUAL[1]]
-    some = within if len(within) >= 2 else [between / s - off for s in usual] + exact
+    rough = [between / s - off for s in usual]
+    exact = [n for n in rough if n >= 1 - WHOLE and abs(n - round(n)) <= WHOLE * max(1.0, n)]
+    some = exact if len(exact) >= 2 else rough
     counts = sorted({round(n) for n in some if n > 0.5 and n <= MOST_LINES}, reverse=True)
-    return counts[:6] if counts else [max(1, math.ceil(2 - off))]
+    return counts[:5] if counts else [max(1, math.ceil(2 - off))]
 
 
 def _is_even(spacing: float, unit: str) -> bool:

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from pleatsvg.length import as_shown, finely, show
+from pleatsvg.plan.asked import counted
 from pleatsvg.plan.cloth import Cloth, Way, cloth_for, cut_width, seam_from_edge
 from pleatsvg.plan.panel import past_the_side
 from pleatsvg.plan.planned import SAME, Mark, Plan
@@ -55,11 +56,7 @@ def _heading(plan: Plan) -> str:
     named = f", {plan.named}" if plan.named else ""
     flat = f" from {show(plan.flat, a.unit)} flat" if plan.depth_known else ""
     round_ = ", closed all round" if a.ring else ""
-    return f"{_counted(plan)}{named}: {show(plan.finished, a.unit)} finished{flat}{round_}"
-
-
-def _counted(plan: Plan) -> str:
-    return f"{plan.count} {plan.asked.kind.noun.replace('pin-', 'pin ')}{'s' * (plan.count != 1)}"
+    return f"{counted(plan.count, a)}{named}: {show(plan.finished, a.unit)} finished{flat}{round_}"
 
 
 def _figures(plan: Plan) -> list[tuple[str, str]]:
@@ -254,7 +251,7 @@ def _cloth_rows(plan: Plan, cloth: Cloth) -> list[str]:
             f"  the stripe   left seam {show(start, unit)} from the edge of the cloth: every fold lies on a stripe"
         )
     if fabric.nap:
-        rows.append("  one way      all pieces lie the same way up; arrows on them point to the hem")
+        rows.append("  one way      all pieces lie the same way up, as arrows with one head say")
     if fabric.have is not None and cloth.ways:
         left = fabric.have - min([way.buy for way in cloth.ways])
         rows.append(f"  there is     {show(fabric.have, unit)}: enough, {show(left, unit)} are left")
@@ -332,7 +329,9 @@ def _pointing(plan: Plan) -> str:
     if a.lap in ("centre", "sides"):
         return f"; folds point to the {a.lap}"
     if a.kind.stitched:
-        return f"; pressed {a.lap or 'left'}"
+        return f"; pressed {a.lap}" if a.lap else ""
+    if a.lap is None:
+        return ";\nfor folds that point left (right over left): --lap right gives the list for the other way"
     return f"; folds point {'right (left over right)' if a.lap == 'right' else 'left (right over left)'}"
 
 
