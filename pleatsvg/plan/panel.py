@@ -6,6 +6,7 @@ says its pleat. So it can be pleated as it stands, or changed in any editor firs
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 from pleatsvg.errors import FitError, RequestError
@@ -63,16 +64,24 @@ def panel_for(plan: Plan) -> Panel:
             "The depth", "is missing", "it says how much each takes up", message("Give {}.", option("depth", "5mm"))
         )
     refuse_without_lap(plan)
+    bottom = plan.finished if a.fabric.bottom is None else a.fabric.bottom
+    share, places = bottom / plan.finished, plan.places()
     out, side = plan.out
+    for k, place in enumerate(places):  # a gore may be narrower at its hem
+        left, right = plan.reach(plan.towards(k))
+        beyond = max((left - place * share, "left"), (place * share + right - bottom, "right"))
+        out, side = max((out, side), beyond)
     if out > HAIR:
         raise FitError(
             f"The {noun(a.kind)} nearest the {side} side",
             f"would have its hidden cloth {show(out, a.unit)} beyond the side seam of the panel",
-            f"its depth is {show(plan.depth, a.unit)}, and it lies within {show(plan.spacing, a.unit)} of that seam",
+            f"its depth is {show(plan.depth, a.unit)}, and it lies within {show(plan.spacing * min(share, 1.0), a.unit)} of that seam",
             _remedy(plan),
         )
-    bottom = plan.finished if a.fabric.bottom is None else a.fabric.bottom
-    lines = [Line(_name(plan, k), place, place / plan.finished * bottom) for k, place in enumerate(plan.places())]
+    middle, lines = plan.finished / 2, []
+    for k, place in enumerate(places):
+        slant = (place - middle) * (share - 1) / a.fabric.length
+        lines.append(Line(_name(plan, k, slant), place, place * share))
     return Panel(plan.finished, bottom, a.fabric.length, tuple(lines))
 
 
@@ -130,12 +139,13 @@ def _sentence(words: Words) -> Words:
     return Words(first[:1].upper() + first[1:] if isinstance(first, str) else first, *rest)
 
 
-def _name(plan: Plan, k: int) -> str:
-    a = plan.asked
-    face = f" face {typed(plan.face, a.unit)}" if plan.face else ""
+def _name(plan: Plan, k: int, slant: float) -> str:
+    # A pleat's depth is square to its line. On a line that slants, that is less than it takes up along the edges.
+    a, square = plan.asked, 1 / math.hypot(1.0, slant)
+    face = f" face {typed(plan.face * square, a.unit)}" if plan.face else ""
     lap = (" left" if plan.towards(k) < 0 else " right") if a.kind.needs_lap else ""
     kind = a.kind.name.replace("-", " ")
-    return f"slash {k + 1} {kind} {typed(plan.marked_intake, a.unit)}{face}{lap}"
+    return f"slash {k + 1} {kind} {typed(plan.marked_intake * square, a.unit)}{face}{lap}"
 
 
 def panel_bytes(panel: Panel) -> bytes:

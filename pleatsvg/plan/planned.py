@@ -150,7 +150,7 @@ class Plan:
     def _beyond(self) -> tuple[float, float]:
         # How far hidden cloth lies beyond either end, where the lines are not shifted; negative where it ends before.
         at = [self._first + k * self.spacing for k in range(self.count)]
-        reach = {towards: self._reach(towards) for towards in {self.towards(k) for k in range(self.count)}}
+        reach = {towards: self.reach(towards) for towards in {self.towards(k) for k in range(self.count)}}
         left = max([reach[self.towards(k)][0] - place for k, place in enumerate(at)])
         return left, max([place + reach[self.towards(k)][1] - self.finished for k, place in enumerate(at)])
 
@@ -166,8 +166,8 @@ class Plan:
             return 1 if (2 * k < self.count - 1) == (lap == "centre") else -1
         return 1 if lap == "right" else -1
 
-    def _reach(self, towards: int) -> tuple[float, float]:
-        # How far the hidden cloth of a line reaches to its left and right on the finished piece.
+    def reach(self, towards: int) -> tuple[float, float]:
+        """How far the hidden cloth of a line whose folds point that way reaches to its left and right, as it lies folded."""
         steps = [self._at(step) for step in self.asked.kind.folds(towards).steps]
         return max(0.0, -min(steps)), max(0.0, max(steps))
 

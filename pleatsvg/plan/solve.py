@@ -305,36 +305,41 @@ def _by_the_cloth(a: Asked, exact: float, low: int) -> _Found:
     if low < 1:
         raise too_little_cloth(a)
     assert a.flat is not None
-    made: list[Choice] = []
-    if a.finished is not None:
-        less = completed(replace(a, count=low, flat=None))
-        left = show(a.flat - less.flat, a.unit)
-        made = [
-            Choice(less, f"rounded down: {left} of cloth are left over"),
-            Choice(completed(replace(a, count=low, intake=None)), "all the cloth, a little deeper"),
-            Choice(completed(replace(a, count=low + 1, intake=None)), "rounded up: all the cloth, less deep"),
-        ]
-        wish = f"{show(a.intake or 0.0, a.unit)} of intake"
-        reason = "it keeps the depth asked for"
-    else:
-        spacing = a.spacing if a.spacing is not None else (a.intake or 0.0) / 2
-        intake = a.intake if a.intake is not None else 2 * spacing
-        kept = replace(a, count=low, spacing=None, intake=intake)
-        less = completed(replace(kept, spacing=spacing, flat=None))
-        left = show(a.flat - less.flat, a.unit)
-        made = [
-            Choice(completed(kept), "rounded down: all the cloth, a little farther apart"),
-            Choice(less, f"the spacing as asked: {left} of cloth are left over"),
-        ]
-        wish = f"{show(intake, a.unit)} of intake and {show(spacing, a.unit)} of spacing"
-        reason = "it uses all the cloth"
-    said = f"{show(a.flat, a.unit)} of cloth would make {_few(exact)} pleats of {wish}: rounded down to {low}."
-    taken = (
-        ()
-        if (a.spacing is not None and a.intake is not None) or a.finished is not None
-        else ("Of spacing and intake one was given: full pleats were taken, as is usual.",)
+    if a.finished is None:
+        return _to_no_width(a, a.flat, exact, low)
+    less = completed(replace(a, count=low, flat=None))
+    made = [
+        Choice(less, f"rounded down: {show(a.flat - less.flat, a.unit)} of cloth are left over"),
+        Choice(completed(replace(a, count=low, intake=None)), "all the cloth, a little deeper"),
+        Choice(completed(replace(a, count=low + 1, intake=None)), "rounded up: all the cloth, less deep"),
+    ]
+    said = (
+        f"{show(a.flat, a.unit)} of cloth would make {_few(exact)} pleats of {show(a.intake or 0.0, a.unit)} of intake: "
+        f"rounded down to {low}."
     )
-    return _Found(made, 0, reason, (said, *taken))
+    return _Found(made, 0, "it keeps the depth asked for", (said,))
+
+
+def _to_no_width(a: Asked, flat: float, exact: float, low: int) -> _Found:
+    # The same where no finished width is asked for: the spacing gives, and with it the depth of full pleats.
+    spacing = a.spacing if a.spacing is not None else (a.intake or 0.0) / 2
+    full = a.spacing is None or a.intake is None
+    kept = replace(a, spacing=None, intake=None if full else a.intake)
+    near = (
+        [completed(replace(kept, count=n)) for n in (low, low + 1)] if full else [completed(replace(kept, count=low))]
+    )
+    near.sort(key=lambda plan: abs(plan.spacing - spacing))
+    made = [Choice(plan, f"rounded {'down' if plan.count == low else 'up'}: all the cloth is used") for plan in near]
+    less = completed(replace(a, count=low, spacing=spacing, intake=2 * spacing if full else a.intake, flat=None))
+    made.append(Choice(less, f"as asked: {show(flat - less.flat, a.unit)} of cloth are left over"))
+    wish = f"spacing {show(spacing, a.unit)} and intake {show(2 * spacing if full else a.intake or 0.0, a.unit)}"
+    plan = made[0].plan
+    said = (
+        f"{show(flat, a.unit)} of cloth would make {_few(exact)} pleats of {wish}: rounded "
+        f"{'down' if plan.count == low else 'up'} to {plan.count}, and the spacing becomes {finely(plan.spacing, a.unit)}."
+    )
+    taken = ("Of spacing and depth one was given: full pleats were taken, as is usual.",) if full and not a.full else ()
+    return _Found(made, 0, "it uses all the cloth", (said, *taken))
 
 
 def _too_many(exact: float) -> FitError:
@@ -432,7 +437,8 @@ def _by_repeat(a: Asked) -> _Found:
     assert a.repeat is not None
     between, off = _between(a), _spaces(a, 0)
     made: list[Choice] = []
-    for k in range(1, 1 + max(1, math.ceil(3 * _USUAL[1] / a.repeat))):
+    spacings = _SPACINGS["in" if a.unit == "in" else "cm"]
+    for k in sorted({max(1, round((3 * spacing + a.lost) / a.repeat)) for spacing in spacings}):
         n = round(between / ((k * a.repeat - a.lost) / 3) - off) if k * a.repeat > a.lost else 0
         if not 1 <= n <= MOST_LINES or any(c.plan.count == n for c in made):
             continue
@@ -448,13 +454,16 @@ def _by_repeat(a: Asked) -> _Found:
             message("Give {} as well.", option("count")),
         )
     usual = [k for k, c in enumerate(made) if c.plan.spacing <= _MIDDLING] or [0]
-    low = max(0, max(usual) - 4)
+    low, widest = max(0, max(usual) - 4), "1 1/2 in" if a.unit == "in" else "4 cm"
     still = message(
         "How many was not given: full pleats whose spacing and intake come to whole repeats are shown. Give {} to settle it.",
         option("count"),
     )
     return _Found(
-        made[low : low + 6], max(usual) - low, "the widest of usual spacings, with the fewest folds", (still,)
+        made[low : low + 6],
+        max(usual) - low,
+        f"the widest spacing up to {widest}, so fewer folds than the closer ones",
+        (still,),
     )
 
 

@@ -376,6 +376,11 @@ def _drift(plan: Plan, marks: list[Mark]) -> list[str]:
 def _cautions(plan: Plan) -> list[str]:
     past = past_the_side(plan) if plan.depth_known and not (plan.asked.ring or plan.asked.apart) else None
     rows: list[str] = [past] if past is not None else []
+    repeat, step = plan.asked.repeat, plan.spacing + plan.marked_intake
+    if repeat is not None and (off := abs(step - max(1, round(step / repeat)) * repeat)) > SAME:
+        rows.append(
+            f"Spacing and intake are no whole repeats: the stripe moves on {show(off, plan.asked.unit)} from fold to fold."
+        )
     if not plan.depth_known or max(plan.mean_layers, plan.most_layers()) <= BULKY:
         return rows
     return [
