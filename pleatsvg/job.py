@@ -28,8 +28,8 @@ from pleatsvg.order.pleat_order import PleatOrder
 from pleatsvg.page.compose import lay_on_sheet
 from pleatsvg.page.subject import Subject
 from pleatsvg.piece.both_halves import BothHalves, both_halves_of, fold_edge_of, halves_for_lines
-from pleatsvg.piece.cutting_line import Cutting, cutting_line, distances_of
-from pleatsvg.piece.drawn_cutting_line import drawn_cutting
+from pleatsvg.piece.cutting.cutting_line import Cutting, cutting_line, distances_of
+from pleatsvg.piece.cutting.drawn_cutting_line import drawn_cutting
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleated import Flattened, Laid, PleatedPiece, Proven, Written

@@ -17,7 +17,7 @@ from pleatsvg.geometry.segment import Segment, length_of
 from pleatsvg.order.piece_order import Order
 from pleatsvg.page.compose import Sheet
 from pleatsvg.piece.both_halves import BothHalves
-from pleatsvg.piece.cutting_line import Cutting
+from pleatsvg.piece.cutting.cutting_line import Cutting
 from pleatsvg.piece.finished import FinishedPiece
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleats.laid import LaidPleat

@@ -18,6 +18,10 @@ FOLD_BACK_CUT = 0.02
 """The same for the cutting line, which is an offset curve and so drawn as an approximation."""
 
 
+GROSS = 10.0
+"""A miss beyond this, a finger's breadth in mm, is no slip of the drawing: the piece is spoilt, and a few points tell it."""
+
+
 ON_LINE = 1e-6
 """A point nearer than this to a line lies on it. Far above rounding (1e-10 at a metre), far below a thread."""
 

@@ -14,7 +14,7 @@ from pleatsvg.flat.once_round import flat_edge
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, cut
 from pleatsvg.piece.both_halves import BothHalves
-from pleatsvg.piece.cutting_line import Cutting
+from pleatsvg.piece.cutting.cutting_line import Cutting
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.tolerance import DECIMALS
 

@@ -13,7 +13,7 @@ from pleatsvg.geometry.crossings import meetings
 from pleatsvg.geometry.motion import Motion, moved
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, cut, heading, heights, sign_changes
-from pleatsvg.piece.cutting_line import Cutting
+from pleatsvg.piece.cutting.cutting_line import Cutting
 from pleatsvg.piece.slash_lines import Chord, where_they_meet
 from pleatsvg.pleats.kick import KickTop, cut_tops, lines_meet
 from pleatsvg.tolerance import ON_LINE

@@ -16,7 +16,7 @@ from pleatsvg.geometry.motion import moved
 from pleatsvg.geometry.segment import Segment, extent_of
 from pleatsvg.length import show
 from pleatsvg.order.piece_order import Order
-from pleatsvg.piece.cutting_line import Cutting
+from pleatsvg.piece.cutting.cutting_line import Cutting
 from pleatsvg.piece.finished import FinishedPiece
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleats.laid import LaidPleat

@@ -23,7 +23,7 @@ from pleatsvg.flat.smooth_hems import Hidden, end_on, farthest_off, hidden_runs,
 from pleatsvg.geometry.motion import STAY, Motion, moved, reflection
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Box, Segment, box_of, cut
-from pleatsvg.piece.cutting_line import Cutting
+from pleatsvg.piece.cutting.cutting_line import Cutting
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.slash_lines import Chord, SlashSet
 from pleatsvg.pleats.kick import KickTop, seam_tops

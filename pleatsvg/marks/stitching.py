@@ -14,7 +14,7 @@ from pleatsvg.geometry.motion import moved
 from pleatsvg.geometry.parallel import parallel_of
 from pleatsvg.geometry.segment import Segment, heading
 from pleatsvg.order.marking import Marking
-from pleatsvg.piece.cutting_line import Cutting
+from pleatsvg.piece.cutting.cutting_line import Cutting
 from pleatsvg.piece.slash_lines import Chord, SlashSet
 from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.pleats.words import end_words

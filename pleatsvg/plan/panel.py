@@ -75,7 +75,7 @@ def panel_for(plan: Plan) -> Panel:
         raise FitError(
             f"The {noun(a.kind)} nearest the {side} side",
             f"would have its hidden cloth {show(out, a.unit)} beyond the side seam of the panel",
-            f"its depth is {show(plan.depth, a.unit)}, and it lies within {show(plan.spacing * min(share, 1.0), a.unit)} of that seam",
+            f"it is {show(plan.depth, a.unit)} deep, with {show(plan.spacing * min(share, 1.0), a.unit)} to the next",
             _remedy(plan),
         )
     middle, lines = plan.finished / 2, []

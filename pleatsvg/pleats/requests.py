@@ -11,7 +11,7 @@ from pleatsvg.order.line_names import worded
 from pleatsvg.order.piece_order import Order
 from pleatsvg.order.pleat_order import PleatOrder
 from pleatsvg.piece.both_halves import BothHalves, both_halves_of, opened
-from pleatsvg.piece.drawn_cutting_line import inside_of
+from pleatsvg.piece.cutting.drawn_cutting_line import inside_of
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.slash_lines import SlashSet, in_order, trimmed
 from pleatsvg.pleats.laid import PleatRequest

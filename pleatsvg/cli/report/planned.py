@@ -161,10 +161,11 @@ def _piece_rows(plan: Plan) -> list[tuple[str, str]]:
     if not plan.depth_known:
         return rows
     if fabric.bottom is not None:
+        flat = plan.flat - plan.finished + fabric.bottom
         rows.append(
             (
                 "at the hem",
-                f"{show(fabric.bottom, unit)} finished, {show(plan.flat - plan.finished + fabric.bottom, unit)} flat",
+                f"{show(fabric.bottom, unit)} finished, {show(flat, unit)} flat; intakes are told along the edges",
             )
         )
     if not a.kind.needs_lap and not a.ring and not a.plain and fabric.bottom is None:
