@@ -13,6 +13,7 @@ import pytest
 
 from pleatsvg import read
 from pleatsvg.api import pleat
+from pleatsvg.order.options import Option
 from pleatsvg.plan.options import PLAN_OPTIONS
 from tests.commandline.terminal import COMMAND, DRAWING, JARGON, ROOT, Terminal
 from tests.referee.foldback import prove
@@ -267,6 +268,20 @@ def test_two_commands_make_a_proven_piece_as_planned(words: str, terminal: Termi
         assert all(min(abs(at - one) for one in drawn) < 2e-3 for at in folded)
 
 
+def test_the_cloth_is_parted_where_the_plan_says(terminal: Terminal) -> None:
+    cloth = ("--cloth-width", "140cm", "--allowance", "15mm")
+    plan = json.loads(terminal("plan", *SKIRT, *cloth, "--draw", "panel.svg", "--job", "skirt.toml", "--json").out)
+    terminal("batch", "skirt.toml", "--out", "out")
+    text = Path("out/panel-pleated.svg").read_text()
+    wide = []
+    for data in re.findall(r'<path class="seam-line" d="([^"]*)"', text):
+        across = [float(x) for x in re.findall(r"(-?[\d.]+),", data)]
+        wide.append(max(across) - min(across))
+    best = plan["cloth"]["ways"][plan["cloth"]["best"]]
+    assert best["name"] == "hidden"
+    assert wide == pytest.approx(best["parts"], abs=1e-4)
+
+
 def test_a_job_for_a_piece_that_is_drawn_by_hand(terminal: Terminal) -> None:
     made = terminal(
         "plan", "--finished", "60cm", "--kind", "box", "--count", "5", "--depth", "2cm", "--job", "lining.toml"
@@ -314,6 +329,13 @@ def test_what_cannot_be_drawn_says_why(words: str, told: str, terminal: Terminal
     assert done.code in (DRAWING, COMMAND)
     assert told in done.err
     assert not Path("panel.svg").exists()
+
+
+@pytest.mark.parametrize("row", PLAN_OPTIONS.values(), ids=lambda row: row.name)
+def test_readme_and_help_tell_of_every_option(row: Option, terminal: Terminal) -> None:
+    flag = rf"(?<![\w-])(?:{row.flag})(?![\w-])"
+    assert re.search(flag, (ROOT / "README.md").read_text(encoding="utf-8"))
+    assert re.search(flag, terminal("plan", "--help").out)
 
 
 def test_it_starts_without_the_packages_that_drawings_need(tmp_path: Path) -> None:
