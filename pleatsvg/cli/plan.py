@@ -64,7 +64,7 @@ def _written(plan: Any, draw: Path | None, job: Path | None, force: bool) -> lis
     from pleatsvg.cli.options import called
     from pleatsvg.errors import RequestError
     from pleatsvg.plan.job_entry import job_text
-    from pleatsvg.plan.panel import panel_bytes, panel_for
+    from pleatsvg.plan.panel import RING, closes_round, panel_bytes, panel_for
     from pleatsvg.wholefile import refuse_output, write_whole
     from pleatsvg.wording import message
 
@@ -90,7 +90,9 @@ def _written(plan: Any, draw: Path | None, job: Path | None, force: bool) -> lis
     if job is not None:
         rows.append(f"Next: pleatsvg batch {called(job)}")
     elif draw is not None:
-        rows.append(f"Next: pleatsvg pleat {called(draw)} -o {called(draw.with_name(f'{draw.stem}-flat.svg'))}")
+        flat = called(draw.with_name(f"{draw.stem}-flat.svg"))
+        ring = f" --ring '{RING}'" if closes_round(plan) else ""
+        rows.append(f"Next: pleatsvg pleat {called(draw)} -o {flat}{ring}")
     return rows
 
 

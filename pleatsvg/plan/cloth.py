@@ -151,16 +151,11 @@ def _hidden(plan: Plan, usable: float) -> tuple[float, ...] | None:
     # The widths of the parts, each as wide as can be, where every join lies at an inner fold; None where none can.
     if plan.asked.apart or plan.asked.kind.stitched:
         return None
-    folds = [mark.at for mark in plan.marks() if mark.role == "inner"]
-    if not folds:
+    inner = [mark.at for mark in plan.marks() if mark.role == "inner"]
+    if not inner:
         return None
-    end = plan.flat
-    if plan.asked.ring:  # it begins at an inner fold and comes back to it
-        start = folds[0]
-        folds = [*folds[1:], start + end]
-        end = start + end
-    else:
-        start, folds = 0.0, [*folds, end]
+    start, end = 0.0, plan.flat  # a ring begins and ends at an inner fold
+    folds = [*[at for at in inner if HAIR < at < end - HAIR], end]
     parts: list[float] = []
     while end - start > HAIR:
         k = bisect_right(folds, start + usable + HAIR) - 1

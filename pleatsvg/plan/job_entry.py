@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pleatsvg.length import show, typed
 from pleatsvg.plan.asked import counted
-from pleatsvg.plan.panel import Panel, refuse_without_lap
+from pleatsvg.plan.panel import RING, Panel, closes_round, refuse_without_lap
 from pleatsvg.plan.planned import Plan
 
 
@@ -31,6 +31,8 @@ def job_text(plan: Plan, drawing: str, panel: Panel | None) -> str:
     if panel is None:
         places = ", ".join([_length(place, a.unit) for place in plan.places()])
         keys.append(("at", f"[{places}]"))
+    if closes_round(plan):
+        keys.append(("ring", _text(RING)))
     if fabric.allowances.typed:
         keys.append(("allowance", f"[{', '.join([_text(one) for one in fabric.allowances.typed])}]"))
     if fabric.width is not None:

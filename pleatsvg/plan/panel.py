@@ -11,12 +11,22 @@ from typing import NamedTuple
 
 from pleatsvg.errors import FitError, RequestError
 from pleatsvg.length import show, typed
+from pleatsvg.order.options import OPTIONS
 from pleatsvg.plan.asked import counted, noun
 from pleatsvg.plan.planned import HAIR, SAME, Plan
 from pleatsvg.wording import Words, message, option
 
 _AROUND = 40.0
 """mm of page around the piece."""
+
+
+RING = "left side=right side"
+"""The two edges of a panel that are sewn to each other where its pleats run on all round."""
+
+
+def closes_round(plan: Plan) -> bool:
+    """Return whether a panel's pleats run on over its side seam, which is given up for a join at an inner fold."""
+    return plan.asked.ring and not plan.asked.kind.stitched and "ring" in OPTIONS
 
 
 class Line(NamedTuple):
@@ -71,7 +81,7 @@ def panel_for(plan: Plan) -> Panel:
         left, right = plan.reach(plan.towards(k))
         beyond = max((left - place * share, "left"), (place * share + right - bottom, "right"))
         out, side = max((out, side), beyond)
-    if out > HAIR:
+    if out > HAIR and not closes_round(plan):
         raise FitError(
             f"The {noun(a.kind)} nearest the {side} side",
             f"would have its hidden cloth {show(out, a.unit)} beyond the side seam of the panel",

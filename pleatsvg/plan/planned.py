@@ -130,10 +130,10 @@ class Plan:
     def shift(self) -> float:
         """How far to the right all lines lie of where half or full spaces have them, so that hidden cloth stays on the piece.
 
-        It is 0 where it stays there anyway, and where it stays there nowhere; cf. `out`.
+        It is 0 where it stays there anyway, and where it stays there nowhere, cf. `out`; and in a ring, where it runs on.
         """
         left, right = self._beyond()
-        if (left <= HAIR and right <= HAIR) or not self.asked.ends.share:
+        if (left <= HAIR and right <= HAIR) or not self.asked.ends.share or self.asked.ring:
             return 0.0
         last = self._first + (self.count - 1) * self.spacing
         low, high = max(left, -self._first), min(-right, self.finished - last)
@@ -180,25 +180,51 @@ class Plan:
         ]
         return 1 + _most(strips)
 
-    def marks(self) -> Iterator[Mark]:
-        """Yield the lines to mark along the top of the flat cloth, from left to right."""
-        kind, depth, before = self.asked.kind, self.marked_depth, 0.0
+    def marks(self) -> list[Mark]:
+        """Return the lines to mark along the top of the flat cloth, from its left end to its right one.
+
+        A ring is closed at the inner fold nearest to where half a space before the first pleat would end it, so that the join
+        is hidden; it is measured from there.
+        """
+        marks: list[Mark] = []
+        inner: list[
+            tuple[float, float]
+        ] = []  # how far each inner fold lies from that place as folded, and on the flat cloth
+        before = 0.0
         for k, place in enumerate(self.places()):
-            folds = kind.folds(self.towards(k))
-            steps = [edge * self.face / 2 + reach * depth for edge, reach in folds.steps]
-            at = [place + before + steps[0]]
-            for a, b in pairwise(steps):
-                at.append(at[-1] + abs(b - a))
-            lines = [(at[n], "fold" if outer else "inner") for n, outer in enumerate(folds.outer, 1)]
-            lines += [
-                (at[p.folds_before] + abs(p.edge * self.face / 2 - steps[p.folds_before]), "place")
-                for p in folds.placements
-            ]
-            if kind.stitched:
-                flats = dict.fromkeys([flat for flat, _ in lines if abs(flat - sum(at[:: len(at) - 1]) / 2) > HAIR])
-                lines = [(flat, "stitch") for flat in flats] + [(sum(at[:: len(at) - 1]) / 2, "fold")]
-            yield from [Mark(k + 1, role, flat) for flat, role in sorted(lines)]
-            before += at[-1] - at[0] - (steps[-1] - steps[0])
+            lines, taken = self._lines(self.towards(k))
+            here = [Mark(k + 1, role, place + before + at) for role, at, _ in lines]
+            marks += sorted(here, key=lambda mark: mark.at)
+            for (role, _, folded), mark in zip(lines, here, strict=True):
+                if role == "inner":
+                    off = (place + folded) % self.finished
+                    inner.append((min(off, self.finished - off), mark.at))
+            before += taken
+        if not (self.asked.ring and inner):
+            return marks
+        nearest = min([off for off, _ in inner])
+        join, flat = next(at for off, at in inner if off <= nearest + HAIR), self.flat
+        turned = [mark._replace(at=(mark.at - join + HAIR) % flat - HAIR) for mark in marks]
+        return sorted(turned, key=lambda mark: mark.at)
+
+    def _lines(self, towards: int) -> tuple[list[tuple[str, float, float]], float]:
+        # Of one pleat: the role of each line, how far it lies from the slash line on the flat cloth if nothing came before,
+        # and as folded; and what the pleat takes up.
+        kind, depth = self.asked.kind, self.marked_depth
+        folds = kind.folds(towards)
+        steps = [edge * self.face / 2 + reach * depth for edge, reach in folds.steps]
+        folded = [self._at(step) for step in folds.steps]
+        at = [steps[0]]
+        for a, b in pairwise(steps):
+            at.append(at[-1] + abs(b - a))
+        lines = [("fold" if outer else "inner", at[n], folded[n]) for n, outer in enumerate(folds.outer, 1)]
+        for p in folds.placements:
+            edge = p.edge * self.face / 2
+            lines.append(("place", at[p.folds_before] + abs(edge - steps[p.folds_before]), edge))
+        if kind.stitched:
+            middle = (at[0] + at[-1]) / 2
+            lines = [("stitch", at[0], 0.0), ("fold", middle, 0.0), ("stitch", at[-1], 0.0)]
+        return lines, at[-1] - at[0] - (steps[-1] - steps[0])
 
     def levels(self) -> tuple[Level, ...]:
         """The other levels of the same straight cloth: what is left of it there is shared among the pleats."""

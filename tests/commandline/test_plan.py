@@ -13,12 +13,26 @@ import pytest
 
 from pleatsvg import read
 from pleatsvg.api import pleat
-from pleatsvg.order.options import Option
+from pleatsvg.order.options import OPTIONS, Option
 from pleatsvg.plan.options import PLAN_OPTIONS
 from tests.commandline.terminal import COMMAND, DRAWING, JARGON, ROOT, Terminal
 from tests.referee.foldback import prove
 
 SKIRT = ("--body", "70cm", "--ease", "2cm", "--kind", "box", "--count", "12", "--length", "60cm")
+
+
+RINGS = (
+    (
+        "--kind knife --count 18 --lap left",
+        "--kind knife --count 18 --lap right",
+        "--kind knife --count 7 --depth 4cm --lap left",
+        "--kind box --count 9 --depth 3cm",
+        "--kind inverted --count 6 --depth 7cm",
+    )
+    if "ring" in OPTIONS
+    else ()
+)
+"""Pleats that run on all round; `pleat` has an option for the join."""
 
 
 def words_of(text: str) -> str:
@@ -235,7 +249,7 @@ def test_counts_are_bounded(count: str, terminal: Terminal) -> None:
         pytest.param("--finished 72cm --kind box --count 12", id="box, full, from half spaces"),
         pytest.param("--finished 72cm --kind knife --count 18 --depth 3cm --lap left", id="knife, moved to one side"),
         pytest.param("--finished 72cm --kind knife --count 17 --ends full --lap right", id="knife, full"),
-        pytest.param("--finished 72cm --ring --kind knife --count 7 --depth 4cm --lap left", id="ring, shallow"),
+        *[pytest.param(f"--finished 72cm --ring {words}", id=f"ring, {words}") for words in RINGS],
         pytest.param(
             "--finished 72cm --kind knife --count 6 --depth 3cm --lap centre --fold-loss 1mm", id="to the centre"
         ),
@@ -257,7 +271,8 @@ def test_two_commands_make_a_proven_piece_as_planned(words: str, terminal: Termi
     assert made.code == 0, made.err
     assert "they agree within" in made.out
     assert prove(Path("out/panel-pleated.svg")).failures() == []
-    result = pleat(read("panel.svg"))  # the names of the lines say it all
+    ring = {"ring": "left side=right side"} if "--ring" in words else {}
+    result = pleat(read("panel.svg"), **ring)  # the names of the lines say the rest
     assert result.top_lengths == pytest.approx((plan["finished_mm"], plan["flat_mm"]), abs=1e-4)
     if "--bottom" not in words:  # on a straight panel the marks lie where the plan says
         left = result.flat.outline.box[0]

@@ -84,12 +84,33 @@ def test_places_are_cumulative(plan: Plan) -> None:
 @given(plans())
 def test_folding_the_marks_gives_the_places(plan: Plan) -> None:
     """What lies between the first and the last mark of a pleat is taken up, half of it on either side of its middle."""
-    marks = list(plan.marks())
+    if plan.asked.ring and not plan.asked.kind.stitched:
+        return
+    marks = plan.marks()
     for k, place in enumerate(plan.places()):
         mine = [mark.at for mark in marks if mark.pleat == k + 1]
         assert len(mine) >= 3
         middle = (min(mine) + max(mine)) / 2
         assert middle - (k + 0.5) * plan.marked_intake == pytest.approx(place, abs=1e-6)
+
+
+@SETTINGS
+@given(plans())
+def test_a_ring_is_measured_from_an_inner_fold(plan: Plan) -> None:
+    plan = replace(plan, asked=replace(plan.asked, ring=True, ends=HALF_SPACES, lap="left", plain=0.0))
+    if plan.asked.kind.stitched:
+        return
+    plan = replace(plan, finished=plan.count * plan.spacing)
+    marks, step = plan.marks(), plan.flat / plan.count
+    assert (marks[0].at, marks[0].role) == (pytest.approx(0, abs=1e-5), "inner")
+    for role in ("fold", "place", "inner"):
+        at = [mark.at for mark in marks if mark.role == role]
+        each = len(at) // plan.count
+        assert len(at) == each * plan.count
+        # The same comes again after every step, all the way round.
+        assert [b - a for a, b in zip(at, at[each:], strict=False)] == pytest.approx(
+            [step] * (len(at) - each), abs=1e-5
+        )
 
 
 @SETTINGS
@@ -110,7 +131,7 @@ def test_strips_cover_the_flat_width(plan: Plan, wide: float, seam: float) -> No
             assert max(way.parts) <= cloth.usable + 1e-6
             assert len(way.parts) >= ceil(plan.flat / cloth.usable - 1e-9)
             inner = [mark.at for mark in plan.marks() if mark.role == "inner"]
-            at = inner[0] if plan.asked.ring else 0.0
+            at = 0.0
             for part in way.parts[:-1]:
                 at += part
                 assert min(abs(at - fold) for fold in inner) < 1e-6

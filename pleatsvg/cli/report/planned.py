@@ -309,8 +309,9 @@ def _mark_rows(plan: Plan) -> list[str]:
         return ["Where the pleats lie is not listed: it is not said which one is set apart."]
     if not plan.depth_known:
         return ["Stitching lines, finished, from the left end", *_list("at", plan.places(), unit)]
-    marks = list(plan.marks())
-    whence = "half a space before the first pleat" if a.ring else "the left seam"
+    marks = plan.marks()
+    joined = a.ring and not a.kind.stitched
+    whence = "the join, at an inner fold" if joined else "the left seam"
     rows = [f"Mark along the top of the flat cloth, each place measured from {whence}{_pointing(plan)}"]
     names = {"fold": "fold lines", "place": "placement", "stitch": "stitching"}
     rows += [
@@ -353,6 +354,8 @@ def _list(name: str, places: Sequence[float], unit: str) -> list[str]:
 
 def _folded(plan: Plan) -> str:
     unit, first = plan.asked.unit, plan.first
+    if plan.asked.ring:
+        return f"one every {show(plan.spacing, unit)} all round, the last closes with the first"
     what = "stitching line" if plan.asked.kind.stitched else "pleat"
     if plan.count == 1:
         return f"the {what} lies {show(first, unit)} from there"
