@@ -10,12 +10,15 @@ from typing import Any, NamedTuple
 from pleatsvg.errors import RequestError, cut_short, near_names
 from pleatsvg.kinds import KINDS, Kind
 from pleatsvg.length import Length, parse_length
-from pleatsvg.order.pleat_order import MOST_LINES
 from pleatsvg.plan.options import PLAN_OPTIONS
 from pleatsvg.wording import message, option
 
 LAPS = ("left", "right", "centre", "sides")
 """The ways that the folds of upright pleats can point."""
+
+
+MOST_PLEATS = 2000
+"""As many as lines can be placed on a piece; a number beyond it is a slip of the keys."""
 
 
 LONGEST = 100_000.0
@@ -299,9 +302,9 @@ class _Reader:
 
     def _fabric(self) -> Fabric:
         pieces = self.options.get("cut")
-        if pieces is not None and not 1 <= pieces <= MOST_LINES:
+        if pieces is not None and not 1 <= pieces <= MOST_PLEATS:
             raise RequestError(
-                option("cut"), f"is {pieces}", f"from 1 to {MOST_LINES} pieces are cut", "Give how many."
+                option("cut"), f"is {pieces}", f"from 1 to {MOST_PLEATS} pieces are cut", "Give how many."
             )
         have, width = self._above("have"), self._above("cloth_width")
         if have is not None and (width is None or self.options.get("length") is None):
@@ -352,9 +355,9 @@ class _Reader:
 
     def _count(self) -> int | None:
         count: int | None = self.options.get("count")
-        if count is not None and not 1 <= count <= MOST_LINES:
+        if count is not None and not 1 <= count <= MOST_PLEATS:
             raise RequestError(
-                option("count"), f"is {count}", f"from 1 to {MOST_LINES} pleats are planned", "Give how many you want."
+                option("count"), f"is {count}", f"from 1 to {MOST_PLEATS} pleats are planned", "Give how many you want."
             )
         return count
 

@@ -16,8 +16,7 @@ from typing import NamedTuple
 
 from pleatsvg.errors import FitError, RequestError
 from pleatsvg.length import finely, show, show_far
-from pleatsvg.order.pleat_order import MOST_LINES
-from pleatsvg.plan.asked import LONGEST, Asked, counted
+from pleatsvg.plan.asked import LONGEST, MOST_PLEATS, Asked, counted
 from pleatsvg.plan.planned import Plan
 from pleatsvg.plan.refusals import agrees, does_not_come_out, more_wanted, nothing_left, too_little_cloth
 from pleatsvg.wording import message, option
@@ -246,7 +245,7 @@ def _counted(a: Asked) -> _Found:
 def _rounded(a: Asked) -> _Found:
     # The count follows from what is given, and is rounded to a whole number.
     exact = _exact_count(a)
-    if not exact <= MOST_LINES + 1:
+    if not exact <= MOST_PLEATS + 1:
         raise _too_many(exact)
     near = round(exact)
     if near >= 1 and abs(exact - near) <= WHOLE * max(1.0, exact):
@@ -347,7 +346,7 @@ def _too_many(exact: float) -> FitError:
     return FitError(
         "The plan",
         f"would come to {count} pleats",
-        f"up to {MOST_LINES} are planned",
+        f"up to {MOST_PLEATS} are planned",
         "Check the figures and their units.",
     )
 
@@ -391,7 +390,7 @@ def _counts(a: Asked) -> list[int]:
     rough = [between / s - off for s in usual]
     exact = [n for n in rough if n >= 1 - WHOLE and abs(n - round(n)) <= WHOLE * max(1.0, n)]
     some = exact if len(exact) >= 2 else rough
-    counts = sorted({round(n) for n in some if n > 0.5 and n <= MOST_LINES}, reverse=True)
+    counts = sorted({round(n) for n in some if n > 0.5 and n <= MOST_PLEATS}, reverse=True)
     return counts[:5] if counts else [max(1, math.ceil(2 - off))]
 
 
@@ -406,7 +405,7 @@ def _by_intake(a: Asked) -> _Found:
     between, off = _between(a), _spaces(a, 0)
     rows: list[Choice] = []
     exact = between / (a.intake / 2) - off
-    if exact > MOST_LINES:
+    if exact > MOST_PLEATS:
         raise _too_many(exact)
     for share, why in ((1.0, "full"), (0.75, "shallow: three quarters"), (0.5, "shallow: half")):
         n = round(between * share / (a.intake / 2) - off)
@@ -440,7 +439,7 @@ def _by_repeat(a: Asked) -> _Found:
     spacings = _SPACINGS["in" if a.unit == "in" else "cm"]
     for k in sorted({max(1, round((3 * spacing + a.lost) / a.repeat)) for spacing in spacings}):
         n = round(between / ((k * a.repeat - a.lost) / 3) - off) if k * a.repeat > a.lost else 0
-        if not 1 <= n <= MOST_LINES or any(c.plan.count == n for c in made):
+        if not 1 <= n <= MOST_PLEATS or any(c.plan.count == n for c in made):
             continue
         plan = completed(replace(a, count=n))
         intake = k * a.repeat - plan.spacing - a.lost
