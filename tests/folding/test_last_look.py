@@ -268,7 +268,8 @@ def test_a_fold_brought_onto_a_side_seam_may_run_through_the_allowance(tmp_path:
     """Box pleats that touch, with half a space at the ends: the first fold is brought onto the side seam itself."""
     drawn, sound = tmp_path / "panel.svg", tmp_path / "flat.svg"
     drawn.write_text(
-        f'<svg xmlns="{SVG}" width="360mm" height="300mm" viewBox="0 0 360 300"><rect id="seam" width="360" height="300"/></svg>'
+        f'<svg xmlns="{SVG}" width="360mm" height="300mm" viewBox="0 0 360 300">'
+        '<rect id="seam" width="360" height="300"/></svg>'
     )
     write(pleat(read(drawn), kind="box", depth="3cm", count=6, allowance=["15mm", "hem=4cm"]), sound)
     assert [proof.holds for proof in fold(sound)] == [True]
