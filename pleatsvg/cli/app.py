@@ -58,7 +58,7 @@ app = typer.Typer(
         "so that the folded edge lies smooth, and writes a new SVG to print and cut from.\n\n"
         "A LENGTH is written with its unit: 6cm, 60mm, 2.5in, '1 1/2in' or '5/8in'."
     ),
-    epilog="Begin with: pleatsvg measure DRAWING",
+    epilog="Begin with: pleatsvg measure DRAWING; or, with nothing drawn yet: pleatsvg plan",
 )
 
 

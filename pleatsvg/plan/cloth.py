@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
+from dataclasses import replace
 from typing import NamedTuple
 
 from pleatsvg.errors import FitError, RequestError
@@ -177,6 +178,25 @@ def _best(ways: list[Way]) -> tuple[int, str]:
             return k, "every join is hidden at an inner fold, for the same cloth"
         return k, f"every join is hidden at an inner fold, for {more} strip{'s' * (more > 1)} more"
     return 0, ""
+
+
+def hidden_for_less(plan: Plan, cloth: Cloth) -> tuple[int, int] | None:
+    """Return another count near by, with its strips, where hiding every join takes no more strips than plain division here.
+
+    The depth stays as it is. None where it takes no more already, or no count within two of this one does.
+    """
+    ways = {way.name: way for way in cloth.ways}
+    if "hidden" not in ways or ways["hidden"].strips <= ways["strips"].strips or plan.asked.repeat is not None:
+        return None
+    a = plan.asked
+    for count in (plan.count - 1, plan.count + 1, plan.count - 2, plan.count + 2):
+        if count >= 1 and count - 1 + a.ends.spaces > 0:
+            spacing = (plan.finished - a.plain - 2 * a.ends.margin) / (count - 1 + a.ends.spaces)
+            other = cloth_for(replace(plan, count=count, spacing=spacing))
+            hidden = [way.strips for way in other.ways if way.name == "hidden"] if other is not None else []
+            if hidden and hidden[0] <= ways["strips"].strips:
+                return count, hidden[0]
+    return None
 
 
 def refuse_too_little(plan: Plan) -> None:

@@ -249,7 +249,8 @@ def _rounded(a: Asked) -> _Found:
         raise _too_many(exact)
     near = round(exact)
     if near >= 1 and abs(exact - near) <= WHOLE * max(1.0, exact):
-        return _counted(replace(a, count=near))
+        found = _counted(replace(a, count=near))
+        return found._replace(notes=(*found.notes, *_one_of_two(a)))
     low, high = math.floor(exact), math.ceil(exact)
     if a.spacing is None or a.finished is None:
         return _by_the_cloth(a, exact, low)
@@ -337,8 +338,13 @@ def _to_no_width(a: Asked, flat: float, exact: float, low: int) -> _Found:
         f"{show(flat, a.unit)} of cloth would make {_few(exact)} pleats of {wish}: rounded "
         f"{'down' if plan.count == low else 'up'} to {plan.count}, and the spacing becomes {finely(plan.spacing, a.unit)}."
     )
-    taken = ("Of spacing and depth one was given: full pleats were taken, as is usual.",) if full and not a.full else ()
-    return _Found(made, 0, "it uses all the cloth", (said, *taken))
+    return _Found(made, 0, "it uses all the cloth", (said, *_one_of_two(a)))
+
+
+def _one_of_two(a: Asked) -> tuple[str, ...]:
+    if a.finished is not None or a.full or (a.spacing is not None and a.intake is not None):
+        return ()
+    return ("Of spacing and depth one was given: full pleats were taken, as is usual.",)
 
 
 def _too_many(exact: float) -> FitError:

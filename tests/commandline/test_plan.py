@@ -136,6 +136,14 @@ def test_cloth_that_is_there(terminal: Terminal) -> None:
     assert "1 strip of it gives 140 cm of flat width: 18 knife pleats 1.89 cm deep in 72 cm" in short.err
 
 
+def test_a_strip_more_for_hidden_joins_is_told_with_the_count_that_needs_none(terminal: Terminal) -> None:
+    words = ("plan", "--finished", "28 1/2in", "--kind", "box", "--count", "12", "--full", "--cloth-width", "45in")
+    said = words_of(terminal(*words, "--allowance", "5/8in", "--length", "24in").out)
+    assert "2 strips, 1 join where they fall" in said
+    assert "put forward: every join is hidden at an inner fold, for 1 strip more" in said
+    assert "With 11 pleats of the same depth 2 strips would do, every join hidden." in said
+
+
 def test_gores_lie_head_to_tail_unless_the_nap_forbids_it(terminal: Terminal) -> None:
     gore = ("plan", "--top", "12cm", "--bottom", "30cm", "--length", "60cm", "--kind", "inverted", "--count", "1")
     gore = (*gore, "--depth", "3cm", "--cut", "6", "--cloth-width", "110cm")

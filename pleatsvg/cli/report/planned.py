@@ -10,7 +10,7 @@ from typing import Any
 
 from pleatsvg.length import as_shown, finely, show
 from pleatsvg.plan.asked import counted
-from pleatsvg.plan.cloth import Cloth, Way, cloth_for, cut_width, seam_from_edge
+from pleatsvg.plan.cloth import Cloth, Way, cloth_for, cut_width, hidden_for_less, seam_from_edge
 from pleatsvg.plan.panel import past_the_side
 from pleatsvg.plan.planned import SAME, Mark, Plan
 from pleatsvg.plan.solve import Answer
@@ -240,6 +240,9 @@ def _cloth_rows(plan: Plan, cloth: Cloth) -> list[str]:
         rows.append(f"{'>' if k == cloth.best and len(cloth.ways) > 1 else ' '} {_way(plan, way, cloth)}")
     if cloth.reason and len(cloth.ways) > 1:
         rows.append(f"> put forward: {cloth.reason}.")
+    other = hidden_for_less(plan, cloth)
+    if other is not None:
+        rows.append(f"  With {other[0]} pleats of the same depth {other[1]} strips would do, every join hidden.")
     if cloth.too_wide:
         rows.append("  One pleat is wider than a strip, so no join can be hidden at an inner fold.")
     if not cloth.ways:
