@@ -17,7 +17,7 @@ from typing import NamedTuple
 from pleatsvg.errors import FitError, RequestError
 from pleatsvg.length import finely, show, show_far
 from pleatsvg.plan.asked import LONGEST, MOST_PLEATS, Asked, counted
-from pleatsvg.plan.planned import Plan
+from pleatsvg.plan.planned import SAME, Plan
 from pleatsvg.plan.refusals import agrees, does_not_come_out, more_wanted, nothing_left, too_little_cloth
 from pleatsvg.wording import message, option
 
@@ -205,11 +205,12 @@ def _on_repeats(a: Asked, plan: Plan, why: str) -> list[Choice]:
     made: list[Choice] = []
     for k in (times, times - 1, times + 1):
         intake = k * a.repeat - plan.spacing - a.lost
-        if k >= 1 and intake > 0.1 * plan.spacing:
+        fits = a.flat is None or plan.count * (intake - plan.intake) <= SAME
+        if k >= 1 and intake > 0.1 * plan.spacing and fits:
             said = f"{k} repeat{'s' * (k > 1)} from fold to fold"
             made.append(Choice(replace(plan, intake=intake), f"{why}, {said}" if why else said))
     if a.intake is not None or a.flat is not None:
-        if abs(step - times * a.repeat) <= 0.05:
+        if abs(step - times * a.repeat) <= SAME:
             return [Choice(plan, why or "on whole repeats")]
         off = abs(step - times * a.repeat)
         return [*made[:1], Choice(plan, f"as asked: the stripe moves on {show(off, a.unit)} from fold to fold")]
@@ -481,6 +482,7 @@ def _refuse_beyond(choices: Sequence[Choice], a: Asked) -> None:
                 "nobody pleats more than 1 km of cloth",
                 "Check the figures and their units.",
             )
+        _refuse_wide_faces(choice.plan)
         for level in choice.plan.levels():
             if level.intake < 0 or level.spacing <= 0:
                 raise FitError(
@@ -489,3 +491,20 @@ def _refuse_beyond(choices: Sequence[Choice], a: Asked) -> None:
                     f"the flat cloth is {show(choice.plan.flat, a.unit)} wide",
                     "Check that width, or take more cloth.",
                 )
+
+
+def _refuse_wide_faces(plan: Plan) -> None:
+    a, unit = plan.asked, plan.asked.unit
+    room = plan.spacing if plan.count > 1 or a.ring else plan.finished
+    if plan.face <= room + SAME:
+        return
+    between = plan.finished - _spare(a)
+    most = math.floor((between + SAME) / plan.face)
+    raise FitError(
+        option("face"),
+        f"is {show(plan.face, unit)}",
+        f"from one box pleat to the next it is {show(room, unit)}, and faces lie beside each other",
+        f"Possible in {show(between, unit)}: {counted(most, a)} with such a face, touching."
+        if most
+        else "Give a narrower face.",
+    )

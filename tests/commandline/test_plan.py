@@ -95,6 +95,7 @@ def test_stripes(terminal: Terminal) -> None:
     assert [(at - 30 + 50) % 100 for at in folds] == pytest.approx([50] * 18)
     told = words_of(terminal("plan", *words, "--depth", "4cm").out)
     assert "as asked: the stripe moves on 2 cm from fold to fold" in told
+    assert json.loads(terminal("plan", *words, "--flat", "170cm", "--json").out)["flat_mm"] == pytest.approx(1700)
     told = words_of(terminal("plan", *words, "--flat", "190cm").out)
     assert "the stripe moves on 0.56 cm from fold to fold" in told
 
@@ -181,6 +182,11 @@ def test_gores_lie_head_to_tail_unless_the_nap_forbids_it(terminal: Terminal) ->
         ("--finished 72cm --gap 2cm --count 4", DRAWING + 1, None),
         ("--finished 72cm --kind knife --gap 2cm", COMMAND, "--gap is given for knife pleats"),
         ("--finished 72cm --kind inverted --face 2cm", COMMAND, "--face is given for inverted pleats"),
+        (
+            "--finished 72cm --kind box --face 10cm --count 12",
+            DRAWING,
+            "Possible in 72 cm: 7 box pleats with such a face",
+        ),
         ("--finished 72cm --kind kick", COMMAND, "a kick pleat stands alone"),
         ("--finished 72cm --kind pleat", COMMAND, "there are 'knife'"),
         ("--finished 72cm --lap up", COMMAND, "Give left, right, centre, sides"),
