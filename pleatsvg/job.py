@@ -30,6 +30,7 @@ from pleatsvg.page.subject import Subject
 from pleatsvg.piece.both_halves import BothHalves, both_halves_of, fold_edge_of, halves_for_lines
 from pleatsvg.piece.cutting.cutting_line import Cutting, cutting_line, distances_of
 from pleatsvg.piece.cutting.drawn_cutting_line import drawn_cutting
+from pleatsvg.piece.cutting.pressed_darts import pressed_darts
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleated import Flattened, Laid, PleatedPiece, Proven, Written
@@ -392,7 +393,8 @@ def _cutting(
         by_edge = distances_of(ground.edges, asked, fold.number if fold is not None else None)
         if not any(by_edge.values()):
             return None, remarks
-        cutting = cutting_line(piece.name, ground, by_edge, asked.hem_turn)
+        darts = pressed_darts(piece, ground, asked.dart_lies)
+        cutting = cutting_line(piece.name, ground, by_edge, asked.hem_turn, darts)
     else:
         return None, remarks
     if (lines.outline.area > 0) != (cutting.outline.area > 0):

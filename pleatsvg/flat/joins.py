@@ -83,12 +83,11 @@ def widths_of(
     if cutting is not None and beyond > 0:
         chords = [fold.chord for pleat in pleats for fold in pleat.folds]
         kicks = kicks_of(pleats)
-        n = len(cutting.outline)
         for k in joins:
             mine = cutting.produced(chords[k])
             for layer, allowed in ((k, ending), (k + 1, starting)):
                 line = line_beside_join(cutting, chords, whole.motions, k, layer, beyond, kicks)
-                line = counted_near(line, mine, n)
+                line = counted_near(line, mine, cutting.outline)
                 legs = [Leg(line.hem_at, mine.hem_at, layer)]
                 if not any(first < k < first + 3 for first in kicks):  # these end at the pleat's own top
                     legs.append(Leg(mine.top_at, line.top_at, layer))

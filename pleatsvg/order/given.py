@@ -49,14 +49,13 @@ class Given:
 
     def word(self, name: str) -> str | None:
         """Return a word that its option knows."""
-        row = OPTIONS[name]
         value = self.options.get(name)
-        value = row.default if value is None else value
-        if value is not None and value not in row.words:
-            raise RequestError(
-                option(name), f"is '{value}'", near_names(str(value), list(row.words)), "Give one of these words."
-            )
-        return value
+        value = OPTIONS[name].default if value is None else value
+        return None if value is None else _word_of(value, name)
+
+    def words(self, name: str) -> tuple[str, ...]:
+        """Return all words that an option is given; one by itself counts as a list of one."""
+        return tuple([_word_of(value, name) for value in self._many(name)])
 
     def number(self, name: str) -> int | None:
         """Return a whole number."""
@@ -101,6 +100,13 @@ class Given:
         if value is None:
             return ()
         return value if isinstance(value, Iterable) and not isinstance(value, str) else (value,)
+
+
+def _word_of(value: Any, name: str) -> Any:
+    words = list(OPTIONS[name].words)
+    if value not in words:
+        raise RequestError(option(name), f"is '{value}'", near_names(str(value), words), "Give one of these words.")
+    return value
 
 
 def _text_of(value: object, name: str) -> str:

@@ -309,6 +309,16 @@ ROWS = (
         help="Mirror the sides across the hem line, so that the hem turned up matches them.",
     ),
     Option(
+        name="dart_lies",
+        of=Of.PIECE,
+        value=Value.WORD,
+        metavar="WAY",
+        takes=LAPS,
+        many=True,
+        help="Which way a drawn dart is pressed: left, right, centre or sides, for one in a side up or down; repeatable. The "
+        "allowance over it is cut for that; left out, it does for either way.",
+    ),
+    Option(
         name="mark",
         of=Of.PIECE,
         value=Value.LENGTH,

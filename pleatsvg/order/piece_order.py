@@ -230,4 +230,12 @@ def _allowances(given: Given) -> Allowances:
             "it shapes the hem allowance",
             message("Give {} with it, such as 15mm, and {}.", option("allowance"), option("allowance", "hem=4cm")),
         )
-    return Allowances(everywhere, tuple(edges), inset, hem_turn)
+    lies = given.words("dart_lies")
+    if lies and not by_edge:
+        raise RequestError(
+            option("dart_lies"),
+            "has no cutting line to shape",
+            "it shapes the allowance over a dart as the folded dart is cut",
+            message("Give {} with it.", option("allowance", "15mm")),
+        )
+    return Allowances(everywhere, tuple(edges), inset, hem_turn, lies)

@@ -205,8 +205,7 @@ def _cutting(done: FoldedPass) -> Most:
     at = ends[0][0] if ends else 0.0
     for k, here in enumerate([top for top, _ in ends] + [hem for _, hem in reversed(ends)]):
         # Where the allowance of two folds crosses, the later one gives way; from the tops to the hems it goes on round.
-        way = (here - at) % n
-        at += 0.0 if way > n / 2 and k != len(ends) else way
+        at += 0.0 if flat.counted_near(here, at) < at and k != len(ends) else (here - at) % n
         places.append(at)
     m = len(ends)
     places = places[:m] + places[m:][::-1]
