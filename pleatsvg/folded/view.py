@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from pleatsvg.folded.cautions import BULKY, bulk_caution, clash_caution, where_thick
+from pleatsvg.folded.cautions import bulk_caution, clash_caution, where_thick
 from pleatsvg.folded.items import Item, Layer, Line, Text, corners, ring
 from pleatsvg.folded.kick import clip_marks, slants
 from pleatsvg.folded.moves import Bringing
@@ -23,6 +23,7 @@ from pleatsvg.proof.figures import Proof
 from pleatsvg.proof.fold_drawn import parted
 from pleatsvg.proof.folded_pass import FoldedPass
 from pleatsvg.result.lettering import CAPITALS, width_of
+from pleatsvg.tolerance import BULKY
 
 _NAME_SIZE = 5.0
 

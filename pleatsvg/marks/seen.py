@@ -56,7 +56,7 @@ def pleat_tints(unfolded: Unfolded, arrows: Arrows, mark: float | None) -> list[
     """
     strokes: dict[int, list[tuple[complex, ...]]] = {}
     for fold, onto, _ in arrows.laps:
-        if unfolded.joins and unfolded.part_of(fold.layer) != unfolded.part_of(onto.layer):
+        if unfolded.joins and unfolded.joins_before(fold.layer) != unfolded.joins_before(onto.layer):
             continue
         # In the order of the cloth: a crease ends the layer that it names, a placement line lies on its own.
         at, to = fold.layer, onto.layer

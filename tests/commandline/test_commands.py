@@ -33,6 +33,21 @@ INVERTED = ("--kind", "inverted", "--intake", "120mm")
 CONTRACT = {
     "batch": {"--out", "--workers", "--only", "--keep-going", "--stop-at-first", "--resume", "--force", "--new"},
     "measure": {"--json", "--piece", "--unit", "--drawing-unit", "--shows"},
+    "plan": {
+        *("--kind", "--finished", "--body", "--ease", "--count", "--spacing", "--depth", "--intake", "--face", "--gap"),
+        *(
+            "--margin",
+            "--flat",
+            "--cloth-width",
+            "--length",
+            "--repeat",
+            "--repeat-start",
+            "--fold-loss",
+            "--top",
+            "--bottom",
+        ),
+        *("--json", "--job", "--draw", "--force"),
+    },
     "fold": {"-o", "--output", "--side", "--steps", "--json", "--force"},
     "pleat": {
         *("--kind", "--intake", "--depth", "--hem-intake", "--lap", "--face", "--slash", "--at", "--count"),

@@ -5,14 +5,17 @@ It is unfolded like the seam, so that the cutting edge of every hidden layer lie
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pleatsvg.errors import FitError
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.parallel import parallel_outline
+from pleatsvg.geometry.selfcross import self_crossing
 from pleatsvg.length import Length, show
 from pleatsvg.order.allowances import Allowances
 from pleatsvg.piece.both_halves import BothHalves
+from pleatsvg.piece.cutting.over_darts import OverDart, covered, over_dart
 from pleatsvg.piece.cutting.turned_hem import turned_hem
 from pleatsvg.piece.edges import Edge, edge_named
 from pleatsvg.piece.slash_lines import Chord
@@ -97,20 +100,29 @@ def distances_of(edges: tuple[Edge, ...], allowances: Allowances, fold: int | No
     return found
 
 
-def cutting_line(name: str, halves: BothHalves, by_edge: dict[int, float], hem_turn: bool) -> Cutting:
-    """Return the cutting line of a piece.
+def cutting_line(
+    name: str, halves: BothHalves, by_edge: dict[int, float], hem_turn: bool, darts: Sequence[OverDart] = ()
+) -> Cutting:
+    """Return the cutting line of a piece; over a dart it is peaked as the folded dart needs.
 
     Args:
         name: the piece, for messages.
         halves: the finished piece.
         by_edge: the allowance of each edge, mm.
         hem_turn: mirror the sides across the hem line at its corners.
+        darts: the darts of `halves`, and which way each is pressed.
 
     Raises:
         FitError: the allowance is too wide for the shape of the seam.
     """
     distances = tuple([by_edge[number] for number in halves.edge_of])
-    found = parallel_outline(halves.outline, distances)
+    over = covered(halves.outline, distances, [one.dart for one in darts])
+    found = parallel_outline(over.outline, over.distances)
+    found = None if found is None else (found[0], tuple([over.of[source] for source in found[1]]))
+    for one in darts:
+        found = found and over_dart(*found, halves.outline, distances, one)
+    if found is not None and darts and self_crossing(found[0]) is not None:
+        found = None
     if found is None:
         raise FitError(
             f"The cutting line of '{name}'",
