@@ -18,6 +18,10 @@ FOLD_BACK_CUT = 0.02
 """The same for the cutting line, which is an offset curve and so drawn as an approximation."""
 
 
+EASED = 3.2
+"""mm, 1/8 in. By so much two edges that are sewn together may differ: the longer is eased in (common practice)."""
+
+
 GROSS = 10.0
 """A miss beyond this, a finger's breadth in mm, is no slip of the drawing: the piece is spoilt, and a few points tell it."""
 
@@ -174,3 +178,7 @@ STATED_INTAKE = 0.05
 
 AT_CORNER = 1e-9
 """Share of a segment. A place so near to a node is at it: places are found to some 1e-12 of a segment."""
+
+
+ROUNDED_INTAKE = 0.1
+"""mm between an intake that was given and the exact one, where both are asked for: as fine as lengths are shown."""

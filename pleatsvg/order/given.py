@@ -43,6 +43,12 @@ class Given:
             return None
         return None if value is None else length_of(value, name)
 
+    def length_or_word(self, name: str) -> Length | str | None:
+        """Return a length, or one of the words that its option takes instead."""
+        value = self.options.get(name)
+        plain = value.strip().casefold() if isinstance(value, str) else ""
+        return plain if plain and plain in OPTIONS[name].words else self.length(name)
+
     def lengths(self, name: str) -> tuple[Length, ...]:
         """Return all lengths that an option is given; one by itself counts as a list of one."""
         return tuple([length_of(value, name) for value in self._many(name) if value is not None])

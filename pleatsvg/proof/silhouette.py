@@ -91,8 +91,13 @@ def worst_poke(done: FoldedPass, edges: list[RawEdge]) -> Most:
             outside = [t for k, t in enumerate(outside) if not _goes_on(outside[k:][::-1], 1.0)]
         for t in outside:
             z = top + t * (hem - top)
+            # All round, what lies beyond an end of the round lies on cloth within.
+            spots = (z,) if done.round_ is None else done.round_.images(z)
+            if len(spots) > 1 and any(finished.holds(w) for w in spots):
+                continue
             most.see(
-                finished.nearest.of(z).away, f"{crease.words}, {where(crease.top + t * (crease.hem - crease.top))},"
+                min([finished.nearest.of(w).away for w in spots]),
+                f"{crease.words}, {where(crease.top + t * (crease.hem - crease.top))},",
             )
     return most
 

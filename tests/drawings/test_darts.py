@@ -13,6 +13,9 @@ import pytest
 import shapely
 
 from pleatsvg import pleat, read, write
+from pleatsvg.errors import FitError, RequestError, SlashError
+from pleatsvg.piece.finished import FinishedPiece
+from pleatsvg.piece.measuring import measured
 from tests.referee import foldback
 
 SEAMS = {
@@ -135,3 +138,76 @@ def test_the_cutting_line_runs_on_over_a_dart(name: str, allowance: str, tmp_pat
     assert off(cuts[""], shapely.union(cuts[before], cuts[after], grid_size=GRID)) < 0.02
     if name in ("level", "narrow", "wide", "hem"):
         assert off(cuts[before], cuts[after]) < 0.02, "a dart as it is drawn most often is cut alike for both"
+
+
+WHOLE = "M0 0H300V500H0Z"
+
+
+def read_with(tmp_path: Path, inside: str, seam: str = WHOLE) -> FinishedPiece:
+    text = (
+        '<svg xmlns="http://www.w3.org/2000/svg" width="600mm" height="700mm" viewBox="-100 -100 600 700">'
+        f'<path id="seam" d="{seam}"/><path id="slash 1" d="M60 0V500"/>{inside}</svg>'
+    )
+    (tmp_path / "piece.svg").write_text(text, encoding="utf-8")
+    return read(tmp_path / "piece.svg")
+
+
+@pytest.mark.parametrize(
+    "legs",
+    [
+        '<path d="M142 0L150 100L158 0"/>',
+        '<path id="dart" d="M158 0.4L150 100L142 -0.3"/>',
+        '<path d="M142 0L150 100"/><path d="M150.1 100L158 0"/>',
+        '<path d="M150 100L142 0"/><path d="M158 0L150 100.2"/>',
+        '<path d="M142 0C144 30 149 60 150 100C151 60 156 30 158 0"/>',
+    ],
+)
+def test_a_dart_of_two_open_legs_is_told_and_taken_off(legs: str, tmp_path: Path) -> None:
+    piece = read_with(tmp_path, legs)
+    told = [*measured(piece).odd, *pleat(piece, kind="knife", intake="20mm", lap="left").remarks]
+    said = [words for words in told if words.startswith("A dart of two open legs in the top, 16 mm wide and ")]
+    assert len(said) == 2
+    assert all("it leaves 284 mm of the top as drawn, 300 mm" in words for words in said)
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        '<path d="M100 0L150 60L200 0"/>',  # wider than a leg is long
+        '<path d="M142 20L150 100L158 20"/>',  # begins on the piece
+        '<path d="M142 0L150 100L158 0Z"/>',
+        '<path d="M142 0L150 100V160"/>',
+        '<path d="M142 0L150 500L158 0"/>',  # its point lies on the hem
+        '<path d="M142 0L150 100L300 100"/>',
+        '<path d="M142 0L150 100L155 40"/>',
+    ],
+)
+def test_what_is_no_dart_is_not_told_as_one(other: str, tmp_path: Path) -> None:
+    assert not [words for words in measured(read_with(tmp_path, other)).odd if "dart" in words]
+
+
+@pytest.mark.parametrize("end", ["150 100", "150 100.6", "146 50", "150 96"])
+def test_a_slash_line_that_ends_in_a_dart_is_refused(end: str, tmp_path: Path) -> None:
+    """The seam was drawn in a zigzag there, no shorter for the pleat, and nothing was said."""
+    dart = SEAMS["level"][0]
+    bad = read_with(tmp_path, f'<path id="slash 2" d="M{end}L150 500"/>', dart)
+    with pytest.raises(SlashError, match=r"ends (at the point|in the leg) of a dart"):
+        pleat(bad, kind="knife", intake="2cm", lap="left", slash="slash 2")
+    beside = read_with(tmp_path, '<path id="slash 2" d="M180 0L180 500"/>', dart)
+    assert pleat(beside, kind="knife", intake="2cm", lap="right", slash="slash 2").proof.worst < 0.01
+    at_its_mouth = read_with(tmp_path, '<path id="slash 2" d="M158 0L180 500"/>', dart)
+    assert pleat(at_its_mouth, kind="tuck", intake="2cm", lap="right", slash="slash 2").proof.worst < 0.01
+
+
+def test_ways_that_fit_no_dart_are_refused(tmp_path: Path) -> None:
+    piece = read_with(tmp_path, "", SEAMS["level"][0])
+    options = {"kind": "knife", "intake": "2cm", "lap": "left"}
+    with pytest.raises(FitError, match=r"dart_lies=.up. fits no dart of"):
+        pleat(piece, allowance="1cm", dart_lies="up", **options)
+    with pytest.raises(FitError, match="which has none"):
+        pleat(read_with(tmp_path, ""), allowance="1cm", dart_lies="left", **options)
+    with pytest.raises(RequestError, match="no cutting line"):
+        pleat(piece, dart_lies="left", **options)
+    with pytest.raises(RequestError, match="is 'lft'"):
+        pleat(piece, allowance="1cm", dart_lies=["left", "lft"], **options)
+    assert pleat(piece, allowance="1cm", dart_lies=["centre", "up"][:1], **options).proof.worst < 0.01

@@ -23,7 +23,7 @@ from pleatsvg.geometry.nearest import Nearest
 from pleatsvg.geometry.outline import Dart, Outline
 from pleatsvg.geometry.parallel import lines_joined, parallel_outline
 from pleatsvg.geometry.segment import Segment, cut, heading, length_of, point_at
-from pleatsvg.tolerance import NOISE, OFFSET, SNAP
+from pleatsvg.tolerance import EASED, NOISE, OFFSET, SNAP
 
 _REACHES = (0.5, 0.25, 1.0, 2.0, 0.1)
 """How much of the seam beside a dart is sewn up in thought, in widths of its mouth; the first that serves is taken."""
@@ -216,7 +216,7 @@ def _peak(
     # From the first leg to the second; `before` ends on the one, `after` begins on the other, however far they run.
     start, end = beside.mouth
     point = beside.point
-    # Folded about its point. Where one leg is longer, what is eased in at the mouth is a step along a leg here.
+    # Folded about its point. Where one leg is longer than the other, the peak is led over to the panel's line.
     turn = beside.opened.turn
     opened, closed = [Motion(t, point - t * point, False) for t in (turn, turn.conjugate())]
     fold = (start - point) / abs(start - point) * cmath.exp(0.5j * cmath.phase(turn))
@@ -229,17 +229,32 @@ def _peak(
         way = _joined(
             [moved(seg[::-1], over) for seg in reversed(lines)], [moved(seg, opened) for seg in lines], point, fold
         )
-        ways += [_whole([*one, (one[-1][-1], after[0][0])]) for one in way]
+        ways += [_reversed(_led_to(after[0][0], _reversed(one))) for one in way]
     if towards >= 0:
         lines = _first(after, far)
         over = reflection(point, end)
         way = _joined(
             [moved(seg, closed) for seg in lines], [moved(seg[::-1], over) for seg in reversed(lines)], point, fold
         )
-        ways += [_whole([(before[-1][-1], one[0][0]), *one]) for one in way]
+        ways += [_led_to(before[-1][-1], one) for one in way]
     if not ways:
         return None
     return ways[0] if len(ways) == 1 else _outer(ways[0], ways[1], point)
+
+
+def _reversed(way: Sequence[Segment]) -> tuple[Segment, ...]:
+    return tuple([seg[::-1] for seg in reversed(way)])
+
+
+def _led_to(spot: complex, way: Sequence[Segment]) -> tuple[Segment, ...]:
+    # A way that begins at a spot: led over to it within its first part where legs differ by what sewing eases in, by a
+    # step along the leg where they differ by more.
+    first = way[0]
+    off = spot - first[0]
+    if abs(off) > EASED:
+        return _whole([(spot, first[0]), *way])
+    handle = (first[1] + off, *first[2:]) if len(first) == 4 else first[1:]
+    return ((spot, *handle), *way[1:])
 
 
 def _last(lines: Sequence[Segment], length: float) -> list[Segment]:

@@ -40,9 +40,7 @@ def pressed_darts(piece: FinishedPiece, halves: BothHalves, ways: tuple[str, ...
         if way in unheard:
             raise FitError(
                 option("dart_lies", way),
-                f"fits none of the {len(found)} darts of '{piece.name}'"
-                if found
-                else f"finds no dart on '{piece.name}'",
+                f"fits no dart of '{piece.name}'{'' if found else ', which has none'}",
                 "left, right, centre and sides are for a dart in an edge that runs level, up and down for one in an edge "
                 "that runs upright; a dart is a notch in the seam line with two legs of one length",
                 "Take that out, or give the other way.",
