@@ -13,26 +13,23 @@ import pytest
 
 from pleatsvg import read
 from pleatsvg.api import fold, pleat
-from pleatsvg.order.options import OPTIONS, Option
+from pleatsvg.order.options import Option
 from pleatsvg.plan.options import PLAN_OPTIONS
 from tests.commandline.terminal import COMMAND, DRAWING, JARGON, ROOT, Terminal
 from tests.referee.foldback import prove
+from tests.referee.ringback import assert_ring
 
 SKIRT = ("--body", "70cm", "--ease", "2cm", "--kind", "box", "--count", "12", "--length", "60cm")
 
 
 RINGS = (
-    (
-        "--kind knife --count 9 --lap left",
-        "--kind knife --count 8 --lap right",
-        "--kind knife --count 7 --depth 4cm --lap left",
-        "--kind box --count 6 --depth 4cm",
-        "--kind inverted --count 6 --depth 7cm",
-    )
-    if "ring" in OPTIONS
-    else ()
+    "--kind knife --count 9 --lap left",
+    "--kind knife --count 8 --lap right",
+    "--kind knife --count 7 --depth 4cm --lap left",
+    "--kind box --count 6 --depth 4cm",
+    "--kind inverted --count 6 --depth 7cm",
 )
-"""Pleats that run on all round; `pleat` has an option for the join."""
+"""Pleats that run on all round."""
 
 
 def words_of(text: str) -> str:
@@ -284,7 +281,9 @@ def test_two_commands_make_a_proven_piece_as_planned(words: str, terminal: Termi
     made = terminal("batch", "skirt.toml", "--out", "out")
     assert made.code == 0, made.err
     assert "they agree within" in made.out
-    if "--ring" not in words:  # the referee begins at a first panel
+    if "--ring" in words:
+        assert_ring("out/panel-pleated.svg")
+    else:
         assert prove(Path("out/panel-pleated.svg")).failures() == []
     assert all(proof.holds for proof in fold("out/panel-pleated.svg"))
     ring = {"ring": "left side=right side"} if "--ring" in words else {}
@@ -302,9 +301,10 @@ def test_two_commands_make_a_proven_piece_as_planned(words: str, terminal: Termi
         assert all(min(abs(at - one) for one in drawn) < 2e-3 for at in folds)
 
 
-def test_the_cloth_is_parted_where_the_plan_says(terminal: Terminal) -> None:
-    cloth = ("--cloth-width", "140cm", "--allowance", "15mm")
-    plan = json.loads(terminal("plan", *SKIRT, *cloth, "--draw", "panel.svg", "--job", "skirt.toml", "--json").out)
+@pytest.mark.parametrize("kind", ["--kind box --count 12", "--kind knife --count 18 --lap left --ring"])
+def test_the_cloth_is_parted_where_the_plan_says(kind: str, terminal: Terminal) -> None:
+    words = (*kind.split(), "--finished", "72cm", "--length", "30cm", "--cloth-width", "140cm", "--allowance", "15mm")
+    plan = json.loads(terminal("plan", *words, "--draw", "panel.svg", "--job", "skirt.toml", "--json").out)
     terminal("batch", "skirt.toml", "--out", "out")
     text = Path("out/panel-pleated.svg").read_text()
     wide = []

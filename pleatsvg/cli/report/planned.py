@@ -121,7 +121,11 @@ def _fullness_rows(plan: Plan) -> list[tuple[str, str]]:
 
 
 def _gap_rows(plan: Plan) -> list[tuple[str, str]]:
-    unit, seen, many = plan.asked.unit, plan.spacing - (plan.depth if plan.depth_known else 0.0), plan.count - 1
+    unit, seen, many = (
+        plan.asked.unit,
+        plan.spacing - (plan.depth if plan.depth_known else 0.0),
+        plan.count - (not plan.asked.ring),
+    )
     if many < 1:
         return []
     if seen <= SAME:
