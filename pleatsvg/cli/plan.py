@@ -5,7 +5,7 @@ from __future__ import annotations
 import inspect
 import os
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -13,6 +13,9 @@ from pleatsvg.cli.options import as_typed, whole_number
 from pleatsvg.order.options import Option, Value
 from pleatsvg.plan.options import ROWS
 from pleatsvg.wording import option
+
+if TYPE_CHECKING:
+    from pleatsvg.plan.planned import Plan
 
 
 def plan(**given: Any) -> None:
@@ -57,7 +60,7 @@ def _file(name: str | None) -> Path | None:
     return None if name is None else Path(name)
 
 
-def _written(plan: Any, draw: Path | None, job: Path | None, force: bool) -> list[str]:
+def _written(plan: Plan, draw: Path | None, job: Path | None, force: bool) -> list[str]:
     # Both files are whole before either is written; what is told of them.
     if draw is None and job is None:
         return []

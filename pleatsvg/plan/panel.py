@@ -11,7 +11,6 @@ from typing import NamedTuple
 
 from pleatsvg.errors import FitError, RequestError
 from pleatsvg.length import show, typed
-from pleatsvg.order.options import OPTIONS
 from pleatsvg.plan.asked import counted, noun
 from pleatsvg.plan.planned import HAIR, SAME, Plan
 from pleatsvg.wording import Words, message, option
@@ -25,8 +24,11 @@ RING = "left side=right side"
 
 
 def closes_round(plan: Plan) -> bool:
-    """Return whether a panel's pleats run on over its side seam, which is given up for a join at an inner fold."""
-    return plan.asked.ring and not plan.asked.kind.stitched and "ring" in OPTIONS
+    """Return whether a panel's pleats run on over its side seam, which is given up for a join at an inner fold.
+
+    Tucks have no such fold; round a waist of theirs the side seam stays what it is.
+    """
+    return plan.asked.ring and not plan.asked.kind.stitched
 
 
 class Line(NamedTuple):

@@ -12,27 +12,24 @@ from pathlib import Path
 import pytest
 
 from pleatsvg import read
-from pleatsvg.api import pleat
-from pleatsvg.order.options import OPTIONS, Option
+from pleatsvg.api import fold, pleat
+from pleatsvg.order.options import Option
 from pleatsvg.plan.options import PLAN_OPTIONS
 from tests.commandline.terminal import COMMAND, DRAWING, JARGON, ROOT, Terminal
 from tests.referee.foldback import prove
+from tests.referee.ringback import assert_ring
 
 SKIRT = ("--body", "70cm", "--ease", "2cm", "--kind", "box", "--count", "12", "--length", "60cm")
 
 
 RINGS = (
-    (
-        "--kind knife --count 18 --lap left",
-        "--kind knife --count 18 --lap right",
-        "--kind knife --count 7 --depth 4cm --lap left",
-        "--kind box --count 9 --depth 3cm",
-        "--kind inverted --count 6 --depth 7cm",
-    )
-    if "ring" in OPTIONS
-    else ()
+    "--kind knife --count 9 --lap left",
+    "--kind knife --count 8 --lap right",
+    "--kind knife --count 7 --depth 4cm --lap left",
+    "--kind box --count 6 --depth 4cm",
+    "--kind inverted --count 6 --depth 7cm",
 )
-"""Pleats that run on all round; `pleat` has an option for the join."""
+"""Pleats that run on all round."""
 
 
 def words_of(text: str) -> str:
@@ -229,7 +226,7 @@ HOSTILE = (
 @pytest.mark.parametrize("name", [name for name, row in PLAN_OPTIONS.items() if row.metavar == "LENGTH"])
 def test_no_figure_however_odd_is_a_fault_of_the_program(name: str, terminal: Terminal) -> None:
     flag = PLAN_OPTIONS[name].flag
-    start = time.perf_counter()
+    start = time.process_time()
     for odd in HOSTILE:
         rest = [] if name in ("finished", "body") else ["--finished", "72cm"]
         for more in (
@@ -245,7 +242,7 @@ def test_no_figure_however_odd_is_a_fault_of_the_program(name: str, terminal: Te
             assert done.code in (0, DRAWING, COMMAND)
             assert not any(word in done.err for word in JARGON), done.err
             assert "nan" not in done.out
-    assert time.perf_counter() - start < 5
+    assert time.process_time() - start < 3
 
 
 @pytest.mark.parametrize("count", ["1000000000", "99999999999999999999", "2001", "0", "-1", "1.5", "many"])
@@ -260,18 +257,18 @@ def test_counts_are_bounded(count: str, terminal: Terminal) -> None:
 @pytest.mark.parametrize(
     "words",
     [
-        pytest.param("--finished 72cm --kind box --count 12", id="box, full, from half spaces"),
-        pytest.param("--finished 72cm --kind knife --count 18 --depth 3cm --lap left", id="knife, moved to one side"),
-        pytest.param("--finished 72cm --kind knife --count 17 --ends full --lap right", id="knife, full"),
+        pytest.param("--finished 36cm --kind box --count 6", id="box, full, from half spaces"),
+        pytest.param("--finished 32cm --kind knife --count 8 --depth 3cm --lap left", id="knife, moved to one side"),
+        pytest.param("--finished 28cm --kind knife --count 6 --ends full --lap right", id="knife, full"),
         *[pytest.param(f"--finished 72cm --ring {words}", id=f"ring, {words}") for words in RINGS],
         pytest.param(
             "--finished 72cm --kind knife --count 6 --depth 3cm --lap centre --fold-loss 1mm", id="to the centre"
         ),
         pytest.param("--finished 28.5in --kind inverted --count 7 --depth 1in --unit in", id="inverted, inches"),
-        pytest.param("--finished 92cm --kind knife --spacing 5cm --depth 2cm --lap sides", id="rounded, to the sides"),
+        pytest.param("--finished 41cm --kind knife --spacing 5cm --depth 2cm --lap sides", id="rounded, to the sides"),
         pytest.param("--finished 50cm --kind box --count 3 --depth 2cm --face 7cm --margin 9cm", id="boxes apart"),
-        pytest.param("--finished 39cm --kind tuck --gap 1.2cm --depth 4mm --margin 3cm --lap left", id="tucks"),
-        pytest.param("--count 20 --spacing 8mm --kind pin-tuck --depth 2mm --lap right", id="pin tucks"),
+        pytest.param("--finished 15cm --kind tuck --gap 1.2cm --depth 4mm --margin 3cm --lap left", id="tucks"),
+        pytest.param("--count 8 --spacing 8mm --kind pin-tuck --depth 2mm --lap right", id="pin tucks"),
         pytest.param("--top 30cm --bottom 45cm --kind knife --count 3 --depth 2cm --lap left", id="gore"),
         pytest.param("--top 18cm --bottom 33cm --kind inverted --count 1 --depth 4cm", id="gore, inverted"),
     ],
@@ -284,9 +281,11 @@ def test_two_commands_make_a_proven_piece_as_planned(words: str, terminal: Termi
     made = terminal("batch", "skirt.toml", "--out", "out")
     assert made.code == 0, made.err
     assert "they agree within" in made.out
-    if "--ring" not in words:  # the referee begins at a first panel
+    if "--ring" in words:
+        assert_ring("out/panel-pleated.svg")
+    else:
         assert prove(Path("out/panel-pleated.svg")).failures() == []
-    assert terminal("fold", "out/panel-pleated.svg").code == 0
+    assert all(proof.holds for proof in fold("out/panel-pleated.svg"))
     ring = {"ring": "left side=right side"} if "--ring" in words else {}
     result = pleat(read("panel.svg"), **ring)  # the names of the lines say the rest
     assert result.top_lengths == pytest.approx((plan["finished_mm"], plan["flat_mm"]), abs=1e-4)
@@ -302,9 +301,10 @@ def test_two_commands_make_a_proven_piece_as_planned(words: str, terminal: Termi
         assert all(min(abs(at - one) for one in drawn) < 2e-3 for at in folds)
 
 
-def test_the_cloth_is_parted_where_the_plan_says(terminal: Terminal) -> None:
-    cloth = ("--cloth-width", "140cm", "--allowance", "15mm")
-    plan = json.loads(terminal("plan", *SKIRT, *cloth, "--draw", "panel.svg", "--job", "skirt.toml", "--json").out)
+@pytest.mark.parametrize("kind", ["--kind box --count 12", "--kind knife --count 18 --lap left --ring"])
+def test_the_cloth_is_parted_where_the_plan_says(kind: str, terminal: Terminal) -> None:
+    words = (*kind.split(), "--finished", "72cm", "--length", "30cm", "--cloth-width", "140cm", "--allowance", "15mm")
+    plan = json.loads(terminal("plan", *words, "--draw", "panel.svg", "--job", "skirt.toml", "--json").out)
     terminal("batch", "skirt.toml", "--out", "out")
     text = Path("out/panel-pleated.svg").read_text()
     wide = []

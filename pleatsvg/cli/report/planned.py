@@ -3,26 +3,20 @@
 from __future__ import annotations
 
 import json
-import math
 import textwrap
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
-from pleatsvg.length import as_shown, finely, show
+from pleatsvg.cli.report.planned_cloth import cloth_rows
+from pleatsvg.cli.report.planned_marks import WIDE, mark_rows
+from pleatsvg.length import finely, show
 from pleatsvg.plan.asked import counted
-from pleatsvg.plan.cloth import Cloth, Way, cloth_for, cut_width, hidden_for_less, seam_from_edge
+from pleatsvg.plan.cloth import cloth_for, cut_width, seam_from_edge
 from pleatsvg.plan.panel import past_the_side
-from pleatsvg.plan.planned import SAME, Mark, Plan
+from pleatsvg.plan.planned import SAME, Plan
 from pleatsvg.plan.solve import Answer
 from pleatsvg.tolerance import BULKY
 from pleatsvg.wording import Surface, shown
-
-_MOST_LISTED = 120
-"""Pleats whose places are all printed; of more than these the first and the last are."""
-
-
-_WIDE = 100
-"""Letters to a line."""
 
 
 def planned_text(answer: Answer, written: Sequence[str], surface: Surface) -> str:
@@ -40,13 +34,13 @@ def planned_text(answer: Answer, written: Sequence[str], surface: Surface) -> st
         rows += ["", "Side by side", *_table(answer)]
     cloth = cloth_for(plan)
     if cloth is not None:
-        rows += ["", *_cloth_rows(plan, cloth)]
-    rows += ["", *_mark_rows(plan)]
+        rows += ["", *cloth_rows(plan, cloth)]
+    rows += ["", *mark_rows(plan)]
     notes = [*answer.notes, *_cautions(plan)]
     rows += [""] * bool(notes) + [
         line
         for note in notes
-        for line in textwrap.wrap(f"  note: {shown(note, surface)}", _WIDE, subsequent_indent="        ")
+        for line in textwrap.wrap(f"  note: {shown(note, surface)}", WIDE, subsequent_indent="        ")
     ]
     return "\n".join([*rows, *written])
 
@@ -127,7 +121,11 @@ def _fullness_rows(plan: Plan) -> list[tuple[str, str]]:
 
 
 def _gap_rows(plan: Plan) -> list[tuple[str, str]]:
-    unit, seen, many = plan.asked.unit, plan.spacing - (plan.depth if plan.depth_known else 0.0), plan.count - 1
+    unit, seen, many = (
+        plan.asked.unit,
+        plan.spacing - (plan.depth if plan.depth_known else 0.0),
+        plan.count - (not plan.asked.ring),
+    )
     if many < 1:
         return []
     if seen <= SAME:
@@ -220,164 +218,6 @@ def _table(answer: Answer) -> list[str]:
 
 def _named(plan: Plan) -> str:
     return plan.named if plan.named in ("", "full") else f"{plan.named}, {plan.fullness * 100:.0f} %"
-
-
-def _cloth_rows(plan: Plan, cloth: Cloth) -> list[str]:
-    a, unit, fabric = plan.asked, plan.asked.unit, plan.asked.fabric
-    assert fabric.width is not None
-    taken = [show(fabric.allowances.left + fabric.allowances.right, unit) + " for seams"] * bool(
-        fabric.allowances.left + fabric.allowances.right
-    ) + [f"{show(a.repeat or 0.0, unit)} to match the repeat"] * bool(a.repeat)
-    less = f", less {' and '.join(taken)}" if taken else ""
-    pieces = f" for {fabric.pieces} pieces" if fabric.pieces > 1 else ""
-    rows = [f"Cloth {show(fabric.width, unit)} wide{pieces}"]
-    wider = plan.flat if fabric.bottom is None else max(plan.flat, plan.flat - plan.finished + fabric.bottom)
-    rows.append(
-        f"  a strip      {show(cloth.usable, unit)} from seam to seam{less}; "
-        f"{show(wider, unit)} are {cloth.exact:.2f} of them"
-    )
-    for k, way in enumerate(cloth.ways):
-        rows.append(f"{'>' if k == cloth.best and len(cloth.ways) > 1 else ' '} {_way(plan, way, cloth)}")
-    if cloth.reason and len(cloth.ways) > 1:
-        rows.append(f"> put forward: {cloth.reason}.")
-    other = hidden_for_less(plan, cloth)
-    if other is not None:
-        rows.append(f"  With {other[0]} pleats of the same depth {other[1]} strips would do, every join hidden.")
-    if cloth.too_wide:
-        rows.append("  One pleat is wider than a strip, so no join can be hidden at an inner fold.")
-    if not cloth.ways:
-        rows.append(
-            "  The gore is wider than the cloth: 'pleat --cloth-width' parts it at inner folds and tells the joins."
-        )
-    start = seam_from_edge(plan)
-    if start is not None:
-        rows.append(
-            f"  the stripe   left seam {show(start, unit)} from the edge of the cloth: every fold lies on a stripe"
-        )
-    if fabric.nap:
-        rows.append("  one way      all pieces lie the same way up, as arrows with one head say")
-    if fabric.have is not None and cloth.ways:
-        left = fabric.have - min([way.buy for way in cloth.ways])
-        rows.append(f"  there is     {show(fabric.have, unit)}: enough, {show(left, unit)} are left")
-    return rows
-
-
-def _way(plan: Plan, way: Way, cloth: Cloth) -> str:
-    unit = plan.asked.unit
-    joins = f"{way.joins} join{'s' * (way.joins != 1)}"
-    if way.name == "along":
-        words = f"along the selvedge, {_lengths(way.strips)} of {show(cloth.cut_width, unit)}, {joins}; the grain runs across"
-    elif way.name == "pieces":
-        words = f"{_lengths(way.strips)}, no piece is wider than the cloth"
-    elif way.name == "hidden":
-        words = f"{way.strips} strips, {joins}, all at inner folds: parts of {_parts(way.parts, unit)}"
-    else:
-        words = f"{way.strips} strip{'s' * (way.strips != 1)}, {joins} where they fall"
-    return words + (f": buy {_at_the_shop(way.buy, unit)}" if way.buy else "")
-
-
-def _lengths(count: int) -> str:
-    return f"{count} length{'s' * (count != 1)}"
-
-
-def _parts(parts: Iterable[float], unit: str) -> str:
-    alike: dict[str, int] = {}
-    for part in parts:
-        alike[show(part, unit)] = alike.get(show(part, unit), 0) + 1
-    *first, last = [f"{n} x {wide}" if n > 1 else wide for wide, n in alike.items()]
-    return f"{', '.join(first)} and {last}" if first else last
-
-
-def _at_the_shop(mm: float, unit: str) -> str:
-    # As much as a shop cuts: whole 10 cm, or eighths of a yard, rounded up, and what it is exactly.
-    if unit == "in":
-        eighths = math.ceil(mm / 25.4 / 4.5 - 1e-9)
-        whole, part = divmod(eighths, 8)
-        cut = math.gcd(part, 8)
-        share = f"{part // cut}/{8 // cut}" if part else ""
-        shop = " ".join([str(whole)] * (whole > 0) + [share] * bool(share))
-        return (
-            f"{shop} yd ({show(mm, unit)}, rounded up)"
-            if eighths * 4.5 * 25.4 > mm + 1e-6
-            else f"{shop} yd ({show(mm, unit)})"
-        )
-    tenths = math.ceil(mm / 100 - 1e-9)
-    shop = f"{tenths / 10:.1f}".removesuffix(".0")
-    return f"{shop} m ({show(mm, unit)}, rounded up)" if tenths * 100 > mm + 1e-6 else f"{shop} m ({show(mm, unit)})"
-
-
-def _mark_rows(plan: Plan) -> list[str]:
-    a, unit = plan.asked, plan.asked.unit
-    if a.apart:
-        return ["Where the pleats lie is not listed: it is not said which one is set apart."]
-    if not plan.depth_known:
-        return ["Stitching lines, finished, from the left end", *_list("at", plan.places(), unit)]
-    marks = plan.marks()
-    joined = a.ring and not a.kind.stitched
-    whence = "the join, at an inner fold" if joined else "the left seam"
-    rows = [f"Mark along the top of the flat cloth, each place measured from {whence}{_pointing(plan)}"]
-    names = {"fold": "fold lines", "place": "placement", "stitch": "stitching"}
-    rows += [
-        row
-        for role, name in names.items()
-        if any(mark.role == role for mark in marks)
-        for row in _list(name, [mark.at for mark in marks if mark.role == role], unit)
-    ]
-    rows.append(f"  folded       {_folded(plan)}")
-    return rows + _drift(plan, marks)
-
-
-def _pointing(plan: Plan) -> str:
-    a = plan.asked
-    if not a.kind.needs_lap:
-        return ""
-    if a.lap in ("centre", "sides"):
-        return f"; folds point to the {a.lap}"
-    if a.kind.stitched:
-        return f"; pressed {a.lap}" if a.lap else ""
-    if a.lap is None:
-        return ";\nfor folds that point left (right over left): --lap right gives the list for the other way"
-    return f"; folds point {'right (left over right)' if a.lap == 'right' else 'left (right over left)'}"
-
-
-def _list(name: str, places: Sequence[float], unit: str) -> list[str]:
-    said = list(dict.fromkeys([show(at, unit).removesuffix(f" {unit}") for at in places]))
-    if len(said) > _MOST_LISTED:
-        said = [*said[: _MOST_LISTED // 2], "...", *said[-_MOST_LISTED // 2 :]]
-    last = f" {unit}" if len(said) <= _MOST_LISTED else f" {unit} (--json has them all)"
-    rows, row = [], f"  {name:<12}"
-    for k, one in enumerate(said):
-        word = f" {one}{last if k == len(said) - 1 else '' if one == '...' else ','}"
-        if len(row) + len(word) > _WIDE:
-            rows.append(row)
-            row = " " * 14
-        row += word
-    return [*rows, row]
-
-
-def _folded(plan: Plan) -> str:
-    unit, first = plan.asked.unit, plan.first
-    if plan.asked.ring:
-        return f"one every {show(plan.spacing, unit)} all round, the last closes with the first"
-    what = "stitching line" if plan.asked.kind.stitched else "pleat"
-    if plan.count == 1:
-        return f"the {what} lies {show(first, unit)} from there"
-    return f"the first {what} lies {show(first, unit)} from there, then one every {show(plan.spacing, unit)}"
-
-
-def _drift(plan: Plan, marks: list[Mark]) -> list[str]:
-    # What would come of stepping off a rounded spacing, where it is more than a tape shows.
-    unit, spaces = plan.asked.unit, plan.count
-    rows: list[str] = []
-    for name, exact in (("", plan.spacing), *[(f" at {level.name}", level.spacing) for level in plan.levels()]):
-        rounded = as_shown(exact, unit)
-        off = spaces * (rounded - exact)
-        if abs(off) >= (25.4 / 16 - 1e-6 if unit == "in" else 1.0):
-            rows.append(
-                f"  Measured from the end, no rounding adds up; {spaces} times {show(rounded, unit)}{name}, stepped off, "
-                f"would end {show(abs(off), unit)} {'long' if off > 0 else 'short'}."
-            )
-    return rows
 
 
 def _cautions(plan: Plan) -> list[str]:
