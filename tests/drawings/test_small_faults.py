@@ -112,7 +112,10 @@ def test_words_of_the_first_pass_keep_clear_of_the_second_ones_pleats(tmp_path: 
 STEPS = {
     "knife": ({"intake": "6cm", "lap": "left"}, "bring FOLD 1 onto PLACE 1; it points left (right over left)"),
     "inverted": ({"intake": "8cm"}, "bring both lines FOLD 1 onto PLACE 1, so that they meet"),
-    "box": ({"depth": "2cm"}, "bring each FOLD 1 onto the PLACE 1 outside it, so that they point away from each other"),
+    "box": (
+        {"depth": "2cm"},
+        "bring FOLD 1a onto PLACE 1a and FOLD 1b onto PLACE 1b, so that they point away from each other",
+    ),
     "tuck": (
         {"intake": "2cm", "lap": "left"},
         "fold along FOLD 1, wrong sides together, stitch on the two stitching lines",
