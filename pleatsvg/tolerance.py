@@ -166,3 +166,7 @@ STATED_INTAKE = 0.05
 
 AT_CORNER = 1e-9
 """Share of a segment. A place so near to a node is at it: places are found to some 1e-12 of a segment."""
+
+
+PRINTED = 0.01
+"""mm that a line, read back from the pages and laid together, may miss the drawn one: a tenth of the dot of a printer."""

@@ -1,0 +1,307 @@
+"""The pages of pieces that lie on a grid: what lies in each window, trim lines, rungs, names of lines, the foot. In mm."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from pleatsvg.geometry.segment import Segment
+from pleatsvg.paper.area import Drawn, dense
+from pleatsvg.paper.body import Asked, Body, BodyShape
+from pleatsvg.paper.document import FAINT, INK, Mark, Page, Placed, Widths, Words, line, rectangle
+from pleatsvg.paper.joins import REACH, Cost, Join, joins_of, label_of
+from pleatsvg.paper.names import Named, WordBox, named_lines, names_on_page
+from pleatsvg.paper.placing import Grid
+from pleatsvg.paper.sizes import Margins
+from pleatsvg.result.lettering import CAPITALS
+from pleatsvg.result.shown import Look
+
+_TRIM = Look(stroke=INK, width=0.35)
+_LAY = Look(stroke=FAINT, width=0.25, dashes=(1.0, 1.5))
+_RUNG = Look(stroke=INK, width=0.35)
+_DOT = Look(stroke=None, fill=INK)
+_FRAME = Look(stroke=FAINT, width=0.2)
+
+_RUNG_LETTERS = 3.0
+_FOOT, _FOOT_NAME = 3.6, 7.0
+"""Font sizes in mm."""
+
+_CHORD = 2.0
+"""mm between points that stand for a line where it is asked what lies where."""
+
+
+@dataclass(frozen=True, slots=True)
+class Lay:
+    """Where a body lies: `turn * z + shift` of its points; `body` is its number in the document."""
+
+    body: int
+    turn: complex
+    shift: complex
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Bodies that share a grid of pages.
+
+    Attributes:
+        lays: the bodies.
+        grid: the pages; it turns all of them once more.
+        rows_before, joins_before: of the groups printed before it.
+        name: what it is called.
+    """
+
+    lays: tuple[Lay, ...]
+    grid: Grid
+    rows_before: int
+    joins_before: int
+    name: str
+
+    @property
+    def labels(self) -> tuple[str, ...]:
+        """The names of its pages."""
+        return tuple([label_of(self.rows_before, window) for window in self.grid.windows])
+
+    def place(self, lay: Lay) -> tuple[complex, complex]:
+        """Return the turn and the shift of a body in the coordinates of the windows."""
+        return self.grid.turn * lay.turn, self.grid.turn * lay.shift
+
+
+def drawn_of(body: Body, boxes: Sequence[WordBox], turn: complex = 1 + 0j, shift: complex = 0j) -> Drawn:
+    """Return what a body takes up: the cloth within its outlines, and all lines and words."""
+    outer = [shape for shape in body.shapes if shape.shape.css == "cut-line"]
+    outer += [shape for shape in body.shapes if shape.shape.css == "seam-line"]
+    outlines = [dense([stroke.segments], _CHORD) for shape in outer for stroke in shape.strokes]
+    filled = [shape for shape in body.shapes if shape.look.fill is not None]
+    outlines += [dense([stroke.segments], _CHORD) for shape in filled for stroke in shape.strokes]
+    marks = [dense([stroke.segments], _CHORD / 2) for shape in body.shapes for stroke in shape.strokes]
+    marks += [_box_points(box) for box in boxes]
+    return Drawn(
+        tuple([outline * turn + shift for outline in outlines if len(outline) > 2]),
+        np.concatenate(marks) * turn + shift if marks else np.empty(0, dtype=complex),
+    )
+
+
+def _box_points(box: WordBox) -> npt.NDArray[np.complex128]:
+    across = np.linspace(-box.width / 2, box.width / 2, max(2, int(box.width / _CHORD) + 2))
+    rows = [box.middle + box.way * (across + 1j * high) for high in (-box.height / 2, 0.0, box.height / 2)]
+    found: npt.NDArray[np.complex128] = np.concatenate(rows)
+    return found
+
+
+def pages_of(
+    group: Group,
+    bodies: Sequence[Body],
+    boxes: Sequence[Sequence[WordBox]],
+    size: tuple[float, float],
+    margins: Margins,
+    widths: Widths,
+    first: int,
+    last: int,
+) -> tuple[Page, ...]:
+    """Return the pages of a group.
+
+    Args:
+        group: the pieces and their grid.
+        bodies: of the document.
+        boxes: of each body's words.
+        size: of a page.
+        margins: kept free on it.
+        widths: cf. `Widths`.
+        first, last: the number of its first page and of the last page of all.
+    """
+    grid = group.grid
+    lines: list[Named] = []
+    words: list[WordBox] = []
+    chords: list[npt.NDArray[np.complex128]] = []
+    for lay in group.lays:
+        turn, shift = group.place(lay)
+        named, said = named_lines(bodies[lay.body], boxes[lay.body])
+        lines += [
+            one._replace(points=one.points * turn + shift, key=f"{lay.body} {one.key}") for one in named
+        ]
+        words += [
+            box._replace(
+                middle=box.middle * turn + shift, way=box.way * turn, key=f"{lay.body} {box.key}" if box.key else ""
+            )
+            for box in said
+        ]
+        chords.append(_chords(bodies[lay.body]) * turn + shift)
+    strokes = np.concatenate(chords)
+    joins = joins_of(grid, group.joins_before, _in_the_way(strokes, words))
+    labels = group.labels
+    asked = bodies[group.lays[0].body].asked
+    made: list[Page] = []
+    for number, (window, label) in enumerate(zip(grid.windows, labels, strict=True)):
+        to_page = complex(margins.left, margins.top) - window.corner
+        clip = (margins.left, margins.top, margins.left + grid.wide, margins.top + grid.high)
+        placed = []
+        for lay in group.lays:
+            turn, shift = group.place(lay)
+            placed.append(Placed(lay.body, turn, shift + to_page, clip))
+        marks, said_words, own = _joins_on(number, joins, labels, grid, to_page)
+        names = names_on_page(
+            lines,
+            [*words, *own],
+            _within(strokes, window.corner, grid),
+            window.corner,
+            (grid.wide, grid.high),
+            widths,
+        )
+        for name in names:
+            width = widths(name.words, name.size, False)
+            at = name.middle - name.way * width / 2 + 1j * name.way * name.size * CAPITALS / 2
+            said_words.append(Words(name.words, at + to_page, name.size, way=name.way, colour=INK))
+        said_words += _foot(label, first + number, last, group.name, asked, size, margins, clip)
+        made.append(Page(label, size[0], size[1], tuple(placed), tuple(marks), tuple(said_words)))
+    return tuple(made)
+
+
+def _in_the_way(strokes: npt.NDArray[np.complex128], words: Sequence[WordBox]) -> Cost:
+    # What lies beneath a rung and its letters: a box of some 40 x 5 mm on a level rung, 12 x 24 on an upright one.
+    def cost(middle: complex, across: complex) -> float:
+        half = (REACH + 13.0, 2.5) if across == 1 else (6.0, REACH + 5.0)
+        at = (strokes.sum(axis=1) / 2 - middle) if len(strokes) else np.empty(0, dtype=complex)
+        room = _CHORD  # half of a chord
+        there = float(((np.abs(at.real) < half[0] + room) & (np.abs(at.imag) < half[1] + room)).sum())
+        for box in words:
+            off = box.middle - middle
+            reach = complex(
+                abs(box.way.real) * box.width + abs(box.way.imag) * box.height,
+                abs(box.way.imag) * box.width + abs(box.way.real) * box.height,
+            )
+            if abs(off.real) < half[0] + reach.real / 2 and abs(off.imag) < half[1] + reach.imag / 2:
+                there += 10.0
+        return there
+
+    return cost
+
+
+def _chords(body: Body) -> npt.NDArray[np.complex128]:
+    # Everything drawn as straight bits: two columns.
+    rows = []
+    for shape in body.shapes:
+        for stroke in shape.strokes:
+            points = dense([stroke.segments], 2 * _CHORD)
+            if len(points) > 1:
+                rows.append(np.stack([points[:-1], points[1:]], axis=1))
+    return np.concatenate(rows) if rows else np.empty((0, 2), dtype=complex)
+
+
+def _within(strokes: npt.NDArray[np.complex128], corner: complex, grid: Grid) -> npt.NDArray[np.complex128]:
+    off = strokes[:, 0] - corner
+    room = 5.0
+    held = (off.real > -room) & (off.real < grid.wide + room) & (off.imag > -room) & (off.imag < grid.high + room)
+    found: npt.NDArray[np.complex128] = strokes[held]
+    return found
+
+
+def _joins_on(
+    number: int, joins: Sequence[Join], labels: Sequence[str], grid: Grid, to_page: complex
+) -> tuple[list[Mark], list[Words], list[WordBox]]:
+    # The trim lines of a page, where the next ones are laid, and its halves of the rungs; with the room that letters take.
+    marks: list[Mark] = []
+    words: list[Words] = []
+    taken: list[WordBox] = []
+    for join in joins:
+        if number not in (join.first, join.second):
+            continue
+        lies_below = number == join.first
+        marks.append(line((join.start + to_page, join.end + to_page), _LAY if lies_below else _TRIM))
+        if not lies_below:
+            way = -1j if join.across == 1 else 1 + 0j
+            beside = (join.start + join.end) / 2 - join.across * 1.5 + to_page
+            words.append(Words("trim along this line", beside, _RUNG_LETTERS, "middle", way, FAINT))
+        pair = f"{labels[join.first]}-{labels[join.second]}"
+        back = REACH if lies_below else 0.0
+        forth = min(REACH, grid.overlap) if lies_below else REACH
+        for middle in join.rungs:
+            start, end = middle - join.across * back, middle + join.across * forth
+            marks.append(line((start + to_page, end + to_page), _RUNG))
+            tip = start if lies_below else end
+            marks.append(_dot(tip + to_page))
+            away = -join.across if lies_below else join.across
+            high = _RUNG_LETTERS * CAPITALS
+            if join.across == 1:
+                at = tip + away * 1.6 + 1j * high / 2
+                anchor = "end" if lies_below else "start"
+            else:
+                at = tip + away * 1.6 + (0 if lies_below else 1j * high)
+                anchor = "middle"
+            words.append(Words(pair, at + to_page, _RUNG_LETTERS, anchor))
+            wide = 0.66 * _RUNG_LETTERS * len(pair)
+            middle_of = at - 1j * high / 2 + {"end": -wide / 2, "start": wide / 2, "middle": 0.0}[anchor]
+            taken.append(WordBox(middle_of, 1 + 0j, wide, _RUNG_LETTERS))
+    return marks, words, taken
+
+
+def _dot(at: complex) -> Mark:
+    r = 0.9
+    k = 0.5522847498 * r
+    up, right, down, left = at - 1j * r, at + r, at + 1j * r, at - r
+    run: tuple[Segment, ...] = (
+        (up, up + k, right - 1j * k, right),
+        (right, right + 1j * k, down + k, down),
+        (down, down - k, left + 1j * k, left),
+        (left, left - 1j * k, up - k, up),
+    )
+    return Mark((run,), _DOT, True)
+
+
+def remarks_of(asked: Asked) -> list[str]:
+    """Return what stands on every page that is not as drawn."""
+    rows = []
+    if asked.scale != "1:1":
+        rows.append(f"NOT FULL SIZE: {asked.scale}")
+    if asked.mirror:
+        rows.append("MIRRORED: for the wrong side")
+    if asked.open_fold:
+        rows.append("OPENED OUT")
+    return rows
+
+
+def _foot(
+    label: str,
+    number: int,
+    last: int,
+    name: str,
+    asked: Asked,
+    size: tuple[float, float],
+    margins: Margins,
+    clip: tuple[float, float, float, float],
+) -> list[Words]:
+    # In the foot margin, near the window, since printers leave its lower part bare; within the window where there is none.
+    remarks = remarks_of(asked)
+    said = f"page {number} of {last}: {name}"
+    inside = margins.foot < 8.0
+    y = clip[3] - 2.0 if inside else clip[3] + 1.2 + _FOOT_NAME * CAPITALS
+    x = clip[0] + 1.0
+    words = [Words(label, complex(x, y), _FOOT_NAME, bold=True)]
+    x += 0.8 * _FOOT_NAME * len(label) + 3.0
+    for remark in remarks:
+        words.append(Words(remark, complex(x, y), _FOOT, bold=True))
+        x += 0.72 * _FOOT * len(remark) + 4.0
+    words.append(Words(said, complex(x, y), _FOOT))
+    return words
+
+
+def outlines_of(group: Group, bodies: Sequence[Body]) -> tuple[tuple[Segment, ...], ...]:
+    """Return the outlines of a group's pieces as they lie on its pages: cutting lines, or seam lines where there are none."""
+    found: list[tuple[Segment, ...]] = []
+    for lay in group.lays:
+        turn, shift = group.place(lay)
+        body = bodies[lay.body]
+        outer: list[BodyShape] = []
+        for css in ("cut-line", "seam-line"):
+            outer = outer or [shape for shape in body.shapes if shape.shape.css == css]
+        outer = outer or list(body.shapes)
+        for shape in outer:
+            found += [tuple([tuple([z * turn + shift for z in seg]) for seg in s.segments]) for s in shape.strokes]
+    return tuple(found)
+
+
+def frame(clip: tuple[float, float, float, float]) -> Mark:
+    """Return the edge of a window."""
+    return rectangle(clip, _FRAME)
