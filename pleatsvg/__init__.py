@@ -10,7 +10,7 @@ TYPE_CHECKING = False  # a type checker takes it for true; importing the real on
 if TYPE_CHECKING:
     from typing import Any
 
-    from pleatsvg.api import continue_onto, draw_folded, figures, fold, measure, pleat, read, read_all, write
+    from pleatsvg.api import continue_onto, draw_folded, figures, fold, measure, pleat, read, read_all, tile, write
     from pleatsvg.errors import PleatError
     from pleatsvg.length import Length
 
@@ -26,6 +26,7 @@ __all__ = [
     "pleat",
     "read",
     "read_all",
+    "tile",
     "write",
 ]
 
@@ -38,6 +39,7 @@ _ROOMS = {
     "pleat": "pleatsvg.api",
     "read": "pleatsvg.api",
     "read_all": "pleatsvg.api",
+    "tile": "pleatsvg.api",
     "write": "pleatsvg.api",
     "Length": "pleatsvg.length",
     "PleatError": "pleatsvg.errors",

@@ -15,6 +15,7 @@ from pleatsvg.cli.batch import batch
 from pleatsvg.cli.fold import fold
 from pleatsvg.cli.measure import measure
 from pleatsvg.cli.pleat import pleat
+from pleatsvg.cli.tile import tile
 from pleatsvg.errors import PleatError, cut_short
 from pleatsvg.order.options import on_command_line
 from pleatsvg.saying import UnsaidError, flush, on_one_line, say
@@ -25,6 +26,7 @@ app.command(short_help="What is on a drawing: scale, seam edges, slash lines.")(
 app.command(short_help="Add pleats to a drawn piece; the main job.", no_args_is_help=True)(pleat)
 app.command(short_help="Pleat a whole set of pieces from one job file.", no_args_is_help=True)(batch)
 app.command(short_help="Fold a result back, prove it, and draw it folded.", no_args_is_help=True)(fold)
+app.command(short_help="Print a result on pages at home, true to size, to be joined.", no_args_is_help=True)(tile)
 
 
 def run() -> None:

@@ -6,6 +6,7 @@ is part of the pattern, with lines on it or not.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -47,7 +48,7 @@ def dense(runs: Iterable[Sequence[Segment]], step: float) -> Points:
     found: list[complex] = []
     for run in runs:
         for seg in run:
-            reach = sum([abs(b - a) for a, b in zip(seg, seg[1:], strict=False)])
+            reach = sum([abs(b - a) for a, b in itertools.pairwise(seg)])
             count = max(1, math.ceil(reach / step))
             if len(seg) == 2:
                 way = seg[1] - seg[0]

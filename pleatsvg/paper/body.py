@@ -6,13 +6,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from pleatsvg.errors import FitError, RequestError, cut_short, near_names
 from pleatsvg.geometry.segment import Segment
 from pleatsvg.paper.inks import in_black
 from pleatsvg.result.classes import CLASSES, LAYERS, LAYERS_ABOVE
-from pleatsvg.result.lettering import CAPITALS, readable
+from pleatsvg.result.lettering import readable
 from pleatsvg.result.pattern_lines import Tag
 from pleatsvg.result.roles import Role
 from pleatsvg.result.shown import Look, ShownResult, ShownShape, ShownText, Span, Stroke
@@ -26,6 +26,9 @@ LEAST_LINE = 0.5
 
 LEAST_LETTERS = 0.45
 """Share of their size that words keep: 1.9 mm, as small as a ruler's figures."""
+
+ROW_ROOM = 1.3
+"""How many times as large as drawn, against the piece, the rows of its name may be: they are 1.35 of their size apart."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +53,7 @@ class Asked:
 class Map:
     """From a result's mm to mm on paper: turned over or not, and smaller or not."""
 
-    __slots__ = ("shift", "flips", "turn")
+    __slots__ = ("flips", "shift", "turn")
 
     def __init__(self, turn: complex = 1 + 0j, shift: complex = 0j, flips: bool = False) -> None:
         self.turn, self.shift, self.flips = turn, shift, flips
@@ -204,6 +207,8 @@ def _words_on_paper(text: ShownText, over: Map, asked: Asked, copy: int) -> Body
     if text.tag is not None and text.css in ("piece-label", "part-label"):
         words = said_on_paper(text.words, asked)
     letters = max(over.size, LEAST_LETTERS) if over.size < 1 else 1.0
+    if text.css in ("piece-label", "part-label"):
+        letters = min(letters, ROW_ROOM * over.size)  # rows that stand close
     return BodyText(text, over, letters, asked.black, words if words != text.words else None, copy)
 
 
@@ -314,13 +319,5 @@ def letters_of(text: BodyText) -> float:
 def spans_of(text: BodyText, spans: tuple[Span, ...]) -> tuple[Span, ...]:
     """Return words as they are said on paper."""
     if text.words is not None and len(spans) == 1:
-        spans = (replace_words(spans[0], text.words),)
+        spans = (spans[0]._replace(words=text.words),)
     return tuple([span._replace(colour=(0.0, 0.0, 0.0)) if text.black else span for span in spans])
-
-
-def replace_words(span: Span, words: str) -> Span:
-    """Return a span that says something else."""
-    return span._replace(words=words)
-
-
-CAPITAL = CAPITALS

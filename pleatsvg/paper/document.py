@@ -5,6 +5,7 @@ In mm from the upper left corner of the page, y down.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -75,7 +76,7 @@ class Document:
 def line(points: tuple[complex, ...], look: Look = THIN, closed: bool = False) -> Mark:
     """Return straight strokes through points."""
     around = (*points, points[0]) if closed else points
-    return Mark((tuple([(a, b) for a, b in zip(around, around[1:], strict=False)]),), look, closed)
+    return Mark((tuple([(a, b) for a, b in itertools.pairwise(around)]),), look, closed)
 
 
 def rectangle(box: Box, look: Look = THIN) -> Mark:

@@ -179,7 +179,9 @@ def names_on_page(
     window = (left + _EDGE, top + _EDGE, right - _EDGE, bottom - _EDGE)
     there = {box.key for box in words if box.key and _within(box, (left, top, right, bottom))}
     taken = [
-        box for box in words if left - 200 < box.middle.real < right + 200 and top - 200 < box.middle.imag < bottom + 200
+        box
+        for box in words
+        if left - 200 < box.middle.real < right + 200 and top - 200 < box.middle.imag < bottom + 200
     ]
     made: list[NameAt] = []
     longest: dict[str, tuple[str, npt.NDArray[np.complex128]]] = {}

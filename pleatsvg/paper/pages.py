@@ -11,7 +11,7 @@ import numpy.typing as npt
 from pleatsvg.geometry.segment import Segment
 from pleatsvg.paper.area import Drawn, dense
 from pleatsvg.paper.body import Asked, Body, BodyShape
-from pleatsvg.paper.document import FAINT, INK, Mark, Page, Placed, Widths, Words, line, rectangle
+from pleatsvg.paper.document import FAINT, INK, Mark, Page, Placed, Widths, Words, line
 from pleatsvg.paper.joins import REACH, Cost, Join, joins_of, label_of
 from pleatsvg.paper.names import Named, WordBox, named_lines, names_on_page
 from pleatsvg.paper.placing import Grid
@@ -23,7 +23,6 @@ _TRIM = Look(stroke=INK, width=0.35)
 _LAY = Look(stroke=FAINT, width=0.25, dashes=(1.0, 1.5))
 _RUNG = Look(stroke=INK, width=0.35)
 _DOT = Look(stroke=None, fill=INK)
-_FRAME = Look(stroke=FAINT, width=0.2)
 
 _RUNG_LETTERS = 3.0
 _FOOT, _FOOT_NAME = 3.6, 7.0
@@ -119,9 +118,7 @@ def pages_of(
     for lay in group.lays:
         turn, shift = group.place(lay)
         named, said = named_lines(bodies[lay.body], boxes[lay.body])
-        lines += [
-            one._replace(points=one.points * turn + shift, key=f"{lay.body} {one.key}") for one in named
-        ]
+        lines += [one._replace(points=one.points * turn + shift, key=f"{lay.body} {one.key}") for one in named]
         words += [
             box._replace(
                 middle=box.middle * turn + shift, way=box.way * turn, key=f"{lay.body} {box.key}" if box.key else ""
@@ -300,8 +297,3 @@ def outlines_of(group: Group, bodies: Sequence[Body]) -> tuple[tuple[Segment, ..
         for shape in outer:
             found += [tuple([tuple([z * turn + shift for z in seg]) for seg in s.segments]) for s in shape.strokes]
     return tuple(found)
-
-
-def frame(clip: tuple[float, float, float, float]) -> Mark:
-    """Return the edge of a window."""
-    return rectangle(clip, _FRAME)

@@ -69,9 +69,7 @@ class Grid:
         return one.corner + complex((column - one.column) * step.real, (row - one.row) * step.imag)
 
 
-def fewest_pages(
-    drawn: Drawn, wide: float, high: float, overlap: float, turn: float | None = None
-) -> Grid:
+def fewest_pages(drawn: Drawn, wide: float, high: float, overlap: float, turn: float | None = None) -> Grid:
     """Return the pages on which a piece is printed.
 
     Args:
@@ -135,8 +133,7 @@ def _begins(length: float, wide: float, step: float) -> list[float]:
     # From the piece in the middle of its pages, over one step.
     count = max(1, math.ceil((length - (wide - step)) / step - 1e-9))
     spare = count * step + (wide - step) - length
-    shifts = [-spare / 2] + [-step * k / _STEPS for k in range(_STEPS)]
-    return shifts
+    return [-spare / 2, *[-step * k / _STEPS for k in range(_STEPS)]]
 
 
 def _slack(length: float, begin: float, wide: float, step: float) -> float:

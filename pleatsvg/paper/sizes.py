@@ -96,10 +96,10 @@ def paper_from(text: str) -> Paper:
     unit = re.search(r"[^\W\d]+$|[\"″”]$", down)
     if unit is not None and re.fullmatch(r"[\d.,/ ½¼¾⅛⅜⅝⅞]+", across):
         across += unit[0]
-    width, height = parse_length(across, what), parse_length(down, what)
-    for side in (width.mm, height.mm):
-        _refuse_size(side, what, text)
-    return Paper(f"{show(width.mm, width.unit)} x {show(height.mm, height.unit)}", width.mm, height.mm)
+    sides = (parse_length(across, what), parse_length(down, what))
+    for side in sides:
+        _refuse_size(side.mm, what, text)
+    return Paper(" x ".join([show(side.mm, side.unit) for side in sides]), sides[0].mm, sides[1].mm)
 
 
 def _refuse_size(side: float, what: str, text: str) -> None:
@@ -125,7 +125,9 @@ def margins_from(texts: list[str] | tuple[str, ...]) -> Margins:
         name, equals, length = text.partition("=")
         given = parse_length(length if equals else text, option("margin"))
         if given.mm < 0:
-            raise RequestError(option("margin"), f"is {text}", "a margin cannot be less than nothing", "Give 0mm or more.")
+            raise RequestError(
+                option("margin"), f"is {text}", "a margin cannot be less than nothing", "Give 0mm or more."
+            )
         if not equals:
             sides = dict.fromkeys(sides, given.mm)
             continue

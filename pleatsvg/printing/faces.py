@@ -166,5 +166,7 @@ def told(setting: Setting) -> list[str]:
             "Lines are not touched by it; put a face that has them into the folder of fonts, or write the words by hand."
         )
     if setting.leftward:
-        notes.append("Words written from right to left are set letter by letter from the left; read them in the drawing.")
+        notes.append(
+            "Words written from right to left are set letter by letter from the left; read them in the drawing."
+        )
     return notes

@@ -66,7 +66,9 @@ def proven_pdf(document: Document, setting: Setting, results: Sequence[DrawnResu
     for page, found in zip(document.pages, read.pages, strict=True):
         off = max(abs(found.width - page.width * POINTS), abs(found.height - page.height * POINTS))
         if off > PRINTED * POINTS:
-            raise ProofError(f"Page {page.name}", f"read back, is {off / POINTS:.3f} mm off its size", "", "Please report it.")
+            raise ProofError(
+                f"Page {page.name}", f"read back, is {off / POINTS:.3f} mm off its size", "", "Please report it."
+            )
     laid = [_laid(page, read) for page in read.pages if page.forms]
     return data, prove_pages(document, laid, results)
 

@@ -216,7 +216,9 @@ def _read(data: bytes) -> ReadPdf:
     return ReadPdf(tuple(pages), forms, str(preferences.get("PrintScaling", "")), all(fonts.values()))
 
 
-_PASSED_OVER = frozenset("w J j M d i gs RG rg G g K k Tf Tr TL Tc Tw Tz Ts T* Td TD Tj TJ Tm BT ET CS cs SC sc SCN scn".split())
+_PASSED_OVER = frozenset(
+    re.findall(r"\S+", "w J j M d i gs RG rg G g K k Tf Tr TL Tc Tw Tz Ts T* Td TD Tj TJ Tm BT ET CS cs SC sc SCN scn")
+)
 
 
 class _Reading:
@@ -292,7 +294,12 @@ class _Reading:
             ((a, b), (_, c), *_), *more = runs
             assert not more
             assert all(abs((z - w).real * (z - w).imag) < 1e-9 for z, w in runs[0])
-            box = (min(a.real, b.real, c.real), min(a.imag, b.imag, c.imag), max(a.real, b.real, c.real), max(a.imag, b.imag, c.imag))
+            box = (
+                min(a.real, b.real, c.real),
+                min(a.imag, b.imag, c.imag),
+                max(a.real, b.real, c.real),
+                max(a.imag, b.imag, c.imag),
+            )
             was = self._clip
             self._clip = (
                 box

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -12,40 +12,19 @@ from pleatsvg.drawing.shown.read_shown import shown_from
 from pleatsvg.errors import FitError
 from pleatsvg.geometry.segment import box_of
 from pleatsvg.paper.area import Drawn
-from pleatsvg.paper.body import Asked, Body, body_of, said_on_paper
-from pleatsvg.paper.cover import Cover, MapOf, cover_blocks, cover_pages, shifted
+from pleatsvg.paper.body import Body, body_of, said_on_paper
+from pleatsvg.paper.cover import GAP, Cover, MapOf, cover_blocks, cover_pages, shifted
 from pleatsvg.paper.document import Document, Mark, Page, Placed, Words
 from pleatsvg.paper.joins import joins_of
 from pleatsvg.paper.names import WordBox
 from pleatsvg.paper.pages import Group, Lay, drawn_of, outlines_of, pages_of
 from pleatsvg.paper.placing import Grid, fewest_pages
-from pleatsvg.paper.sizes import LONGEST_PAGE, Margins, Paper, room_on
+from pleatsvg.paper.sizes import LONGEST_PAGE, room_on
 from pleatsvg.paper.together import laid_together
 from pleatsvg.printing.faces import Setting, told
 from pleatsvg.printing.lettered import set_text
+from pleatsvg.printing.order import Order
 from pleatsvg.result.pattern_lines import DrawnResult
-
-
-@dataclass(frozen=True)
-class Order:
-    """What is asked of the pages.
-
-    Attributes:
-        paper, margins: what is printed on.
-        overlap: mm.
-        turn: degrees clockwise, or None for what takes the fewest pages.
-        together: whether results share pages.
-        asked: how each is printed.
-        form: "pdf" or "svg".
-    """
-
-    paper: Paper
-    margins: Margins = field(default_factory=Margins)
-    overlap: float = 10.0
-    turn: float | None = None
-    together: bool = False
-    asked: Asked = field(default_factory=Asked)
-    form: str = "pdf"
 
 
 @dataclass(frozen=True)
@@ -162,9 +141,7 @@ def _grid(whole: Drawn, wide: float, high: float, order: Order) -> Grid:
     return best[1]
 
 
-def _sharing(
-    drawn: Sequence[Drawn], wide: float, high: float, order: Order
-) -> list[tuple[list[Lay], Drawn]]:
+def _sharing(drawn: Sequence[Drawn], wide: float, high: float, order: Order) -> list[tuple[list[Lay], Drawn]]:
     # Which results lie on the same pages.
     if order.together and len(drawn) > 1:
         lays, whole = laid_together(drawn, wide, high, order.overlap, order.turn)
@@ -215,11 +192,11 @@ def _one_page(
     marks: list[Mark] = []
     words: list[Words] = []
     head = 0.0
-    for block in cover_blocks(cover, width, 0.0, setting.width):
+    for block in cover_blocks(cover, width, setting.width):
         corner = complex(margins.left, margins.top + head)
         marks += [shifted(mark, corner) for mark in block.marks]
         words += [one._replace(at=one.at + corner) for one in block.words]
-        head += block.height + 4.0
+        head += block.height + GAP
     top = margins.top + head + 6.0
     size = (float(np.ceil(margins.left + width + margins.right)), float(np.ceil(top + y - 16.0 + 4.0 + margins.foot)))
     if max(size) > LONGEST_PAGE:

@@ -31,7 +31,9 @@ def test_the_page_is_as_large_as_the_result(kind: str, tmp_path: Path) -> None:
 
 def test_a_page_alone_changes_no_element_and_a_rule_beside_it_still_counts() -> None:
     def style_of(sheet: str) -> dict[str, str]:
-        root = etree.fromstring(f'<svg xmlns="http://www.w3.org/2000/svg"><style>{sheet}</style><path d="M0 0H9"/></svg>')
+        root = etree.fromstring(
+            f'<svg xmlns="http://www.w3.org/2000/svg"><style>{sheet}</style><path d="M0 0H9"/></svg>'
+        )
         return dict(StyleSheets(root).of(root[1], {}))
 
     assert style_of("@page { size: 4mm 5mm; margin: 0 }") == {}

@@ -77,7 +77,9 @@ def _span(words: str, style: _Style, dx: float, dy: float) -> Span | None:
     return Span(words, style.size, style.bold, style.italic, colour, style.opacity, dx, dy)
 
 
-def _pieces(element: etree._Element, around: _Style, inherited: dict[str, list[float]] | None = None) -> Iterator[_Piece]:
+def _pieces(
+    element: etree._Element, around: _Style, inherited: dict[str, list[float]] | None = None
+) -> Iterator[_Piece]:
     style = _styled(element, around)
     places = dict(inherited or {})
     for name in ("x", "y", "dx", "dy"):
@@ -90,7 +92,7 @@ def _pieces(element: etree._Element, around: _Style, inherited: dict[str, list[f
     for child in element:
         if child.tag == _TSPAN:
             yield from _pieces(child, style, places)
-            if "".join(child.itertext()):
+            if any(child.itertext()):
                 places = {}
         if child.tail:
             yield _Piece(child.tail, style, places)
@@ -124,9 +126,7 @@ def _lengths(text: str | None, size: float) -> list[float]:
     for word in (text or "").replace(",", " ").split():
         em = re.fullmatch(r"([-+\d.eE]+)em", word)
         try:
-            found.append(
-                float(em[1]) * size if em else length_in_units(etree.Element("text", {"n": word}), "n", 100.0)
-            )
+            found.append(float(em[1]) * size if em else length_in_units(etree.Element("text", {"n": word}), "n", 100.0))
         except (DrawingError, ValueError):
             return found
     return found
