@@ -16,6 +16,7 @@ from pleatsvg.result.lettering import readable
 from pleatsvg.result.pattern_lines import Tag
 from pleatsvg.result.roles import Role
 from pleatsvg.result.shown import Look, ShownResult, ShownShape, ShownText, Span, Stroke
+from pleatsvg.tolerance import PRINTED
 from pleatsvg.wording import option
 
 SCALES = {"1:1": 1.0, "1:2": 0.5, "1:4": 0.25, "1:5": 0.2}
@@ -156,20 +157,25 @@ def body_of(shown: ShownResult, asked: Asked) -> Body:
     copies = [Map()]
     if asked.open_fold:
         copies.append(_across_fold(shown))
-    for copy, over in enumerate(copies):
-        whole = paper.after(over)
-        number = -1
-        for item in shown.body:
-            if isinstance(item, ShownShape):
-                number += 1
-                if id(item) in left_out or not _is_painted(item) or (asked.open_fold and item.css == "fold-edge-arrow"):
-                    continue
-                items.append(_on_paper(item, number, whole, asked.black, copy))
-            elif id(item) not in left_out:
-                text = _words_on_paper(item, whole, asked, copy)
-                if text is not None:
-                    items.append(text)
+    number = -1
+    for item in shown.body:
+        # Both halves of a piece that is opened out at once, so that what covers something covers it in both.
+        number += isinstance(item, ShownShape)
+        if id(item) in left_out:
+            continue
+        for copy, over in enumerate(copies):
+            if isinstance(item, ShownText):
+                text = _words_on_paper(item, paper.after(over), asked, copy)
+                items += [text] if text is not None else []
+            elif _is_painted(item) and not (asked.open_fold and _is_of_half(item, over, copy)):
+                items.append(_on_paper(item, number, paper.after(over), asked.black, copy))
     return Body(shown, asked, tuple(items))
+
+
+def _is_of_half(shape: ShownShape, over: Map, copy: int) -> bool:
+    # What a piece that is opened out does not have: the arrow to its fold, and twice what lies along it.
+    nodes = [z for stroke in shape.strokes for seg in stroke.segments for z in seg]
+    return shape.css == "fold-edge-arrow" or (copy > 0 and all(abs(over.of(z) - z) <= PRINTED for z in nodes))
 
 
 def _is_painted(shape: ShownShape) -> bool:

@@ -12,6 +12,7 @@ from pleatsvg.geometry.segment import Segment, box_of
 from pleatsvg.paper.body import SCALES, Asked
 from pleatsvg.paper.document import FAINT, INK, Mark, Page, Widths, Words, line, rectangle
 from pleatsvg.paper.inks import in_black
+from pleatsvg.paper.names import CENTRE
 from pleatsvg.paper.placing import Grid
 from pleatsvg.paper.sizes import Margins, Paper
 from pleatsvg.result.shown import Look, Shown, ShownShape, ShownText
@@ -322,6 +323,8 @@ def _key(cover: Cover, width: float, widths: Widths, sizes: _Sizes) -> list[Bloc
             if words in seen:
                 continue
             seen.add(words)
+            if cover.asked.open_fold and words.startswith("FOLD EDGE"):
+                words = f"{CENTRE}: the fold edge, opened out; do not cut it"
             block = Block(height=0.6)
             block.rows(words, sizes.small, width, widths, x=_SAMPLE)
             block.height = max(block.height, sizes.key_row)

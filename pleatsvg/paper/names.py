@@ -21,6 +21,7 @@ from pleatsvg.result.classes import SEEN_OF
 from pleatsvg.result.lettering import CAPITALS, readable
 from pleatsvg.result.pattern_lines import Tag
 from pleatsvg.result.roles import Role
+from pleatsvg.tolerance import ON_FOLD
 
 SIZE = 4.2
 """Font size in mm; capitals are 3 mm high, as on a result."""
@@ -49,6 +50,9 @@ _PLAIN = {
     "grain-line": "GRAIN",
     "fold-edge": "FOLD EDGE",
 }
+
+CENTRE = "CENTRE"
+"""What an edge that is cut on the fold is called where the piece is opened out."""
 
 _SEEN = {seen: of for of, seen in SEEN_OF.items()}
 
@@ -95,6 +99,7 @@ def named_lines(body: Body, boxes: Sequence[WordBox]) -> tuple[tuple[Named, ...]
     """
     lines: list[Named] = []
     of_kind: dict[tuple[str, int], list[int]] = {}
+    edges = [_points_of(s.segments, False) for one in body.shapes if one.shape.css == "fold-edge" for s in one.strokes]
     for number, shape in enumerate(body.shapes):
         found = _name_of(shape)
         if found is None:
@@ -103,6 +108,11 @@ def named_lines(body: Body, boxes: Sequence[WordBox]) -> tuple[tuple[Named, ...]
         pleat = shape.shape.tag.pleat if shape.shape.tag is not None else 0
         key = own or f"line {number}"
         runs = [_points_of(stroke.segments, stroke.closed) for stroke in shape.strokes]
+        if shape.shape.css in ("cut-line", "seam-line"):
+            # They are closed along an edge that is cut on the fold, and there they are neither cut nor stitched.
+            runs = [_not_along(run, edges) for run in runs]
+        if sign == "fold-edge" and body.asked.open_fold:
+            words = CENTRE
         of_kind.setdefault((sign, pleat), []).append(len(lines))
         lines += [Named(words, run, key) for run in runs if len(run) > 1]
     said: list[WordBox] = []
@@ -111,7 +121,7 @@ def named_lines(body: Body, boxes: Sequence[WordBox]) -> tuple[tuple[Named, ...]
         kind = _kind_named(tag, text.text.words) if tag is not None else None
         near = min(
             of_kind.get(kind, []) if kind is not None else [],
-            key=lambda k: float(np.abs(lines[k].points - box.middle).min()),
+            key=lambda k: float(np.nanmin(np.abs(lines[k].points - box.middle))),
             default=None,
         )
         if near is None:
@@ -126,6 +136,18 @@ def named_lines(body: Body, boxes: Sequence[WordBox]) -> tuple[tuple[Named, ...]
 def _points_of(segments: Sequence[Segment], closed: bool) -> npt.NDArray[np.complex128]:
     points = dense([segments], _STEP)
     return np.append(points, points[0]) if closed and len(points) else points
+
+
+def _not_along(run: npt.NDArray[np.complex128], edges: Sequence[npt.NDArray[np.complex128]]) -> npt.NDArray[np.complex128]:
+    # Points along an edge become none, which lie on no page.
+    for edge in edges:
+        start, end = edge[0], edge[-1]
+        way = (end - start) / abs(end - start)
+        off = (run - start) * way.conjugate()
+        room = 100.0  # through the allowance at both ends
+        along = (np.abs(off.imag) < ON_FOLD) & (off.real > -room) & (off.real < abs(end - start) + room)
+        run = np.where(along, complex(np.nan, np.nan), run)
+    return run
 
 
 def _kind_named(tag: Tag, words: str) -> tuple[str, int] | None:
