@@ -165,7 +165,11 @@ def body_of(shown: ShownResult, asked: Asked) -> Body:
             continue
         for copy, over in enumerate(copies):
             if isinstance(item, ShownText):
-                text = _words_on_paper(item, paper.after(over), asked, copy)
+                text = (
+                    None
+                    if copy and _stands_on_fold(item, over)
+                    else _words_on_paper(item, paper.after(over), asked, copy)
+                )
                 items += [text] if text is not None else []
             elif _is_painted(item) and not (asked.open_fold and _is_of_half(item, over, copy)):
                 items.append(_on_paper(item, number, paper.after(over), asked.black, copy))
@@ -216,6 +220,17 @@ def _words_on_paper(text: ShownText, over: Map, asked: Asked, copy: int) -> Body
     if text.css in ("piece-label", "part-label"):
         letters = min(letters, ROW_ROOM * over.size)  # rows that stand close
     return BodyText(text, over, letters, asked.black, words if words != text.words else None, copy)
+
+
+_ON_ITSELF = 4.0
+"""mm: words so near their own image stand on the fold edge, and once."""
+
+
+def _stands_on_fold(text: ShownText, over: Map) -> bool:
+    a, b, c, d, e, f = text.matrix
+    chunk = text.chunks[0]
+    at = complex(a * chunk.x + c * chunk.y + e, b * chunk.x + d * chunk.y + f)
+    return abs(over.of(at) - at) < _ON_ITSELF
 
 
 def said_on_paper(words: str, asked: Asked) -> str:

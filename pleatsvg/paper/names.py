@@ -138,7 +138,9 @@ def _points_of(segments: Sequence[Segment], closed: bool) -> npt.NDArray[np.comp
     return np.append(points, points[0]) if closed and len(points) else points
 
 
-def _not_along(run: npt.NDArray[np.complex128], edges: Sequence[npt.NDArray[np.complex128]]) -> npt.NDArray[np.complex128]:
+def _not_along(
+    run: npt.NDArray[np.complex128], edges: Sequence[npt.NDArray[np.complex128]]
+) -> npt.NDArray[np.complex128]:
     # Points along an edge become none, which lie on no page.
     for edge in edges:
         start, end = edge[0], edge[-1]

@@ -139,10 +139,11 @@ def pages_of(
             turn, shift = group.place(lay)
             placed.append(Placed(lay.body, turn, shift + to_page, clip))
         marks, said_words, own = _joins_on(number, joins, labels, grid, to_page)
+        beside = [(join.start, join.end) for join in joins if number == join.first]
         names = names_on_page(
             lines,
             [*words, *own],
-            _within(strokes, window.corner, grid),
+            np.concatenate([_within(strokes, window.corner, grid), np.array(beside, dtype=complex).reshape(-1, 2)]),
             window.corner,
             (grid.wide, grid.high),
             widths,

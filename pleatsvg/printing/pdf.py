@@ -69,8 +69,12 @@ def proven_pdf(document: Document, setting: Setting, results: Sequence[DrawnResu
             raise ProofError(
                 f"Page {page.name}", f"read back, is {off / POINTS:.3f} mm off its size", "", "Please report it."
             )
-    laid = [_laid(page, read) for page in read.pages if page.forms]
-    return data, prove_pages(document, laid, results)
+    return data, prove_pages(document, laid_pages(read), results)
+
+
+def laid_pages(read: ReadPdf) -> list[LaidPage]:
+    """Return the pages of a PDF that bear a piece, in mm, y down."""
+    return [_laid(page, read) for page in read.pages if page.forms]
 
 
 def _laid(page: ReadPage, read: ReadPdf) -> LaidPage:

@@ -36,7 +36,7 @@ def proven_svgs(
         ProofError: they miss, or do not fold.
     """
     forms = [_form(k, body, setting) for k, body in enumerate(document.bodies, 1)]
-    files = tuple([(page.name, _page(page, forms)) for page in document.pages])
+    files = tuple([(page.name, _page(page, forms, setting)) for page in document.pages])
     read = [
         _laid(data, page, document.bodies) for (_, data), page in zip(files, document.pages, strict=True) if page.placed
     ]
@@ -50,12 +50,13 @@ def _form(number: int, body: Body, setting: Setting) -> str:
             rows.append(_shape(item.strokes, item.look, item.shape.css))
         else:
             for run in set_text(item, setting).runs:
-                rows.append(_letters(run.letters, run.at, run.way, run.size, run.colour, run.bold, run.italic))
+                width = setting.width(run.letters, run.size, run.bold, run.italic)
+                rows.append(_letters(run.letters, run.at, run.way, run.size, run.colour, run.bold, run.italic, width))
     rows.append("</g>\n")
     return "".join(rows)
 
 
-def _page(page: Page, forms: Sequence[str]) -> bytes:
+def _page(page: Page, forms: Sequence[str], setting: Setting) -> bytes:
     width, height = _number(page.width), _number(page.height)
     rows = [
         "<?xml version='1.0' encoding='UTF-8'?>\n"
@@ -78,7 +79,7 @@ def _page(page: Page, forms: Sequence[str]) -> bytes:
     rows += [
         _shape(tuple([Stroke(run, mark.closed) for run in mark.runs]), mark.look, "page-mark") for mark in page.marks
     ]
-    rows += [_words(words) for words in page.words]
+    rows += [_words(words, setting) for words in page.words]
     rows.append("</g>\n</svg>\n")
     return "".join(rows).encode()
 
@@ -115,14 +116,25 @@ def _data(segments: tuple[Segment, ...], closed: bool) -> str:
     return " ".join(words) + (" Z" if closed else "")
 
 
-def _words(words: Words) -> str:
+def _words(words: Words, setting: Setting) -> str:
+    width = setting.width(words.text, words.size, words.bold)
     more = {"text_anchor": words.anchor} if words.anchor != "start" else {}
-    return _letters(words.text, words.at, words.way, words.size, words.colour, words.bold, False, **more)
+    return _letters(words.text, words.at, words.way, words.size, words.colour, words.bold, False, width, **more)
 
 
 def _letters(
-    letters: str, at: complex, way: complex, size: float, colour: Colour, bold: bool, italic: bool, **more: str
+    letters: str,
+    at: complex,
+    way: complex,
+    size: float,
+    colour: Colour,
+    bold: bool,
+    italic: bool,
+    width: float,
+    **more: str,
 ) -> str:
+    # As wide as they were set, in whatever face they are shown.
+    more |= {"textLength": f"{width:.3f}", "lengthAdjust": "spacingAndGlyphs"}
     if bold:
         more["font_weight"] = "bold"
     if italic:

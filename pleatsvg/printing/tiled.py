@@ -9,7 +9,7 @@ import numpy as np
 
 from pleatsvg.drawing.read_result import result_from
 from pleatsvg.drawing.shown.read_shown import shown_from
-from pleatsvg.errors import FitError
+from pleatsvg.errors import FitError, listed
 from pleatsvg.geometry.segment import box_of
 from pleatsvg.paper.area import Drawn
 from pleatsvg.paper.body import Body, body_of, said_on_paper
@@ -68,8 +68,7 @@ def tiled(sources: Sequence[tuple[str, bytes]], order: Order) -> Tiled:
         bodies.append(body_of(shown, order.asked))
         notes += shown.notes
         if shown.hidden:
-            names = ", ".join(shown.hidden[:6]) + (" and more" if len(shown.hidden) > 6 else "")
-            notes.append(f"Hidden in '{source}', and so not printed: {names}.")
+            notes.append(f"Hidden in '{source}', and so not printed: {listed(shown.hidden, 6)}.")
     boxes = [_word_boxes(body, setting) for body in bodies]
     if order.paper.kind == "one":
         document, groups = _one_page(bodies, boxes, order, setting)
@@ -103,8 +102,7 @@ def _many_pages(
     drawn = [drawn_of(body, box) for body, box in zip(bodies, boxes, strict=True)]
     groups: list[Group] = []
     rows = joins = 0
-    for lays, whole in _sharing(drawn, wide, high, order):
-        grid = _grid(whole, wide, high, order)
+    for lays, grid in _shared(drawn, wide, high, order):
         name = _called([bodies[lay.body] for lay in lays])
         groups.append(Group(tuple(lays), grid, rows, joins, name))
         rows += grid.rows
@@ -141,12 +139,15 @@ def _grid(whole: Drawn, wide: float, high: float, order: Order) -> Grid:
     return best[1]
 
 
-def _sharing(drawn: Sequence[Drawn], wide: float, high: float, order: Order) -> list[tuple[list[Lay], Drawn]]:
-    # Which results lie on the same pages.
+def _shared(drawn: Sequence[Drawn], wide: float, high: float, order: Order) -> list[tuple[list[Lay], Grid]]:
+    # Which results lie on the same pages: all together where that takes fewer, else each for itself.
+    apart = [([Lay(k, 1 + 0j, 0j)], _grid(one, wide, high, order)) for k, one in enumerate(drawn)]
     if order.together and len(drawn) > 1:
         lays, whole = laid_together(drawn, wide, high, order.overlap, order.turn)
-        return [(lays, whole)]
-    return [([Lay(k, 1 + 0j, 0j)], one) for k, one in enumerate(drawn)]
+        grid = _grid(whole, wide, high, order)
+        if len(grid.windows) < sum([len(one.windows) for _, one in apart]):
+            return [(lays, grid)]
+    return apart
 
 
 def _called(bodies: Sequence[Body]) -> str:
