@@ -30,6 +30,8 @@ MARK_ROOM = 1.0
 _STEPS = 16
 """Places that are tried across one page, and as many down."""
 
+_FEW_STEPS = 4
+
 
 @dataclass(frozen=True, slots=True)
 class Window:
@@ -106,7 +108,12 @@ def _least(squares: Raster, wide: float, high: float) -> int:
     return max(1, math.ceil(float(squares.taken.sum()) * squares.side**2 / (wide * high)))
 
 
-def _fewest_at(squares: Raster, wide: float, high: float, overlap: float) -> tuple[int, complex]:
+def about_fewest(drawn: Drawn, wide: float, high: float, overlap: float, degrees: float) -> int:
+    """Return about how many pages a piece takes at one turn, from a few places: to compare; cf. `fewest_pages`."""
+    return _fewest_at(raster(drawn, _way(degrees), MARK_ROOM), wide, high, overlap, _FEW_STEPS)[0]
+
+
+def _fewest_at(squares: Raster, wide: float, high: float, overlap: float, steps: int = _STEPS) -> tuple[int, complex]:
     # How many pages, and where the grid begins, measured from the raster's corner.
     rows, columns = squares.taken.shape
     across, down = columns * squares.side, rows * squares.side
@@ -116,8 +123,8 @@ def _fewest_at(squares: Raster, wide: float, high: float, overlap: float) -> tup
     counts = squares.counts()
     best: tuple[int, float] | None = None
     begin = 0j
-    columns_at = [(x, _bands(columns, squares.side, x, wide, overlap)) for x in _begins(across, wide, step_x)]
-    rows_at = [(y, _bands(rows, squares.side, y, high, overlap)) for y in _begins(down, high, step_y)]
+    columns_at = [(x, _bands(columns, squares.side, x, wide, overlap)) for x in _begins(across, wide, step_x, steps)]
+    rows_at = [(y, _bands(rows, squares.side, y, high, overlap)) for y in _begins(down, high, step_y, steps)]
     for x, columns_begin in columns_at:
         for y, rows_begin in rows_at:
             count = int(_needed(counts, rows_begin, columns_begin).sum())
@@ -129,11 +136,11 @@ def _fewest_at(squares: Raster, wide: float, high: float, overlap: float) -> tup
     return best[0], begin
 
 
-def _begins(length: float, wide: float, step: float) -> list[float]:
+def _begins(length: float, wide: float, step: float, steps: int) -> list[float]:
     # From the piece in the middle of its pages, over one step.
     count = max(1, math.ceil((length - (wide - step)) / step - 1e-9))
     spare = count * step + (wide - step) - length
-    return [-spare / 2, *[-step * k / _STEPS for k in range(_STEPS)]]
+    return [-spare / 2, *[-step * k / steps for k in range(steps)]]
 
 
 def _slack(length: float, begin: float, wide: float, step: float) -> float:

@@ -9,7 +9,7 @@ import numpy as np
 from pleatsvg.geometry.segment import Box
 from pleatsvg.paper.area import Drawn
 from pleatsvg.paper.pages import Lay
-from pleatsvg.paper.placing import fewest_pages
+from pleatsvg.paper.placing import about_fewest
 
 GAP = 6.0
 """mm between two pieces: room for scissors."""
@@ -43,7 +43,7 @@ def laid_together(
             seen.add(tuple(shifts))
             lays = [Lay(k, way, shift) for k, (way, shift) in enumerate(zip(turns, shifts, strict=True))]
             whole = _whole(drawn, lays)
-            count = len(fewest_pages(whole, wide, high, overlap, turn or 0.0).windows)
+            count = about_fewest(whole, wide, high, overlap, turn or 0.0)
             if best is None or count < best[0]:
                 best = (count, lays, whole)
     assert best is not None
