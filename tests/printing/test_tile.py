@@ -163,8 +163,8 @@ def test_results_are_printed_true(result: Path, options: dict[str, object]) -> N
 
 
 def test_results_share_pages() -> None:
-    apart = pages([HALF, APART], turn=0)
-    shared = pages([HALF, APART], together=True, turn=0)
+    apart = pages([KNIFE, HALF], turn=0)
+    shared = pages([KNIFE, HALF], together=True, turn=0)
     count = [sum(bool(page.placed) for page in made.document.pages) for made in (apart, shared)]
     assert count[1] < count[0]
     assert next(len(page.placed) for page in shared.document.pages if page.placed) == 2
