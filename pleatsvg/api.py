@@ -26,6 +26,7 @@ from pleatsvg.wording import option
 from pleatsvg.writing.result import write_result
 
 if TYPE_CHECKING:
+    from pleatsvg.card.sheet import CardSheet
     from pleatsvg.printing.tiled import Tiled
     from pleatsvg.proof.figures import Proof
     from pleatsvg.result.figures import PleatFigures
@@ -276,3 +277,32 @@ def tile(
     made = pages(results, **options)
     write_pages(made, Path(path), force, inputs)
     return made
+
+
+def cards(
+    result: str | os.PathLike[str] | None = None,
+    *,
+    paper: str = "A4",
+    margin: str | Sequence[str] = (),
+    svg: bool = False,
+    **lengths: Any,
+) -> tuple[CardSheet, bytes]:
+    """Lay out the cards for a result, or for lengths alone; return them with the bytes of their file, proven.
+
+    Args:
+        result: a file, or None.
+        paper, margin: what is printed on; cf. `pages`.
+        svg: one SVG, and not a PDF.
+        lengths: without a result kind, intake or depth, and what more is known: hem_intake, spacing, face, length.
+
+    Raises:
+        PleatError: the result cannot be read or does not fold true, or a length is wrong.
+    """
+    from pleatsvg.card.made import card_file
+
+    if result is None:
+        return card_file(None, lengths, paper, margin, svg)
+    from pleatsvg.drawing.source import bytes_of
+
+    file = Path(result)
+    return card_file((file.name, bytes_of(file)), lengths, paper, margin, svg)

@@ -12,6 +12,7 @@ import typer
 
 from pleatsvg.cli.app import app
 from pleatsvg.cli.batch import batch
+from pleatsvg.cli.card import card
 from pleatsvg.cli.fold import fold
 from pleatsvg.cli.measure import measure
 from pleatsvg.cli.pleat import pleat
@@ -27,6 +28,7 @@ app.command(short_help="Add pleats to a drawn piece; the main job.", no_args_is_
 app.command(short_help="Pleat a whole set of pieces from one job file.", no_args_is_help=True)(batch)
 app.command(short_help="Fold a result back, prove it, and draw it folded.", no_args_is_help=True)(fold)
 app.command(short_help="Print a result on pages at home, true to size, to be joined.", no_args_is_help=True)(tile)
+app.command(short_help="Make the card for marking and pressing pleats.", no_args_is_help=True)(card)
 
 
 def run() -> None:

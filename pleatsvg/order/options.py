@@ -455,6 +455,22 @@ ROWS = (
         "10mm, top 12mm, foot 18mm.",
     ),
     Option(
+        name="spacing",
+        of=Of.COMMAND,
+        value=Value.LENGTH,
+        metavar="LENGTH",
+        commands=("card",),
+        help="The visible width from one outer fold to the next.",
+    ),
+    Option(
+        name="length",
+        of=Of.COMMAND,
+        value=Value.LENGTH,
+        metavar="LENGTH",
+        commands=("card",),
+        help="How long the fold line is; needed where the intake at the hem is another one.",
+    ),
+    Option(
         name="overlap",
         of=Of.COMMAND,
         value=Value.LENGTH,

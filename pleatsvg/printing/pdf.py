@@ -53,7 +53,7 @@ def pdf_bytes(document: Document, setting: Setting) -> bytes:
     return stream.getvalue()
 
 
-def proven_pdf(document: Document, setting: Setting, results: Sequence[DrawnResult]) -> tuple[bytes, float]:
+def proven_pdf(document: Document, setting: Setting, results: Sequence[DrawnResult] | None) -> tuple[bytes, float]:
     """Return the pages as the bytes of a PDF, and how far its lines, read back from them, miss those of the results, in mm.
 
     Raises:

@@ -39,13 +39,13 @@ class LaidPage:
     bodies: tuple[tuple[tuple[LaidShape, ...], Box], ...]
 
 
-def prove_pages(document: Document, read: Sequence[LaidPage], results: Sequence[DrawnResult]) -> float:
+def prove_pages(document: Document, read: Sequence[LaidPage], results: Sequence[DrawnResult] | None) -> float:
     """Return the largest distance in mm between the lines of the pages, laid together, and those of the results.
 
     Args:
         document: what was to be written.
         read: every page that bears a body, as read back, in order.
-        results: for each body, the result that it is of.
+        results: for each body, the result that it is of; None where they are no results, and nothing is folded.
 
     Raises:
         ProofError: they are not the same lines, some are missing, or they do not fold.
@@ -74,7 +74,7 @@ def prove_pages(document: Document, read: Sequence[LaidPage], results: Sequence[
         )
     for body, runs, seen in zip(document.bodies, laid, windows, strict=True):
         _refuse_gaps(body, runs, seen)
-    for body, runs, result in zip(document.bodies, laid, results, strict=True):
+    for body, runs, result in zip(document.bodies, laid, results, strict=True) if results is not None else ():
         _fold(body, [run for run in runs if run is not None], result)
     return worst
 

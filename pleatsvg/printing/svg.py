@@ -28,7 +28,7 @@ from pleatsvg.writing.stencil import attributes, escaped
 
 
 def proven_svgs(
-    document: Document, setting: Setting, results: Sequence[DrawnResult]
+    document: Document, setting: Setting, results: Sequence[DrawnResult] | None
 ) -> tuple[tuple[tuple[str, bytes], ...], float]:
     """Return for each page its name and the bytes of its file, and how far the lines read back miss those of the results.
 
