@@ -100,10 +100,14 @@ def cards_of(proofs: Sequence[Proof], labels: Sequence[str]) -> tuple[tuple[Card
     for proof in proofs:
         figures = {(one.pass_, one.number): one for one in proof.pleats}
         for done in reversed(proof.passes):
-            for near, fold in _pairs(done):
+            pairs = _pairs(done)
+            for near, fold in pairs:
                 pleat = figures.get((done.number, fold.line.pleat))
                 if pleat is not None:
-                    found.append(_card(near, fold, pleat, figures, unit))
+                    # From a fold to the line that it is brought onto is twice the depth; of a stack, for the uppermost.
+                    own = [(n, f) for n, f in pairs if f.line.pleat == fold.line.pleat]
+                    depth = (min(abs(f.top - n.top) for n, f in own) / 2, min(abs(f.hem - n.hem) for n, f in own) / 2)
+                    found.append(_card(near, fold, pleat, figures, depth, unit))
     made = _each_once([card for card in found if max(card.widths) >= LEAST_WIDTH])
     if not made:
         raise FitError(
@@ -148,7 +152,12 @@ def _pairs(done: FoldedPass) -> list[tuple[Span, Span]]:
 
 
 def _card(
-    near: Span, fold: Span, pleat: PleatFigures, all_pleats: dict[tuple[int, int], PleatFigures], unit: str
+    near: Span,
+    fold: Span,
+    pleat: PleatFigures,
+    all_pleats: dict[tuple[int, int], PleatFigures],
+    depth: tuple[float, float],
+    unit: str,
 ) -> Card:
     # Laid with its near edge upright, the fold to the right of it: the card may be turned over.
     way = (near.hem - near.top) / abs(near.hem - near.top)
@@ -156,14 +165,17 @@ def _card(
     if corners[2].real + corners[3].real < 0:
         corners = [complex(-z.real, z.imag) for z in corners]
     a, b, c, d = corners
+    if abs(c.real - d.real) <= ALIKE:
+        # Parallel lines: the ends of the card are square to them, whichever way the seam runs.
+        wide, long = (c.real + d.real) / 2, min(abs(b - a), abs(d - c))
+        a, b, c, d = 0j, 1j * long, complex(wide, 0), complex(wide, long)
     kind = KINDS.get(pleat.kind)
     stitched = kind is not None and kind.stitched
     seen = _seen_beside(pleat, all_pleats)
     widths = (abs(c - a), abs(d - b))
     press = None
     if not stitched and seen is not None:
-        # From the fold to the line that it is brought onto is twice its depth.
-        room = (seen[0] + widths[0] / 2, seen[1] + widths[1] / 2)
+        room = (seen[0] + depth[0], seen[1] + depth[1])
         if room[0] < widths[0] - ALIKE or room[1] < widths[1] - ALIKE:
             press = (min(room[0], widths[0]), min(room[1], widths[1]))
     top, hem = pleat.intake.top, pleat.intake.hem
@@ -186,12 +198,9 @@ def _card(
 def _seen_beside(pleat: PleatFigures, all_pleats: dict[tuple[int, int], PleatFigures]) -> tuple[float, float] | None:
     # How wide the cloth is seen on the face side of its folds: to the next pleat, or from the one before, or both.
     before = all_pleats.get((pleat.pass_, pleat.number - 1))
-    after = _both(pleat.spacing.top, pleat.spacing.hem)
-    ahead = (
-        _both(before.spacing.top, before.spacing.hem)
-        if before is not None
-        else _both(pleat.from_edge.top, pleat.from_edge.hem)
-    )
+    after = _some(_both(pleat.spacing.top, pleat.spacing.hem))
+    first = before.spacing if before is not None else pleat.from_edge
+    ahead = _some(_both(first.top, first.hem))
     if pleat.lap in ("left", "up"):
         return after
     if pleat.lap in ("right", "down"):
@@ -201,6 +210,11 @@ def _seen_beside(pleat: PleatFigures, all_pleats: dict[tuple[int, int], PleatFig
     if after is None or ahead is None:
         return after or ahead
     return min(after[0], ahead[0]), min(after[1], ahead[1])
+
+
+def _some(seen: tuple[float, float] | None) -> tuple[float, float] | None:
+    # Half a pleat on a fold edge begins at it, and has nothing on that side.
+    return seen if seen is not None and max(seen) > ALIKE else None
 
 
 def _both(top: float | None, hem: float | None) -> tuple[float, float] | None:
