@@ -26,6 +26,7 @@ from pleatsvg.wording import option
 from pleatsvg.writing.result import write_result
 
 if TYPE_CHECKING:
+    from pleatsvg.card.sample import Sample
     from pleatsvg.card.sheet import CardSheet
     from pleatsvg.printing.tiled import Tiled
     from pleatsvg.proof.figures import Proof
@@ -306,3 +307,30 @@ def cards(
 
     file = Path(result)
     return card_file((file.name, bytes_of(file)), lengths, paper, margin, svg)
+
+
+def sample(
+    result: str | os.PathLike[str], *, pdf: bool = False, paper: str = "A4", margin: str | Sequence[str] = ()
+) -> tuple[Sample, bytes]:
+    """Make the sample of a result that is folded first; return it with the bytes of its file.
+
+    Args:
+        result: a file.
+        pdf: pages to print, and not an SVG.
+        paper, margin: of the pages; cf. `pages`.
+
+    Raises:
+        PleatError: the result cannot be read or does not fold true.
+    """
+    from pleatsvg.card.sample import sample_of
+    from pleatsvg.drawing.source import bytes_of
+
+    file = Path(result)
+    made = sample_of(file.name, bytes_of(file))
+    if not pdf:
+        return made, made.data
+    from pleatsvg.printing.order import order_of
+    from pleatsvg.printing.tiled import tiled
+
+    printed = tiled([("sample", made.data)], order_of(paper=paper, margin=margin))
+    return made, printed.files[0][1]

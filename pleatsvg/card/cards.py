@@ -183,6 +183,8 @@ def _card(
         round(top if top is not None else hem or 0.0, 2), round(hem or 0.0, 2), pleat.lap not in ("up", "down"), unit
     )
     about = f"{pleat.kind}, {words}"  # whichever way it points: a card is turned over
+    if kind is not None and pleat.stack > 1 and fold.line.folds:
+        about += f", FOLD {pleat.number}.{kind.folds(-1, pleat.stack).layer_of(fold.line.folds[0])}"
     return Card(
         numbers=(pleat.number,),
         about=about,

@@ -440,7 +440,7 @@ ROWS = (
         value=Value.TEXT,
         metavar="PAPER",
         default="A4",
-        commands=("tile", "card"),
+        commands=("tile", "card", "sample"),
         help="A4, A3, A2, A1, A0, letter, legal, tabloid, a size such as 210mmx297mm, roll:91cm, or one for a single page "
         "of the piece's own size.",
     ),
@@ -450,7 +450,7 @@ ROWS = (
         value=Value.TEXT,
         metavar="LENGTH|SIDE=LENGTH",
         many=True,
-        commands=("tile", "card"),
+        commands=("tile", "card", "sample"),
         help="What a sheet keeps free: of all sides, or of left, right, sides, top or foot; repeat for more. Left out: sides "
         "10mm, top 12mm, foot 18mm.",
     ),

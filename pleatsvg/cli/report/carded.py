@@ -1,10 +1,11 @@
-"""What `card` prints, in plain words."""
+"""What `card` and `sample` print, in plain words."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
 from pleatsvg.card.cards import LEAST_WIDTH
+from pleatsvg.card.sample import EACH, Sample
 from pleatsvg.card.sheet import CardSheet
 from pleatsvg.errors import RequestError
 from pleatsvg.length import show
@@ -50,4 +51,20 @@ def carded_text(sheet: CardSheet, output: str) -> str:
         )
     count = len(sheet.document.pages)
     rows.append(f"Written: {output} ({'1 page' if count == 1 else f'{count} pages'}; print at actual size)")
+    return "\n".join(rows)
+
+
+def sample_text(sample: Sample, output: str) -> str:
+    """Return what the sample holds, in plain words."""
+    rows = [f"{sample.result.name}: {show(sample.width, sample.unit)} from edge to edge when it is folded"]
+    for trial in sample.trials:
+        face = f", face {show(trial.face, sample.unit)}" if trial.face else ""
+        stack = f", {trial.stack} layers" if trial.stack > 1 else ""
+        noun = trial.kind if trial.kind.endswith("tuck") else f"{trial.kind} pleat"
+        spacing = show(trial.step - trial.face, sample.unit)
+        rows.append(f"  {EACH} {noun}s{stack}, intake {show(trial.intake, sample.unit)}{face}, {spacing} apart")
+    rows.append(
+        f"  folded back: largest miss {sample.result.worst_miss:.6f} mm; write down what its {sample.folds} folds lose"
+    )
+    rows.append(f"Written: {output}")
     return "\n".join(rows)
