@@ -100,7 +100,7 @@ def cards_of(proofs: Sequence[Proof], labels: Sequence[str]) -> tuple[tuple[Card
     for proof in proofs:
         figures = {(one.pass_, one.number): one for one in proof.pleats}
         for done in reversed(proof.passes):
-            pairs = _pairs(done)
+            pairs = sorted(_pairs(done), key=lambda pair: (pair[1].line.pleat, abs(pair[1].top - pair[0].top)))
             for near, fold in pairs:
                 pleat = figures.get((done.number, fold.line.pleat))
                 if pleat is not None:

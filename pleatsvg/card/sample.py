@@ -106,15 +106,14 @@ def sample_of(source: str, data: bytes) -> Sample:
             )
         pleats += proof.pleats
     unit = unit_of([words.text for piece in pieces for words in piece.words if words.tag.role == "pleat-label"])
-    halves = any(line.role == "fold-edge" for piece in pieces for line in piece.lines)
-    trials = _trials(pleats, halves)
+    trials = _trials(pleats)
     name = " and ".join([piece.name for piece in pieces])
     drawing, width, runs = _strip(trials, f"sample for {name}", unit)
     made = pleat_piece(finished_piece(drawing_from(drawing, "sample")), piece_order(runs, {}))
     return Sample(trials, made, width, unit, _with_lines(made, width, unit, EACH * sum([t.folds for t in trials])))
 
 
-def _trials(pleats: Sequence[PleatFigures], halves: bool) -> tuple[Trial, ...]:
+def _trials(pleats: Sequence[PleatFigures]) -> tuple[Trial, ...]:
     # Each kind and depth once, by the figures of its first pleat: at the top, or at the hem where it dies away at the top.
     found: dict[tuple[object, ...], Trial] = {}
     for pleat in pleats:
@@ -123,12 +122,13 @@ def _trials(pleats: Sequence[PleatFigures], halves: bool) -> tuple[Trial, ...]:
             continue
         at_top = (pleat.intake.top or 0.0) > 1.0
         intake = (pleat.intake.top if at_top else pleat.intake.hem) or 0.0
-        half = KINDS[kind].to_before.alike_on_both_sides and halves and (pleat.from_edge.top or 0.0) < 1.0
-        intake = round(intake * (2 if half and not pleat.face.top else 1), 2)
+        creases = sum(line.role != "placement-line" for line in pleat.lines)
+        half = 2 * creases == len(KINDS[kind].folds(-1, pleat.stack).folds)  # the other half of it is mirrored
+        intake = round(intake * (2 if half else 1), 2)
         if intake < 1.0:
             continue
         face = pleat.face.top if pleat.face.top is not None else pleat.face.hem
-        face = round(face or 0.0, 2) if kind == "box" else 0.0
+        face = round((face or 0.0) * (2 if half else 1), 2) if kind == "box" else 0.0
         spacing = pleat.spacing.top if pleat.spacing.top is not None else pleat.spacing.hem
         trial = Trial(kind, _LAPS.get(pleat.lap, pleat.lap), pleat.stack, intake, face, 0.0)
         step = round(max(spacing or 0.0, 10.0) if spacing else max(2 * trial.depth, 40.0), 2) + face
