@@ -50,6 +50,18 @@ class Asked:
     without: tuple[str, ...] = ()
     black: bool = False
 
+    @property
+    def remarks(self) -> list[str]:
+        """What stands on every page that is not as drawn."""
+        rows = []
+        if self.scale != "1:1":
+            rows.append(f"NOT FULL SIZE: {self.scale}")
+        if self.mirror:
+            rows.append("MIRRORED: for the wrong side")
+        if self.open_fold:
+            rows.append("OPENED OUT")
+        return rows
+
 
 class Map:
     """From a result's mm to mm on paper: turned over or not, and smaller or not."""

@@ -154,7 +154,7 @@ def cover_pages(cover: Cover, size: tuple[float, float], margins: Margins, width
     for k, (marks, words) in enumerate(pages):
         name = "cover" if len(pages) == 1 else f"cover {k + 1}"
         if margins.foot >= 8.0:
-            foot = f"{name} - print this page first, alone"
+            foot = ", ".join([f"{name} - print this page first, alone", *cover.asked.remarks])
             words.append(Words(foot, complex(margins.left, size[1] - margins.foot + 5.0), SMALL, colour=FAINT))
         made.append(Page(name, size[0], size[1], (), tuple(marks), tuple(words)))
     return tuple(made)
@@ -253,7 +253,7 @@ def _check(cover: Cover, widths: Widths, sizes: _Sizes) -> Block:
 def _beside(cover: Cover, width: float) -> float:
     # Room for the map beside the print check, where its squares are large enough for their names; 0 where there is none.
     room = width - 124.0
-    if len(cover.maps) != 1 or not cover.joined or room < 40:
+    if len(cover.maps) != 1 or room < 40:
         return 0.0
     return room if room / cover.maps[0].grid.columns >= 9.0 else 0.0
 

@@ -248,18 +248,6 @@ def _dot(at: complex) -> Mark:
     return Mark((run,), _DOT, True)
 
 
-def remarks_of(asked: Asked) -> list[str]:
-    """Return what stands on every page that is not as drawn."""
-    rows = []
-    if asked.scale != "1:1":
-        rows.append(f"NOT FULL SIZE: {asked.scale}")
-    if asked.mirror:
-        rows.append("MIRRORED: for the wrong side")
-    if asked.open_fold:
-        rows.append("OPENED OUT")
-    return rows
-
-
 def _foot(
     label: str,
     number: int,
@@ -271,7 +259,7 @@ def _foot(
     clip: tuple[float, float, float, float],
 ) -> list[Words]:
     # In the foot margin, near the window, since printers leave its lower part bare; within the window where there is none.
-    remarks = remarks_of(asked)
+    remarks = asked.remarks
     said = f"page {number} of {last}: {name}"
     inside = margins.foot < 8.0
     y = clip[3] - 2.0 if inside else clip[3] + 1.2 + _FOOT_NAME * CAPITALS

@@ -9,7 +9,6 @@ from typing import Any
 
 from pleatsvg.errors import RequestError
 from pleatsvg.order.options import on_command_line
-from pleatsvg.paper.pages import remarks_of
 from pleatsvg.printing.tiled import Tiled
 from pleatsvg.tolerance import PRINTED
 from pleatsvg.wording import shown
@@ -48,7 +47,7 @@ def tiled_text(tiled: Tiled, output: str) -> str:
     if not tiled.groups:
         page = tiled.document.pages[0]
         rows.append(f"{tiled.document.title}: one page of {page.width:.0f} x {page.height:.0f} mm")
-    remarks = remarks_of(tiled.order.asked)
+    remarks = tiled.order.asked.remarks
     if remarks:
         rows.append(f"  {'; '.join(remarks)}")
     covers = sum(not page.placed for page in tiled.document.pages)
