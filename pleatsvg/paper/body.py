@@ -185,6 +185,13 @@ def body_of(shown: ShownResult, asked: Asked) -> Body:
                 items += [text] if text is not None else []
             elif _is_painted(item) and not (asked.open_fold and _is_of_half(item, over, copy)):
                 items.append(_on_paper(item, number, paper.after(over), asked.black, copy))
+    if not any(isinstance(item, BodyShape) for item in items):
+        raise FitError(
+            f"'{shown.source}'",
+            "has no line that would be printed",
+            "all of them are hidden or left out",
+            "Show the layers in the vector editor, or leave out fewer.",
+        )
     return Body(shown, asked, tuple(items))
 
 

@@ -33,6 +33,12 @@ class Set(NamedTuple):
     width: float
     height: float
 
+    @property
+    def corners(self) -> tuple[complex, ...]:
+        """Of its box."""
+        across, down = self.way * self.width / 2, 1j * self.way * self.height / 2
+        return tuple([self.middle + i * across + j * down for i in (-1, 1) for j in (-1, 1)])
+
 
 def set_text(text: BodyText, setting: Setting) -> Set:
     """Return a text as it is set on paper."""

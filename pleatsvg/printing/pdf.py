@@ -25,6 +25,9 @@ from pleatsvg.tolerance import PRINTED
 POINTS = 72 / 25.4
 """In a mm (ISO 32000-1, section 8.3.2.3: a unit of user space is 1/72 in)."""
 
+_BEYOND = 20.0
+"""mm that are kept of a piece beyond its lines and words: half the width of a stroke, its mitres, the tails of letters."""
+
 _CAPS = {"butt": 0, "round": 1, "square": 2}
 _JOINS = {"miter": 0, "round": 1, "bevel": 2}
 
@@ -104,8 +107,9 @@ class _Form:
 
         self.name = name
         points = [z for shape in body.shapes for stroke in shape.strokes for seg in stroke.segments for z in seg]
+        points += [z for text in body.texts for z in set_text(text, setting).corners]
         left, top, right, bottom = box_of(points)
-        room = 500.0  # for words beside the lines
+        room = _BEYOND
         canvas.beginForm(
             name,
             (left - room) * POINTS,
@@ -138,7 +142,8 @@ def _page(canvas: Any, page: Page, forms: list[_Form], setting: Setting) -> None
         window.rect(left * POINTS, -bottom * POINTS, (right - left) * POINTS, (bottom - top) * POINTS)
         canvas.clipPath(window, stroke=0, fill=0)
         turn, shift = placed.turn, placed.shift
-        canvas.transform(turn.real, -turn.imag, turn.imag, turn.real, shift.real * POINTS, -shift.imag * POINTS)
+        a, b, c, d = turn.real, -turn.imag, turn.imag, turn.real
+        canvas.addLiteral(f"{a:.10f} {b:.10f} {c:.10f} {d:.10f} {_point(shift)} cm")
         canvas.doForm(forms[placed.body].name)
         canvas.restoreState()
     for mark in page.marks:
@@ -173,12 +178,8 @@ class _Painter:
         if look.fill is not None:
             self._set("fill", look.fill, lambda colour: canvas.setFillColorRGB(*colour))
         self._alpha(look.fill_opacity, look.stroke_opacity)
-        path = canvas.beginPath()
-        for stroke in strokes:
-            _trace(path, stroke.segments, stroke.closed)
-        canvas.drawPath(
-            path, stroke=look.stroke is not None, fill=look.fill is not None, fillMode=0 if look.even_odd else 1
-        )
+        data = [_trace(stroke.segments, stroke.closed) for stroke in strokes]
+        canvas.addLiteral(" ".join([*data, _PAINT[look.stroke is not None, look.fill is not None, look.even_odd]]))
 
     def text(self, text: BodyText) -> None:
         """Paint the words of a result."""
@@ -217,15 +218,22 @@ class _Painter:
             how(value)
 
 
-def _trace(path: Any, segments: tuple[Segment, ...], closed: bool) -> None:
-    at = segments[0][0] * POINTS
-    path.moveTo(at.real, -at.imag)
+_PAINT = {
+    (line, area, even_odd): ("B" if line else "f") + ("*" if even_odd else "") if area else "S" if line else "n"
+    for line in (False, True)
+    for area in (False, True)
+    for even_odd in (False, True)
+}
+"""The operator for a line, an area or both (ISO 32000-1, table 60)."""
+
+
+def _trace(segments: tuple[Segment, ...], closed: bool) -> str:
+    # With six decimals at any size: a library's own numbers have seven digits, and folding adds up what they leave out.
+    words = [f"{_point(segments[0][0])} m"]
     for seg in segments:
-        points = [z * POINTS for z in seg[1:]]
-        if len(points) == 1:
-            path.lineTo(points[0].real, -points[0].imag)
-        else:
-            a, b, c = points
-            path.curveTo(a.real, -a.imag, b.real, -b.imag, c.real, -c.imag)
-    if closed:
-        path.close()
+        words.append(f"{' '.join([_point(z) for z in seg[1:]])} {'l' if len(seg) == 2 else 'c'}")
+    return " ".join([*words, "h"] if closed else words)
+
+
+def _point(z: complex) -> str:
+    return f"{z.real * POINTS:.6f} {-z.imag * POINTS:.6f}"
