@@ -19,7 +19,7 @@ from pleatsvg.geometry.segment import Segment, point_at
 CELL = 2.0
 """mm. Side of a square. Pages and their overlaps are many times as large."""
 
-MOST_CELLS = 4_000_000
+MOST_CELLS = 400_000
 """Squares of one raster; larger pieces have larger squares."""
 
 Points = npt.NDArray[np.complex128]

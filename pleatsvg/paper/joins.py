@@ -10,8 +10,11 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from functools import cache
-from itertools import combinations, islice, pairwise
+from itertools import combinations, pairwise
 from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
 
 from pleatsvg.paper.placing import Grid, Window
 
@@ -27,13 +30,14 @@ _APART = 7.0
 _CLEAR = 12.0
 """mm from the ends of a join, where other joins cross it."""
 
-_FEW = 12
+_FEW = 16
 """Places at the least; on a shorter join they lie nearer together."""
 
-_CHOOSE = 8
-"""Choices of places that each join has to itself."""
+_MANY = 24
+"""Places at the most, which have thousands of choices; on a longer join they lie farther apart."""
 
-_MOST_LOOKED_AT = 100_000
+_CHOOSE = 4
+"""Choices of places that each join has to itself; several hundred joins have rungs of their own."""
 
 
 class Join(NamedTuple):
@@ -54,8 +58,8 @@ class Join(NamedTuple):
     across: complex
 
 
-Cost = Callable[[complex, complex], float]
-"""What is in the way of a rung, from its middle and the unit vector across its join."""
+Cost = Callable[[npt.NDArray[np.complex128], complex], list[float]]
+"""What is in the way of rungs, from the middles of all places of a join in order and the unit vector across it."""
 
 
 def joins_of(grid: Grid, before: int = 0, cost: Cost | None = None) -> tuple[Join, ...]:
@@ -74,7 +78,7 @@ def joins_of(grid: Grid, before: int = 0, cost: Cost | None = None) -> tuple[Joi
             if other is not None:
                 pairs.append((k, other, way))
     usable = min(grid.wide, grid.high) - grid.overlap - 2 * _CLEAR
-    places = max(_FEW, int(usable / _APART) + 1)
+    places = min(max(_FEW, int(usable / _APART) + 1), _MANY)
     choices = _one_way(places)
     found: list[Join] = []
     for number, (first, second, across) in enumerate(pairs, before):
@@ -84,7 +88,7 @@ def joins_of(grid: Grid, before: int = 0, cost: Cost | None = None) -> tuple[Joi
         # The overlap at the far end lies under the next page.
         step = (length - grid.overlap - 2 * _CLEAR) / (places - 1)
         middles = [corner + along * (_CLEAR + step * place) for place in range(places)]
-        costs = [cost(middle, across) if cost is not None else 0.0 for middle in middles]
+        costs = cost(np.array(middles), across) if cost is not None else [0.0] * places
         own = [choices[k % len(choices)] for k in range(number * _CHOOSE, (number + 1) * _CHOOSE)]
         chosen = min(own, key=lambda choice: sum([costs[place] for place in choice]))
         rungs = tuple([middles[place] for place in chosen])
@@ -97,7 +101,7 @@ def _one_way(places: int) -> tuple[tuple[int, ...], ...]:
     # Choices of places that are not next to each other and reach over half of the join, none of which is another one, or
     # itself, read backwards. Neighbours in the order of combinations are alike but for one rung, so they are dealt out anew.
     found = []
-    for choice in islice(combinations(range(places), RUNGS), _MOST_LOOKED_AT):
+    for choice in combinations(range(places), RUNGS):
         backwards = tuple([places - 1 - place for place in reversed(choice)])
         apart = all(b - a > 1 for a, b in pairwise(choice))
         if choice < backwards and apart and choice[-1] - choice[0] >= places // 2:

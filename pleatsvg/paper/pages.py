@@ -75,7 +75,7 @@ def drawn_of(body: Body, boxes: Sequence[WordBox], turn: complex = 1 + 0j, shift
     outlines = [dense([stroke.segments], _CHORD) for shape in outer for stroke in shape.strokes]
     filled = [shape for shape in body.shapes if shape.look.fill is not None]
     outlines += [dense([stroke.segments], _CHORD) for shape in filled for stroke in shape.strokes]
-    marks = [dense([stroke.segments], _CHORD / 2) for shape in body.shapes for stroke in shape.strokes]
+    marks = [dense([stroke.segments], _CHORD) for shape in body.shapes for stroke in shape.strokes]
     marks += [_box_points(box) for box in boxes]
     return Drawn(
         tuple([outline * turn + shift for outline in outlines if len(outline) > 2]),
@@ -131,6 +131,8 @@ def pages_of(
     labels = group.labels
     asked = bodies[group.lays[0].body].asked
     made: list[Page] = []
+    extents = [_extent(one.points) for one in lines]
+    middles = np.array([box.middle for box in words], dtype=complex)
     for number, (window, label) in enumerate(zip(grid.windows, labels, strict=True)):
         to_page = complex(margins.left, margins.top) - window.corner
         clip = (margins.left, margins.top, margins.left + grid.wide, margins.top + grid.high)
@@ -140,9 +142,19 @@ def pages_of(
             placed.append(Placed(lay.body, turn, shift + to_page, clip))
         marks, said_words, own = _joins_on(number, joins, labels, grid, to_page)
         beside = [(join.start, join.end) for join in joins if number == join.first]
+        corner, other = window.corner, window.corner + complex(grid.wide, grid.high)
+        here = [
+            one
+            for one, (low, high) in zip(lines, extents, strict=True)
+            if low.real <= other.real
+            and high.real >= corner.real
+            and low.imag <= other.imag
+            and high.imag >= corner.imag
+        ]
+        near = np.flatnonzero(_is_between(middles, corner, other, 200.0))
         names = names_on_page(
-            lines,
-            [*words, *own],
+            here,
+            [*[words[k] for k in near.tolist()], *own],
             np.concatenate([_within(strokes, window.corner, grid), np.array(beside, dtype=complex).reshape(-1, 2)]),
             window.corner,
             (grid.wide, grid.high),
@@ -158,23 +170,60 @@ def pages_of(
 
 
 def _in_the_way(strokes: npt.NDArray[np.complex128], words: Sequence[WordBox]) -> Cost:
-    # What lies beneath a rung and its letters: a box of some 40 x 5 mm on a level rung, 12 x 24 on an upright one.
-    def cost(middle: complex, across: complex) -> float:
+    # What lies beneath rungs and their letters: a box of some 40 x 5 mm on a level rung, 12 x 24 on an upright one.
+    chords = strokes.sum(axis=1) / 2
+    boxes = np.array([box.middle for box in words], dtype=complex)
+    reach = np.array([_reach_of(box) for box in words], dtype=complex)
+
+    def cost(middles: npt.NDArray[np.complex128], across: complex) -> list[float]:
         half = (REACH + 13.0, 2.5) if across == 1 else (6.0, REACH + 5.0)
-        at = (strokes.sum(axis=1) / 2 - middle) if len(strokes) else np.empty(0, dtype=complex)
-        room = _CHORD  # half of a chord
-        there = float(((np.abs(at.real) < half[0] + room) & (np.abs(at.imag) < half[1] + room)).sum())
-        for box in words:
-            off = box.middle - middle
-            reach = complex(
-                abs(box.way.real) * box.width + abs(box.way.imag) * box.height,
-                abs(box.way.imag) * box.width + abs(box.way.real) * box.height,
+        first, last = middles[0], middles[-1]
+        near = _between(chords, first, last, max(half) + _CHORD)
+        is_near = _is_between(boxes, first, last, 300.0)
+        near_boxes, near_reach = boxes[is_near], reach[is_near]
+        found = []
+        for middle in middles.tolist():
+            at, off = near - middle, near_boxes - middle
+            lines = (np.abs(at.real) < half[0] + _CHORD) & (np.abs(at.imag) < half[1] + _CHORD)
+            said = (np.abs(off.real) < half[0] + near_reach.real / 2) & (
+                np.abs(off.imag) < half[1] + near_reach.imag / 2
             )
-            if abs(off.real) < half[0] + reach.real / 2 and abs(off.imag) < half[1] + reach.imag / 2:
-                there += 10.0
-        return there
+            found.append(float(lines.sum()) + 10.0 * float(said.sum()))
+        return found
 
     return cost
+
+
+def _reach_of(box: WordBox) -> complex:
+    across, down = abs(box.way.real), abs(box.way.imag)
+    return complex(across * box.width + down * box.height, down * box.width + across * box.height)
+
+
+def _is_between(
+    points: npt.NDArray[np.complex128], first: complex, last: complex, room: float
+) -> npt.NDArray[np.bool_]:
+    found: npt.NDArray[np.bool_] = (
+        (points.real > min(first.real, last.real) - room)
+        & (points.real < max(first.real, last.real) + room)
+        & (points.imag > min(first.imag, last.imag) - room)
+        & (points.imag < max(first.imag, last.imag) + room)
+    )
+    return found
+
+
+def _between(
+    points: npt.NDArray[np.complex128], first: complex, last: complex, room: float
+) -> npt.NDArray[np.complex128]:
+    found: npt.NDArray[np.complex128] = points[_is_between(points, first, last, room)]
+    return found
+
+
+def _extent(points: npt.NDArray[np.complex128]) -> tuple[complex, complex]:
+    # Upper left and lower right; where a line is not named there are no points.
+    real, imag = points.real[~np.isnan(points.real)], points.imag[~np.isnan(points.imag)]
+    if not len(real):
+        return complex(np.inf, np.inf), complex(-np.inf, -np.inf)
+    return complex(real.min(), imag.min()), complex(real.max(), imag.max())
 
 
 def _chords(body: Body) -> npt.NDArray[np.complex128]:

@@ -218,7 +218,7 @@ def _left_out(
 def _too_many(across: float, down: float) -> FitError:
     return FitError(
         "The piece",
-        f"is {across / 1000:.2f} x {down / 1000:.2f} m and would take more than {MOST_PAGES} pages",
+        f"is {across / 1000:.1f} x {down / 1000:.1f} m and would take more than {MOST_PAGES} pages",
         "nobody joins so many",
         message("Take larger paper with {}, or print it smaller with {}.", option("paper"), option("scale")),
     )

@@ -17,7 +17,7 @@ from pleatsvg.paper.document import Document, Mark, Page, Words
 from pleatsvg.printing.faces import Setting, face_of
 from pleatsvg.printing.lettered import set_text
 from pleatsvg.printing.pdf_read import ReadPage, ReadPdf, read_pdf
-from pleatsvg.printing.proof import LaidPage, LaidShape, prove_pages
+from pleatsvg.printing.proof import LaidBody, LaidPage, Points, Structure, prove_pages, structure_of
 from pleatsvg.result.pattern_lines import DrawnResult
 from pleatsvg.result.shown import Look, Stroke
 from pleatsvg.tolerance import PRINTED
@@ -77,27 +77,28 @@ def proven_pdf(document: Document, setting: Setting, results: Sequence[DrawnResu
 
 def laid_pages(read: ReadPdf) -> list[LaidPage]:
     """Return the pages of a PDF that bear a piece, in mm, y down."""
-    return [_laid(page, read) for page in read.pages if page.forms]
+    forms = {
+        name: structure_of([zip(path.runs, path.closed, strict=True) for path in paths])
+        for name, paths in read.forms.items()
+    }
+    return [_laid(page, forms) for page in read.pages if page.forms]
 
 
-def _laid(page: ReadPage, read: ReadPdf) -> LaidPage:
+def _laid(page: ReadPage, forms: dict[str, tuple[Structure, Points]]) -> LaidPage:
     # From points, y up, to mm, y down.
-    def on_page(z: complex) -> complex:
-        return complex(z.real, page.height - z.imag) / POINTS
+    def on_page(z: Any) -> Any:
+        return (z.real + 1j * (page.height - z.imag)) / POINTS
 
     bodies = []
     for form in page.forms:
-        shapes = [
-            LaidShape(
-                tuple([tuple([tuple([on_page(form.matrix.of(z)) for z in seg]) for seg in run]) for run in path.runs]),
-                path.closed,
-            )
-            for path in read.forms[form.name]
-        ]
+        structure, points = forms[form.name]
+        a, b, c, d, e, f = form.matrix
+        x, y = points.real, points.imag
         left, low, right, top = form.clip or (0.0, 0.0, page.width, page.height)
-        a, b = on_page(complex(left, top)), on_page(complex(right, low))
-        bodies.append((tuple(shapes), (a.real, a.imag, b.real, b.imag)))
-    return LaidPage(tuple(bodies))
+        corner, other = on_page(complex(left, top)), on_page(complex(right, low))
+        window = (corner.real, corner.imag, other.real, other.imag)
+        bodies.append(LaidBody(on_page(a * x + c * y + e + 1j * (b * x + d * y + f)), structure, window))
+    return tuple(bodies)
 
 
 class _Form:

@@ -4,8 +4,10 @@ the result and fold. Lengths in mm.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from itertools import islice
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -24,19 +26,36 @@ _REPORT = "Please report it with the command you gave."
 Runs = tuple[tuple[Segment, ...], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class LaidShape:
-    """A shape as read back: its runs on each page that it was read from, in mm of the page, y down."""
+Points = npt.NDArray[np.complex128]
 
-    runs: Runs
-    closed: tuple[bool, ...]
+Structure = tuple[tuple[tuple[bool, tuple[int, ...]], ...], ...]
+"""Of each shape its runs: whether it is closed, and how many points each of its segments has."""
 
 
-@dataclass(frozen=True, slots=True)
-class LaidPage:
-    """A page as read back: for each body on it, its shapes in the order of painting and the window that cuts them off."""
+class LaidBody(NamedTuple):
+    """What is printed of a piece on one page, as read back.
 
-    bodies: tuple[tuple[tuple[LaidShape, ...], Box], ...]
+    Attributes:
+        points: of all segments in order, in mm of the page, y down.
+        structure: which points make up which shape.
+        window: that cuts it off.
+    """
+
+    points: Points
+    structure: Structure
+    window: Box
+
+
+LaidPage = tuple[LaidBody, ...]
+"""A page as read back: the bodies on it, in the order of painting."""
+
+
+def structure_of(shapes: Iterable[Iterable[tuple[Sequence[Segment], bool]]]) -> tuple[Structure, Points]:
+    """Return which points make up which shape, and the points, from each shape's runs and whether they are closed."""
+    held = [[(tuple(run), closed) for run, closed in shape] for shape in shapes]
+    structure = tuple([tuple([(closed, tuple(map(len, run))) for run, closed in shape]) for shape in held])
+    points = [z for shape in held for run, _ in shape for seg in run for z in seg]
+    return structure, np.array(points, dtype=complex)
 
 
 def prove_pages(document: Document, read: Sequence[LaidPage], results: Sequence[DrawnResult] | None) -> float:
@@ -54,17 +73,22 @@ def prove_pages(document: Document, read: Sequence[LaidPage], results: Sequence[
     if len(pages) != len(read):
         raise ProofError("The pages", f"are {len(read)} where {len(pages)} were laid out", "", _REPORT)
     worst = 0.0
-    laid: list[list[Runs | None]] = [[None] * len(body.shapes) for body in document.bodies]
+    wanted = [
+        structure_of([[(stroke.segments, stroke.closed) for stroke in shape.strokes] for shape in body.shapes])
+        for body in document.bodies
+    ]
+    laid: list[list[Runs]] = [[] for _ in document.bodies]
     windows: list[list[tuple[Placed, Box]]] = [[] for _ in document.bodies]
     for page, found in zip(pages, read, strict=True):
-        for placed, (shapes, window) in zip(page.placed, found.bodies, strict=True):
-            body = document.bodies[placed.body]
-            off = _off(body, shapes, placed, page.name)
-            worst = max(worst, off)
-            windows[placed.body].append((placed, window))
-            for k, shape in enumerate(shapes):
-                if laid[placed.body][k] is None:
-                    laid[placed.body][k] = _back(shape, placed)
+        for placed, here in zip(page.placed, found, strict=True):
+            structure, points = wanted[placed.body]
+            if here.structure != structure:
+                raise ProofError(f"Page {page.name}", "read back, holds other lines than the result", "", _REPORT)
+            off = np.abs(points * placed.turn + placed.shift - here.points).max(initial=0.0)
+            worst = max(worst, float(off))
+            windows[placed.body].append((placed, here.window))
+            if not laid[placed.body]:
+                laid[placed.body] = _back(here, placed)
     if not worst <= PRINTED:
         raise ProofError(
             "The pages",
@@ -75,43 +99,24 @@ def prove_pages(document: Document, read: Sequence[LaidPage], results: Sequence[
     for body, runs, seen in zip(document.bodies, laid, windows, strict=True):
         _refuse_gaps(body, runs, seen)
     for body, runs, result in zip(document.bodies, laid, results, strict=True) if results is not None else ():
-        _fold(body, [run for run in runs if run is not None], result)
+        _fold(body, runs, result)
     return worst
 
 
-def _off(body: Body, shapes: Sequence[LaidShape], placed: Placed, name: str) -> float:
-    # How far the lines on a page lie beside where they were to lie.
-    wanted = [shape.strokes for shape in body.shapes]
-    same = len(wanted) == len(shapes) and all(
-        len(strokes) == len(shape.runs)
-        and all(
-            stroke.closed == closed and [len(seg) for seg in stroke.segments] == [len(seg) for seg in run]
-            for stroke, run, closed in zip(strokes, shape.runs, shape.closed, strict=True)
-        )
-        for strokes, shape in zip(wanted, shapes, strict=True)
-    )
-    if not same:
-        raise ProofError(f"Page {name}", "read back, holds other lines than the result", "", _REPORT)
-    there = _points([stroke.segments for strokes in wanted for stroke in strokes])
-    here = _points([run for shape in shapes for run in shape.runs])
-    return float(np.abs(there * placed.turn + placed.shift - here).max(initial=0.0))
+def _back(body: LaidBody, placed: Placed) -> list[Runs]:
+    # From a page to the paper of the whole piece, shape by shape.
+    points = iter(((body.points - placed.shift) / placed.turn).tolist())
+    return [
+        tuple([tuple([tuple(islice(points, count)) for count in counts]) for _, counts in runs])
+        for runs in body.structure
+    ]
 
 
-def _points(runs: Sequence[Sequence[Segment]]) -> npt.NDArray[np.complex128]:
-    return np.array([z for run in runs for seg in run for z in seg], dtype=complex)
-
-
-def _back(shape: LaidShape, placed: Placed) -> Runs:
-    # From a page to the paper of the whole piece.
-    turn = 1 / placed.turn
-    return tuple([tuple([tuple([(z - placed.shift) * turn for z in seg]) for seg in run]) for run in shape.runs])
-
-
-def _refuse_gaps(body: Body, laid: Sequence[Runs | None], seen: Sequence[tuple[Placed, Box]]) -> None:
+def _refuse_gaps(body: Body, laid: Sequence[Runs], seen: Sequence[tuple[Placed, Box]]) -> None:
     # Every bit of every line is seen in the window of a page.
-    boxes: list[tuple[complex, complex, Box]] = [(placed.turn, placed.shift, window) for placed, window in seen]
+    boxes = [(placed.turn, placed.shift, window) for placed, window in seen]
     for shape, runs in zip(body.shapes, laid, strict=True):
-        for run in runs or ():
+        for run in runs:
             for seg in run:
                 if not _is_seen(seg, boxes):
                     said = shape.shape.css.replace("-", " ") or shape.shape.name or "line"
@@ -122,17 +127,18 @@ _FINEST = 1e-3
 """mm: a bit of a line so short that lies across the edges of pages that are butted is seen in halves."""
 
 
-def _is_seen(seg: Segment, boxes: Sequence[tuple[complex, complex, Box]]) -> bool:
+def _is_seen(seg: Segment, boxes: list[tuple[complex, complex, Box]]) -> bool:
     waiting = [seg]
     while waiting:
         one = waiting.pop()
         small = max([abs(z - one[0]) for z in one]) <= _FINEST
         held = False
-        for turn, shift, (left, top, right, bottom) in boxes:
+        for k, (turn, shift, (left, top, right, bottom)) in enumerate(boxes):
             a, b, c, d = box_of([z * turn + shift for z in one])
             room = 2 * _FINEST if small else ON_LINE
             if a >= left - room and b >= top - room and c <= right + room and d <= bottom + room:
                 held = True
+                boxes.insert(0, boxes.pop(k))  # what comes next lies most likely there, too
                 break
         if not held:
             if small:

@@ -19,7 +19,7 @@ from pleatsvg.paper.body import Body, BodyShape
 from pleatsvg.paper.document import Document, Page, Words
 from pleatsvg.printing.faces import Setting
 from pleatsvg.printing.lettered import set_text
-from pleatsvg.printing.proof import LaidPage, LaidShape, prove_pages
+from pleatsvg.printing.proof import LaidBody, LaidPage, prove_pages, structure_of
 from pleatsvg.result.pattern_lines import DrawnResult
 from pleatsvg.result.shown import Colour, Look, ShownShape, Stroke
 from pleatsvg.writing.inks import FONT
@@ -166,18 +166,13 @@ def _laid(data: bytes, page: Page, bodies: Sequence[Body]) -> LaidPage:
     found = []
     for placed, window in zip(page.placed, windows, strict=True):
         own = list(islice(shapes, len(bodies[placed.body].shapes)))
-        found.append((tuple([_laid_shape(shape) for shape in own]), window))
+        structure, points = structure_of([shape.strokes for shape in own])
+        found.append(LaidBody(points, structure, window))
     if len(list(shapes)) != len(page.marks):
         raise ProofError(
             f"Page {page.name}", "read back, holds other lines than were laid out", "", "Please report it."
         )
-    return LaidPage(tuple(found))
-
-
-def _laid_shape(shape: ShownShape) -> LaidShape:
-    return LaidShape(
-        tuple([stroke.segments for stroke in shape.strokes]), tuple([stroke.closed for stroke in shape.strokes])
-    )
+    return tuple(found)
 
 
 def _windows(data: bytes) -> list[tuple[float, float, float, float]]:

@@ -77,7 +77,7 @@ def test_blank_pages_are_left_out_and_pages_within_the_cloth_are_not() -> None:
 
 
 def test_too_many_pages_are_refused() -> None:
-    with pytest.raises(FitError, match=r"30\.00 x 30\.00 m and would take more than 2000 pages"):
+    with pytest.raises(FitError, match=r"30\.0 x 30\.0 m and would take more than 2000 pages"):
         fewest_pages(box(30_000, 30_000), 190, 267, 10)
 
 
