@@ -10,7 +10,19 @@ TYPE_CHECKING = False  # a type checker takes it for true; importing the real on
 if TYPE_CHECKING:
     from typing import Any
 
-    from pleatsvg.api import continue_onto, draw_folded, figures, fold, measure, pleat, read, read_all, tile, write
+    from pleatsvg.api import (
+        continue_onto,
+        draw_folded,
+        figures,
+        fold,
+        measure,
+        pleat,
+        read,
+        read_all,
+        round_of,
+        tile,
+        write,
+    )
     from pleatsvg.errors import PleatError
     from pleatsvg.length import Length
 
@@ -26,6 +38,7 @@ __all__ = [
     "pleat",
     "read",
     "read_all",
+    "round_of",
     "tile",
     "write",
 ]
@@ -39,6 +52,7 @@ _ROOMS = {
     "pleat": "pleatsvg.api",
     "read": "pleatsvg.api",
     "read_all": "pleatsvg.api",
+    "round_of": "pleatsvg.api",
     "tile": "pleatsvg.api",
     "write": "pleatsvg.api",
     "Length": "pleatsvg.length",

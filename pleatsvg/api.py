@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import os
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -97,6 +98,18 @@ def continue_onto(
     edge, drawing, its_edge = neighbour_of(onto)
     other = read(Path(near) / drawing, drawing_unit=drawing_unit)
     return continued(piece, edge, other, its_edge)
+
+
+def round_of(pieces: Sequence[FinishedPiece]) -> FinishedPiece:
+    """Return pieces that go all round, to be pleated together with `ring`: in order from left to right.
+
+    Each one's right side is sewn to the left side of the next, the last one's to the first's. One piece by itself needs
+    no call: `pleat(piece, ring="left side=right side", ...)`.
+
+    Args:
+        pieces: as read, at least one.
+    """
+    return replace(pieces[0], others=tuple(pieces[1:]))
 
 
 def neighbour_of(onto: str) -> tuple[str, str, str | None]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING, NamedTuple
 
 from pleatsvg.errors import FitError, ProofError, RequestError, listed
 from pleatsvg.flat.as_written import finished_on_page, flat_on_page, rounded
@@ -28,17 +29,23 @@ from pleatsvg.order.pleat_order import PleatOrder
 from pleatsvg.page.compose import lay_on_sheet
 from pleatsvg.page.subject import Subject
 from pleatsvg.piece.both_halves import BothHalves, both_halves_of, fold_edge_of, halves_for_lines
-from pleatsvg.piece.cutting_line import Cutting, cutting_line, distances_of
-from pleatsvg.piece.drawn_cutting_line import drawn_cutting
+from pleatsvg.piece.cutting.cutting_line import Cutting, cutting_line, distances_of
+from pleatsvg.piece.cutting.drawn_cutting_line import drawn_cutting
+from pleatsvg.piece.cutting.pressed_darts import pressed_darts
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
+from pleatsvg.piece.open_darts import open_dart_remarks
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleated import Flattened, Laid, PleatedPiece, Proven, Written
 from pleatsvg.pleats.layout import lay_out
+from pleatsvg.pleats.refusals import PokeError
 from pleatsvg.pleats.requests import as_named, in_row, lines_for, made_ready, requests_for
 from pleatsvg.pleats.words import lap_name, pleat_words
 from pleatsvg.proof.before_writing import FoldBack, fold_back, folded_layers, prove_earlier
 from pleatsvg.tolerance import FOLD_BACK, ON_FOLD
 from pleatsvg.wording import message, option
+
+if TYPE_CHECKING:
+    from pleatsvg.pleats.finishing.finish_to import Finish
 
 
 def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
@@ -51,12 +58,18 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
         from pleatsvg.proof.all_passes import refuse_untrue  # of no use to a drawing that is none of our results
 
         refuse_untrue(piece)
+    if piece.others and order.ring is None:
+        raise RequestError(
+            f"'{piece.name}' and {len(piece.others)} more",
+            "are to go all round",
+            "it must be said which sides are sewn to each other",
+            message("Give {}.", option("ring", "left side=right side")),
+        )
     piece, ground, remarks = made_ready(piece, order)
-    lines_used, asked_of, said = lines_for(piece, order)
-    remarks += said
-    orders = as_named(lines_used, asked_of)
-    if not order.pleats:
-        order = replace(order, unit=unit_said([line.name for line in lines_used]) or order.unit)
+    drawn = piece, ground
+    wanted = _wanted(piece, ground, order)
+    piece, ground, order, lines_used, orders = wanted.piece, wanted.ground, wanted.order, wanted.lines, wanted.orders
+    remarks += wanted.remarks
     numbers = sorted({asked.pass_ for asked in orders})
     if piece.earlier is not None and numbers[0] > 1:  # counted on from the passes that the result has had
         orders = [replace(asked, pass_=asked.pass_ - piece.earlier.passes) for asked in orders]
@@ -68,8 +81,21 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
             "the first pass is 1, the next 2",
             "Number them without a gap.",
         )
+    remarks += open_dart_remarks(piece, order.unit)
     if len(numbers) == 1:
-        made = _one_pass(piece, ground, order, lines_used, orders, {line.name for line in lines_used}, remarks)
+        try:
+            made = _one_pass(
+                piece,
+                ground,
+                order,
+                lines_used,
+                orders,
+                {line.name for line in lines_used},
+                remarks,
+                finish=wanted.finish,
+            )
+        except PokeError as refusal:
+            raise _with_what_serves(refusal, *drawn, order) from None
     else:
         made = _in_passes(piece, ground, order, lines_used, orders, remarks)
     if made.number > 1:
@@ -77,6 +103,65 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
 
         refuse_unproven(_flat_as_piece(made))
     return made
+
+
+class _Wanted(NamedTuple):
+    """What is to be made: the finished piece, what its pleats are laid out on, its lines and for each its order."""
+
+    piece: FinishedPiece
+    ground: BothHalves
+    order: Order
+    lines: list[StraightLine]
+    orders: list[PleatOrder]
+    remarks: list[str]
+    finish: Finish | None = None
+
+
+def _wanted(piece: FinishedPiece, ground: BothHalves, order: Order) -> _Wanted:
+    if order.ring is not None:
+        from pleatsvg.pleats.allround.lines import all_round
+
+        own, finish, remarks = None, None, []
+        if order.finish is not None:
+            if piece.others:
+                raise RequestError(
+                    option("finish_to"),
+                    "is given for several pieces that go round",
+                    "it is the length of one piece's top",
+                    "Leave it out, and draw the pieces finished.",
+                )
+            flat = _wanted(piece, ground, replace(order, ring=None))
+            own, finish, remarks, piece = (flat.lines, flat.orders), flat.finish, flat.remarks, flat.piece
+        others = [made_ready(other, order)[0] for other in piece.others]
+        ring = all_round([piece, *others], order, own)
+        halves = both_halves_of(ring.piece)
+        return _Wanted(ring.piece, halves, order, ring.lines, ring.orders, [*remarks, *ring.remarks], finish)
+    if order.finish is not None:
+        # What turns flat cloth into a finished piece is of no use to a drawing that is one.
+        from pleatsvg.pleats.finishing.finish_to import finished_to
+
+        made = finished_to(piece, order, ground.fold)
+        remarks = [*made.finish.words(order.unit), *made.remarks]
+        halves = both_halves_of(made.piece, order.fold_edge)
+        return _Wanted(made.piece, halves, order, made.lines, made.orders, remarks, made.finish)
+    lines, asked_of, remarks = lines_for(piece, order, ground.fold)
+    orders = as_named(lines, asked_of)
+    if not order.pleats:
+        order = replace(order, unit=unit_said([line.name for line in lines]) or order.unit)
+    return _Wanted(piece, ground, order, lines, orders, remarks)
+
+
+def _with_what_serves(refusal: PokeError, piece: FinishedPiece, ground: BothHalves, order: Order) -> FitError:
+    from pleatsvg.pleats.serving import can_serve, with_what_serves
+
+    if not can_serve(order):
+        return refusal
+
+    def laid_out(other: Order) -> Laid:
+        wanted = _wanted(piece, ground, other)
+        return _lay(wanted.piece, wanted.ground, wanted.order, wanted.lines, wanted.orders)
+
+    return with_what_serves(refusal, order, laid_out)
 
 
 def _in_passes(
@@ -191,8 +276,9 @@ def _one_pass(
     used: set[str],
     remarks: Sequence[str],
     before: PleatedPiece | None = None,
+    finish: Finish | None = None,
 ) -> PleatedPiece:
-    laid = _lay(piece, ground, order, lines_used, orders)
+    laid = replace(_lay(piece, ground, order, lines_used, orders), finish=finish)
     flattened = _flatten(laid, used)
     written = _mark(laid, flattened, "" if before is None else before.written.allowance_words)
     proven = _prove(laid, flattened, written)
@@ -219,8 +305,14 @@ def _lay(
     piece: FinishedPiece, ground: BothHalves, order: Order, lines_used: list[StraightLine], orders: list[PleatOrder]
 ) -> Laid:
     # The pleats on the finished piece, its cutting line, and where the flat piece is to be parted.
-    ground = halves_for_lines(piece, ground, lines_used)
-    lines = in_row(piece, ground, lines_used, order.unit)
+    if piece.ring is not None:
+        from pleatsvg.pleats.allround.lines import ring_row
+
+        piece, lines = ring_row(piece, lines_used, order.unit)
+        ground = both_halves_of(piece)
+    else:
+        ground = halves_for_lines(piece, ground, lines_used)
+        lines = in_row(piece, ground, lines_used, order.unit)
     requests = requests_for(piece, lines, [orders[k] for k in lines.given], ground.fold or ground.crossed)
     pleats = lay_out(lines, requests, order.unit)
     if piece.earlier is not None:
@@ -392,7 +484,8 @@ def _cutting(
         by_edge = distances_of(ground.edges, asked, fold.number if fold is not None else None)
         if not any(by_edge.values()):
             return None, remarks
-        cutting = cutting_line(piece.name, ground, by_edge, asked.hem_turn)
+        darts = pressed_darts(piece, ground, asked.dart_lies)
+        cutting = cutting_line(piece.name, ground, by_edge, asked.hem_turn, darts)
     else:
         return None, remarks
     if (lines.outline.area > 0) != (cutting.outline.area > 0):

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from pleatsvg.flat.as_written import Target
 from pleatsvg.flat.carried import Carriage
@@ -17,12 +19,15 @@ from pleatsvg.geometry.segment import Segment, length_of
 from pleatsvg.order.piece_order import Order
 from pleatsvg.page.compose import Sheet
 from pleatsvg.piece.both_halves import BothHalves
-from pleatsvg.piece.cutting_line import Cutting
+from pleatsvg.piece.cutting.cutting_line import Cutting
 from pleatsvg.piece.finished import FinishedPiece
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.proof.before_writing import FoldBack
 from pleatsvg.result.earlier import Earlier
+
+if TYPE_CHECKING:
+    from pleatsvg.pleats.finishing.finish_to import Finish
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +44,7 @@ class Laid:
         joins: the creases at which the flat piece is parted.
         join_allowance: beyond each of them.
         remarks: for the person.
+        finish: what was found where the drawing is flat cloth that was finished to a length, or None.
     """
 
     piece: FinishedPiece
@@ -50,6 +56,7 @@ class Laid:
     joins: tuple[int, ...]
     join_allowance: float
     remarks: tuple[str, ...]
+    finish: Finish | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,6 +229,8 @@ class PleatedPiece:
         chords = [fold.chord for pleat in self.pleats for fold in pleat.folds]
         places = [chord.hem_at for chord in reversed(chords)] if end else [chord.top_at for chord in chords]
         # The corners last come by before all the folds, and first come to after them.
+        if self.lines.ring:
+            return self._round(end, places)
         start, stop = map(float, outline.corners_around(min(places), max(places)))
         before, after = self.lines.first, self.lines.last
         if end:
@@ -234,6 +243,16 @@ class PleatedPiece:
         # Whatever is walked back between two folds is walked once more than the finished seam on the way to it and beyond.
         back = sum([_seam_between(outline, b, a) for a, b in pairwise(places) if b < a])
         return finished, finished + 2 * back
+
+    def _round(self, end: int, places: Sequence[float]) -> tuple[float, float]:
+        # From where the round begins to where it ends.
+        begin, stop = self.lines.first, self.lines.last
+        assert begin is not None
+        assert stop is not None
+        outline = self.lines.outline
+        ends = (stop.hem_at, begin.hem_at) if end else (begin.top_at, stop.top_at)
+        finished = outline.sewn_distance(*ends)
+        return finished, finished + 2 * sum([_seam_between(outline, b, a) for a, b in pairwise(places) if b < a])
 
 
 def _seam_between(outline: Outline, start: float, end: float) -> float:

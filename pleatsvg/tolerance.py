@@ -18,6 +18,14 @@ FOLD_BACK_CUT = 0.02
 """The same for the cutting line, which is an offset curve and so drawn as an approximation."""
 
 
+EASED = 3.2
+"""mm, 1/8 in. By so much two edges that are sewn together may differ: the longer is eased in (common practice)."""
+
+
+GROSS = 10.0
+"""A miss beyond this, a finger's breadth in mm, is no slip of the drawing: the piece is spoilt, and a few points tell it."""
+
+
 ON_LINE = 1e-6
 """A point nearer than this to a line lies on it. Far above rounding (1e-10 at a metre), far below a thread."""
 
@@ -170,3 +178,7 @@ AT_CORNER = 1e-9
 
 PRINTED = 0.01
 """mm that a line, read back from the pages and laid together, may miss the drawn one: a tenth of the dot of a printer."""
+
+
+ROUNDED_INTAKE = 0.1
+"""mm between an intake that was given and the exact one, where both are asked for: as fine as lengths are shown."""

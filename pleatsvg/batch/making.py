@@ -14,7 +14,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import NamedTuple
 
-from pleatsvg.api import continue_onto
+from pleatsvg.api import continue_onto, read, round_of
 from pleatsvg.batch.account import Record
 from pleatsvg.batch.account.earlier import Earlier, digest_of, regular_bytes
 from pleatsvg.batch.account.record import as_line, failed_record, made_record
@@ -199,6 +199,8 @@ class Maker:
                         "each result has a file of its own; capitals do not tell two names apart",
                         'Give the pieces other names, or write output = "{drawing}-{piece}-pleated".',
                     )
+                if task.entry.round:
+                    piece = round_of([piece, *piece.others, *[_whole(other, task) for other in task.others]])
                 if task.entry.onto is not None:
                     piece = continue_onto(piece, task.entry.onto, near=near, drawing_unit=task.entry.drawing_unit)
                 result = pleat_piece(piece, task.entry.order)
@@ -287,7 +289,14 @@ def _drawing(unit: Unit, file: Path, data: bytes) -> Drawing:
     return replace(drawing_from(data, file.name, scale, entry.shows == "wrong"), file=os.fspath(file))
 
 
+def _whole(file: str, task: Task) -> FinishedPiece:
+    # A piece that goes all round with another, read as that is.
+    return read(file, drawing_unit=task.entry.drawing_unit, shows=task.entry.shows)
+
+
 def _pieces(drawing: Drawing, task: Task) -> list[FinishedPiece]:
+    if task.entry.round:
+        return [round_of([finished_piece(drawing, name) for name in task.entry.pieces or (None,)])]
     return finished_pieces(drawing) if task.piece is None else [finished_piece(drawing, task.piece)]
 
 

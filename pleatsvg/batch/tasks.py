@@ -10,7 +10,7 @@ import json
 import os
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 
@@ -32,12 +32,14 @@ class Task:
         entry: which [[piece]].
         drawing: its file name as the job file has it, for messages and the summary.
         piece: which piece of the drawing; None for all.
+        others: the files of the pieces that go all round with it, in order.
     """
 
     number: int
     entry: JobPiece
     drawing: str
     piece: str | None
+    others: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +101,13 @@ def plan(job: JobFile, folder: Path, only: Iterable[str] = (), force: bool = Fal
         ) from None
     finder = _Finder(job, folder)
     for entry in job.pieces:
+        if entry.round:
+            number += 1
+            around = [found for one in entry.drawings for found in finder.drawings(replace(entry, drawings=(one,)))]
+            file, shown = around[0]
+            task = Task(number, entry, shown, None, tuple([other for other, _ in around[1:]]))
+            files.setdefault((file, entry.drawing_unit, entry.shows), []).append(task)
+            continue
         for file, shown in finder.drawings(entry):
             for piece in entry.pieces or (None,):
                 number += 1
@@ -123,6 +132,8 @@ def plan(job: JobFile, folder: Path, only: Iterable[str] = (), force: bool = Fal
 
 def _read_for(unit: Unit) -> Iterator[str]:
     yield unit.file
+    for task in unit.tasks:
+        yield from task.others
     for onto in {task.entry.onto for task in unit.tasks if task.entry.onto is not None}:
         yield from neighbours_of(unit.file, onto)
 
@@ -154,7 +165,8 @@ def output_of(task: Task, piece: str, several: bool) -> str:
         pattern = task.entry.output[0]
     else:
         pattern = "{drawing}-{piece}-pleated" if several or task.piece is not None else "{drawing}-pleated"
-    words = {"drawing": _stem(task.drawing), "piece": piece, "number": str(task.number)}
+    stem = task.entry.name if task.entry.round and task.entry.name else _stem(task.drawing)
+    words = {"drawing": stem, "piece": piece, "number": str(task.number)}
     return safe_name(_BLANK.sub(lambda m: words[m[1]], pattern))
 
 
@@ -445,6 +457,9 @@ def options_digest(task: Task, program: str, file: str | os.PathLike[str]) -> by
             with contextlib.suppress(OSError):
                 depends_on.append(hashlib.sha256(Path(one).read_bytes()).hexdigest())
         depends_on.append(entry.onto)
+    for other in task.others:
+        with contextlib.suppress(OSError):
+            depends_on.append(hashlib.sha256(Path(other).read_bytes()).hexdigest())
     numbered = task.number if pattern is not None and "{number}" in pattern else 0
     return _in_json([*depends_on, pattern, numbered]).encode(errors="surrogatepass")
 

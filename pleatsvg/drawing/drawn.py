@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from pleatsvg.drawing.affine import Affine
+from pleatsvg.geometry.motion import Motion
 from pleatsvg.geometry.segment import Segment
 from pleatsvg.result.earlier import EarlierWords
 from pleatsvg.result.pattern_lines import Tag
@@ -67,6 +69,17 @@ class DrawnText:
     markup: str
     earlier: EarlierWords | None = None
     """The words as those of an earlier pass, where they belong to a result of ours that is read again."""
+
+    def moved(self, motion: Motion) -> DrawnText:
+        """Return the text moved, by a motion that does not turn it over."""
+        turn, shift, _ = motion
+        here = Affine(turn.real, turn.imag, -turn.imag, turn.real, shift.real, shift.imag)
+        return replace(
+            self,
+            start=motion.of(self.start),
+            matrix=tuple(here @ Affine(*self.matrix)),
+            box=tuple([motion.of(z) for z in self.box]),
+        )
 
 
 @dataclass(frozen=True, slots=True)

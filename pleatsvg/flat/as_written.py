@@ -14,7 +14,7 @@ from pleatsvg.flat.once_round import flat_edge
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, cut
 from pleatsvg.piece.both_halves import BothHalves
-from pleatsvg.piece.cutting_line import Cutting
+from pleatsvg.piece.cutting.cutting_line import Cutting
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.tolerance import DECIMALS
 
@@ -65,6 +65,8 @@ def finished_on_page(
     """
     points = iter(_on_page(list(chain.from_iterable(outline.segments)), offset))
     placed = Outline(tuple([tuple(islice(points, len(seg))) for seg in outline.segments]))
+    if lines.ring:
+        return _one_round(placed, lines, offset, cutting)
     fold = lines.first or lines.last
     if fold is None:
         return Target(placed, placed.segments, None)
@@ -82,6 +84,29 @@ def finished_on_page(
     return Target(Outline((*half, corner)), (*placed.segments, (top, hem)), wanted)
 
 
+def _one_round(placed: Outline, lines: SlashSet, offset: complex, cutting: Cutting | None) -> Target:
+    # The finished line of one round, from where it begins to where it ends, and these two lines.
+    ends = [lines.first, lines.last]
+    found = [cutting.produced(line) if cutting is not None else line for line in ends if line is not None]
+    begin, end = found
+    n = len(placed)
+    top = [placed.part(s) for s in placed.stretches(begin.top_at, begin.top_at + (end.top_at - begin.top_at) % n)]
+    hem = [placed.part(s) for s in placed.stretches(end.hem_at, end.hem_at + (begin.hem_at - end.hem_at) % n)]
+    corners = _on_page([begin.top, end.top, end.hem, begin.hem], offset)
+    top[0], top[-1] = (corners[0], *top[0][1:]), top[-1]
+    top[-1] = (*top[-1][:-1], corners[1])
+    hem[0] = (corners[2], *hem[0][1:])
+    hem[-1] = (*hem[-1][:-1], corners[3])
+    round_ = (*top, (corners[1], corners[2]), *hem, (corners[3], corners[0]))
+    wanted = [
+        s.segment
+        for start, stop in ((begin.top_at, end.top_at), (end.hem_at, begin.hem_at))
+        for s in placed.stretches(start, start + (stop - start) % n)
+        if {s.t0, s.t1} == {0.0, 1.0}
+    ]
+    return Target(Outline(round_), placed.segments, frozenset(wanted))
+
+
 def flat_on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
     """Return the flat piece moved onto its page and rounded to what will be written.
 
@@ -97,6 +122,7 @@ def flat_on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
     for line in lines:
         points += (line.top, line.hem, line.out_top, line.out_hem)
     points += unfolded.fold_edge or ()
+    points += unfolded.ring or ()
     for join in unfolded.joins:
         points += (*join.before, *join.after)
     for run in unfolded.free:
@@ -120,6 +146,7 @@ def flat_on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
     ]
     count = len(unfolded.creases)
     fold_edge = (next(rest), next(rest)) if unfolded.fold_edge is not None else None
+    ring = (next(rest), next(rest)) if unfolded.ring is not None else None
     joins: list[Join] = []
     for join in unfolded.joins:
         a, b, c, d = islice(rest, 4)
@@ -139,4 +166,5 @@ def flat_on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
         cut_loops=unfolded.cut_loops,
         trimmed=unfolded.trimmed,
         joins=tuple(joins),
+        ring=ring,
     )

@@ -193,6 +193,10 @@ class _Carrier:
             places[0] if places else (0.0 if is_beyond else end) for places, is_beyond in zip(met, beyond, strict=True)
         ]
         way = [0.0, *stops, end]
+        if self.lines.ring and self.lines.first is not None and self.lines.last is not None:
+            # It runs on into the next round for the sake of underlays; the round itself has a beginning and an end.
+            for at, chord in ((0, self.lines.first), (-1, self.lines.last)):
+                way[at] = next(iter(path_crossings(path, chord)), way[at])
         made: list[CarriedLine] = []
         for layer, (start, stop) in enumerate(itertools.pairwise(way)):
             parts = tuple([moved(part, self.unfolded.motions[layer]) for part in parts_between(path, start, stop)])

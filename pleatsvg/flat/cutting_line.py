@@ -13,7 +13,7 @@ from pleatsvg.geometry.crossings import meetings
 from pleatsvg.geometry.motion import Motion, moved
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, cut, heading, heights, sign_changes
-from pleatsvg.piece.cutting_line import Cutting
+from pleatsvg.piece.cutting.cutting_line import Cutting
 from pleatsvg.piece.slash_lines import Chord, where_they_meet
 from pleatsvg.pleats.kick import KickTop, cut_tops, lines_meet
 from pleatsvg.tolerance import ON_LINE
@@ -50,7 +50,7 @@ class CutLine:
                 made[id(chord)] = cutting.produced(chord)
         outline = cutting.outline
         row = [c for c in (first, *chords, last) if c is not None]
-        counted = _counted([made[id(c)] for c in row], len(outline))
+        counted = _counted([made[id(c)] for c in row], outline)
         low, high = int(first is not None), len(row) - int(last is not None)
         mine = counted[low:high]
         paths = {k: self._over_kick(cutting, mine, k, join_allowance, set(joins)) for k in self.kicks}
@@ -110,12 +110,11 @@ class CutLine:
     ) -> tuple[list[Leg], list[Segment]]:
         # As the seam's hem; the fold lines end on the curve.
         outline = cutting.outline
-        n = len(outline)
         hems: list[float] = []
         for run in hidden:
             at = cutting.produced(run.border).hem_at
             near = mine[run.before].hem_at
-            hems.append(near + (at - near + n / 2) % n - n / 2)
+            hems.append(outline.counted_near(at, near))
         smooth, curves = smoothed(outline, legs, hidden, hems, self.motions)
         for run, curve in zip(hidden, curves, strict=True):
             for k in range(run.before, run.after):
@@ -130,7 +129,6 @@ class CutLine:
         kick = self.kicks[k]
         hand = 1.0 if cutting.outline.area > 0 else -1.0
         across = -1j * hand * kick.along
-        n = len(cutting.outline)
         ends: list[Chord] = []
         for side in (across, -across):
             whole = kick.whole
@@ -145,14 +143,14 @@ class CutLine:
             (ends[0].top, ends[1].top),
             (k + 1 in joins, k + 2 in joins),
         )
-        before, after = (mine[k].top_at + (end.top_at - mine[k].top_at + n / 2) % n - n / 2 for end in ends)
+        before, after = (cutting.outline.counted_near(end.top_at, mine[k].top_at) for end in ends)
         return tops, before, after
 
     def _beside_join(self, cutting: Cutting, mine: Chord, k: int, layer: int, far: float) -> Chord:
         if far <= 0:
             return mine
         line = line_beside_join(cutting, self.chords, self.motions, k, layer, far, self.kicks)
-        return counted_near(line, mine, len(cutting.outline))
+        return counted_near(line, mine, cutting.outline)
 
     def _ended(self, row: list[Chord]) -> list[Chord]:
         # Lines that cross inside the allowance end where they cross; those of a kick pleat end at its top.
@@ -345,13 +343,10 @@ def line_beside_join(
     return line
 
 
-def counted_near(line: Chord, to: Chord, n: int) -> Chord:
-    """Return a line with its places on an outline of n segments counted on so that they lie near those of another."""
-
-    def near(place: float, other: float) -> float:
-        return other + (place - other + n / 2) % n - n / 2
-
-    return Chord(near(line.top_at, to.top_at), near(line.hem_at, to.hem_at), line.top, line.hem)
+def counted_near(line: Chord, to: Chord, outline: Outline) -> Chord:
+    """Return a line with its places on an outline counted on so that they lie near those of another."""
+    top_at, hem_at = outline.counted_near(line.top_at, to.top_at), outline.counted_near(line.hem_at, to.hem_at)
+    return Chord(top_at, hem_at, line.top, line.hem)
 
 
 _REVERSED = 1e-7
@@ -360,11 +355,12 @@ _REVERSED = 1e-7
 _ON_CREASE = 1e-5
 
 
-def _counted(row: list[Chord], n: int) -> list[Chord]:
+def _counted(row: list[Chord], outline: Outline) -> list[Chord]:
     # Places counted on round the cutting line from the first line's top, by the shorter way from one line to the next.
+    n = len(outline)
     tops = [row[0].top_at]
     for c in row[1:]:
-        tops.append(tops[-1] + (c.top_at - tops[-1] + n / 2) % n - n / 2)
+        tops.append(outline.counted_near(c.top_at, tops[-1]))
     hem = row[-1].hem_at
     while hem < tops[-1] - _REVERSED:
         hem += n
@@ -372,7 +368,7 @@ def _counted(row: list[Chord], n: int) -> list[Chord]:
         hem -= n
     hems = [hem]
     for c in reversed(row[:-1]):
-        hems.append(hems[-1] + (c.hem_at - hems[-1] + n / 2) % n - n / 2)
+        hems.append(outline.counted_near(c.hem_at, hems[-1]))
     return [Chord(top, hem, c.top, c.hem) for top, hem, c in zip(tops, reversed(hems), row, strict=True)]
 
 

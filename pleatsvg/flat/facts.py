@@ -56,7 +56,9 @@ def facts_of(
     for onto in flat.placements:
         own = [folds[onto.pleat, place] for place in onto.folds]
         back = [0j] * len(own)
-        if flat.joins:
+        if flat.ring is not None:
+            own = [_beside(fold, onto, flat) for fold in own]
+        elif flat.joins:
             here = apart[flat.part_of(onto.layer)]
             back = [apart[flat.part_of(fold.layer)] - here for fold in own]
         so_far = taken.setdefault(onto.pleat, [0.0, 0.0])
@@ -74,6 +76,19 @@ def facts_of(
             for p in pleats
         ]
     )
+
+
+def _beside(fold: FlatLine, onto: FlatLine, flat: Unfolded) -> FlatLine:
+    # A fold of a pleat that a join parts, laid with its part against that of its placement line.
+    for join in flat.joins:
+        if (fold.layer <= join.crease) == (onto.layer <= join.crease):
+            continue
+        line, to = (join.after, join.before) if fold.layer > join.crease else (join.before, join.after)
+        turn = (to[1] - to[0]) / (line[1] - line[0])
+        turn /= abs(turn)
+        shift = (to[0] + to[1]) / 2 - turn * (line[0] + line[1]) / 2
+        return fold._replace(top=turn * fold.top + shift, hem=turn * fold.hem + shift)
+    return fold
 
 
 def free_remarks(flat: Unfolded) -> list[str]:

@@ -70,6 +70,8 @@ class Unfolded:
         seam_loops, cut_loops: how many edges of `seam` and `cut` bound each part.
         hem_off: how far a smooth hem leaves the folded one at its most, mm.
         joins: where the parts are sewn together again.
+        ring: where the round of a piece that goes all round begins and ends, from top to hem, on a panel of its first part;
+            None for any other.
         out_chords: the fold lines on the finished piece, produced to its cutting line (to its seam where there is none).
     """
 
@@ -87,6 +89,7 @@ class Unfolded:
     cut_loops: tuple[int, ...] = ()
     joins: tuple[Join, ...] = ()
     hem_off: float = 0.0
+    ring: tuple[complex, complex] | None = None
 
     @cached_property
     def seams(self) -> tuple[Outline, ...]:
@@ -105,4 +108,9 @@ class Unfolded:
 
     def part_of(self, layer: int) -> int:
         """Return which part a layer belongs to, from 0."""
+        before = self.joins_before(layer)
+        return before if self.ring is None or not self.joins else before % len(self.joins)
+
+    def joins_before(self, layer: int) -> int:
+        """Return how many joins come before a layer in the order of the cloth; all round, they may be those of its own part."""
         return sum(1 for join in self.joins if join.crease < layer)

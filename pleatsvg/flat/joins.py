@@ -16,9 +16,9 @@ from pleatsvg.geometry.motion import moved
 from pleatsvg.geometry.segment import Segment, extent_of
 from pleatsvg.length import show
 from pleatsvg.order.piece_order import Order
-from pleatsvg.piece.cutting_line import Cutting
-from pleatsvg.piece.finished import FinishedPiece
-from pleatsvg.piece.slash_lines import SlashSet
+from pleatsvg.piece.cutting.cutting_line import Cutting
+from pleatsvg.piece.finished import FinishedPiece, Ring, StraightLine
+from pleatsvg.piece.slash_lines import Chord, SlashSet
 from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.result.roles import Role
 from pleatsvg.tolerance import ON_FOLD, ON_LINE
@@ -75,20 +75,20 @@ def widths_of(
     layers: list[list[Segment]] = [[] for _ in whole.motions]
     for edge in whole.cut or whole.seam:
         layers[edge.layer].append(edge.points)
+    parted = {join.crease: join.after for join in whole.joins}
     for k, crease in enumerate(whole.creases):
-        for layer in (k, k + 1):
-            layers[layer].append((crease.out_top, crease.out_hem))
+        layers[k].append((crease.out_top, crease.out_hem))
+        layers[k + 1].append(parted.get(k, (crease.out_top, crease.out_hem)))
     ending: dict[int, tuple[float, float]] = {}
     starting: dict[int, tuple[float, float]] = {}
     if cutting is not None and beyond > 0:
         chords = [fold.chord for pleat in pleats for fold in pleat.folds]
         kicks = kicks_of(pleats)
-        n = len(cutting.outline)
         for k in joins:
             mine = cutting.produced(chords[k])
             for layer, allowed in ((k, ending), (k + 1, starting)):
                 line = line_beside_join(cutting, chords, whole.motions, k, layer, beyond, kicks)
-                line = counted_near(line, mine, n)
+                line = counted_near(line, mine, cutting.outline)
                 legs = [Leg(line.hem_at, mine.hem_at, layer)]
                 if not any(first < k < first + 3 for first in kicks):  # these end at the pleat's own top
                     legs.append(Leg(mine.top_at, line.top_at, layer))
@@ -132,6 +132,31 @@ def joins_for_width(widths: Widths, joins: list[int], inner: list[int], width: f
     return made
 
 
+def _joins_round(widths: Widths, joins: list[int], inner: list[int], width: float) -> list[int] | float:
+    # All round, the cloth is counted from the last of the joins that are made anyhow, once round to it again.
+    closing = joins[-1]
+    order = [*range(closing + 1, len(widths.layers)), *range(closing + 1)]
+    place = {layer: k for k, layer in enumerate(order)}
+    layers = [widths.layers[layer] for layer in order]
+    for at, beyond in ((0, widths.starting.get(closing)), (-1, widths.ending.get(closing))):
+        if beyond is not None:
+            layers[at] = min(layers[at][0], beyond[0]), max(layers[at][1], beyond[1])
+    turned = Widths(
+        tuple(layers),
+        {place[k]: span for k, span in widths.ending.items() if k != closing},
+        {place[k]: span for k, span in widths.starting.items() if k != closing},
+    )
+    found = joins_for_width(
+        turned,
+        sorted(place[k] for k in joins[:-1]),
+        sorted(place[k] for k in inner if k != closing),
+        width,
+    )
+    if isinstance(found, float):
+        return found
+    return sorted([closing, *[order[k] for k in found]])
+
+
 def joins_for(
     piece: FinishedPiece, lines: SlashSet, pleats: tuple[LaidPleat, ...], cutting: Cutting | None, order: Order
 ) -> tuple[list[int], list[str]]:
@@ -159,14 +184,19 @@ def joins_for(
         at += len(pleat.folds)
     if piece.shared is not None:
         joins = _with_seam(piece, pleats, inner, joins)
+    if piece.ring is not None:
+        joins = _at_seams(piece, piece.ring, pleats, inner)
     if order.cloth_width is None:
         return joins, []
     allowed = order.allowances.everywhere
     beyond = allowed.mm if allowed is not None and cutting is not None else 0.0
-    whole = unfold(lines, pleats, cutting, join_allowance=beyond)
+    whole = unfold(lines, pleats, cutting, joins[-1:] if lines.ring else (), join_allowance=beyond)
     across = _cross_grain(piece, lines, whole)
     widths = widths_of(whole, pleats, cutting, sorted({*joins, *inner}), beyond, across)
-    found = joins_for_width(widths, joins, inner, order.cloth_width)
+    if lines.ring:
+        found = _joins_round(widths, joins, inner, order.cloth_width)
+    else:
+        found = joins_for_width(widths, joins, inner, order.cloth_width)
     if isinstance(found, float):
         raise FitError(
             f"The flat piece '{piece.name}'",
@@ -179,6 +209,40 @@ def joins_for(
     wide = show(order.cloth_width, order.unit)
     remark = f"The cloth is {wide} wide: the flat piece was parted by {words}, each at an inner fold."
     return found, [remark] if added else []
+
+
+def _at_seams(piece: FinishedPiece, ring: Ring, pleats: tuple[LaidPleat, ...], inner: list[int]) -> list[int]:
+    # All round, each seam is given up for the inner fold nearest to it; the first and the last seam are one.
+    folds = [fold.chord for pleat in pleats for fold in pleat.folds]
+    wanted = [*[(seam,) for seam in ring.seams[1:-1]], (ring.seams[0], ring.seams[-1])]
+    found: set[int] = set()
+    for seams in wanted:
+        free = [k for k in inner if k not in found]
+        if not free:
+            raise FitError(
+                f"'{piece.name}'",
+                f"has {len(wanted)} seam{'s' if len(wanted) > 1 else ''} all round and {len(inner) or 'no'} inner "
+                f"fold{'' if len(inner) == 1 else 's'}",
+                "each seam is given up for a join at an inner fold near it, where it is hidden",
+                "Make more pleats, of a kind that has an inner fold: knife, box or inverted.",
+            )
+        # Of two as near, the outer one: so the last pleat closes the ring with the first.
+        found.add(
+            min(
+                free,
+                key=lambda k: (
+                    round(min(_off(seam, folds[k]) for seam in seams) / ON_FOLD),
+                    min(k, len(folds) - 1 - k) if len(seams) > 1 else 0,
+                ),
+            )
+        )
+    return sorted(found)
+
+
+def _off(seam: StraightLine, fold: Chord) -> float:
+    along = fold.hem - fold.top
+    middle = (seam.start + seam.end) / 2
+    return abs(((middle - fold.top) * along.conjugate()).imag / abs(along))
 
 
 def _with_seam(piece: FinishedPiece, pleats: tuple[LaidPleat, ...], inner: list[int], joins: list[int]) -> list[int]:

@@ -206,7 +206,10 @@ def parted(
             line = at_join(after, high)
             if high == 0:
                 # Its way leads once past the first node, and is counted on there.
-                rounds = round((max(leg.end for leg in way) - line.top_at) / nodes) * nodes
+                ends = [leg.end for leg in way if leg.fold is None and not leg.path]
+                rounds = (
+                    round(((ends[-1] if len(ends) > 1 else max(leg.end for leg in way)) - line.top_at) / nodes) * nodes
+                )
                 way = _ending(_starting(way, 0, line.hem_at), 0, line.top_at + rounds)
             else:
                 way = _ending(way, high, line.top_at)

@@ -16,6 +16,7 @@ from itertools import accumulate, chain
 import numpy as np
 
 from pleatsvg.errors import FitError
+from pleatsvg.flat.closed_round import closed_round
 from pleatsvg.flat.cutting_line import CutLine
 from pleatsvg.flat.flat_piece import FlatLine, Join, Unfolded
 from pleatsvg.flat.once_round import Leg, edges_of, legs_of, parted
@@ -23,7 +24,7 @@ from pleatsvg.flat.smooth_hems import Hidden, end_on, farthest_off, hidden_runs,
 from pleatsvg.geometry.motion import STAY, Motion, moved, reflection
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Box, Segment, box_of, cut
-from pleatsvg.piece.cutting_line import Cutting
+from pleatsvg.piece.cutting.cutting_line import Cutting
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.slash_lines import Chord, SlashSet
 from pleatsvg.pleats.kick import KickTop, seam_tops
@@ -115,7 +116,7 @@ def unfold(
     parts = parted(legs, len(chords), len(outline), joins, lambda k, _: chords[k]) if joins else [legs]
     runs = [edges_of(outline, part, motions) for part in parts]
     free += [run for k, tops in paths.items() for run in _kick_edges(tops, motions, k, joins)]
-    return Unfolded(
+    made_flat = Unfolded(
         seam=tuple([edge for run in runs for edge in run]),
         creases=tuple(creases),
         placements=tuple(placements),
@@ -131,6 +132,9 @@ def unfold(
         joins=_joins_at(joins, chords, creases, motions),
         hem_off=hem_off,
     )
+    if not lines.ring:
+        return made_flat
+    return closed_round(made_flat, lines, len(outline), 0 if cutting is None else len(cutting.outline))
 
 
 def _motions_of(chords: Sequence[Chord], hand: float, joins: Sequence[int], join_allowance: float) -> list[Motion]:
@@ -181,6 +185,8 @@ def _flat_lines(
 
 
 def _flat_fold_edge(lines: SlashSet, motions: Sequence[Motion]) -> tuple[complex, complex] | None:
+    if lines.ring:
+        return None
     if lines.last is not None:
         return motions[-1].of(lines.last.top), motions[-1].of(lines.last.hem)
     if lines.first is not None:

@@ -310,6 +310,14 @@ class Outline:
         nodes = self._nodes_along
         return turns * nodes[-1] + nodes[index] + (length_of(self.segments[index], 0.0, share) if share else 0.0)
 
+    def counted_near(self, place: float, other: float) -> float:
+        """Return a place counted on round the outline so that the shorter way to it from another, in mm, is the one meant.
+
+        By the number of nodes it would be the wrong way round where an edge between two lines is drawn with many of them.
+        """
+        turns = (self._from_first_node(other) - self._from_first_node(place)) / self._nodes_along[-1]
+        return place + round(turns) * len(self)
+
     def walk(self, start: float, distance: float) -> float:
         """Return the place reached after `distance` mm upwards in place from `start` (at most once round)."""
         index, share = self._split(start)

@@ -178,7 +178,7 @@ def _raw(outline: Outline, distances: tuple[float, ...], hand: float) -> tuple[O
                 segments.append(part)
                 # A mitre's first line runs on from the segment before it.
                 sources.append((k - 1) % n if place == 0 and len(joins[k]) > 1 else k)
-    segments, sources = _closed(*_lines_joined(segments, sources))
+    segments, sources = _closed(*lines_joined(segments, sources))
     return Outline(tuple(segments)), tuple(sources), clean
 
 
@@ -247,8 +247,8 @@ def _lines_meet(a: complex, r: complex, b: complex, s: complex) -> complex | Non
     return a + r * (((b - a).conjugate() * s).imag / det)
 
 
-def _lines_joined(segments: list[Segment], sources: list[int]) -> tuple[list[Segment], list[int]]:
-    # A line and its run-on to the mitre are one line.
+def lines_joined(segments: list[Segment], sources: list[int]) -> tuple[list[Segment], list[int]]:
+    """Return a closed row of segments with lines that run straight on made one, and the source of each."""
     made: list[Segment] = []
     of: list[int] = []
     for seg, source in zip(segments, sources, strict=True):

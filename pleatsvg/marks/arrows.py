@@ -172,7 +172,7 @@ def lap_arrows(unfolded: Unfolded, laps: Sequence[Lap]) -> list[Mark]:
     # Of a tuck, the arrow runs from the stitching line that is brought over to the one that it is sewn onto.
     made: list[Mark] = []
     for fold, onto, places in laps:
-        if unfolded.joins and unfolded.part_of(fold.layer) != unfolded.part_of(onto.layer):
+        if unfolded.joins and unfolded.joins_before(fold.layer) != unfolded.joins_before(onto.layer):
             continue  # they lie on two parts; their words say what belongs together
         top, to_top = fold.top, onto.top
         way, to_way = fold.hem - top, onto.hem - to_top

@@ -59,7 +59,9 @@ def parts_of(unfolded: Unfolded, pleats: tuple[LaidPleat, ...]) -> list[Part]:
     """Return the parts of a flat piece in order; one alone where it is not parted."""
     separate = {p.number for p in pleats if p.request.separate}
     creases = unfolded.creases
-    bounds = [-1, *[join.crease for join in unfolded.joins], len(creases)]
+    bounds = [-1, *[join.crease for join in unfolded.joins]]
+    if unfolded.ring is None or not unfolded.joins:
+        bounds.append(len(creases))
     found: list[Part] = []
     for number, (before, after) in enumerate(pairwise(bounds), 1):
         own = {creases[k].pleat for k in (before, after) if 0 <= k < len(creases)}
@@ -207,7 +209,10 @@ def seam_words(sides: Sequence[SeamSide], unfolded: Unfolded, hand: float, rooms
     made: list[Words] = []
     for join in unfolded.joins:
         pleat = unfolded.creases[join.crease].pleat
-        for (top, hem), part, side in ((join.before, join.number - 1, 1), (join.after, join.number, -1)):
+        for (top, hem), part, side in (
+            (join.before, join.number - 1, 1),
+            (join.after, join.number % len(unfolded.seams), -1),
+        ):
             out = -1j * hand * side * (hem - top) / abs(hem - top)
             words = f"JOIN {join.number} TO {join.number}"
             made += _beside(words, "join-label", SeamSide(pleat, top, hem, out, part), unfolded, rooms)

@@ -14,7 +14,7 @@ from pleatsvg.geometry.motion import moved
 from pleatsvg.geometry.parallel import parallel_of
 from pleatsvg.geometry.segment import Segment, heading
 from pleatsvg.order.marking import Marking
-from pleatsvg.piece.cutting_line import Cutting
+from pleatsvg.piece.cutting.cutting_line import Cutting
 from pleatsvg.piece.slash_lines import Chord, SlashSet
 from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.pleats.words import end_words
@@ -97,9 +97,12 @@ def _basting(
     low, high = (-1, 0) if at_hem else (0, -1)
     start, stop = outline.corners_around(place(lines.chords[low]), place(lines.chords[high]))
     before, after = (lines.last, lines.first) if at_hem else (lines.first, lines.last)
-    if before is not None:
+    if lines.ring and before is not None and after is not None:
+        # Underlays run on beyond both ends of the round, and so does the basting through them.
+        start, stop = outline.corners_around(place(before), place(after))
+    elif before is not None:
         start = max(start, round(place(before)))
-    if after is not None:
+    if after is not None and not lines.ring:
         stop = min(stop, round(place(after)))
     if stop <= start:
         return []
@@ -127,13 +130,22 @@ def _basting(
             path.append(part)
     whole = tuple(path)
     met = [_met_at(whole, chord, lines, at_hem) for chord in unfolded.out_chords]
-    ends = {round(place(c), 6): at for c, at in ((before, 0.0), (after, float(len(path)))) if c is not None}
+    ends = (
+        {}
+        if lines.ring
+        else {round(place(c), 6): at for c, at in ((before, 0.0), (after, float(len(path)))) if c is not None}
+    )
     # A slash line on the fold edge meets the path at its very end.
     seam_at = [round(place(fold.chord), 6) for pleat in pleats for fold in pleat.folds]
     stops = [ends.get(at, spot) for at, spot in zip(seam_at, met, strict=True)]
     if None in stops:
         return None  # fold lines meet nearer to the seam than the basting would lie
     turns = [0.0, *[spot for spot in stops if spot is not None], float(len(path))]
+    if lines.ring and before is not None and after is not None:
+        for at, chord in ((0, before), (-1, after)):
+            way = (chord.hem - chord.top) / abs(chord.hem - chord.top) * 2 * far
+            longer = chord._replace(top=chord.top - way, hem=chord.hem + way)
+            turns[at] = next(iter(path_crossings(whole, longer)), turns[at])
     if at_hem:
         turns[0], turns[-1] = turns[-1], turns[0]
     runs = [

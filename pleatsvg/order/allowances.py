@@ -16,12 +16,14 @@ class Allowances:
         edges: (edge, allowance) for edges by name or number.
         drawn: the outline drawn is the cutting line, and the seam lies this far inside it; or None.
         hem_turn: the sides are mirrored across the hem line, so that the hem turned up matches them.
+        dart_lies: the ways in which darts are pressed; of a dart that none of them fits it is left open.
     """
 
     everywhere: Length | None = None
     edges: tuple[tuple[str, Length], ...] = ()
     drawn: Length | None = None
     hem_turn: bool = False
+    dart_lies: tuple[str, ...] = ()
 
     @property
     def asked(self) -> bool:

@@ -43,20 +43,25 @@ class Given:
             return None
         return None if value is None else length_of(value, name)
 
+    def length_or_word(self, name: str) -> Length | str | None:
+        """Return a length, or one of the words that its option takes instead."""
+        value = self.options.get(name)
+        plain = value.strip().casefold() if isinstance(value, str) else ""
+        return plain if plain and plain in OPTIONS[name].words else self.length(name)
+
     def lengths(self, name: str) -> tuple[Length, ...]:
         """Return all lengths that an option is given; one by itself counts as a list of one."""
         return tuple([length_of(value, name) for value in self._many(name) if value is not None])
 
     def word(self, name: str) -> str | None:
         """Return a word that its option knows."""
-        row = OPTIONS[name]
         value = self.options.get(name)
-        value = row.default if value is None else value
-        if value is not None and value not in row.words:
-            raise RequestError(
-                option(name), f"is '{value}'", near_names(str(value), list(row.words)), "Give one of these words."
-            )
-        return value
+        value = OPTIONS[name].default if value is None else value
+        return None if value is None else _word_of(value, name)
+
+    def words(self, name: str) -> tuple[str, ...]:
+        """Return all words that an option is given; one by itself counts as a list of one."""
+        return tuple([_word_of(value, name) for value in self._many(name)])
 
     def number(self, name: str) -> int | None:
         """Return a whole number."""
@@ -101,6 +106,13 @@ class Given:
         if value is None:
             return ()
         return value if isinstance(value, Iterable) and not isinstance(value, str) else (value,)
+
+
+def _word_of(value: Any, name: str) -> Any:
+    words = list(OPTIONS[name].words)
+    if value not in words:
+        raise RequestError(option(name), f"is '{value}'", near_names(str(value), words), "Give one of these words.")
+    return value
 
 
 def _text_of(value: object, name: str) -> str:

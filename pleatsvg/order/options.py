@@ -22,6 +22,9 @@ LAPS = ("left", "right", "up", "down", "centre", "sides")
 RUNS = ("square", "grain", "level", "fan")
 
 
+ENDS = ("half", "full")
+
+
 STITCHED_FROM = ("top", "hem", "middle")
 
 
@@ -69,7 +72,7 @@ class Option(NamedTuple):
         value: what kind of value it takes.
         help: what it does, for the person.
         metavar: what stands for its value in help; "" where it has none.
-        takes: the words that it may be, where it takes one of a few; or what returns them.
+        takes: the words that it may be, where it takes one of a few, or instead of a length; or what returns them.
         or_full: "full" stands for the whole length.
         many: it may be given several times, or as a list.
         default: where it is left out; None where that means that it is not asked for.
@@ -256,6 +259,21 @@ ROWS = (
         help="Place N lines at equal spaces along the top seam, half a space at its ends.",
     ),
     Option(
+        name="ends",
+        of=Of.LINES,
+        value=Value.LENGTH,
+        metavar="half|full|LENGTH",
+        takes=ENDS,
+        help="With --count or --spacing: what is left at both ends of the seam: half a space, a full one, or a margin.",
+    ),
+    Option(
+        name="spacing",
+        of=Of.LINES,
+        value=Value.LENGTH,
+        metavar="LENGTH",
+        help="Place lines so far apart along the seam: about its centre, or from --at on; --count of them, or as many as fit.",
+    ),
+    Option(
         name="gap",
         of=Of.LINES,
         value=Value.LENGTH,
@@ -309,6 +327,16 @@ ROWS = (
         help="Mirror the sides across the hem line, so that the hem turned up matches them.",
     ),
     Option(
+        name="dart_lies",
+        of=Of.PIECE,
+        value=Value.WORD,
+        metavar="WAY",
+        takes=LAPS,
+        many=True,
+        help="Which way a drawn dart is pressed: left, right, centre or sides, for one in a side up or down; repeatable. The "
+        "allowance over it is cut for that; left out, it does for either way.",
+    ),
+    Option(
         name="mark",
         of=Of.PIECE,
         value=Value.LENGTH,
@@ -358,6 +386,30 @@ ROWS = (
         value=Value.LENGTH,
         metavar="LENGTH",
         help="Width of the cloth: a wider flat piece is parted at inner folds, with the fewest joins.",
+    ),
+    Option(
+        name="ring",
+        of=Of.PIECE,
+        value=Value.TEXT,
+        metavar="EDGE=EDGE",
+        help="These two sides of the piece are sewn to each other: its pleats run on all round, each join at an inner fold, "
+        "and the last pleat closes the ring ('left side=right side').",
+    ),
+    Option(
+        name="finish_to",
+        of=Of.PIECE,
+        value=Value.LENGTH,
+        metavar="LENGTH",
+        help="The drawing is the flat cloth across, and its folded top seam comes to this length: the intake is found for the "
+        "lines drawn or --count, or the count for --intake. Without it, the drawing is the finished piece, and grows.",
+    ),
+    Option(
+        name="balance",
+        of=Of.PIECE,
+        value=Value.EDGES,
+        metavar="NAME=LENGTH",
+        many=True,
+        help="With --finish-to: a balance line such as the hip comes to a length as well, by tapered pleats.",
     ),
     Option(
         name="hem",

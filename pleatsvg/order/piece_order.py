@@ -9,6 +9,7 @@ from typing import Any
 from pleatsvg.errors import RequestError
 from pleatsvg.length import Length
 from pleatsvg.order.allowances import NO_ALLOWANCE, Allowances
+from pleatsvg.order.finish import FinishTo, finish_from
 from pleatsvg.order.given import Given, length_of, refuse_unknown
 from pleatsvg.order.marking import PLAIN_MARKING, Marking
 from pleatsvg.order.options import OPTIONS, PIECE_OPTIONS, PLEAT_OPTIONS, Of
@@ -37,6 +38,8 @@ class Order:
         open_fold: write the whole piece that a half one becomes when its fold edge is opened out.
         cloth_width: in mm, or None.
         smooth_hem: the hem runs smoothly over hidden cloth, for pleats that hang open there.
+        ring: the two sides that are sewn to each other where the piece goes all round, or None.
+        finish: what the drawing, as flat cloth, is to come to; None where it is the finished piece.
     """
 
     pleats: tuple[PleatOrder, ...]
@@ -48,6 +51,8 @@ class Order:
     open_fold: bool = False
     cloth_width: float | None = None
     smooth_hem: bool = False
+    finish: FinishTo | None = None
+    ring: tuple[str, str] | None = None
 
 
 def order_from(**options: Any) -> Order:
@@ -74,17 +79,18 @@ def piece_order(pleats: Iterable[Mapping[str, Any]], of_piece: Mapping[str, Any]
     Raises:
         RequestError: something is missing, contradicts itself or is no length.
     """
+    given = Given(of_piece)
+    finish = finish_from(given)
     made: list[PleatOrder] = []
     remarks: list[Remark] = []
-    unit = ""
+    unit = finish.unit if finish is not None else ""
     for options in pleats:
         if not any(options.get(name) for name in PLEAT_OPTIONS if OPTIONS[name].default is None):
             continue  # the names of the slash lines may say it all
-        order, given_in, found = pleats_from(options)
+        order, given_in, found = pleats_from(options, finish is not None)
         made.append(replace(order, pass_=_pass(Given(options))))
         unit = unit or given_in
         remarks += found
-    given = Given(of_piece)
     allowances = _allowances(given)
     marking = _marking(given)
     if marking.notch == "snip" and not (allowances.asked or allowances.drawn):
@@ -106,7 +112,24 @@ def piece_order(pleats: Iterable[Mapping[str, Any]], of_piece: Mapping[str, Any]
         open_fold=given.flag("open_fold"),
         cloth_width=_cloth_width(given),
         smooth_hem=given.word("hem") == "smooth",
+        finish=finish,
+        ring=_ring(given),
     )
+
+
+def _ring(given: Given) -> tuple[str, str] | None:
+    said = given.text("ring")
+    if said is None:
+        return None
+    one, _, other = (part.strip() for part in said.partition("="))
+    if not (one and other) or one == other:
+        raise RequestError(
+            option("ring"),
+            f"is '{said}'",
+            "it names the two sides that are sewn to each other",
+            message("Write it as {}.", option("ring", "left side=right side")),
+        )
+    return one, other
 
 
 def _pass(given: Given) -> int:
@@ -230,4 +253,12 @@ def _allowances(given: Given) -> Allowances:
             "it shapes the hem allowance",
             message("Give {} with it, such as 15mm, and {}.", option("allowance"), option("allowance", "hem=4cm")),
         )
-    return Allowances(everywhere, tuple(edges), inset, hem_turn)
+    lies = given.words("dart_lies")
+    if lies and not by_edge:
+        raise RequestError(
+            option("dart_lies"),
+            "has no cutting line to shape",
+            "it shapes the allowance over a dart as the folded dart is cut",
+            message("Give {} with it.", option("allowance", "15mm")),
+        )
+    return Allowances(everywhere, tuple(edges), inset, hem_turn, lies)

@@ -10,15 +10,11 @@ from pleatsvg.errors import RequestError
 from pleatsvg.kinds import KINDS, Kind
 from pleatsvg.order.given import Given
 from pleatsvg.order.options import OPTIONS, Of, names_of
-from pleatsvg.order.placing import Placing
+from pleatsvg.order.placing import Placing, placing_from
 from pleatsvg.wording import Words, message, option
 
 MOST_LAYERS = 5
 """More layers of one pleat cannot be pressed."""
-
-
-MOST_LINES = 2000
-"""No piece has room for more; a number beyond it is a slip of the keys."""
 
 
 class Remark(NamedTuple):
@@ -45,6 +41,8 @@ class PleatOrder:
         height: of a kick pleat, up from the hem, in mm.
         pass_: in which pass they are made, from 1.
         given: the options as given, for slash lines whose names say something else.
+        open: whether the intake is still to be found, from what the piece is to be finished to; it is 0 so far, and at the
+            hem too unless `intake_hem` was given.
     """
 
     kind: Kind
@@ -60,13 +58,15 @@ class PleatOrder:
     separate: bool = False
     height: float = 0.0
     pass_: int = 1
+    open: bool = False
 
 
-def pleats_from(options: Mapping[str, Any]) -> tuple[PleatOrder, str, tuple[Remark, ...]]:
+def pleats_from(options: Mapping[str, Any], finishes: bool = False) -> tuple[PleatOrder, str, tuple[Remark, ...]]:
     """Return what is asked of some pleats, the unit it was given in, and remarks on what plays no part in it.
 
     Args:
         options: those of pleats and their lines in `pleatsvg.order.options`, under their own names.
+        finishes: the piece is finished to a length, from which the intake follows, or the count where the intake is given.
 
     Raises:
         RequestError: something is missing, contradicts itself or is no length.
@@ -74,7 +74,8 @@ def pleats_from(options: Mapping[str, Any]) -> tuple[PleatOrder, str, tuple[Rema
     given = Given(options)
     kind = _kind(given)
     stack = _stack(given, kind)
-    taken = _taken(given, kind.folds(-1, stack).depths_taken)
+    is_open = finishes and not (given.has("intake") or given.has("depth"))
+    taken = _open_taken(given) if is_open else _taken(given, kind.folds(-1, stack).depths_taken)
     face, of_face = _face(given, kind, taken.depth)
     lap, of_lap = _lap(given, kind)
     separate, of_underlay = _separate(given, kind)
@@ -87,12 +88,13 @@ def pleats_from(options: Mapping[str, Any]) -> tuple[PleatOrder, str, tuple[Rema
         lap=lap,
         face=face,
         slash=given.texts("slash"),
-        placing=_placing(given),
+        placing=placing_from(given, counts=finishes and not is_open and not given.has("slash")),
         stack=stack,
         stitched=stitched,
         given=tuple([(name, options[name]) for name in names_of(Of.PLEATS) if options.get(name)]),
         separate=separate,
         height=height,
+        open=is_open,
     )
     remarks = (of_face, of_lap, of_underlay, of_height, of_stitched)
     return order, taken.unit, tuple([remark for remark in remarks if remark is not None])
@@ -185,6 +187,15 @@ def _taken(given: Given, depths_taken: int) -> _Taken:
     return _Taken(top, hem, max(top, hem) / depths_taken, at_top.unit)
 
 
+def _open_taken(given: Given) -> _Taken:
+    hem = given.length("hem_intake")
+    if hem is not None and hem.mm < 0:
+        raise RequestError(
+            option("hem_intake"), f"is {hem}", "it cannot be less than 0", "Give 0mm for a hinged pleat."
+        )
+    return _Taken(0.0, hem.mm if hem is not None else 0.0, 0.0, "")
+
+
 def _face(given: Given, kind: Kind, depth: float) -> tuple[float, Remark | None]:
     face = given.length("face")
     if not kind.to_before.has_face:
@@ -258,41 +269,3 @@ def _stitched(given: Given, kind: Kind) -> tuple[tuple[float | None, str], Remar
     if length.mm <= 0:
         raise RequestError(option("stitched"), f"is {length}", "a tuck is stitched somewhere", "Give a length above 0.")
     return (length.mm, whence or "top"), None
-
-
-def _placing(given: Given) -> Placing | None:
-    spots, count, gap = given.lengths("at"), given.number("count"), given.length("gap")
-    run, along = given.word("run") or "square", given.text("along")
-    if gap is not None and gap.mm <= 0:
-        raise RequestError(option("gap"), f"is {gap}", "lines lie apart", "Give a length above 0.")
-    if gap is not None and count is None:
-        raise RequestError(
-            option("gap"),
-            message("is given without {}", option("count")),
-            "a run has so many lines",
-            message("Give {} with it.", option("count")),
-        )
-    if count is not None and gap is None and spots:
-        raise RequestError(
-            message("{} and {}", option("at"), option("count")),
-            "are both given",
-            "lines are placed in one way",
-            "Keep one of the two.",
-        )
-    if count is not None and not 1 <= count <= MOST_LINES:
-        raise RequestError(
-            option("count"),
-            f"is {count}",
-            f"from 1 to {MOST_LINES} lines can be placed",
-            f"Give how many {'pleats' if gap is None else 'tucks'} you want.",
-        )
-    if not spots and count is None:
-        if along is not None or run != "square":
-            raise RequestError(
-                message("{} and {}", option("along"), option("run")),
-                "place lines, but there are none to place",
-                "",
-                message("Give {} or {} with them.", option("at"), option("count")),
-            )
-        return None
-    return Placing(spots, count, run, along, None if gap is None else gap.mm)

@@ -93,7 +93,7 @@ def lay_on_sheet(
     more, grains, part_rows = _words_of_parts(subject, piece, standing)
     heading = (
         *heading_rows(
-            subject, pleats, () if unfolded.joins else subject.cut_rows(), bool(unfolded.joins or piece.sides)
+            subject, pleats, () if len(unfolded.seams) > 1 else subject.cut_rows(), bool(unfolded.joins or piece.sides)
         ),
         *part_rows,
     )
@@ -139,7 +139,7 @@ def _lettered(
         if p.request.stack > 1
         for place, layer in enumerate(p.request.list.half_of(p.request.list.layers, p.request.half), 1)
     }
-    rows = () if piece.unfolded.joins else _name_rows(subject, pleats)
+    rows = () if len(piece.unfolded.seams) > 1 else _name_rows(subject, pleats)
     return lettered(rows, labels, piece.unfolded, subject.lines.hand, grain, obstacles, layers, piece.arrows, quiet)
 
 
@@ -153,7 +153,7 @@ def _words_of_parts(
     # What is found room for by trial: the names of parts, the seams above kick pleats, and the name of a piece that no
     # panel had room for. Besides, the grainlines of parts, and the parts' rows in the heading.
     unfolded, lines = piece.unfolded, piece.lines
-    parted = bool(unfolded.joins)
+    parted = len(unfolded.seams) > 1
     unnamed = not parted and not any(row.name == "piece-label" for row in standing.words)
     if not (parted or piece.sides or unnamed):
         return [], [], ()

@@ -8,7 +8,7 @@ from pleatsvg.flat.passes.earlier_lines import Through
 from pleatsvg.length import show
 from pleatsvg.order.marking import Marking
 from pleatsvg.piece.both_halves import BothHalves
-from pleatsvg.piece.cutting_line import Cutting
+from pleatsvg.piece.cutting.cutting_line import Cutting
 from pleatsvg.piece.slash_lines import SlashSet
 
 

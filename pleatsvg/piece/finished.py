@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from pleatsvg.drawing.drawn import DrawnShape, DrawnText, PageFacts
+from pleatsvg.geometry.motion import Motion
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.result.earlier import Earlier
 
@@ -18,6 +19,26 @@ class StraightLine:
     end: complex
     family: str = ""
     """The name of the group or path that it belongs to, by which all its lines can be chosen together."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ring:
+    """How a piece goes all round that was laid out flat, one round of it and some of the next on either side.
+
+    Attributes:
+        seams: the straight lines at which its pieces meet, from the one that begins the round to the one that ends it; these
+            two are one seam.
+        period: the motion that lays the beginning of the round on its end.
+        centres: the lines that pleats face with the lap "centre": of each piece its own; of a piece by itself its seam, its
+            middle, its seam.
+        tops, hems: the nodes of the outline at which the round begins and ends, at the top and at the hem.
+    """
+
+    seams: tuple[StraightLine, ...]
+    period: Motion
+    centres: tuple[StraightLine, ...]
+    tops: tuple[int, int]
+    hems: tuple[int, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,3 +96,9 @@ class FinishedPiece:
 
     shared: StraightLine | None = None
     """Where two pieces were laid edge to edge, the seam between them, or None."""
+
+    others: tuple[FinishedPiece, ...] = ()
+    """The pieces that go all round with it, in order from its right side on."""
+
+    ring: Ring | None = None
+    """Where it was laid out to go all round."""

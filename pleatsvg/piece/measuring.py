@@ -14,6 +14,7 @@ from pleatsvg.length import show
 from pleatsvg.piece.both_halves import fold_edge_of
 from pleatsvg.piece.edges import Edge, seam_edges
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
+from pleatsvg.piece.open_darts import open_dart_remarks
 from pleatsvg.piece.slash_lines import in_order, trimmed
 from pleatsvg.tolerance import ON_FOLD, SMALLEST_EDGE
 from pleatsvg.wording import message, option
@@ -80,6 +81,7 @@ def measured(piece: FinishedPiece, unit: str = "mm") -> Measured:
         "given with it sewn up."
         for dart in outline.darts
     ]
+    odd += open_dart_remarks(piece, unit)
     odd += [
         f"Edge {e.number} ({e.name}) is only {show(e.length, unit)} long; look whether a node slipped."
         for e in edges

@@ -14,6 +14,9 @@ from pleatsvg.piece.finished import StraightLine
 from pleatsvg.tolerance import MEETING, ON_LINE, RUN_ON
 from pleatsvg.wording import message, option
 
+_AT_THE_POINT = 1.0
+"""mm. A line that ends as near to a dart's point was drawn to it."""
+
 
 class Chord(NamedTuple):
     """A straight line across the piece: its ends, and the places on the outline where they lie."""
@@ -40,7 +43,9 @@ class SlashSet:
         names: their names.
         given: for each, which of the lines given it is.
         upright: whether they run down the page rather than across it.
-        first, last: the fold edge of a piece cut on the fold, where it lies before or after all lines.
+        first, last: the fold edge of a piece cut on the fold, where it lies before or after all lines; of a piece that goes
+            all round, where the round begins and ends: both are one line on the cloth.
+        ring: whether it goes all round.
     """
 
     outline: Outline
@@ -50,6 +55,7 @@ class SlashSet:
     upright: bool
     first: Chord | None = None
     last: Chord | None = None
+    ring: bool = False
 
     @property
     def hand(self) -> float:
@@ -149,6 +155,7 @@ def in_order(outline: Outline, lines: list[StraightLine], unit: str = "mm") -> S
         SlashError: one does not part the piece, two cross inside it, or they do not stand in a row.
     """
     chords = _met_on_the_seam(outline, [trimmed(outline, line, unit) for line in lines])
+    _refuse_in_dart(outline, lines, chords, unit)
     ends = _ends_in_order(outline, chords)
     _refuse_crossing(ends, lines, chords)
     row = _row(ends, lines)
@@ -170,6 +177,26 @@ def in_order(outline: Outline, lines: list[StraightLine], unit: str = "mm") -> S
     return SlashSet(
         outline, _counted_on(made, len(outline)), tuple([lines[k].name for k in order]), tuple(order), upright
     )
+
+
+def _refuse_in_dart(outline: Outline, lines: list[StraightLine], chords: list[Chord], unit: str) -> None:
+    # The dart is sewn up, so that the line ends where no seam is left to take the pleat up: the seam would be drawn in a
+    # zigzag there, and no shorter for the pleat.
+    n = len(outline)
+    for dart in outline.darts:
+        for line, chord in zip(lines, chords, strict=True):
+            for at, spot in ((chord.top_at, chord.top), (chord.hem_at, chord.hem)):
+                beyond = min(abs(spot - outline.point(dart.start)), abs(spot - outline.point(dart.end)))
+                if not 0 < (at - dart.start) % n < dart.end - dart.start or beyond <= MEETING:
+                    continue
+                where = "at the point" if abs(spot - outline.point(dart.point)) <= _AT_THE_POINT else "in the leg"
+                raise SlashError(
+                    f"Slash line '{line.name}'",
+                    f"ends {where} of a dart, {show(abs(spot - outline.point(dart.point)), unit)} from its point and "
+                    f"{show(beyond, unit)} from the seam",
+                    "a dart is sewn up, and a pleat whose line ends inside it would take nothing up at the seam",
+                    "Move the line beside the dart and run it on to the seam; or close the dart in the drawing first.",
+                )
 
 
 def _met_on_the_seam(outline: Outline, chords: list[Chord]) -> list[Chord]:

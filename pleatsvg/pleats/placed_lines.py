@@ -11,7 +11,8 @@ from pleatsvg.order.placing import Placing
 from pleatsvg.piece.edges import Edge, edge_named, seam_edges
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.slash_lines import ALONG, trimmed
-from pleatsvg.tolerance import ACROSS_EDGE
+from pleatsvg.pleats.spaces import spots_along
+from pleatsvg.tolerance import ACROSS_EDGE, ON_FOLD
 from pleatsvg.wording import message, option
 
 
@@ -51,11 +52,25 @@ def run_of_lines(line: StraightLine, count: int, gap: float, outline: Outline, u
     return made
 
 
-def placed_lines(piece: FinishedPiece, placing: Placing, unit: str = "mm") -> list[StraightLine]:
+def placed_lines(
+    piece: FinishedPiece,
+    placing: Placing,
+    unit: str = "mm",
+    fold_edge: StraightLine | None = None,
+    finished: float | None = None,
+) -> list[StraightLine]:
     """Return slash lines placed along an edge.
 
+    Args:
+        piece: as drawn.
+        placing: where the lines are to lie.
+        unit: for messages.
+        fold_edge: of a piece that is cut on the fold, which is its centre.
+        finished: what the edge comes to, in mm, where the piece is drawn as flat cloth: lines that share it out share out
+            that, and lie in the middle of the cloth that their pleats take up.
+
     Raises:
-        FitError: the edge is not there, a distance is longer than it, or no grainline is drawn to run along.
+        FitError: the edge is not there or too short for them, or no grainline is drawn to run along.
         SlashError: a line placed so does not run over the piece.
     """
     outline = piece.outline
@@ -69,9 +84,16 @@ def placed_lines(piece: FinishedPiece, placing: Placing, unit: str = "mm") -> li
             "Draw the slash lines on the piece instead.",
         )
     backwards = _starts_right(outline, edge)
-    if placing.count is not None and placing.gap is None:
-        spots = [(k + 0.5) * edge.length / placing.count for k in range(placing.count)]
-        names = [f"line {k + 1} of {placing.count}" for k in range(placing.count)]
+    if placing.shares_out:
+        centre = _centre_on(piece, edge, fold_edge or piece.centre)
+        centre = edge.length - centre if backwards else centre
+        if finished is None:
+            spots = spots_along(placing, edge.name, edge.length, centre, unit)
+        else:
+            shares = spots_along(placing, edge.name, finished, centre * finished / edge.length, unit)
+            taken = (edge.length - finished) / len(shares)
+            spots = [spot + (k + 0.5) * taken for k, spot in enumerate(shares)]
+        names = [f"line {k + 1} of {len(spots)}" for k in range(len(spots))]
     else:
         spots = [length.mm for length in placing.at]
         names = [f"line at {length}" for length in placing.at]
@@ -90,6 +112,23 @@ def placed_lines(piece: FinishedPiece, placing: Placing, unit: str = "mm") -> li
         place = outline.sewn_walk(edge.start, edge.length - spot if backwards else spot)
         lines.append(_line_from(piece, edges, edge, place, name, placing.run, unit))
     return lines
+
+
+def _centre_on(piece: FinishedPiece, edge: Edge, centre: StraightLine | None) -> float:
+    # Where the centre of the piece meets an edge, in mm from the edge's start; its middle where none is drawn.
+    if centre is None:
+        return edge.length / 2
+    outline = piece.outline
+    way = (centre.end - centre.start) / abs(centre.end - centre.start)
+    for place, at in ((edge.start, 0.0), (edge.end, edge.length)):
+        if abs(((outline.point(place) - centre.start) * way.conjugate()).imag) <= ON_FOLD:
+            return at
+    n = len(outline)
+    for hit in outline.crossings(centre.start, way):
+        for place in (hit.at, hit.at + n):
+            if edge.start < place < edge.end:
+                return outline.sewn_distance(edge.start, place)
+    return edge.length / 2
 
 
 def _starts_right(outline: Outline, edge: Edge) -> bool:
@@ -137,6 +176,21 @@ def _line_from(
             "Place it elsewhere, or draw it on the piece.",
         )
     return StraightLine(name, start, min(ahead, key=lambda hit: hit.along).point)
+
+
+def line_at(piece: FinishedPiece, place: float, name: str, run: str, unit: str = "mm") -> StraightLine:
+    """Return a line placed at a place on the outline, not at a corner; cf. `placed_lines`.
+
+    Raises:
+        FitError, SlashError: as `placed_lines`.
+    """
+    edges = seam_edges(piece.outline)
+    n = len(piece.outline)
+    edge, there = next(
+        ((one, at) for one in edges for at in (place - n, place, place + n) if one.start < at < one.end),
+        (edges[0], place),
+    )
+    return _line_from(piece, edges, edge, there, name, run, unit)
 
 
 def _over_the_piece(way: complex, inwards: complex, edge: Edge, name: str, run: str) -> complex:

@@ -14,6 +14,12 @@ _SHOWN = 0.05
 """mm. What is less comes out as 0 when it is rounded for the eye."""
 
 
+class PokeError(FitError):
+    """An underlay, or a tuck's fold, that reaches out past the seam; `deep` is how far its pleat reaches from its line (mm)."""
+
+    deep = 0.0
+
+
 def poke_refusal(
     number: int,
     lines: SlashSet,
@@ -22,7 +28,7 @@ def poke_refusal(
     misfit: MisfitError,
     deepest: tuple[float, float],
     unit: str,
-) -> FitError:
+) -> PokeError:
     """Return the refusal of a pleat that reaches out past the seam, or across a dart.
 
     Args:
@@ -47,7 +53,7 @@ def poke_refusal(
         if misfit.hollow
         else "reaches out past the seam"
     )
-    return FitError(
+    refusal = PokeError(
         f"Pleat {number} at '{lines.names[number - 1]}'",
         f"has {'a fold' if request.kind.stitched else 'an underlay'} that {past} on its {way} by {by_words(misfit.out, unit)}",
         f"{'a tuck must lie wholly on' if request.kind.stitched else 'an underlay must lie wholly beneath'} the piece, within "
@@ -56,6 +62,8 @@ def poke_refusal(
         if request.kind.needs_lap
         else "Take a smaller intake, or move the slash line farther from that seam.",
     )
+    refusal.deep = max(request.intake_top, request.intake_hem) / request.list.depths_taken + request.face / 2
+    return refusal
 
 
 def side_word(reach: int, upright: bool) -> str:
@@ -92,6 +100,14 @@ def refuse_over_the_fold(lines: SlashSet, pleats: list[LaidPleat], unit: str) ->
         edge = pleat.first if side > 0 else pleat.last
         across = lines.across(fold)
         over = max(-side * ((z - fold.top) * across.conjugate()).real for z in (edge.top, edge.hem))
+        if over > ON_LINE and lines.ring:
+            raise FitError(
+                f"Pleat {pleat.number} at '{pleat.name}'",
+                f"has a face that reaches past the middle of the space between the last pleat and the first by "
+                f"{by_words(over, unit)}",
+                "faces may not overlap, all the way round",
+                message("Take a narrower {}, or fewer pleats.", option("face")),
+            )
         if over > ON_LINE:
             raise FitError(
                 f"Pleat {pleat.number} at '{pleat.name}'",

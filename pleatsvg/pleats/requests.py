@@ -11,9 +11,10 @@ from pleatsvg.order.line_names import worded
 from pleatsvg.order.piece_order import Order
 from pleatsvg.order.pleat_order import PleatOrder
 from pleatsvg.piece.both_halves import BothHalves, both_halves_of, opened
-from pleatsvg.piece.drawn_cutting_line import inside_of
+from pleatsvg.piece.cutting.drawn_cutting_line import inside_of
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.slash_lines import SlashSet, in_order, trimmed
+from pleatsvg.pleats.allround.centres import centre_for
 from pleatsvg.pleats.laid import PleatRequest
 from pleatsvg.pleats.placed_lines import placed_lines, refuse_over_hem, run_of_lines
 from pleatsvg.tolerance import CENTRE_BAND, ON_FOLD
@@ -117,7 +118,9 @@ def in_row(piece: FinishedPiece, halves: BothHalves, used: list[StraightLine], u
     )
 
 
-def _asked_for(piece: FinishedPiece, order: PleatOrder, unit: str) -> Iterator[tuple[list[StraightLine], bool]]:
+def _asked_for(
+    piece: FinishedPiece, order: PleatOrder, unit: str, fold: StraightLine | None, finished: float | None
+) -> Iterator[tuple[list[StraightLine], bool]]:
     # Lines by name and lines that are placed, and whether another order for the same line contradicts this one.
     named = [(_named_lines(piece, wanted, unit), _spoken(wanted) != "all") for wanted in order.slash]
     placing = order.placing
@@ -125,7 +128,7 @@ def _asked_for(piece: FinishedPiece, order: PleatOrder, unit: str) -> Iterator[t
         yield from named
         return
     if placing.gap is None:
-        placed = placed_lines(piece, placing, unit)
+        placed = placed_lines(piece, placing, unit, fold, finished)
         refuse_over_hem(piece, placing, placed, unit)
         yield placed, True
         yield from named
@@ -142,11 +145,18 @@ def _asked_for(piece: FinishedPiece, order: PleatOrder, unit: str) -> Iterator[t
         yield row, True
 
 
-def lines_for(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], list[PleatOrder | None], list[str]]:
+def lines_for(
+    piece: FinishedPiece, order: Order, fold: StraightLine | None = None
+) -> tuple[list[StraightLine], list[PleatOrder | None], list[str]]:
     """Return the lines to slash along, for each the order that it was asked for with, and remarks.
 
     Orders that name no line share those that no other order names. An order is None where only a line's name can say
     what pleat is to be made.
+
+    Args:
+        piece: as it is to be pleated.
+        order: what is asked for.
+        fold: the fold edge of a piece that is cut on the fold.
 
     Raises:
         SlashError: there is no line, a line is not on the piece, or two orders ask for one line.
@@ -169,8 +179,9 @@ def lines_for(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], l
                     "Name it in one place only.",
                 )
 
+    finished = None if order.finish is None else order.finish.top
     for pleats in order.pleats:
-        for found, once in _asked_for(piece, pleats, order.unit):
+        for found, once in _asked_for(piece, pleats, order.unit, fold, finished):
             take(found, pleats, once)
     if not order.pleats:
         take(piece.slashes, None, False)
@@ -211,8 +222,13 @@ def lines_for(piece: FinishedPiece, order: Order) -> tuple[list[StraightLine], l
     return list(lines), orders, remarks
 
 
-def as_named(lines: list[StraightLine], orders: list[PleatOrder | None]) -> list[PleatOrder]:
+def as_named(lines: list[StraightLine], orders: list[PleatOrder | None], finishes: bool = False) -> list[PleatOrder]:
     """Return the order for each line once its name has been read; lines that ask for the same share one order.
+
+    Args:
+        lines: to slash along.
+        orders: what was asked of each, or None.
+        finishes: the piece is finished to a length, from which the intake may follow.
 
     Raises:
         RequestError: neither the name of a line nor an option says what kind of pleat it makes.
@@ -221,7 +237,7 @@ def as_named(lines: list[StraightLine], orders: list[PleatOrder | None]) -> list
     made: list[PleatOrder] = []
     known: dict[PleatOrder, PleatOrder] = {}
     for line, order in zip(lines, orders, strict=True):
-        found = worded(line.name, order) if line.family else order  # placed lines have names of ours
+        found = worded(line.name, order, finishes) if line.family else order  # placed lines have names of ours
         if found is None:
             raise RequestError(
                 f"The kind of pleat at '{line.name}'",
@@ -254,9 +270,10 @@ def requests_for(
     for k, order in enumerate(orders):
         chord = lines.chords[k]
         half = -1 if chord is lines.last else 1 if chord is lines.first else 0
-        if lines.first is not None or lines.last is not None:
+        if (lines.first is not None or lines.last is not None) and not lines.ring:
             _refuse_turning_round(lines, k, order, bool(half))
-        way = _towards(fold or piece.fold_edge or piece.centre, lines, k, order.lap)
+        centre = fold or piece.fold_edge or piece.centre if piece.ring is None else centre_for(piece.ring, chord)
+        way = _towards(centre, lines, k, order.lap)
         if (id(order), way, half) not in made:
             made[id(order), way, half] = PleatRequest(
                 kind=order.kind,

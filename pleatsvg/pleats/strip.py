@@ -36,14 +36,8 @@ def displaced(lines: SlashSet, base: Chord, side: int, a: float, b: float) -> Ch
     if a == 0 and b == 0:
         return base
     outline = lines.outline
-    reach = abs(base.hem - base.top)
-    along = (base.hem - base.top) / reach
-    away = lines.across(base) * side
-    sine = (b - a) / reach
-    cosine = math.sqrt(1 - sine * sine)
-    direction = along * cosine + away * sine
-    normal = away * cosine - along * sine
-    line = StripLine(base.top + a * normal, direction, normal, away)
+    line = _line_beside(lines, base, side, a, b)
+    origin, direction = line.origin, line.direction
     top_at, top_fits = (base.top_at, True) if a == 0 else walk_away(outline, line, base.top_at, base.hem_at, side)
     hem_at, hem_fits = (base.hem_at, True) if b == 0 else walk_away(outline, line, base.hem_at, base.top_at, -side)
     top = base.top if a == 0 else outline.point(top_at)
@@ -51,12 +45,37 @@ def displaced(lines: SlashSet, base: Chord, side: int, a: float, b: float) -> Ch
     if top_fits and hem_fits:
         low, high = line.along(top), line.along(hem)
         met = {math.floor(top_at) % len(outline), math.floor(hem_at) % len(outline)}
-        if high > low and outline.crossed_only_in(met, line.origin, direction, low + ON_LINE, high - ON_LINE):
+        if high > low and outline.crossed_only_in(met, origin, direction, low + ON_LINE, high - ON_LINE):
             return Chord(top_at, hem_at, top, hem)
     stops = {round(at) % len(outline) for at, fits in ((top_at, top_fits), (hem_at, hem_fits)) if not fits}
     dart = any(node % len(outline) in stops for d in outline.darts for node in d[:3])
     hollow = bool(stops) and all(_is_hollow(outline, node) for node in stops)
     raise MisfitError(_farthest_short(outline, line, top_at, hem_at, side), dart, hollow)
+
+
+def place_beside(lines: SlashSet, base: Chord, side: int, a: float, b: float) -> float | None:
+    """Return where the same line meets the seam at its top alone, or None where the way there is no strip's edge."""
+    if a == 0:
+        return base.top_at
+    place, fits = walk_away(lines.outline, _line_beside(lines, base, side, a, b), base.top_at, base.hem_at, side)
+    return place if fits else None
+
+
+def displaced_line(lines: SlashSet, base: Chord, side: int, a: float, b: float) -> tuple[complex, complex]:
+    """Return the same line from beside the top of `base` to beside its hem, wherever it meets the seam."""
+    line = _line_beside(lines, base, side, a, b)
+    return line.origin, base.hem + b * line.normal
+
+
+def _line_beside(lines: SlashSet, base: Chord, side: int, a: float, b: float) -> StripLine:
+    reach = abs(base.hem - base.top)
+    along = (base.hem - base.top) / reach
+    away = lines.across(base) * side
+    sine = (b - a) / reach
+    cosine = math.sqrt(1 - sine * sine)
+    direction = along * cosine + away * sine
+    normal = away * cosine - along * sine
+    return StripLine(base.top + a * normal, direction, normal, away)
 
 
 def _is_hollow(outline: Outline, node: int) -> bool:

@@ -16,8 +16,8 @@ from pleatsvg.errors import DrawingError
 from pleatsvg.geometry.motion import STAY, Motion, moved, reflection
 from pleatsvg.geometry.nearest import FoundOutline
 from pleatsvg.geometry.segment import Segment, cut, heights, point_at, sign_changes
-from pleatsvg.proof.folded_pass import CutPart, FoldedPass, Landing, Layer, Span
-from pleatsvg.proof.reassemble import LaidPart, doubled, lies_along, mirrored_line, rejoined
+from pleatsvg.proof.folded_pass import CutPart, FoldedPass, Landing, Layer, Round, Span
+from pleatsvg.proof.reassemble import Ends, LaidPart, doubled, lies_along, mirrored_line, rejoined
 from pleatsvg.proof.spans import (
     FRESH,
     all_one_way,
@@ -41,7 +41,7 @@ def refold(piece: ResultPiece) -> tuple[tuple[FoldedPass, ...], float]:
     """
     # What the person drew goes with its part, and is folded for pictures alone.
     marks = [mark for mark in piece.marks if mark.role == "carried-line"]
-    lines, joins, parts = rejoined(replace(piece, lines=(*piece.lines, *marks)))
+    lines, joins, parts, round_ = rejoined(replace(piece, lines=(*piece.lines, *marks)))
     drawn = [line for line in lines if line.role in ("balance-line", "carried-line")]
     lines = [line for line in lines if line.role != "carried-line"]
     seams = [line for line in lines if line.role == "seam-line"]
@@ -61,12 +61,25 @@ def refold(piece: ResultPiece) -> tuple[tuple[FoldedPass, ...], float]:
         found.append(one)
         seam = one.finished
         carried = [_carried_back(line, one) for line in carried if line.pass_ < number]
+    if round_ is not None:
+        once = _round_of(found[0], *round_)
+        found[0] = replace(found[0], round_=once)
+        joins = max(joins, *[abs(once.period.of(z) - w) for z, w in zip(once.begin, once.end, strict=True)])
     if parts:
         found[0] = replace(found[0], parts=_in_cloth_order(parts, found[0].creases))
     balance = tuple([line for line in drawn if line.role == "balance-line"])
     drawn += [line for line in lines if line.role == "placement-line" and line.pass_ < highest]
     found[0] = replace(found[0], balance=balance, carried=tuple(drawn))
     return tuple(found), joins
+
+
+def _round_of(done: FoldedPass, begin: Ends, end: Ends) -> Round:
+    # Folded, the line where the round begins lies one round before that where it ends.
+    first, last = moved(begin, done.layers[0].motion), moved(end, done.layers[-1].motion)
+    turn = (last[1] - last[0]) / (first[1] - first[0])
+    turn /= abs(turn)
+    period = Motion(turn, (last[0] + last[1]) / 2 - turn * (first[0] + first[1]) / 2, False)
+    return Round((first[0], first[1]), (last[0], last[1]), period)
 
 
 def _in_cloth_order(parts: Sequence[LaidPart], creases: Sequence[Span]) -> tuple[CutPart, ...]:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import NamedTuple
 
 from pleatsvg.geometry.motion import Motion
 from pleatsvg.geometry.nearest import FoundOutline
-from pleatsvg.geometry.segment import Segment
+from pleatsvg.geometry.segment import Segment, sign_changes
 from pleatsvg.result.pattern_lines import PatternLine
+from pleatsvg.tolerance import ON_LINE, SAME_SPOT
 
 
 class Span(NamedTuple):
@@ -89,6 +91,34 @@ class Layer(NamedTuple):
     runs: tuple[tuple[Segment, ...], ...]
 
 
+class Round(NamedTuple):
+    """One round of a piece that goes all round, folded: where it begins, where it ends, and the motion from there to there.
+
+    A hidden layer may lie beyond either end; there it is one round off from cloth within.
+    """
+
+    begin: tuple[complex, complex]
+    end: tuple[complex, complex]
+    period: Motion
+
+    def images(self, z: complex) -> tuple[complex, complex, complex]:
+        """Return a point, and where it lies one round before and one round after."""
+        return z, self.period.back(z), self.period.of(z)
+
+    def parts(self, seg: Segment) -> list[tuple[float, float]]:
+        """Return the shares of a segment from end to end between where it crosses the two ends of the round."""
+        stops = {0.0, 1.0}
+        for top, hem in (self.begin, self.end):
+            length = abs(hem - top)
+            along = (hem - top) / length
+            w = [((z - top) * along.conjugate()).imag for z in seg]
+            w = [0.0 if abs(value) < ON_LINE else value for value in w]
+            if any(w):
+                stops.update(t for t in sign_changes(w) if SAME_SPOT < t < 1 - SAME_SPOT)
+        order = sorted(stops)
+        return [(a, b) for a, b in pairwise(order) if b - a > SAME_SPOT]
+
+
 @dataclass(frozen=True)
 class FoldedPass:
     """One pass, folded.
@@ -109,6 +139,7 @@ class FoldedPass:
         balance: balance lines, flat, laid together with the piece.
         carried: of the pass that is folded first, what pictures show on the cloth, likewise: balance lines, what else the
             person drew, and placement lines of the passes before.
+        round_: of a piece that goes all round, or None.
         loose: creases that no placement or stitch line waits for; lines that name a fold which is not there.
     """
 
@@ -127,6 +158,7 @@ class FoldedPass:
     parts: tuple[CutPart, ...] = ()
     balance: tuple[PatternLine, ...] = ()
     carried: tuple[PatternLine, ...] = ()
+    round_: Round | None = None
 
     @property
     def hand(self) -> float:

@@ -136,8 +136,7 @@ class _Along:
 
     def _counted_on(self, place: float) -> float:
         # The same place, counted on like that of the first fold and not half a round away from it.
-        n = len(self._done.finished)
-        return self._base + (place - self._base + n / 2) % n - n / 2
+        return self._done.finished.counted_near(place, self._base)
 
     def finished(self, landing: Landing) -> float:
         """Return how far from the edge of the piece a line lies that folds are brought onto, folded."""

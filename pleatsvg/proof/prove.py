@@ -20,7 +20,7 @@ from pleatsvg.proof.areas import areas_kept
 from pleatsvg.proof.beside.look import look_beside
 from pleatsvg.proof.figures import Figure, Most, Proof
 from pleatsvg.proof.fold_drawn import refold
-from pleatsvg.proof.folded_pass import FoldedPass, where
+from pleatsvg.proof.folded_pass import FoldedPass, Round, where
 from pleatsvg.proof.raw_edges import matched_edge, raw_edges
 from pleatsvg.proof.silhouette import silhouette_miss, worst_poke
 from pleatsvg.proof.spans import runs_of
@@ -71,6 +71,8 @@ def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
             )
         figures += own
         faults += wrong
+    if passes[0].round_ is not None:
+        more.append(_told_round(passes[0].finished, passes[0].round_))
     beside = look_beside(piece, tuple(kept), not faults and all(figure.holds for figure in figures))
     return Proof(
         piece.name,
@@ -82,6 +84,21 @@ def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
         abs(passes[0].seam.area) * (2 if passes[0].centre is None and passes[-1].centre is not None else 1),
         abs(passes[-1].finished.area),
     )
+
+
+def _told_round(finished: FoundOutline, round_: Round) -> str:
+    # How long one round of a folded ring is at the top and at the hem.
+    lengths: list[float] = []
+    for end in (0, 1):
+        spots = [finished.nearest.of(line[end]) for line in (round_.begin, round_.end)]
+        start, stop = (spot.segment + spot.share for spot in spots)
+        n = len(finished)
+        ways = (
+            finished.sewn_distance(start, start + (stop - start) % n),
+            finished.sewn_distance(stop, stop + (start - stop) % n),
+        )
+        lengths.append(min(ways))
+    return f"It goes all round: folded, {lengths[0]:.1f} mm at the top and {lengths[1]:.1f} mm at the hem."
 
 
 def _lies_beside(done: FoldedPass) -> complex:
@@ -205,8 +222,7 @@ def _cutting(done: FoldedPass) -> Most:
     at = ends[0][0] if ends else 0.0
     for k, here in enumerate([top for top, _ in ends] + [hem for _, hem in reversed(ends)]):
         # Where the allowance of two folds crosses, the later one gives way; from the tops to the hems it goes on round.
-        way = (here - at) % n
-        at += 0.0 if way > n / 2 and k != len(ends) else way
+        at += 0.0 if flat.counted_near(here, at) < at and k != len(ends) else (here - at) % n
         places.append(at)
     m = len(ends)
     places = places[:m] + places[m:][::-1]

@@ -8,8 +8,8 @@ from typing import NamedTuple
 from pleatsvg.geometry.motion import moved
 from pleatsvg.geometry.nearest import FoundOutline, Nearest
 from pleatsvg.geometry.segment import Segment, cut, length_of, point_at
-from pleatsvg.proof.folded_pass import FoldedPass
-from pleatsvg.tolerance import FOLD_BACK
+from pleatsvg.proof.folded_pass import FoldedPass, Round
+from pleatsvg.tolerance import FOLD_BACK, GROSS
 
 SURE = FOLD_BACK / 10
 """mm. A bound on an edge's miss below this is taken as its miss; above it the edge is measured."""
@@ -43,7 +43,25 @@ def raw_edges(done: FoldedPass, number: int, outline: FoundOutline) -> list[RawE
         for flat in run:
             if free is not None and all(free.of(point_at(flat, t)).away <= FOLD_BACK for t in (0.0, 0.5, 1.0)):
                 continue
+            if done.round_ is not None:
+                found += _all_round(flat, moved(flat, layer.motion), number, outline, done.round_)
+                continue
             found.append(matched_edge(flat, moved(flat, layer.motion), number, outline))
+    return found
+
+
+def _all_round(flat: Segment, folded: Segment, layer: int, outline: FoundOutline, round_: Round) -> list[RawEdge]:
+    # Cloth beyond an end of the round lies, all round, on the cloth within: there its edge is held against the seam.
+    found: list[RawEdge] = []
+    for a, b in round_.parts(folded):
+        part, own = cut(folded, a, b), cut(flat, a, b)
+        if abs(part[-1] - part[0]) <= SURE and length_of(part) <= SURE:
+            continue
+        middle = point_at(part, 0.5)
+        off = [outline.nearest.of(z).away for z in round_.images(middle)]
+        there = 0 if off[0] <= FOLD_BACK else min(range(3), key=off.__getitem__)
+        image = tuple([round_.images(z)[there] for z in part])
+        found.append(matched_edge(own, image, layer, outline))
     return found
 
 
@@ -65,10 +83,14 @@ def matched_edge(flat: Segment, folded: Segment, layer: int, outline: FoundOutli
     ways = [start + forward, start + forward - n]
     end = min(ways, key=lambda way: abs(outline.distance(start, way) - length))
     worst, at = 0.0, 0.0
-    for t in samples(folded, length):
-        away = outline.nearest.of(point_at(folded, t)).away
-        if not away <= worst:
-            worst, at = away, t
+    # What is off by a finger's breadth is told from a few points: of a piece spoilt all over, all take too long.
+    for looked_at in (0.0, length):
+        for t in samples(folded, looked_at):
+            away = outline.nearest.of(point_at(folded, t)).away
+            if not away <= worst:
+                worst, at = away, t
+        if worst > GROSS:
+            break
     return RawEdge(flat, folded, layer, start, end, worst, point_at(flat, at), False)
 
 

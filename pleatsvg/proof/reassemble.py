@@ -90,22 +90,46 @@ class LaidPart(NamedTuple):
     join: PatternLine | None
 
 
-def rejoined(piece: ResultPiece) -> tuple[list[PatternLine], float, tuple[LaidPart, ...]]:
-    """Return a piece's lines with its cut parts laid together, the largest miss of a join (mm), and the parts.
+Ends = tuple[complex, complex]
+
+
+class Rejoined(NamedTuple):
+    """A piece made whole.
+
+    Attributes:
+        lines: with its cut parts laid together.
+        miss: the largest miss of a join (mm).
+        parts: as they were cut; of a piece that goes all round, the one that is opened there counts twice.
+        round_: where a round begins and where it ends, on the cloth laid together; None where it does not go all round.
+    """
+
+    lines: list[PatternLine]
+    miss: float
+    parts: tuple[LaidPart, ...]
+    round_: tuple[Ends, Ends] | None = None
+
+
+def rejoined(piece: ResultPiece) -> Rejoined:
+    """Return a piece with its cut parts laid together.
 
     Raises:
         DrawingError: parts are not joined to one another by join lines.
     """
     parts = [line for line in piece.lines if line.role == "seam-line" and line.closed]
     joins = [line for line in piece.lines if line.role == "join-line"]
+    opening = next((line for line in piece.lines if line.role == "ring-line"), None)
+    if opening is not None and joins:
+        parts = _opened_round(parts, opening)
     if len(parts) < 2 or not joins:
-        return [line for line in piece.lines if line.role != "join-line"], 0.0, ()
+        return Rejoined([line for line in piece.lines if line.role not in ("join-line", "ring-line")], 0.0, ())
     outlines = [Outline(part.strokes[0]) for part in parts]
     home: dict[int, list[PatternLine]] = {k: [] for k in range(len(parts))}
     kept: list[PatternLine] = []
     for line in piece.lines:
         if line.role.startswith("finished"):
             kept.append(line)
+        elif line.role == "ring-line":
+            continue
         elif line.role not in ("seam-line", "cut-line"):
             home[_part_of(line, outlines)].append(line)
     laid: dict[int, Motion] = {0: Motion(1 + 0j, 0j, False)}
@@ -137,7 +161,47 @@ def rejoined(piece: ResultPiece) -> tuple[list[PatternLine], float, tuple[LaidPa
         home[k] = [_moved_line(line, motion) for line in home[k]]
     lines = [replace(parts[0], strokes=(tuple(chain),)), *kept]
     lines += _each_once([line for k in home for line in home[k]])
-    return lines, worst, tuple(made)
+    round_ = None
+    if opening is not None:
+        begin = _ends_of(opening)
+        round_ = begin, moved(begin, laid[len(parts) - 1])
+    return Rejoined(lines, worst, tuple(made), None if round_ is None else (round_[0], (round_[1][0], round_[1][1])))
+
+
+def _opened_round(parts: list[PatternLine], opening: PatternLine) -> list[PatternLine]:
+    # All round: the part on which the round begins and ends is opened there, where no cloth is cut. What lies after that
+    # line begins the round and comes first, what lies before it comes last.
+    top, hem = _ends_of(opening)
+    along = (hem - top) / abs(hem - top)
+    middle = (top + hem) / 2
+    for k, part in enumerate(parts):
+        outline = Outline(part.strokes[0])
+        if not outline.holds(middle):
+            continue
+        hits = sorted(outline.crossings(middle, along), key=lambda hit: hit.along)
+        before = [hit for hit in hits if hit.along < 0]
+        after = [hit for hit in hits if hit.along > 0]
+        if not before or not after:
+            break
+        up, down = before[-1], after[0]
+        n = len(outline)
+
+        def run(start: float, end: float, outline: Outline = outline, n: int = n) -> list[Segment]:
+            return [outline.part(s) for s in outline.stretches(start, start + (end - start) % n)]
+
+        # Walked clockwise, the way from the upper end to the lower one goes round what lies to its right.
+        first = [*run(up.at, down.at), (down.point, up.point)]
+        last = [*run(down.at, up.at), (up.point, down.point)]
+        if outline.area < 0:
+            first, last = last, first
+        halves = [replace(part, strokes=(chained(half),)) for half in (first, last)]
+        return [halves[0], *parts[:k], *parts[k + 1 :], halves[1]]
+    raise DrawingError(
+        "The ring line",
+        "does not lie on a part from top to hem",
+        "it says where the round begins and ends, in a hidden layer",
+        "Make a fresh result with 'pleatsvg pleat'.",
+    )
 
 
 def _within(outline: Outline) -> complex:

@@ -9,7 +9,7 @@ from pleatsvg.geometry.segment import length_of, point_at
 from pleatsvg.proof.figures import Most
 from pleatsvg.proof.folded_pass import FoldedPass, where
 from pleatsvg.proof.raw_edges import SURE, RawEdge, samples
-from pleatsvg.tolerance import FOLD_BACK
+from pleatsvg.tolerance import FOLD_BACK, GROSS
 
 
 def silhouette_miss(done: FoldedPass, edges: list[RawEdge]) -> tuple[Most, bool]:
@@ -45,7 +45,7 @@ def silhouette_miss(done: FoldedPass, edges: list[RawEdge]) -> tuple[Most, bool]
             cloth = Nearest([edge.folded for edge in edges])
         for stretch in finished.stretches(start, end):
             part = finished.part(stretch)
-            for t in samples(part, length_of(part)):
+            for t in samples(part, 0.0 if most.value > GROSS else length_of(part)):
                 z = point_at(part, t)
                 most.see(cloth.of(z).away, f"the folded outline, where the hidden finished seam lies {where(z)},")
     # Rounds are counted in mm, for a segment of no length to speak of is no part of a round. Free edges leave the way.
@@ -70,7 +70,9 @@ def worst_poke(done: FoldedPass, edges: list[RawEdge]) -> Most:
         if edge.matched:
             most.see(edge.miss, f"an edge of {done.layer_words(edge.layer)}, {where(edge.at)},")
             continue
-        for t in samples(edge.folded, length_of(edge.folded)):
+        if edge.miss <= most.value:
+            continue  # none of its points is farther off, so none pokes out farther
+        for t in samples(edge.folded, 0.0 if most.value > GROSS else length_of(edge.folded)):
             z = point_at(edge.folded, t)
             away = finished.nearest.of(z).away
             if away > most.value and not finished.holds(z):
@@ -89,8 +91,13 @@ def worst_poke(done: FoldedPass, edges: list[RawEdge]) -> Most:
             outside = [t for k, t in enumerate(outside) if not _goes_on(outside[k:][::-1], 1.0)]
         for t in outside:
             z = top + t * (hem - top)
+            # All round, what lies beyond an end of the round lies on cloth within.
+            spots = (z,) if done.round_ is None else done.round_.images(z)
+            if len(spots) > 1 and any(finished.holds(w) for w in spots):
+                continue
             most.see(
-                finished.nearest.of(z).away, f"{crease.words}, {where(crease.top + t * (crease.hem - crease.top))},"
+                min([finished.nearest.of(w).away for w in spots]),
+                f"{crease.words}, {where(crease.top + t * (crease.hem - crease.top))},",
             )
     return most
 

@@ -132,6 +132,9 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
         for p in result.pleats
     }
     _add_outlines(layers, result)
+    if result.flat.ring is not None:
+        top, hem = result.flat.ring
+        layers.add("ring-line", path_element("ring-line", f"M {point(top)} L {point(hem)}", result.number))
     _add_joins(layers, result)
     _add_pleat_lines(layers, result, about)
     if result.flat.fold_edge is not None:

@@ -325,9 +325,10 @@ def test_a_hem_that_crosses_folds_off_square_is_told(tmp_path: Path) -> None:
     assert "1 cm" in said  # 2 x 40 x tan
 
 
-def test_a_layer_without_length_inside_the_allowance_is_refused_in_words() -> None:
+def test_a_fold_line_in_the_allowance_of_a_bite_is_refused_in_words() -> None:
+    """It runs in the 8 mm round a bite in the side, 0.5 mm from the cutting line, and comes onto the piece below it."""
     drawn = read(FIXTURES / "broken" / "crosses-four-times.svg")
-    with pytest.raises(FitError, match="fold lines meet there inside the allowance"):
+    with pytest.raises(FitError, match="runs on within its allowance and comes onto the piece again"):
         pleat(drawn, kind="box", face="3cm", intake="4cm", hem_intake="25mm", count=5, allowance="8mm")
 
 

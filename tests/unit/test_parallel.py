@@ -17,7 +17,7 @@ from pleatsvg.geometry.segment import Segment, point_at
 from pleatsvg.geometry.selfcross import self_crossing
 from pleatsvg.length import parse_length
 from pleatsvg.order.allowances import Allowances
-from pleatsvg.piece.cutting_line import distances_of
+from pleatsvg.piece.cutting.cutting_line import distances_of
 from pleatsvg.piece.edges import seam_edges
 from pleatsvg.tolerance import MITRE_LIMIT
 

@@ -40,8 +40,12 @@ def made_record(
         "warnings": [shown(remark, in_job_file) for remark in result.remarks],
     }
     if edges:
-        found = seam_edges(first.finished.outline)
-        record["edges_mm"] = {edge.name: round(edge.length, 6) for edge in found}
+        if first.lines.ring:
+            # All round it has a top and a hem, and no sides.
+            record["edges_mm"] = {"top": round(first.top_lengths[0], 6), "hem": round(first.hem_lengths[0], 6)}
+        else:
+            found = seam_edges(first.finished.outline)
+            record["edges_mm"] = {edge.name: round(edge.length, 6) for edge in found}
     return record | {"of": of, "digest": digest, "sha256": sha256, "seconds": round(seconds, 4)}
 
 

@@ -47,6 +47,13 @@ _READING = names_of(Of.READING)
 _OF_PIECE = ("drawing", "name", "output", *names_of(Of.CHOICE), *_READING, *PIECE_OPTIONS)
 
 
+_OF_RING = tuple([name for name in _OF_PIECE if name != "continue"])
+
+
+SEWN = "left side=right side"
+"""The sides by which pieces go round, unless a [[ring]] says otherwise."""
+
+
 _OF_DEFAULTS = ("output", *_READING, *PIECE_OPTIONS, *PLEAT_OPTIONS)
 
 
@@ -60,12 +67,12 @@ _OWN_LISTS = ("drawing", "piece", "first", "second")
 """Keys beside the options that take one text or many; a drawing may hold several pieces."""
 
 
-_TABLES = ("defaults", "piece", "match")
+_TABLES = ("defaults", "piece", "ring", "match")
 
 
 @dataclass(frozen=True, slots=True)
 class JobPiece:
-    """One [[piece]] of a job file, with what [defaults] adds to it.
+    """One [[piece]] of a job file, or one [[ring]], with what [defaults] adds to it.
 
     Attributes:
         line: of its heading in the job file.
@@ -78,6 +85,7 @@ class JobPiece:
         pleats: for each run of pleats that are alike, its options as typed.
         order: all of it, checked.
         onto: the edge and the drawing of a piece that is sewn to it; cf. `pleatsvg.api.continue_onto`.
+        round: whether its drawings, in order from left to right, go all round together; cf. `pleatsvg.api.round_of`.
     """
 
     line: int
@@ -91,6 +99,7 @@ class JobPiece:
     pleats: tuple[Mapping[str, Any], ...]
     order: Order
     onto: str | None = None
+    round: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -262,7 +271,8 @@ class _Reader:
         for key in defaults:
             self._kind(("defaults", key), key, defaults[key])
         tables = self._tables("piece")
-        if not tables:
+        rings = self._tables("ring")
+        if not tables and not rings:
             self.refuse(
                 (),
                 "it",
@@ -270,7 +280,10 @@ class _Reader:
                 "every drawing to be pleated has a [[piece]] of its own or a pattern",
                 'Write [[piece]] and under it drawing = "front.svg".',
             )
-        pieces = tuple([self._piece(number, table, defaults) for number, table in enumerate(tables)])
+        pieces = tuple(
+            [self._piece("piece", number, table, defaults) for number, table in enumerate(tables)]
+            + [self._piece("ring", number, table, defaults) for number, table in enumerate(rings)]
+        )
         matches = tuple([self._match(number, table) for number, table in enumerate(self._tables("match"))])
         return JobFile(path, self.name, pieces, matches)
 
@@ -295,6 +308,7 @@ class _Reader:
                         f"it belongs in {place}"
                         for place, keys in (
                             ("[[piece]]", (*_OF_PIECE, *PLEAT_OPTIONS, "pleat")),
+                            ("[[ring]]", (*_OF_RING, *PLEAT_OPTIONS, "pleat")),
                             ("[defaults]", _OF_DEFAULTS),
                             ("[[match]]", _OF_MATCH),
                         )
@@ -362,19 +376,34 @@ class _Reader:
             f'Write it as {key} = "6cm", "60mm" or "2 1/2in".' if length else "Put it in straight quotes.",
         )
 
-    def _piece(self, number: int, table: dict[str, Any], defaults: Mapping[str, Any]) -> JobPiece:
-        at: TomlPath = ("piece", number)
-        self._known(table, at, (*_OF_PIECE, *PLEAT_OPTIONS, "pleat"), "[[piece]]")
+    def _piece(self, kind: str, number: int, table: dict[str, Any], defaults: Mapping[str, Any]) -> JobPiece:
+        at: TomlPath = (kind, number)
+        of_table = _OF_PIECE if kind == "piece" else _OF_RING
+        self._known(table, at, (*of_table, *PLEAT_OPTIONS, "pleat"), f"[[{kind}]]")
         runs = self._tables("pleat", *at, holder=table)
         for k, run in enumerate(runs):
-            self._known(run, (*at, "pleat", k), PLEAT_OPTIONS, "[[piece.pleat]]")
+            self._known(run, (*at, "pleat", k), PLEAT_OPTIONS, f"[[{kind}.pleat]]")
         if "drawing" not in table:
-            self.refuse(at, "[[piece]]", "names no drawing", "", 'Write drawing = "front.svg", or a pattern, under it.')
+            remedy = 'Write drawing = "front.svg", or a pattern, under it.'
+            if kind == "ring":
+                remedy = 'Write drawing = ["front.svg", "back.svg"] under it, in order from left to right.'
+            self.refuse(at, f"[[{kind}]]", "names no drawing", "", remedy)
         own = {key: self._kind((*at, key), key, value) for key, value in table.items() if key != "pleat"}
+        if kind == "ring" and "piece" in own and len(own["drawing"]) > 1:
+            self.refuse(
+                (*at, "piece"),
+                "[[ring]]",
+                f"names pieces, and {len(own['drawing'])} drawings",
+                "its pieces are each on a drawing by itself, or all on one",
+                "Keep one drawing, or leave out the names of pieces.",
+            )
         given = {key: ("defaults", key) for key in defaults} | {key: (*at, key) for key in own}
         below = {key: self._kind(("defaults", key), key, value) for key, value in defaults.items()}
         common = _laid_over(below, own)
         options = {key: value for key, value in common.items() if key in PIECE_OPTIONS}
+        if kind == "ring":
+            options.setdefault("ring", SEWN)
+        finish = {key: value for key, value in options.items() if key in ("finish_to", "balance")}
         pleats: list[dict[str, Any]] = []
         idle: set[Remark] = set()
         worth_a_word: set[Remark] = set()
@@ -384,7 +413,7 @@ class _Reader:
             run_options = _laid_over({key: value for key, value in common.items() if key in PLEAT_OPTIONS}, typed)
             pleats.append(run_options)
             places = given | {key: (*here, key) for key in typed}
-            for remark in self._order_of([run_options], {}, places, here if runs else at).remarks:
+            for remark in self._order_of([run_options], finish, places, here if runs else at).remarks:
                 # What plays no part is worth a word only where the person asked for it on this very piece.
                 (worth_a_word if remark.option in {*own, *typed} else idle).add(remark)
         made = self._order_of(pleats, options, given, at)
@@ -419,6 +448,7 @@ class _Reader:
             pleats=tuple(pleats),
             order=made,
             onto=own.get("continue"),
+            round=kind == "ring",
         )
 
     def _order_of(

@@ -45,6 +45,8 @@ def pleated_text(result: PleatedPiece, output: str) -> str:
             rows.append(
                 f"  seam at the {word}: {show(finished, unit)} finished, {show(flat, unit)} flat{whole}{behind}"
             )
+    if result.lines.ring:
+        rows.append(f"  {_all_round(result)}")
     rows.append(f"  folded back from the drawn creases: largest miss {result.worst_miss:.6f} mm (limit {FOLD_BACK} mm)")
     if result.cut_proof is not None:
         rows.append(f"  cutting line folded back: largest miss {result.cut_proof.worst:.6f} mm (limit {FOLD_BACK} mm)")
@@ -103,10 +105,57 @@ def pleated_json(result: PleatedPiece, output: Path) -> str:
             "allowances_mm": None if result.laid.cutting is None else _allowances(result),
             "cut_on_fold": result.laid.ground.on_fold,
             "remarks": [shown(remark, on_command_line) for remark in result.remarks],
+            **_finish(result),
+            **_ring(result),
         },
         indent=2,
         ensure_ascii=False,
     )
+
+
+def _all_round(result: PleatedPiece) -> str:
+    # Folded, a ring is as long as its finished seam; one that is cut several times goes on from piece to piece.
+    top, hem = result.top_lengths[0], result.hem_lengths[0]
+    words = f"all round, folded: {show(top, result.unit)} at the top, {show(hem, result.unit)} at the hem"
+    number = result.laid.order.marking.cut or 1
+    if number > 1:
+        words += f"; {number} of them, sewn to one another: {show(number * top, result.unit)} at the top"
+    pleats = [str(result.flat.creases[join.crease].pleat) for join in result.flat.joins]
+    if len(pleats) == 1:
+        return f"{words}; closed by one join, at the inner fold of pleat {pleats[0]}"
+    return f"{words}; closed by {len(pleats)} joins, at inner folds of pleats {', '.join(pleats[:-1])} and {pleats[-1]}"
+
+
+def _ring(result: PleatedPiece) -> dict[str, object]:
+    # Of a piece that goes all round.
+    if not result.lines.ring:
+        return {}
+    joins = [{"number": join.number, "pleat": result.flat.creases[join.crease].pleat} for join in result.flat.joins]
+    return {"ring": {"top_mm": result.top_lengths[0], "hem_mm": result.hem_lengths[0], "joins": joins}}
+
+
+def _finish(result: PleatedPiece) -> dict[str, object]:
+    # Of a piece that was drawn as flat cloth.
+    found = result.laid.finish
+    if found is None:
+        return {}
+    balance = None
+    if found.balance is not None:
+        name, drawn, asked = found.balance
+        balance = {"name": name, "drawn_mm": drawn, "asked_mm": asked}
+    return {
+        "finish_to": {
+            "asked_mm": found.asked,
+            "drawn_mm": found.drawn,
+            "count": found.count,
+            "count_unrounded": found.counted,
+            "intake_given_mm": found.given,
+            "intake_mm": found.intake_top,
+            "hem_intake_mm": found.intake_hem,
+            "trued_mm": found.trued,
+            "balance": balance,
+        }
+    }
 
 
 def _allowances(result: PleatedPiece) -> dict[str, float]:

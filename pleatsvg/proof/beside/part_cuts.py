@@ -8,7 +8,7 @@ from pleatsvg.geometry.segment import Segment, length_of, point_at
 from pleatsvg.kinds import is_kick
 from pleatsvg.proof.figures import Most
 from pleatsvg.proof.fold_drawn import beyond, layer_of
-from pleatsvg.proof.folded_pass import FoldedPass, where
+from pleatsvg.proof.folded_pass import CutPart, FoldedPass, where
 from pleatsvg.result.pattern_lines import ResultPiece
 from pleatsvg.tolerance import FOLD_BACK_CUT
 
@@ -30,19 +30,24 @@ def cuts_of_parts(piece: ResultPiece, done: FoldedPass) -> Most | None:
     finished = Nearest(wanted[0].strokes[0])
     free = Nearest(done.free) if done.free else None
     joins = [part.crease for part in done.parts[1:]]
+    held: dict[int, list[tuple[CutPart, range]]] = {}
     for k, part in enumerate(done.parts):
         low = joins[k - 1] + 1 if k else 0
         high = joins[k] if k < len(joins) else len(done.layers) - 1
-        own = [line for line in cuts if Outline(line.strokes[0]).holds(part.inside)]
+        own = [number for number, line in enumerate(cuts) if Outline(line.strokes[0]).holds(part.inside)]
         if len(own) != 1:
             found = f"{len(own) or 'no'} cutting line{'s' if len(own) > 1 else ''} round it"
             most.see(float("inf"), f"part {k + 1} has {found} and", FOLD_BACK_CUT)
             continue
-        for seg in own[0].strokes[0]:
+        held.setdefault(own[0], []).append((part, range(low, high + 1)))
+    for k, (number, parts) in enumerate(held.items(), 1):
+        # All round, the part on which the round begins also ends it.
+        for seg in cuts[number].strokes[0]:
             for z in _places(seg):
-                here = part.motion.of(z)
-                off = _off(here, done, range(low, high + 1), finished, free, part.allowance)
-                most.see(off, f"the cutting line of part {k + 1}, {where(z)},", FOLD_BACK_CUT)
+                off = min(
+                    [_off(part.motion.of(z), done, among, finished, free, part.allowance) for part, among in parts]
+                )
+                most.see(off, f"the cutting line of part {k}, {where(z)},", FOLD_BACK_CUT)
     return most
 
 
@@ -57,7 +62,10 @@ def _off(
     layers = [layer_of(z, done.creases, among, done.hand)]
     if any(is_kick(done.creases[k].line.tag.kind) for k in among if k < len(done.creases)):
         layers = list(among)  # above a kick's tip its creases are not there, and tell nothing of the layer
-    off = min([finished.of(done.layers[layer].motion.of(z)).away for layer in layers])
+    spots = [done.layers[layer].motion.of(z) for layer in layers]
+    if done.round_ is not None:
+        spots = [w for spot in spots for w in done.round_.images(spot)]
+    off = min([finished.of(spot).away for spot in spots])
     if off <= FOLD_BACK_CUT:
         return off
     if free is not None and free.of(z).away <= FOLD_BACK_CUT:

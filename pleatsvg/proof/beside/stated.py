@@ -18,6 +18,7 @@ _CUT_BY = frozenset(
         "finished-line",
         "finished-cut-line",
         "finished-balance-line",
+        "ring-line",
         "fold-line",
         "placement-line",
         "inner-fold-line",

@@ -190,7 +190,8 @@ def _check_refusal(error: PleatError) -> None:
 
 def _bare(text: str) -> str:
     # What is quoted from the drawing is the drawing's; an apostrophe within a word opens no quotation, nor
-    # does one at the end of a name.
+    # does one at the end of a name. The rows of names that `measure` lists are the drawing's, too.
+    text = re.sub(r"(?m)^Names and the parts they play\n(?:  .*\n?)*", "", text)
     return re.sub(r"(?<!\w)'[^']*'|\"[^\"]*\"", "", text.replace("''", "'"))
 
 

@@ -1,143 +1,41 @@
-"""The cutting line of the finished piece: a parallel of its seam, and where fold lines produced run out on it.
-
-It is unfolded like the seam, so that the cutting edge of every hidden layer lies true beneath the face's.
-"""
+"""A hem that is turned up flush: at its ends the cutting line is the mirror image of the sides."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from pleatsvg.errors import FitError
 from pleatsvg.geometry.crossings import meetings
 from pleatsvg.geometry.motion import moved, reflection
 from pleatsvg.geometry.outline import Outline
-from pleatsvg.geometry.parallel import parallel_outline
 from pleatsvg.geometry.segment import Segment, cut, heading, point_at
-from pleatsvg.length import Length, show
-from pleatsvg.order.allowances import Allowances
 from pleatsvg.piece.both_halves import BothHalves
-from pleatsvg.piece.edges import Edge, edge_named
-from pleatsvg.piece.slash_lines import Chord
-from pleatsvg.tolerance import GRIT, ON_LINE, SNAP
+from pleatsvg.tolerance import GRIT, SNAP
 from pleatsvg.wording import message, option
-
-WIDEST = 300.0
-"""mm. An allowance above this is a slip of the hand: deep hems are 10 cm."""
-
 
 _CRUMB = 1e-4
 """mm. Shorter remains of a trimmed segment are dropped, and its neighbours joined."""
 
 
-@dataclass(frozen=True, slots=True)
-class Cutting:
-    """The cutting line of a finished piece.
+def turned_hem(
+    name: str, halves: BothHalves, outline: Outline, sources: tuple[int, ...], distances: tuple[float, ...]
+) -> Outline:
+    """Return a cutting line with the sides mirrored across the hem line within the hem's allowance.
 
-    Attributes:
-        outline: closed, walked as the seam is.
-        distances: the allowance of each segment of the seam in mm.
-        drawn: whether it is the one on the drawing.
-    """
-
-    outline: Outline
-    distances: tuple[float, ...]
-    drawn: bool = False
-
-    def produced(self, chord: Chord) -> Chord:
-        """Return a line across the piece produced to the cutting line at both ends."""
-        length = abs(chord.hem - chord.top)
-        along = (chord.hem - chord.top) / length
-        top: tuple[float, float, complex] | None = None
-        hem: tuple[float, float, complex] | None = None
-        middle = length / 2
-        for at, far, point in self.outline.crossings(chord.top, along):
-            if far <= ON_LINE and (top is None or far > top[1]):
-                top = at, far, point
-            if far >= length - ON_LINE and (hem is None or far < hem[1]):
-                hem = at, far, point
-        if top is None or hem is None:
-            # A line beside a join, at a slanting end: the seam is crossed a little within its length.
-            for at, far, point in self.outline.crossings(chord.top, along):
-                if far < middle and (top is None or far > top[1]):
-                    top = at, far, point
-                if far > middle and (hem is None or far < hem[1]):
-                    hem = at, far, point
-        if top is None or hem is None:
-            raise FitError(
-                f"The fold line from ({chord.top.real:.0f}, {chord.top.imag:.0f}) mm on the page",
-                "does not reach the cutting line when it is produced",
-                "fold lines run on through the allowance",
-                "Take a smaller allowance there, or move the slash line away from that corner.",
-            )
-        return Chord(top[0], hem[0], top[2], hem[2])
-
-
-def distances_of(edges: tuple[Edge, ...], allowances: Allowances, fold: int | None) -> dict[int, float]:
-    """Return the allowance of every seam edge by its number, in mm; the fold edge has none.
-
-    Raises:
-        FitError: an edge is not there, or an allowance is not one.
-    """
-    found = {edge.number: allowances.everywhere.mm if allowances.everywhere else 0.0 for edge in edges}
-    given: dict[int, Length] = {}
-    for name, length in allowances.edges:
-        edge = edge_named(edges, name)
-        if edge.number in given:
-            raise FitError(
-                f"The allowance of the {edge.name} (edge {edge.number})",
-                f"is given twice, {given[edge.number]} and {length}",
-                "an edge has one allowance",
-                "Keep one of the two.",
-            )
-        given[edge.number] = length
-        found[edge.number] = length.mm
-    for number, far in found.items():
-        if not 0 <= far <= WIDEST:
-            raise FitError(
-                f"The allowance of edge {number}",
-                f"is {given.get(number, allowances.everywhere)}",
-                f"it can be from nothing to {show(WIDEST, 'cm')}",
-                "Check the length and its unit.",
-            )
-    if fold is not None:
-        found[fold] = 0.0
-    return found
-
-
-def cutting_line(name: str, halves: BothHalves, by_edge: dict[int, float], hem_turn: bool) -> Cutting:
-    """Return the cutting line of a piece.
+    At each end of the hem the side's cutting line is followed to the hem line, and from there its mirror image in the hem
+    line, so that the allowance lies on the side again when it is turned up.
 
     Args:
         name: the piece, for messages.
         halves: the finished piece.
-        by_edge: the allowance of each edge, mm.
-        hem_turn: mirror the sides across the hem line at its corners.
+        outline: its cutting line, walked as the seam is.
+        sources: for each of its segments, the segment of the seam that it belongs to.
+        distances: the allowance of each segment of the seam, mm.
 
     Raises:
-        FitError: the allowance is too wide for the shape of the seam.
+        FitError: the mirrored side does not meet the hem's cutting line.
     """
-    distances = tuple([by_edge[number] for number in halves.edge_of])
-    found = parallel_outline(halves.outline, distances)
-    if found is None:
-        raise FitError(
-            f"The cutting line of '{name}'",
-            f"cannot be drawn: an allowance of {show(max(distances))} folds into itself on this outline",
-            "a hollow or a dart must be wider than that",
-            "Take a smaller allowance on the edge with the tightest curve.",
-        )
-    outline, sources = found
-    if hem_turn:
-        outline = _turned_hem(name, halves, outline, sources, distances)
-    return Cutting(outline, distances)
-
-
-def _turned_hem(
-    name: str, halves: BothHalves, outline: Outline, sources: tuple[int, ...], distances: tuple[float, ...]
-) -> Outline:
-    # At each end of the hem the side's cutting line is followed to the hem line, and from there its mirror image in the
-    # hem line, so that the allowance lies on the side again when it is turned up.
     hems = [edge.number for edge in halves.edges if edge.name == "hem"]
     seam = halves.outline
     n = len(seam)

@@ -12,7 +12,7 @@ from pleatsvg.geometry.segment import heading, point_at
 from pleatsvg.length import Length, show
 from pleatsvg.order.allowances import Allowances
 from pleatsvg.piece.both_halves import BothHalves
-from pleatsvg.piece.cutting_line import Cutting, distances_of
+from pleatsvg.piece.cutting.cutting_line import Cutting, distances_of
 from pleatsvg.piece.finished import FinishedPiece
 from pleatsvg.tolerance import ON_FOLD, ON_LINE
 from pleatsvg.wording import message, option

@@ -1,0 +1,109 @@
+"""Darts that are drawn as two legs within the piece, where the seam runs on over their mouth."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+from typing import NamedTuple
+
+from pleatsvg.geometry.segment import Segment, heading, length_of, turn_between
+from pleatsvg.length import show
+from pleatsvg.piece.edges import Edge, seam_edges
+from pleatsvg.piece.finished import FinishedPiece
+from pleatsvg.tolerance import DART_LEGS, DART_TURN
+
+_ON_SEAM = 1.0
+"""mm. A leg that ends as near to the seam was drawn to it; a pencil line is half as wide."""
+
+_AT_ONE_POINT = 0.5
+"""mm. Two legs that end as near to each other meet there."""
+
+
+class OpenDart(NamedTuple):
+    """A dart of two open legs: the edge it lies in, the seam over its mouth and its depth in mm, and its point."""
+
+    edge: Edge
+    mouth: float
+    depth: float
+    point: complex
+
+
+def open_darts(piece: FinishedPiece) -> tuple[OpenDart, ...]:
+    """Return the darts that are drawn as a V, or as two lines that meet in a point, with both legs from one edge."""
+    strokes = [shape.stroke for shape in piece.shapes if not shape.closed and shape.tag is None and shape.stroke]
+    pairs = [pair for stroke in strokes if (pair := _parted(stroke)) is not None]
+    single = [stroke for stroke in strokes if _parted(stroke) is None]
+    ends = sorted(
+        [
+            (z.real, z.imag, k, turned)
+            for k, s in enumerate(single)
+            for z, turned in ((s[0][0], True), (s[-1][-1], False))
+        ]
+    )
+    for k, (x, y, one, turned) in enumerate(ends):
+        for x2, y2, other, turned2 in ends[k + 1 :]:
+            if x2 - x > _AT_ONE_POINT:
+                break
+            if one != other and abs(complex(x2 - x, y2 - y)) <= _AT_ONE_POINT:
+                pairs.append((_towards_the_end(single[one], turned), _towards_the_end(single[other], turned2)))
+    if not pairs:
+        return ()
+    # Not needed for most pieces.
+    from pleatsvg.geometry.nearest import Nearest
+
+    outline = piece.outline
+    nearest = Nearest(outline.segments)
+    edges = seam_edges(outline)
+    n = len(outline)
+    found: list[OpenDart] = []
+    for legs in pairs:
+        first, second = (sum([length_of(seg) for seg in leg]) for leg in legs)
+        turn = turn_between(heading(legs[0][-1], 1.0), -heading(legs[1][-1], 1.0))
+        if turn < DART_TURN or abs(first - second) > DART_LEGS * max(first, second):
+            continue
+        spots = [nearest.of(leg[0][0]) for leg in legs]
+        point = legs[0][-1][-1]
+        if (
+            max(spot.away for spot in spots) > _ON_SEAM
+            or nearest.of(point).away <= _ON_SEAM
+            or not outline.holds(point)
+        ):
+            continue
+        places = [spot.segment + spot.share for spot in spots]
+        for edge in edges:
+            on = sorted([edge.start + (place - edge.start) % n for place in places])
+            if on[1] <= edge.end + 1e-6:
+                mouth = outline.sewn_distance(*on)
+                middle = (legs[0][0][0] + legs[1][0][0]) / 2
+                if 0 < mouth < first:
+                    found.append(OpenDart(edge, mouth, abs(point - middle), point))
+                break
+    return tuple(found)
+
+
+def open_dart_remarks(piece: FinishedPiece, unit: str) -> list[str]:
+    """Return what is to be said of them: what each takes from its edge when it is sewn up."""
+    left: dict[int, float] = {}
+    said: list[str] = []
+    for dart in open_darts(piece):
+        edge = dart.edge
+        left[edge.number] = left.get(edge.number, edge.length) - dart.mouth
+        said.append(
+            f"A dart of two open legs in the {edge.name}, {show(dart.mouth, unit)} wide and {show(dart.depth, unit)} deep, "
+            f"its point at ({dart.point.real:.1f}, {dart.point.imag:.1f}) mm: sewn up, it leaves "
+            f"{show(left[edge.number], unit)} of the {edge.name} as drawn, {show(edge.length, unit)}."
+        )
+    return said
+
+
+def _parted(stroke: Sequence[Segment]) -> tuple[list[Segment], list[Segment]] | None:
+    # The two legs of a V, each towards its point, or None.
+    turns = [turn_between(heading(a, 1.0), heading(b, 0.0)) for a, b in pairwise(stroke)]
+    sharp = [k for k, turn in enumerate(turns, 1) if turn >= DART_TURN]
+    if len(sharp) != 1:
+        return None
+    return list(stroke[: sharp[0]]), _towards_the_end(stroke[sharp[0] :], True)
+
+
+def _towards_the_end(stroke: Sequence[Segment], turned: bool) -> list[Segment]:
+    return [seg[::-1] for seg in reversed(stroke)] if turned else list(stroke)

@@ -1,0 +1,325 @@
+"""Fold a written ring back, three times round, along nothing but its drawn creases and join lines.
+
+The flat parts of a ring are laid edge to edge at their joins, on and on, until the strip is three rounds long; then it is
+folded like any other flat piece. It does not matter here where the program began its round. In a true ring the middle
+round, folded, lies one round from its neighbours everywhere by one and the same motion, every fold lies on its placement line
+though a join may lie between them, and every raw edge lies on the finished outline or on its image some rounds on or back.
+
+Lengths in mm, y down the page. What it cannot see: as of `foldback`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import shapely
+from lxml import etree
+
+from tests.referee.foldback import (
+    CRACK_MM,
+    LIMIT_MM,
+    Motion,
+    Points,
+    _Edges,
+    _polygon,
+    _Ring,
+    _sampled,
+    _xy,
+    folding_motions,
+    read_path,
+)
+
+ROUNDS = 3
+
+
+@dataclass(frozen=True)
+class _Line:
+    role: str
+    pleat: int
+    folds: tuple[int, ...]
+    ends: Points
+
+
+@dataclass(frozen=True)
+class _Part:
+    """A cut part: its outline, its joins on the left and on the right with their numbers, its creases from left to right."""
+
+    ring: Points
+    left: Points
+    right: Points
+    enters: str
+    leaves: str
+    creases: tuple[_Line, ...]
+    landings: tuple[_Line, ...]
+
+
+@dataclass(frozen=True)
+class RingProof:
+    """What folding a ring back has shown, in mm; 0 is perfect but for the lengths."""
+
+    period_mm: float
+    """How far the motion from one round to the next differs from layer to layer, at the corners of the finished outline."""
+    closing_mm: float
+    """How far the end of the finished outline lies from its beginning one round on."""
+    raw_edge_mm: float
+    fold_on_placement_mm: float
+    bare_mm: float
+    """How far the finished top and hem lie from the nearest raw edge of a folded layer."""
+    poke_out_mm: float
+    round_top_mm: float
+    joins: int
+    pleats: int
+    intakes: dict[int, float]
+    """Fold line to placement line at the top of each pleat, a join between them or not."""
+
+    def failures(self) -> list[str]:
+        """What lies beyond the limit."""
+        names = ("period_mm", "closing_mm", "raw_edge_mm", "fold_on_placement_mm", "bare_mm", "poke_out_mm")
+        return [f"{name}: {getattr(self, name):.4f}" for name in names if not getattr(self, name) <= LIMIT_MM]
+
+
+def prove_ring(path: Path | str) -> RingProof:
+    """Fold a ring back; the file holds one piece."""
+    root = etree.fromstring(Path(path).read_bytes())
+    every: dict[str, list[Any]] = {}
+    for element in root.iter():
+        for name in str(element.get("class") or "").split():
+            every.setdefault(name, []).append(element)
+    parts = _parts(every)
+    finished = _ends(every["finished-line"][0])
+    (opening,) = [_ends(element) for element in every["ring-line"]]
+    return _proof(parts, finished, opening)
+
+
+def _ends(element: Any) -> Points:
+    return read_path(str(element.get("d")))[0][0]
+
+
+def _parts(every: dict[str, list[Any]]) -> list[_Part]:
+    outlines = [_Ring(_ends(element)).points for element in every["seam-line"]]
+    areas = [shapely.Polygon(_xy(points)) for points in outlines]
+
+    def home(points: Points) -> int:
+        return int(np.argmin([shapely.distance(area, shapely.points(_xy(points))).sum() for area in areas]))
+
+    sides: list[dict[str, tuple[str, Points]]] = [{} for _ in outlines]
+    for element in every["join-line"]:
+        ends = _ends(element)
+        middle, way = ends.mean(), (ends[1] - ends[0]) / abs(ends[1] - ends[0])
+        k = home(ends)
+        # The cloth of a part lies to the right of its left edge on the page.
+        on_right = areas[k].contains(shapely.Point((middle - 1j * way).real, (middle - 1j * way).imag))
+        sides[k]["left" if on_right else "right"] = (str(element.get("data-join")), ends)
+    lines: list[list[_Line]] = [[] for _ in outlines]
+    for name, role in (("fold-line", "outer"), ("inner-fold-line", "inner"), ("placement-line", "placement")):
+        for element in every.get(name, []):
+            points = _ends(element)
+            folds = tuple(int(one) for one in str(element.get("data-fold")).split())
+            k = home(points)
+            ring = _Ring(outlines[k])
+            lines[k].append(_Line(role, int(element.get("data-pleat")), folds, _to_seam(ring, points[[0, -1]])))
+    for element in every.get(
+        "stitch-line", []
+    ):  # of a tuck: the one is a crease, the other is held against nothing here
+        if element.get("data-crease") is not None:
+            points = _ends(element)
+            k = home(points)
+            spots = _to_seam(_Ring(outlines[k]), points[[0, -1]])
+            lines[k].append(_Line("stitch", int(element.get("data-pleat")), (), spots))
+    made = []
+    for k, points in enumerate(outlines):
+        left, right = sides[k]["left"], sides[k]["right"]
+        at_join = [
+            line for line in lines[k] if _off(line.ends, left[1]) < CRACK_MM or _off(line.ends, right[1]) < CRACK_MM
+        ]
+        rest = [line for line in lines[k] if line not in at_join]
+        ring = _Ring(points)
+        creases = [line for line in rest if line.role != "placement"]
+        start = ring.places(left[1][:1])[0]
+        forward = ring.gap(start, ring.places(right[1][:1])[0]) < ring.length / 2
+        creases.sort(
+            key=lambda line: (
+                ring.gap(start, ring.places(line.ends[:1])[0])
+                if forward
+                else ring.gap(ring.places(line.ends[:1])[0], start)
+            )
+        )
+        landings = tuple([line for line in rest if line.role == "placement"])
+        made.append(_Part(points, left[1], right[1], left[0], right[0], tuple(creases), landings))
+    return made
+
+
+def _to_seam(ring: _Ring, ends: Points) -> Points:
+    """A line that is drawn on through an allowance, as far as the seam."""
+    line = shapely.LineString(_xy(ends))
+    met = shapely.get_coordinates(shapely.intersection(line, shapely.Polygon(_xy(ring.points)).buffer(CRACK_MM / 4)))
+    spots: Points = met[:, 0] + 1j * met[:, 1]
+    order = np.argsort(np.abs(spots - ends[0]))
+    found: Points = spots[order[[0, -1]]]
+    return found
+
+
+def _off(ends: Points, edge: Points) -> float:
+    along = (edge[1] - edge[0]) / abs(edge[1] - edge[0])
+    return float(np.abs(((ends - edge[0]) * np.conj(along)).imag).max())
+
+
+def _laid(line: Points, onto: Points) -> Motion:
+    turn = (onto[1] - onto[0]) / (line[1] - line[0])
+    turn /= abs(turn)
+    return Motion(complex(turn), complex(onto.mean() - turn * line.mean()), False)
+
+
+@dataclass(frozen=True)
+class _Cloth:
+    """A layer: its raw edges and all of it, flat; what lies on it; how it is folded; its round and its number in it."""
+
+    area: Points
+    raw: tuple[Points, ...]
+    part: int
+    lay: Motion
+    round_: int
+
+
+def _strip(parts: list[_Part]) -> Iterator[tuple[int, int, Motion]]:
+    """Part, round and lay of each in a strip of ROUNDS rounds."""
+    lay, k = Motion(), 0
+    for number in range(ROUNDS * len(parts)):
+        yield k, number // len(parts), lay
+        there = lay.of(parts[k].right)
+        k = next(j for j, part in enumerate(parts) if part.enters == parts[k].leaves)
+        lay = _laid(parts[k].left, there)
+
+
+def _proof(parts: list[_Part], finished: Points, opening: Points) -> RingProof:
+    creases: list[Points] = []
+    layers: list[_Cloth] = []
+    pairs: list[tuple[str, int, int, tuple[int, ...], Points, int, int]] = []
+    strip = list(_strip(parts))
+    for number, (k, round_, lay) in enumerate(strip):
+        part = parts[k]
+        if number:
+            creases.append(lay.of(part.left))
+        bounds = [part.left, *[line.ends for line in part.creases], part.right]
+        for place, (a, b) in enumerate(pairwise(bounds)):
+            area, raw = _between(part.ring, a, b)
+            layers.append(_Cloth(area, raw, k, lay, round_))
+            if place < len(part.creases):
+                line = part.creases[place]
+                creases.append(lay.of(line.ends))
+                if line.role == "outer":
+                    pairs.append(("fold", round_, line.pleat, line.folds, lay.of(line.ends), len(layers) - 1, k))
+        first = len(layers) - len(bounds) + 1
+        for line in part.landings:
+            away = [shapely.Polygon(_xy(one.area)).distance(_point(line.ends.mean())) for one in layers[first:]]
+            home = first + int(np.argmin(away))
+            pairs.append(("place", round_, line.pleat, line.folds, lay.of(line.ends), home, k))
+    motions = folding_motions((crease[0], crease[1]) for crease in creases)
+    own = len(layers) // ROUNDS
+    # The layer on which the finished outline was laid: that of the line where the program begins its round.
+    spot = _point(opening.mean())
+    home = own + int(np.argmin([shapely.Polygon(_xy(one.area)).distance(spot) for one in layers[own : 2 * own]]))
+    base = motions[home] @ layers[home].lay
+    back = base.inverse()
+    folded = [back @ motion for motion in motions]
+    periods = [
+        folded[i + own] @ layers[i + own].lay @ (folded[i] @ layers[i].lay).inverse() for i in range(len(layers) - own)
+    ]
+    period = periods[home - own]
+    spread = max(float(np.abs(one.of(finished) - period.of(finished)).max()) for one in periods)
+    images = [finished]
+    for way in (period, period.inverse()):
+        images += [way.of(finished), (way @ way).of(finished)]
+    corners = _Ring(finished).points
+    edges = _Edges(*[_Ring(image).points for image in images])
+    union = shapely.union_all([_polygon(image).buffer(CRACK_MM) for image in images])
+    raw_worst = poke = 0.0
+    for i in range(own, 2 * own):
+        for run in layers[i].raw:
+            there = folded[i].of(layers[i].lay.of(_sampled(run, closed=False)))
+            raw_worst = max(raw_worst, float(edges.distance(there).max()))
+        whole = folded[i].of(layers[i].lay.of(_sampled(layers[i].area, closed=True)))
+        out = ~np.asarray(shapely.contains_xy(union, whole.real, whole.imag))
+        if out.any():
+            poke = max(poke, float(edges.distance(whole[out]).max()))
+    landed, intakes = _landings(pairs, folded)
+    closing, top, bare = _bare(corners, period, layers, folded)
+    return RingProof(
+        spread, closing, raw_worst, landed, bare, poke, top, len(parts), len({pair[2] for pair in pairs}), intakes
+    )
+
+
+def _point(z: complex) -> Any:
+    return shapely.Point(z.real, z.imag)
+
+
+def _between(outline: Points, a: Points, b: Points) -> tuple[Points, tuple[Points, ...]]:
+    """The cloth of a part between two lines from top to hem: all of its edge, and what of it is raw."""
+    ring = _Ring(outline)
+    (a_top, a_hem), (b_top, b_hem) = ring.places(a), ring.places(b)
+    forward = ring.gap(a_top, b_top) + ring.gap(b_hem, a_hem) < ring.gap(b_top, a_top) + ring.gap(a_hem, b_hem)
+    if forward:
+        top, hem = ring.run(a_top, b_top), ring.run(b_hem, a_hem)
+    else:
+        top, hem = ring.run(b_top, a_top)[::-1], ring.run(a_hem, b_hem)[::-1]
+    raw = tuple([run for run in (top, hem) if np.abs(np.diff(run)).sum() > CRACK_MM])
+    return np.concatenate([top, hem]), raw
+
+
+def _landings(
+    pairs: list[tuple[str, int, int, tuple[int, ...], Points, int, int]], folded: list[Motion]
+) -> tuple[float, dict[int, float]]:
+    worst, intakes = 0.0, {}
+    for kind, round_, pleat, folds, ends, layer, _ in pairs:
+        if kind != "place" or round_ != 1:
+            continue
+        reach = {-1: 0.0, 1: 0.0}  # of a stack, the fold that lies farthest off on either side
+        for fold in folds:
+            mine = [other for other in pairs if other[0] == "fold" and other[2] == pleat and fold in other[3]]
+            nearest = min(mine, key=lambda other: float(np.abs(other[4] - ends).max()))
+            apart = np.abs(folded[nearest[5]].of(nearest[4]) - folded[layer].of(ends))
+            worst = max(worst, float(apart.max()))
+            way = nearest[4] - ends
+            side = 1 if (way.mean() * np.conj(1j * (ends[1] - ends[0]))).real > 0 else -1
+            reach[side] = max(reach[side], float(abs(way[0])))
+        intakes[pleat] = intakes.get(pleat, 0.0) + sum(reach.values())
+    return worst, intakes
+
+
+def _bare(corners: Points, period: Motion, layers: list[_Cloth], folded: list[Motion]) -> tuple[float, float, float]:
+    """How far the end of the finished outline is from its beginning one round on; the length of its top; how far its top and
+    its hem lie from the raw edges that are to cover them."""
+    ring = _Ring(corners)
+    ways = np.roll(corners, -1) - corners
+    corners = corners[np.abs(np.angle(ways / np.roll(ways, 1))) > np.radians(20)]
+    moved = period.of(corners)
+    # The side that ends the round is the image of the one that begins it: the corners whose images are corners.
+    away = np.abs(moved[:, None] - corners[None, :])
+    begin = [int(k) for k in np.argsort(away.min(axis=1))[:2]]
+    end = [int(away[k].argmin()) for k in begin]
+    closing = float(max(away[k].min() for k in begin))
+    at = ring.places(corners[[*begin, *end]])
+    runs = [ring.run(at[0], at[2]), ring.run(at[2], at[0]), ring.run(at[1], at[3]), ring.run(at[3], at[1])]
+    one = min(runs[:2], key=lambda run: float(np.abs(np.diff(run)).sum()))
+    two = min(runs[2:], key=lambda run: float(np.abs(np.diff(run)).sum()))
+    top, hem = sorted([one, two], key=lambda run: float(run.imag.mean()))
+    raw = shapely.MultiLineString(
+        [_xy(folded[i].of(layer.lay.of(run))) for i, layer in enumerate(layers) for run in layer.raw]
+    )
+    bare = 0.0
+    for run in (top, hem):
+        spots = _sampled(run, closed=False)
+        bare = max(bare, float(shapely.distance(raw, shapely.points(_xy(spots))).max()))
+    return closing, float(np.abs(np.diff(top)).sum()), bare
+
+
+def assert_ring(path: Path | str) -> RingProof:
+    """Raise AssertionError, naming what fails, unless the ring folds back true."""
+    proof = prove_ring(path)
+    assert not proof.failures(), f"{Path(path).name}: {'; '.join(proof.failures())}"
+    return proof
