@@ -27,7 +27,7 @@ def card(
     intake: Annotated[str | None, typed("intake")] = None,
     depth: Annotated[str | None, typed("depth")] = None,
     hem_intake: Annotated[str | None, typed("hem_intake")] = None,
-    spacing: Annotated[str | None, typed("spacing")] = None,
+    spacing: Annotated[str | None, typed("spacing", help="The visible width from one outer fold to the next.")] = None,
     face: Annotated[str | None, typed("face")] = None,
     length: Annotated[str | None, typed("length")] = None,
     paper: Annotated[str, typed("paper")] = "A4",

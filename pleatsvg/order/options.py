@@ -507,14 +507,6 @@ ROWS = (
         "10mm, top 12mm, foot 18mm.",
     ),
     Option(
-        name="spacing",
-        of=Of.COMMAND,
-        value=Value.LENGTH,
-        metavar="LENGTH",
-        commands=("card",),
-        help="The visible width from one outer fold to the next.",
-    ),
-    Option(
         name="length",
         of=Of.COMMAND,
         value=Value.LENGTH,
