@@ -54,10 +54,8 @@ def tiled_text(tiled: Tiled, output: str) -> str:
     if covers:
         first = "the first page" if covers == 1 else f"the first {covers} pages"
         rows.append(f"  print {first} first, alone: measure the 50 mm square and both bars before the others")
-    rows.append(
-        f"  lines read back from the pages and laid together: largest miss {max(tiled.worst, 1e-6):.6f} mm (limit {PRINTED} mm); "
-        "they fold true"
-    )
+    miss = f"{max(tiled.worst, 1e-6):.6f} mm (limit {PRINTED} mm)"
+    rows.append(f"  lines read back from the pages and laid together: largest miss {miss}; they fold true")
     rows += [f"  note: {shown(note, on_command_line)}" for note in tiled.notes]
     whole = len(tiled.document.pages)
     rows.append(f"Written: {output} ({'1 page' if whole == 1 else f'{whole} pages'}; print at actual size)")
