@@ -28,6 +28,9 @@ LEAST_LINE = 0.5
 LEAST_LETTERS = 0.45
 """Share of their size that words keep: 1.9 mm, as small as a ruler's figures."""
 
+ALMOST_WHITE = 0.98
+"""Of full light, in each of red, green and blue: no printer prints it."""
+
 ROW_ROOM = 1.3
 """How many times as large as drawn, against the piece, the rows of its name may be: they are 1.35 of their size apart."""
 
@@ -113,6 +116,11 @@ class BodyShape:
     strokes: tuple[Stroke, ...]
     look: Look
     copy: int = 0
+
+    @property
+    def is_seen(self) -> bool:
+        """Whether it is seen on white paper: a white area without a line, such as an editor's page, takes no room."""
+        return self.look.stroke is not None or (self.look.fill is not None and min(self.look.fill) < ALMOST_WHITE)
 
 
 @dataclass(frozen=True, slots=True)

@@ -73,9 +73,10 @@ def drawn_of(body: Body, boxes: Sequence[WordBox], turn: complex = 1 + 0j, shift
     outer = [shape for shape in body.shapes if shape.shape.css == "cut-line"]
     outer += [shape for shape in body.shapes if shape.shape.css == "seam-line"]
     outlines = [dense([stroke.segments], _CHORD) for shape in outer for stroke in shape.strokes]
-    filled = [shape for shape in body.shapes if shape.look.fill is not None]
+    seen = [shape for shape in body.shapes if shape.is_seen]
+    filled = [shape for shape in seen if shape.look.fill is not None]
     outlines += [dense([stroke.segments], _CHORD) for shape in filled for stroke in shape.strokes]
-    marks = [dense([stroke.segments], _CHORD) for shape in body.shapes for stroke in shape.strokes]
+    marks = [dense([stroke.segments], _CHORD) for shape in seen for stroke in shape.strokes]
     marks += [_box_points(box) for box in boxes]
     return Drawn(
         tuple([outline * turn + shift for outline in outlines if len(outline) > 2]),

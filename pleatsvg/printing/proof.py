@@ -116,7 +116,7 @@ def _refuse_gaps(body: Body, laid: Sequence[Runs], seen: Sequence[tuple[Placed, 
     # Every bit of every line is seen in the window of a page.
     boxes = [(placed.turn, placed.shift, window) for placed, window in seen]
     for shape, runs in zip(body.shapes, laid, strict=True):
-        for run in runs:
+        for run in runs if shape.is_seen else ():
             for seg in run:
                 if not _is_seen(seg, boxes):
                     said = shape.shape.css.replace("-", " ") or shape.shape.name or "line"

@@ -286,6 +286,14 @@ def test_a_person_s_own_shapes_and_words_are_printed_as_drawn(tmp_path: Path) ->
     assert "Fundus" in words_of(page)
 
 
+def test_a_white_area_takes_no_pages(tmp_path: Path) -> None:
+    """An editor's page under the piece was to be printed, sheet by sheet."""
+    page = '</style><rect x="-400" y="-300" width="3000" height="2000" fill="#fff"/>'
+    made = pages([changed(tmp_path, ("</style>", page))])
+    assert made.document.bodies[0].shapes[0].look.stroke is None
+    assert sum(bool(one.placed) for one in made.document.pages) == 3
+
+
 def test_letters_that_no_face_has_are_told_and_the_rest_is_printed(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
