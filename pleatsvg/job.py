@@ -32,7 +32,8 @@ from pleatsvg.piece.both_halves import BothHalves, both_halves_of, fold_edge_of,
 from pleatsvg.piece.cutting.cutting_line import Cutting, cutting_line, distances_of
 from pleatsvg.piece.cutting.drawn_cutting_line import drawn_cutting
 from pleatsvg.piece.cutting.pressed_darts import pressed_darts
-from pleatsvg.piece.finished import FinishedPiece, StraightLine
+from pleatsvg.piece.edges import lower_word
+from pleatsvg.piece.finished import FinishedPiece, Ring, StraightLine
 from pleatsvg.piece.open_darts import open_dart_remarks
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleated import Flattened, Laid, PleatedPiece, Proven, Written
@@ -41,7 +42,7 @@ from pleatsvg.pleats.refusals import PokeError
 from pleatsvg.pleats.requests import as_named, in_row, lines_for, made_ready, requests_for
 from pleatsvg.pleats.words import lap_name, pleat_words
 from pleatsvg.proof.before_writing import FoldBack, fold_back, folded_layers, prove_earlier
-from pleatsvg.tolerance import FOLD_BACK, ON_FOLD
+from pleatsvg.tolerance import FOLD_BACK, ON_FOLD, SNAP
 from pleatsvg.wording import message, option
 
 if TYPE_CHECKING:
@@ -230,7 +231,10 @@ def _flat_as_piece(made: PleatedPiece) -> FinishedPiece:
             flat=flat,
             pleats=made.pleats,
             laps={p.number: lap_name(p.request, upright) for p in made.pleats},
-            words={p.number: pleat_words(p.request, upright, made.unit) for p in made.pleats},
+            words={
+                p.number: pleat_words(p.request, upright, made.unit, lower_word(made.laid.ground.edges))
+                for p in made.pleats
+            },
             offset=offset,
             sheet_marks=made.sheet.marks,
             sheet_words=made.sheet.words,
@@ -367,6 +371,8 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
             f"The hem runs smoothly over the hidden cloth; it leaves the folded hem by up to "
             f"{show(unfolded.hem_off, order.unit)}."
         )
+    if piece.ring is not None and laid.cutting is not None:
+        _refuse_past_the_end(piece, piece.ring, laid.cutting, unfolded)
     _refuse_lapping_cloth(piece, lines, unfolded, any(pleat.kick for pleat in pleats))
     if unfolded.trimmed:
         _refuse_seam_outside(piece, unfolded)
@@ -374,7 +380,9 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
     carriage = carry(shapes, piece.texts, lines, pleats, unfolded, order.unit)
     return Flattened(
         unfolded=unfolded,
-        through=None if piece.earlier is None else take_through(piece.earlier, lines, pleats, unfolded),
+        through=None
+        if piece.earlier is None
+        else take_through(piece.earlier, lines, pleats, unfolded, [shape.stroke for shape in shapes]),
         carriage=carriage,
         grain=carried_grain(piece, lines, unfolded),
         remarks=tuple(remarks),
@@ -491,6 +499,24 @@ def _cutting(
     if (lines.outline.area > 0) != (cutting.outline.area > 0):
         cutting = replace(cutting, outline=cutting.outline.reversed())
     return cutting, remarks
+
+
+def _refuse_past_the_end(piece: FinishedPiece, ring: Ring, cutting: Cutting, unfolded: Unfolded) -> None:
+    # The allowance of a join that finds no top or hem to end at runs on to where the laid out cloth ends.
+    ending = set()
+    for top, hem in ring.ends:
+        along = (hem - top) / abs(hem - top)
+        for index, seg in enumerate(cutting.outline.segments):
+            off = [abs(((z - top) * along.conjugate()).imag) for z in (seg[0], seg[-1])]
+            if max(abs(far - max(cutting.distances)) for far in off) < SNAP and abs(seg[-1] - seg[0]) > SNAP:
+                ending.add(index)
+    if any(edge.origin[0] in ending for edge in unfolded.cut):
+        raise FitError(
+            f"The allowance of '{piece.name}'",
+            f"of {max(cutting.distances):.1f} mm meets no other beside a join",
+            "the seam there is so hollow that the allowances on its two sides lie over each other",
+            message("Take a smaller {}, or fewer and wider pieces.", option("allowance")),
+        )
 
 
 def _refuse_lapping_cloth(piece: FinishedPiece, lines: SlashSet, unfolded: Unfolded, kicks: bool) -> None:

@@ -117,6 +117,14 @@ class FoldList:
         return tuple([self.layer_of(place) for place in range(1, len(self.folds) + 1)])
 
     @cached_property
+    def sides(self) -> tuple[str, ...]:
+        """For each fold, "a" or "b" where the folds of the pleat's two sides come to lie on lines of their own; else ()."""
+        count = len(self.folds)
+        if not self.has_face or not self.alike_on_both_sides or count % 2:
+            return ()
+        return ("a",) * (count // 2) + ("b",) * (count // 2)
+
+    @cached_property
     def has_face(self) -> bool:
         """Whether the pleat has a face of its own, of a width to be chosen."""
         return any(fold.edge for fold in self.folds)

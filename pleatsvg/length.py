@@ -118,6 +118,34 @@ def show(mm: float, unit: str = "mm") -> str:
     return f"less than {step} {unit}" if text == "0" and mm > _NOTHING else f"{text} {unit}"
 
 
+def as_shown(mm: float, unit: str) -> float:
+    """Return the length in mm that `show` says, rounded for the eye."""
+    if unit == "in":
+        return round(mm / 25.4 * 16) / 16 * 25.4
+    return round(mm / 10, 2) * 10 if unit == "cm" else round(mm, 1)
+
+
+def finely(mm: float, unit: str) -> str:
+    """Return a length in plain words, and behind them what rounding for the eye has hidden, where it did.
+
+    >>> finely(51.1111111, "cm"), finely(25.4 * 21 / 26, "in"), finely(60, "cm")
+    ('5.11 cm (exactly 5.11111 cm)', '13/16 in (exactly 0.80769 in)', '6 cm')
+    """
+    if abs(as_shown(mm, unit) - mm) < 1e-6:
+        return show(mm, unit)
+    return f"{show(mm, unit)} (exactly {_trim(mm / float(MM_PER[unit]), 5)} {unit})"
+
+
+def typed(mm: float, unit: str) -> str:
+    """Return a length as it is typed, to 1e-6 mm: "8cm", "5.1111111cm", "1.5in".
+
+    Args:
+        mm: the length in millimetres.
+        unit: "mm", "cm" or "in".
+    """
+    return _trim(mm / float(MM_PER[unit]), 7) + unit
+
+
 def show_far(mm: float) -> str:
     """Return a length beyond any drawing in plain words, without powers of ten: "250 m", "37 km", "more than 1000 km".
 

@@ -160,6 +160,19 @@ class AtOnce:
         _wish.raises = False
 
 
+class Unbroken:
+    """Within this, inside `Held.at_once`, nothing is raised: the wish is kept until it is asked for again."""
+
+    def __init__(self) -> None:
+        self._raised = False
+
+    def __enter__(self) -> None:
+        self._raised, _wish.raises = _wish.raises, False
+
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, tb: TracebackType | None) -> None:
+        _wish.raises = self._raised
+
+
 class Blocked:
     """Within this, signals to stop wait in the system: for starting a process, which inherits that, until it is ready."""
 

@@ -136,6 +136,10 @@ ON_FOLD = 1.0
 """A line drawn to mark the fold edge lies this near the edge that it means; so does a slash line drawn on the fold edge."""
 
 
+BULKY = 5
+"""Layers on one another above which bulk is cautioned: C, common practice; they are thick to press and to stitch."""
+
+
 LEAST_SEAM = 20.0
 """mm of seam that must be left above a kick pleat: less cannot be sewn."""
 

@@ -62,7 +62,7 @@ def report_of(record: Record, *, kept: bool = False, last: bool = True, moved: t
     return Report(as_line(record), {key: record[key] for key in _FOR_THE_PROGRESS if key in record}, kept, last, *moved)
 
 
-_FOR_THE_PROGRESS = ("task", "part", "piece", "output", "state", "pleats", "message")
+_FOR_THE_PROGRESS = ("task", "part", "piece", "output", "state", "counted", "message")
 
 
 class Making:

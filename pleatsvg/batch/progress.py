@@ -44,8 +44,7 @@ class _Lines:
         self.count += last
         name = on_one_line(record["piece"])
         if record["state"] == "made":
-            pleats = f"{record['pleats']} {'pleat' if record['pleats'] == 1 else 'pleats'}"
-            words = f"{name}: {pleats}, {'unchanged, ' if kept else ''}{record['output']}"
+            words = f"{name}: {record['counted']}, {'unchanged, ' if kept else ''}{record['output']}"
         else:
             words = f"{name}: not made"
         say(f"{self.count} of {self.tasks}  {words}", error=True)

@@ -12,6 +12,7 @@ import time
 from queue import SimpleQueue
 
 from pleatsvg.errors import PleatError
+from pleatsvg.stopping import Unbroken
 from pleatsvg.wholefile import Begun, begin, give_up, on_disk
 
 SLOW_DISK = 0.0002
@@ -36,6 +37,10 @@ class DiskWriter:
         Raises:
             OutputError: the folder or the disk does not take it. `Writing.end` may raise it, too.
         """
+        with Unbroken():  # neither a file that nobody knows of nor a thread half begun
+            return self._begun(target, data)
+
+    def _begun(self, target: str, data: bytes) -> Writing:
         writing = Writing(begin(target, data))
         if self.slow < _SURE:
             start = time.perf_counter()

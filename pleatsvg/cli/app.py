@@ -2,13 +2,50 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from collections.abc import Callable
+from typing import Annotated, Any
 
 import typer
+from typer.core import TyperCommand, TyperGroup
 
 from pleatsvg import __version__
 
+
+class CommandAsTyped(TyperCommand):
+    """A command whose texts are taken as they were typed, since it reads them itself.
+
+    Before it looks at the first value, the parser imports a package for checking values, which takes longer than all that a
+    command without a drawing does.
+    """
+
+    def get_params(self, ctx: Any) -> list[Any]:
+        """Return the options, help among them; what is typed for them is kept."""
+        return [_kept(one) for one in super().get_params(ctx)]
+
+
+class CommandsAsTyped(TyperGroup):
+    """The program itself, in the same way."""
+
+    def get_params(self, ctx: Any) -> list[Any]:
+        """Return its own options, help among them."""
+        return [_kept(one) for one in super().get_params(ctx)]
+
+
+def _kept(parameter: Any) -> Any:
+    if "process_value" not in vars(parameter):
+        otherwise: Callable[[Any, Any], Any] = parameter.process_value
+
+        def kept(context: Any, value: Any) -> Any:
+            typed = isinstance(value, str) or value is None
+            typed = typed or (isinstance(value, (list, tuple)) and all(isinstance(one, str) for one in value))
+            return value if typed else otherwise(context, value)
+
+        vars(parameter)["process_value"] = kept
+    return parameter
+
+
 app = typer.Typer(
+    cls=CommandsAsTyped,
     add_completion=False,
     no_args_is_help=True,
     rich_markup_mode=None,
@@ -21,7 +58,7 @@ app = typer.Typer(
         "so that the folded edge lies smooth, and writes a new SVG to print and cut from.\n\n"
         "A LENGTH is written with its unit: 6cm, 60mm, 2.5in, '1 1/2in' or '5/8in'."
     ),
-    epilog="Begin with: pleatsvg measure DRAWING",
+    epilog="Begin with: pleatsvg measure DRAWING; or, with nothing drawn yet: pleatsvg plan",
 )
 
 

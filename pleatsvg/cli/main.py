@@ -10,22 +10,28 @@ from typing import Any, NoReturn
 
 import typer
 
-from pleatsvg.cli.app import app
+from pleatsvg.cli.app import CommandAsTyped, app
 from pleatsvg.cli.batch import batch
 from pleatsvg.cli.card import card
 from pleatsvg.cli.fold import fold
 from pleatsvg.cli.measure import measure
+from pleatsvg.cli.options import as_typed
+from pleatsvg.cli.plan import plan
 from pleatsvg.cli.pleat import pleat
 from pleatsvg.cli.sample import sample
 from pleatsvg.cli.tile import tile
 from pleatsvg.errors import PleatError, cut_short
-from pleatsvg.order.options import on_command_line
 from pleatsvg.saying import UnsaidError, flush, on_one_line, say
 from pleatsvg.wholefile import what_stands
 
 # In the order in which help lists them.
 app.command(short_help="What is on a drawing: scale, seam edges, slash lines.")(measure)
 app.command(short_help="Add pleats to a drawn piece; the main job.", no_args_is_help=True)(pleat)
+app.command(
+    short_help="Pleat arithmetic before anything is drawn; a plain panel is drawn too.",
+    no_args_is_help=True,
+    cls=CommandAsTyped,
+)(plan)
 app.command(short_help="Pleat a whole set of pieces from one job file.", no_args_is_help=True)(batch)
 app.command(short_help="Fold a result back, prove it, and draw it folded.", no_args_is_help=True)(fold)
 app.command(short_help="Print a result on pages at home, true to size, to be joined.", no_args_is_help=True)(tile)
@@ -43,7 +49,7 @@ def run() -> None:
     except UnsaidError as error:
         _leave(f"{error.message} {what_stands()}", 1)
     except PleatError as error:
-        _leave(error.message.on(on_command_line), error.exit_code)
+        _leave(error.message.on(as_typed), error.exit_code)
     except _ClickError as error:
         _refuse_words(error)
     except (KeyboardInterrupt, typer.Abort):

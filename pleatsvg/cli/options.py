@@ -10,9 +10,9 @@ from typing import Annotated, Any
 
 import typer
 
-from pleatsvg.order.options import OPTIONS, Of, Option, Value, taken_by
+from pleatsvg.order.options import OPTIONS, Of, Option, Value, on_command_line, taken_by
 from pleatsvg.saying import on_one_line
-from pleatsvg.wording import option
+from pleatsvg.wording import Named, option
 
 
 def typed(name: str, help: str | None = None) -> Any:
@@ -25,6 +25,20 @@ def typed(name: str, help: str | None = None) -> Any:
     row = OPTIONS[name]
     forms = [f"-{row.letter}"] if row.letter else []
     return typer.Option(*forms, row.flag, metavar=row.metavar or None, help=help or row.help)
+
+
+def as_typed(named: Named) -> str:
+    """Return an option as it is typed, whichever command takes it.
+
+    >>> as_typed(Named("body", "70cm")), as_typed(Named("hem_intake", "8cm"))
+    ('--body 70cm', '--hem-intake 8cm')
+    """
+    if named.name in OPTIONS:
+        return on_command_line(named)
+    flag = f"--{named.name.replace('_', '-')}"
+    if named.value is None or named.value is True:
+        return flag
+    return f"{flag} '{named.value}'" if " " in str(named.value) else f"{flag} {named.value}"
 
 
 STANDARD_OUTPUT = Path("-")

@@ -107,7 +107,7 @@ class _Held:
             text = text_of(leaf.element, here.group, here.matrix, here.style, walk.sheets, tag)
             if text is not None and text.earlier is not None:
                 self.words.append(WrittenWords(tag, text.earlier.text, text.earlier.middle))
-            if tag.role == "pleat-label" and tag.pleat:
+            if tag.pleat and leaf.element.get("data-intake-mm") is not None:
                 stated = [
                     stated_number(leaf.element.get(name))
                     for name in ("data-intake-mm", "data-hem-intake-mm", "data-grain-degrees")

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -175,8 +175,10 @@ class _Carrier:
                 if above and not any(met[at : at + len(pleat.folds)]):
                     met[at : at + len(pleat.folds)] = [above] * len(pleat.folds)
             at += len(pleat.folds)
-        if shape.closed or not any(met):
+        if shape.closed:
             return self.shape(shape)
+        if not any(met):
+            return [replace(line, balance=True) for line in self.shape(shape)]
         if any(len(places) > 1 for places in met):
             self.remarks.append(
                 f"'{shape.name}' crosses a fold line more than once; it cannot run on through it and was left out."

@@ -6,9 +6,7 @@ from collections.abc import Sequence
 
 from pleatsvg.folded.stack import Thickest
 from pleatsvg.pleats.words import numbers_in_words
-
-BULKY = 5
-"""Layers above which the picture warns of bulk."""
+from pleatsvg.tolerance import BULKY
 
 
 def pleats_in_words(numbers: Sequence[int]) -> str:

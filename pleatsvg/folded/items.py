@@ -11,7 +11,7 @@ from typing import NamedTuple
 from pleatsvg.geometry.segment import Segment
 from pleatsvg.result.lettering import width_of
 
-SIZE = 4.2
+SIZE = 4.4
 """Font size in mm: capitals 3 mm high."""
 
 

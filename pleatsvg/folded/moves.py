@@ -6,6 +6,7 @@ theirs. Where a fold is brought to is looked for in the cloth as it lies by then
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from typing import NamedTuple
@@ -136,6 +137,22 @@ class Bringing:
         for k, crease in enumerate(done.creases):
             if not crease.other_half:
                 self.own.setdefault(crease.line.pleat, []).append(k)
+        self.sides = self._sides()
+
+    def _sides(self) -> dict[int, str]:
+        # Of a pleat whose two sides are brought onto lines of their own, "a" or "b" for each crease, as the pattern says.
+        landings: dict[int, set[tuple[int, ...]]] = {}
+        for landing in self.done.landings:
+            if not landing.span.other_half:
+                landings.setdefault(landing.span.line.pleat, set()).add(landing.span.line.folds)
+        sides: dict[int, str] = {}
+        for pleat, own in self.own.items():
+            kind = KINDS.get(self.done.creases[own[0]].line.tag.kind)
+            if kind is None or not kind.to_before.sides or len(landings.get(pleat, ())) < 2:
+                continue
+            in_list = sorted(own, key=lambda k: self.done.creases[k].line.folds)
+            sides |= {k: "a" if at < len(in_list) // 2 else "b" for at, k in enumerate(in_list)}
+        return sides
 
     def by(self, move: Move, folded: AbstractSet[int], now: Sequence[Motion] | None = None) -> list[Bring]:
         """Return what a move brings onto what, on the drawn half.
@@ -171,7 +188,9 @@ class Bringing:
             elif crease.brought and move.pleat not in self.tucks:
                 end = self._onto(move, k, folded, after, here, now is not None)
                 if end is not None:
-                    found.append(Bring(_line(crease, here[k], "fold", f"FOLD {move.name}"), end))
+                    behind = f".{move.layer}" if move.layer else ""
+                    words = f"FOLD {move.pleat}{self.sides.get(k, '')}{behind}"
+                    found.append(Bring(_line(crease, here[k], "fold", words), end))
         return found
 
     def _onto(
@@ -192,11 +211,14 @@ class Bringing:
 
         for landing in self.landings.get(k, ()):
             if met(landing.span, after[landing.layer]):
-                return _line(landing.span, here[landing.layer], "placement", f"PLACE {move.pleat}")
+                return _line(
+                    landing.span, here[landing.layer], "placement", f"PLACE {move.pleat}{self.sides.get(k, '')}"
+                )
         for j in self.own[move.pleat]:
             waits = j not in folded and j not in move.creases
             if waits and done.creases[j].brought and met(done.creases[j], after[j]):
-                return _line(done.creases[j], here[j], "fold", f"FOLD {move.pleat}.{move.layer + 1}")
+                words = f"FOLD {move.pleat}{self.sides.get(j, '')}.{move.layer + 1}"
+                return _line(done.creases[j], here[j], "fold", words)
         if done.centre is None or k in self.landings:
             return None
         middle = len(done.layers) // 2
@@ -267,7 +289,12 @@ def _how(bringing: Bringing, move: Move, folded: AbstractSet[int]) -> str:
     onto = {bring.end.words for bring in brought}
     target = next(iter(onto)).replace(f" {move.pleat}", " {}") if len(onto) == 1 else "PLACE {}"
     several = len({(round(bring.end.top.real, 2), round(bring.end.top.imag, 2)) for bring in brought}) > 1
-    if lap not in _LAPS and len(brought) > 1 and not several:
+    if several and any(k in bringing.sides for k in move.creases):
+        each = [f"{bring.start.words} onto {bring.end.words}" for bring in brought]
+        named = re.sub(rf"\b(FOLD|PLACE) {move.pleat}(?=[ab])", r"\1 {}", " and ".join(each))
+        away = "" if "FOLD" in each[0].partition(" onto ")[2] else ", so that they point away from each other"
+        text = f"bring {named}{away}; pin"
+    elif lap not in _LAPS and len(brought) > 1 and not several:
         text = f"bring both lines FOLD {{}}{behind} onto {target}, so that they meet; pin"
     elif lap not in _LAPS and several and target.startswith("FOLD"):
         text = f"bring each FOLD {{}}{behind} onto the {target} beside it; pin"

@@ -64,7 +64,7 @@ def pictured(
         for one in sheet.drawn:
             if one.pass_ and one.pass_ >= current:
                 continue
-            look = "placement" if one.pass_ else "carried"
+            look = "placement" if one.pass_ else "balance" if one.role == "balance-line" else "carried"
             waiting += [
                 Line(look, (part.start * scale, part.end * scale))
                 for part in stack.parts_drawn(number, one.points)
@@ -221,7 +221,8 @@ def _wanted(brings: Sequence[Bring], few: bool, scale: float, by: complex) -> li
 
 
 def _number(line: Called) -> str:
-    return line.words.rpartition(" ")[2] if line.words[-1].isdigit() else line.words
+    number = line.words.rpartition(" ")[2]
+    return number if number[0].isdigit() else line.words
 
 
 def _above(wanted: Sequence[_Wanted], names: bool, frame: Box, taken: list[tuple[float, float]]) -> list[Item]:
@@ -243,7 +244,7 @@ def _above(wanted: Sequence[_Wanted], names: bool, frame: Box, taken: list[tuple
         items.append(Text(one.line.words, place, anchor="end" if left else "start", look=_ink(one)))
     inside = all(frame[0] - 3 <= start and end <= frame[2] + 3 for start, end in spans)
     if not names or count > 4 or not inside:
-        return [item for one in wanted for item in _number_where_room(one, True, frame, taken)]
+        return [item for one in _folds_first(wanted) for item in _number_where_room(one, True, frame, taken)]
     taken += spans
     return items
 
@@ -257,7 +258,7 @@ def _beside(wanted: Sequence[_Wanted], frame: Box, taken: list[tuple[float, floa
         places[k] = max(places[k], places[k - 1] + _APART)
     off = (places[-1] - wanted[-1].at.imag) / 2
     if places[0] - off < frame[1] + 2 or places[-1] - off > frame[3] + 2:
-        return [item for one in wanted for item in _number_where_room(one, False, frame, taken)]
+        return [item for one in _folds_first(wanted) for item in _number_where_room(one, False, frame, taken)]
     items: list[Item] = []
     for one, place in zip(wanted, places, strict=True):
         y = place - off
@@ -266,6 +267,11 @@ def _beside(wanted: Sequence[_Wanted], frame: Box, taken: list[tuple[float, floa
         words = one.line.words if width_of(one.line.words, SIZE) <= end.real - frame[0] + 4 else _number(one.line)
         items += [Line("leader", (one.at, end)), Text(words, end - 0.6, anchor="end", look=_ink(one))]
     return items
+
+
+def _folds_first(wanted: Sequence[_Wanted]) -> list[_Wanted]:
+    # What is brought over is told before that which it is brought onto.
+    return sorted(wanted, key=lambda one: one.line.look != "fold")
 
 
 def _number_where_room(one: _Wanted, upright: bool, frame: Box, taken: list[tuple[float, float]]) -> list[Item]:

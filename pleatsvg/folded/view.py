@@ -11,9 +11,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from pleatsvg.folded.cautions import BULKY, bulk_caution, clash_caution, where_thick
+from pleatsvg.folded.cautions import bulk_caution, clash_caution, where_thick
 from pleatsvg.folded.items import Item, Layer, Line, Text, corners, ring
 from pleatsvg.folded.kick import clip_marks, slants
+from pleatsvg.folded.moves import Bringing
 from pleatsvg.folded.section import layer_numbers, on_edge, section_line
 from pleatsvg.folded.stack import Stack, Thickest, Zone, crossing_folds, cut_through, stack_of, thickest, zones_of
 from pleatsvg.geometry.motion import moved
@@ -22,6 +23,7 @@ from pleatsvg.proof.figures import Proof
 from pleatsvg.proof.fold_drawn import parted
 from pleatsvg.proof.folded_pass import FoldedPass
 from pleatsvg.result.lettering import CAPITALS, width_of
+from pleatsvg.tolerance import BULKY
 
 _NAME_SIZE = 5.0
 
@@ -75,7 +77,8 @@ def view_of(proof: Proof, right_side: bool) -> View:
     cuts = cut_through(stack, origin, along)
     zones = zones_of(cuts)
     clashes = crossing_folds(stack, cuts)
-    seen, hidden, shadows, labels = _folds(stack, right_side)
+    sides = [side for done in proof.passes for side in _sides(done)]
+    seen, hidden, shadows, labels = _folds(stack, right_side, sides)
     layers = [
         Layer("cloth", "Cloth", [Line("cloth-right" if right_side else "cloth-wrong", segments=outline, closed=True)]),
         Layer("shading", "Shading by layers", [Line("shade", sheet.points, True) for sheet in stack.sheets]),
@@ -121,7 +124,7 @@ def view_of(proof: Proof, right_side: bool) -> View:
 def _drawn(stack: Stack) -> list[Item]:
     # What the person drew, where no other cloth lies over it.
     return [
-        Line("carried", (part.start, part.end))
+        Line("balance" if one.role == "balance-line" else "carried", (part.start, part.end))
         for number, sheet in enumerate(stack.sheets)
         for one in sheet.drawn
         if not one.pass_
@@ -171,13 +174,25 @@ def _turned(seg: Segment, middle: float) -> Segment:
     return tuple([complex(2 * middle - z.real, z.imag) for z in seg])
 
 
-def _folds(stack: Stack, right_side: bool) -> tuple[list[Item], list[Item], list[Item], list[Item]]:
+_Named = tuple[int, bool, complex, complex, complex, str]
+"""A fold that is named: its pleat, whether it is an outer one, from where to where, the way into its cloth, its side."""
+
+
+def _sides(done: FoldedPass) -> list[str]:
+    # For each crease, what stands behind the number of its pleat: the side of a box pleat.
+    sides = Bringing(done).sides
+    return [sides.get(k, "") for k in range(len(done.creases))]
+
+
+def _folds(
+    stack: Stack, right_side: bool, sides: Sequence[str]
+) -> tuple[list[Item], list[Item], list[Item], list[Item]]:
     seen: list[Item] = []
     hidden: list[Item] = []
     shadows: list[Item] = []
     labels: list[Item] = []
     taken: dict[tuple[int, int], list[complex]] = {}
-    named: dict[int, tuple[int, bool, complex, complex, complex]] = {}
+    named: dict[int, _Named] = {}
     for number, tag, a, b in stack.crease_edges():
         span = stack.creases[tag]
         sheet = stack.sheets[number]
@@ -200,17 +215,17 @@ def _folds(stack: Stack, right_side: bool) -> tuple[list[Item], list[Item], list
                     longest = (length, part.start, part.end)
         if longest is not None and outer and longest[0] > 30:
             # Once for each fold: on its upper part where that is long enough, else on its longest.
-            mine = (span.line.pleat, span.brought, longest[1], longest[2], inward)
+            mine = (span.line.pleat, span.brought, longest[1], longest[2], inward, sides[tag])
             if tag not in named or _name_rank(mine) > _name_rank(named[tag]):
                 named[tag] = mine
     # From the left (or the top). In a crowd only every tenth is named, on a plate.
     wanted = sorted(named.values(), key=lambda w: ((w[2] + w[3]).real, (w[2] + w[3]).imag))
     crowd = _crowded(wanted)
     last_pleat = max([w[0] for w in wanted], default=0)
-    for pleat, fold, a, b, inward in wanted:
+    for pleat, fold, a, b, inward, side in wanted:
         if crowd and pleat % 10 and pleat not in (1, last_pleat):
             continue
-        words = f"{'FOLD' if fold else 'INNER FOLD'} {pleat}"
+        words = f"{'FOLD' if fold else 'INNER FOLD'} {pleat}{side}"
         top, hem = (a, b) if (a.imag, a.real) < (b.imag, b.real) else (b, a)
         if abs((b - a).real) > abs((b - a).imag) and top.real > hem.real:
             top, hem = hem, top
@@ -230,16 +245,16 @@ def _folds(stack: Stack, right_side: bool) -> tuple[list[Item], list[Item], list
     return seen, hidden, shadows, labels
 
 
-def _name_rank(wanted: tuple[int, bool, complex, complex, complex]) -> tuple[bool, float]:
-    _, _, a, b, _ = wanted
+def _name_rank(wanted: _Named) -> tuple[bool, float]:
+    _, _, a, b, _, _ = wanted
     length = abs(b - a)
     return (True, -(a + b).imag - (a + b).real) if length > 60 else (False, length)
 
 
-def _crowded(wanted: Sequence[tuple[int, bool, complex, complex, complex]]) -> bool:
+def _crowded(wanted: Sequence[_Named]) -> bool:
     # Whether most folds lie too near to the next for a name between them.
     tight = total = 0
-    for (_, _, a, b, _), (_, _, c, d, _) in pairwise(wanted):
+    for (_, _, a, b, _, _), (_, _, c, d, _, _) in pairwise(wanted):
         way = (b - a) / abs(b - a)
         total += 1
         tight += abs((((c + d) / 2 - (a + b) / 2) * way.conjugate()).imag) < _NAME_SIZE + 2.5

@@ -10,8 +10,9 @@ from dataclasses import dataclass
 
 from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.marks.arrows import Arrows, arrows_of, end_signs, fold_edge_arrow, lap_arrows, stitch_ends
-from pleatsvg.marks.notches import join_notches, notches, seam_notches
+from pleatsvg.marks.notches import clip_marks, join_notches, notches, seam_notches
 from pleatsvg.marks.part_labels import SeamSide, seams_above
+from pleatsvg.marks.seen import pleat_tints
 from pleatsvg.order.marking import Marking
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleats.laid import LaidPleat
@@ -75,9 +76,11 @@ def _stitch_ends(piece: ToMark) -> list[Mark]:
 def fold_edge_bracket(piece: ToMark) -> list[Mark]:
     """Return the bent arrow of an edge cut on the fold, on the side of it where the cloth lies."""
     unfolded, lines = piece.unfolded, piece.lines
-    made = fold_edge_arrow(unfolded, lines.hand, lines.last is not None)
+    marking = piece.marking
+    clear = 2.5 if marking.stitch_down == marking.edge_stitch == 0 else 6.5
+    made = fold_edge_arrow(unfolded, lines.hand, lines.last is not None, clear)
     if piece.crossed and made and not unfolded.outline.holds(sum(made[0].points[1:3]) / 2):
-        return fold_edge_arrow(unfolded, lines.hand, True)
+        return fold_edge_arrow(unfolded, lines.hand, True, clear)
     return made
 
 
@@ -89,6 +92,14 @@ def _seam_notches(piece: ToMark) -> list[Mark]:
     return seam_notches([side[:4] for side in piece.sides], piece.join_allowance)
 
 
+def _clip_marks(piece: ToMark) -> list[Mark]:
+    return clip_marks([side[:4] for side in piece.sides], piece.join_allowance) if piece.sides else []
+
+
+def _pleat_tints(piece: ToMark) -> list[Mark]:
+    return pleat_tints(piece.unfolded, piece.arrows, piece.marking.mark)
+
+
 MAKERS: list[Callable[[ToMark], list[Mark]]] = [
     _end_signs,
     _lap_arrows,
@@ -96,6 +107,8 @@ MAKERS: list[Callable[[ToMark], list[Mark]]] = [
     fold_edge_bracket,
     _join_notches,
     _seam_notches,
+    _clip_marks,
+    _pleat_tints,
 ]
 """In the order in which their marks are written; notches come before them."""
 
@@ -122,7 +135,7 @@ def _notches(piece: ToMark) -> tuple[list[Mark], int]:
 
 
 def in_the_way(marks: Sequence[Mark], unfolded: Unfolded) -> list[tuple[int, tuple[complex, ...]]]:
-    """Return the marks that labels must keep clear of by the table of classes: the layers of each, and its points."""
+    """Return the marks that labels must keep clear of by the table of classes: by layer, stroke by stroke."""
     wanted = [mark for mark in marks if CLASSES[mark.name].clear]
     if not wanted:
         return []
@@ -132,4 +145,9 @@ def in_the_way(marks: Sequence[Mark], unfolded: Unfolded) -> list[tuple[int, tup
         layers = [line.layer, line.layer + 1] if line.role.crease else [line.layer]
         at.setdefault((line.role.sign, line.pleat, line.folds), []).extend(layers)
     every = list(range(len(unfolded.motions)))
-    return [(layer, mark.points) for mark in wanted for layer in at.get((mark.line, mark.pleat, mark.folds), every)]
+    return [
+        (layer, stroke)
+        for mark in wanted
+        for stroke in mark.runs()
+        for layer in at.get((mark.line, mark.pleat, mark.folds), every)
+    ]

@@ -5,7 +5,9 @@ Everything is in mm in the coordinates of the flat piece, before it is laid on a
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 from pleatsvg.flat.flat_piece import FlatLine, Unfolded
@@ -16,6 +18,10 @@ from pleatsvg.result.roles import Role
 
 END_SIGN_AT = 7.0
 """How far from a line's end its sign stands: clear of the seam and of the notch."""
+
+
+SIGNS_APART = 200.0
+"""mm from one sign to the next at the most, so that every page of a print shows one."""
 
 
 _CROSS = 2.0
@@ -57,7 +63,8 @@ class Lap(NamedTuple):
 
 
 def end_signs(laps: Sequence[Lap], mark: float | None = None) -> list[Mark]:
-    """Return a cross near each end of a fold line and a short bar near each end of a placement line.
+    """Return a cross near each end of a fold line and a short bar near each end of a placement line, and more between them,
+    so that a page from the middle of a long line tells which it is.
 
     Where the lines of a pleat run together the signs grow smaller, and at a hinge they are left out: they would lie on
     one another. `mark` is how far down the lines are seen (mm); None for their whole length.
@@ -82,16 +89,33 @@ def _end_sign(
     way = hem - top
     length = abs(way)
     along = way / length
-    inset = min(END_SIGN_AT, length / 4) * along
     points: list[complex] = []
-    for spot, gap in zip((top + inset, hem - inset) if mark is None else (top + inset,), gaps, strict=False):
+    for at in sign_places(length, mark):
+        gap = gaps[0] + (gaps[1] - gaps[0]) * at / length
         if gap < _SMALLEST_GAP:
             continue
+        spot = top + at * along
         turned = along if gap >= _FULL_GAP else gap / _FULL_GAP * along
         for arm in arms:
             half = arm * turned
             points += (spot - half, spot + half)
     return [Mark(name, tuple(points), (2,) * (len(points) // 2), role.sign, pleat, folds)] if points else []
+
+
+@lru_cache(maxsize=256)
+def sign_places(length: float, mark: float | None) -> tuple[float, ...]:
+    """Return where the signs of a line stand, in mm from its top: near both ends, and no more than SIGNS_APART apart.
+
+    Args:
+        length: of the line, mm.
+        mark: how far down it is seen (mm); None for its whole length.
+    """
+    first = min(END_SIGN_AT, length / 4)
+    if mark is not None:
+        most = max(0, int((min(mark, length) - 2 * first) / SIGNS_APART))
+        return tuple([first + k * SIGNS_APART for k in range(most + 1)])
+    steps = max(1, math.ceil((length - 2 * first) / SIGNS_APART))
+    return tuple([first + (length - 2 * first) * k / steps for k in range(steps + 1)])
 
 
 def stitched_span(length: float, stitched: tuple[float | None, str]) -> tuple[float, float]:
@@ -224,13 +248,14 @@ def stitch_ends(unfolded: Unfolded, stitched: dict[int, tuple[float | None, str]
     return made
 
 
-def fold_edge_arrow(unfolded: Unfolded, hand: float, before: bool) -> list[Mark]:
+def fold_edge_arrow(unfolded: Unfolded, hand: float, before: bool, clear: float = 2.5) -> list[Mark]:
     """Return the bent arrow that says "place this edge on the fold": a bar beside the edge, both ends turned onto it.
 
     Args:
         unfolded: the flat piece.
         hand: +1 where its outline is walked clockwise on the page.
         before: whether the cloth lies before the edge (else after it).
+        clear: how far it stays off lines of pleats where it can, mm.
     """
     if unfolded.fold_edge is None:
         return []
@@ -239,7 +264,17 @@ def fold_edge_arrow(unfolded: Unfolded, hand: float, before: bool) -> list[Mark]
     along = (hem - top) / length
     inwards = -1j * hand * along * (-1 if before else 1)
     inset = min(60.0, 0.2 * length)
+    # Beside the edge, but not over the first line beyond it.
     stand = min(14.0, 0.1 * length)
+    nearest = math.inf
+    for line in (*unfolded.creases, *unfolded.placements):
+        way = (line.hem - line.top) * along.conjugate()
+        start = (line.top - top) * along.conjugate()
+        if abs(way.real) > 2 * abs(way.imag):  # the others run across the edge
+            far = [abs(start.imag + (u - start.real) / way.real * way.imag) for u in (inset, length - inset)]
+            nearest = min([nearest, *far]) if max(far) > 1.0 else nearest
+    if nearest - clear < stand:
+        stand = max(min(stand, 4.0), nearest - clear)
     head = min(5.0, 0.3 * stand)
     a, b = top + inset * along, hem - inset * along
     points: list[complex] = [a + 0.4 * inwards, a + stand * inwards, b + stand * inwards, b + 0.4 * inwards]

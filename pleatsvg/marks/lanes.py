@@ -1,26 +1,32 @@
 """Finding room for the words: labels run along the lines, in the lanes between them, and never on a line.
 
 A lane is the cloth between two neighbouring lines of the flat piece. A label lies in a lane beside its own line; two
-labels of one lane never share the same height. Where no lane is wide enough the words go beyond the hem, in rows,
-each at the end of its line. The work grows with the number of lines: a label looks only at its own two lanes.
+labels of one lane never share the same height, unless it is wide enough for two. Where no lane is wide enough the words go
+to the end of their line, beyond the hem, or below what is seen of it. Along a long line its words stand again and again, so
+that every page of a print tells which line it is. The work grows with the number of lines: a label looks only at its own
+two lanes.
 """
 
 from __future__ import annotations
 
 import cmath
 import math
-from dataclasses import dataclass, field
+from bisect import insort
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from operator import itemgetter
-from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
 from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.geometry.segment import point_at
-from pleatsvg.marks.arrows import Arrows, stitched_span
-from pleatsvg.result.lettering import CAPITALS, SIZE, Words, readable, width_of
+from pleatsvg.marks.arrows import SIGNS_APART, Arrows, sign_places
+from pleatsvg.marks.line_ends import LineEnd, at_line_ends
+from pleatsvg.marks.rails import KEEP_HEM, KEEP_TOP, OVERLAP, Rail, rails_of
+from pleatsvg.marks.stitching import TICK, StitchingLine
+from pleatsvg.result.lettering import CAPITALS, SIZE, Words, width_of
 from pleatsvg.result.mark import Mark
 from pleatsvg.result.roles import Role
 
@@ -28,22 +34,23 @@ CLEAR = 1.8
 """Free space in mm between a line and the words beside it."""
 
 
-_BEYOND = 9.0
-
-
-_ROW_PITCH = SIZE * CAPITALS + 2.2
-
-
-_KEEP_TOP = 30.0
-
-
-_KEEP_HEM = 14.0
-
-
 _GAP_BETWEEN = 5.0
 
 
 _NEED = SIZE * CAPITALS + 2 * CLEAR
+
+
+_FOR_TWO = 2 * (SIZE * CAPITALS + CLEAR) + 1.0
+"""How wide a lane is in mm where the words of both its lines may stand at one height."""
+
+
+_SMALL_LETTERS = 1.1
+"""mm that small letters reach below the line of capitals: so much further a sentence stands beside its line, clear of the
+crosses on it."""
+
+
+_SIGN_HALF = 2.2
+"""mm along a line that a bar and the space beside it take, to either side."""
 
 
 _WIDEST_BLOCK = 120.0
@@ -55,46 +62,45 @@ _SHARES = tuple([k / 8 for k in range(9)])
 _TO_MIDDLE = CLEAR + SIZE * CAPITALS / 2
 
 
-class _Rail(NamedTuple):
-    """One line of the flat piece among its neighbours; words beside it keep between `low` and `high`, from its top.
-
-    `role` is None for a join; `out` is how far beyond its hem end it runs on through the allowance.
-    """
-
-    top: complex
-    along: complex
-    length: float
-    low: float
-    high: float
-    turn: float
-    role: Role | None
-    pleat: int
-    text: str
-    place: tuple[int, ...]
-    out: float
+_Stretches = list[tuple[float, float]]
 
 
 @dataclass(slots=True)
 class _Lane:
-    """The cloth between two rails; `taken` are stretches of its height in use, measured along its first rail.
+    """The cloth between two rails. `by_left` and `by_right` are stretches of its height in use beside either, measured along
+    its first rail, in order; one and the same list where there is no room for words of both at one height.
 
     `inside_pleat` tells whether it lies between two lines of one pleat, `within` whether it is hidden when the pleat is
     folded; the face of a box pleat is not.
     """
 
-    left: _Rail | None
-    right: _Rail | None
+    left: Rail | None
+    right: Rail | None
     inside_pleat: bool
     within: bool
-    taken: list[tuple[float, float]] = field(default_factory=list)
-    boxes: list[tuple[float, float, float, float]] = field(default_factory=list)
+    by_left: _Stretches
+    by_right: _Stretches
+    boxes: list[tuple[float, float, float, float]]
     room: float | None = None
 
+    def take(self, low: float, high: float) -> None:
+        """Take a stretch beside both rails."""
+        insort(self.by_left, (low, high))
+        if self.by_right is not self.by_left:
+            insort(self.by_right, (low, high))
 
-def _lane(left: _Rail | None, right: _Rail | None) -> _Lane:
-    inside = left is not None and right is not None and left.pleat == right.pleat
-    face = left is not None and right is not None and left.role is right.role is Role.FOLD
-    return _Lane(left, right, inside, inside and not face)
+
+def _lane(left: Rail | None, right: Rail | None) -> _Lane:
+    by_left: _Stretches = []
+    if left is None or right is None:
+        return _Lane(left, right, False, False, by_left, by_left, [])
+    inside = left.pleat == right.pleat
+    face = left.role is right.role is Role.FOLD
+    back = left.along.conjugate()
+    off = (right.top - left.top) * back
+    gap = min(abs(off.imag), abs((off + right.length * right.along * back).imag))
+    wide = gap >= _FOR_TWO + left.aside + right.aside
+    return _Lane(left, right, inside, inside and not face, by_left, [] if wide else by_left, [])
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +114,7 @@ class Lettered:
 
 def lettered(
     piece_rows: tuple[str, ...],
-    pleat_labels: dict[int, tuple[str, str]],
+    pleat_labels: Mapping[int, tuple[str, ...]],
     unfolded: Unfolded,
     hand: float,
     grain: tuple[complex, complex] | None,
@@ -116,121 +122,127 @@ def lettered(
     layers: dict[tuple[int, int], str],
     arrows: Arrows,
     quiet: frozenset[int] = frozenset(),
+    stitching: Sequence[StitchingLine] = (),
+    mark: float | None = None,
 ) -> Lettered:
     """Find a place for every label.
 
     Args:
         piece_rows: the rows of the block that names the piece; none where each of its parts has a name of its own.
-        pleat_labels: for each pleat a long and a short label.
+        pleat_labels: for each pleat that has a label, a long one and shorter ones.
         unfolded: the flat piece.
         hand: +1 where its outline is walked clockwise on the page, -1 where not.
         grain: the carried grainline, which no words may cross.
         obstacles: what else no words may cross: the layer of cloth that it lies on, and points that enclose it.
-        layers: for the folds of stacked pleats, by pleat and place, what is added to their number.
+        layers: by pleat and place in its fold list, what is added to the number of a fold.
         arrows: where the lap arrows stand.
-        quiet: the pleats of which only the first of a run is labelled, and some of the fold lines.
+        quiet: the pleats of which only some fold lines are labelled.
+        stitching: lines of stitching beside the folds.
+        mark: how far down lines are seen (mm); None for their whole length.
     """
-    rails = _rails(unfolded, layers, arrows)
+    sewn: dict[tuple[int, int], list[StitchingLine]] = {}
+    for line in stitching:
+        if line.words:
+            sewn.setdefault((line.pleat, line.fold), []).append(line)
+    rails = rails_of(unfolded, layers, arrows, sewn, mark, hand)
     lanes = [_lane(a, b) for a, b in pairwise((None, *rails, None))]
     for k, rail in enumerate(rails):
         if rail.role is None:
-            lanes[k].taken.append((-1e6, 1e6))  # between two parts there is no cloth
+            lanes[k].take(-1e6, 1e6)  # between two parts there is no cloth
     _keep_arrows_free(rails, lanes, arrows)
+    _keep_signs_free(rails, lanes, mark)
     finder = _Finder(rails, lanes, unfolded, hand, grain)
     finder.keep_clear_of(obstacles)
+    named = [
+        index
+        for index, rail in enumerate(rails)
+        # In a run of pin tucks the first, the last and every fifth are enough to count by.
+        if not (rail.role is None or rail.role.hidden or rail.role.stitched)
+        and not (rail.pleat in quiet and rail.pleat % 5 and {rail.pleat - 1, rail.pleat + 1} <= quiet)
+    ]
     words: list[Words] = []
     homeless: list[tuple[int, Words]] = []
-    for index, rail in enumerate(rails):
-        if rail.role is None or rail.role.hidden or rail.role.stitched:
-            continue
-        if rail.pleat in quiet and rail.pleat % 5 and {rail.pleat - 1, rail.pleat + 1} <= quiet:
-            continue  # in a run of pin tucks the first, the last and every fifth are enough to count by
-        name = rail.role.label
-        spot = finder.beside(index, rail.text)
-        if spot is not None:
-            words.append(Words(rail.text, spot, rail.turn, SIZE, name, rail.pleat))
-        else:
-            homeless.append((index, Words(rail.text, 0j, 0.0, SIZE, name, rail.pleat)))
-    first_of: dict[int, list[int]] = {}
-    for index, rail in enumerate(rails):
-        first_of.setdefault(rail.pleat, []).append(index)
-    for pleat, indices in first_of.items():
-        if pleat in quiet and pleat - 1 in quiet:
-            continue  # one label for a run of pin tucks
-        label = finder.beside_one_of(indices, pleat_labels[pleat])
-        if label is not None:
-            words.append(label)
-        elif not any(rails[k].role is Role.STITCH for k in indices):
-            inner_first = min(indices, key=lambda k: not _hidden(rails[k]))
-            homeless.append((inner_first, Words(pleat_labels[pleat][1], 0j, 0.0, SIZE, "pleat-label", pleat)))
+    for index in named:
+        _place(finder, index, words, homeless)
+    words += _label_pleats(finder, pleat_labels)
     for index, rail in enumerate(rails):
         role = rail.role
         if role is not None and ((role.hidden and rail.text) or (role.stitched and rail.pleat not in quiet)):
             spot = finder.beside(index, rail.text)
             if spot is not None:
                 words.append(Words(rail.text, spot, rail.turn, SIZE, role.label, rail.pleat))
+    words += _stitching_words(finder, sewn)
+    for index in named:
+        words += _again(finder, index, mark)
     if piece_rows:
         words += finder.block(piece_rows)
-    if grain is not None:
-        words.append(_grain_words(grain, finder))
-    beyond, leaders = _beyond(rails, sorted(homeless, key=lambda item: item[0]))
+    beyond, leaders = at_line_ends(
+        [_end_of(rails[k], label) for k, label in sorted(homeless, key=itemgetter(0))], finder.after
+    )
     return Lettered(tuple(words), tuple(beyond), tuple(leaders))
 
 
-def _hidden(rail: _Rail) -> bool:
-    return rail.role is not None and rail.role.hidden
+def _end_of(rail: Rail, label: Words) -> LineEnd:
+    sign = rail.role.sign if rail.role is not None else "join"
+    return LineEnd(rail.top + rail.along * rail.length, rail.along, rail.out, label, sign, rail.place)
 
 
-def _rails(unfolded: Unfolded, layers: dict[tuple[int, int], str], arrows: Arrows) -> list[_Rail]:
-    # Creases lie between layers, placement lines on them: at their end where the pleat begins with one, at their start
-    # where it ends with one, half-way in an inverted pleat.
-    first: dict[int, int] = {}
-    last: dict[int, int] = {}
-    for crease in unfolded.creases:
-        first.setdefault(crease.pleat, crease.layer)
-        last[crease.pleat] = crease.layer + 1
-    joins = {join.crease for join in unfolded.joins}
-    keyed: list[tuple[float, _Rail]] = []
-    for line in (*unfolded.creases, *unfolded.placements):
-        role, pleat, place, top, hem, layer = line[:6]
-        if not role.crease:
-            key = layer + (0.6 if layer == first[pleat] else 0.4 if layer == last[pleat] else 0.5)
-            text = role.words.format(pleat, "")
-        else:
-            key = layer + 1.0
-            text = "" if layer in joins else role.words.format(pleat, layers.get((pleat, place[0]), ""))
-        way = hem - top
-        length = abs(way)
-        along = way / length
-        low, high = min(_KEEP_TOP, length / 4), length - _KEEP_HEM
-        if pleat in arrows.stitched:
-            start, end = stitched_span(length, arrows.stitched[pleat])
-            low, high = max(low, start + 4.0), min(high, end - 4.0)
-        keyed.append(
-            (
-                key,
-                _Rail(
-                    top, along, length, low, high, readable(along), role, pleat, text, place, abs(line.out_hem - hem)
-                ),
-            )
-        )
-    for join in unfolded.joins:
-        top, hem = join.after
-        length = abs(hem - top)
-        along = (hem - top) / length
-        low, high = min(_KEEP_TOP, length / 4), length - _KEEP_HEM
-        pleat = unfolded.creases[join.crease].pleat
-        keyed.append(
-            (
-                join.crease + 1.05,
-                _Rail(top, along, length, low, high, readable(along), None, pleat, "", (join.number,), 0),
-            )
-        )
-    keyed.sort(key=itemgetter(0))
-    return [rail for _, rail in keyed]
+def _place(finder: _Finder, index: int, words: list[Words], homeless: list[tuple[int, Words]]) -> None:
+    # The words of a line beside it; where there is no room, at the end of what is seen of it, or else beyond the hem.
+    rail = finder.rails[index]
+    assert rail.role is not None
+    label = Words(rail.text, 0j, rail.turn, SIZE, rail.role.label, rail.pleat)
+    spot = finder.beside(index, rail.text)
+    if spot is None and rail.seen < rail.length:
+        spot = finder.below(index, label.width)
+        if spot is None:
+            return  # its pleat's label and the key tell what it is
+    if spot is None:
+        homeless.append((index, label))
+    else:
+        words.append(label._replace(middle=spot))
 
 
-def _keep_arrows_free(rails: list[_Rail], lanes: list[_Lane], arrows: Arrows) -> None:
+def _label_pleats(finder: _Finder, labels: Mapping[int, tuple[str, ...]]) -> list[Words]:
+    # Where there is no room for a label at all, the heading says the same.
+    rails = finder.rails
+    first_of: dict[int, list[int]] = {}
+    for index, rail in enumerate(rails):
+        first_of.setdefault(rail.pleat, []).append(index)
+    found = [finder.beside_one_of(first_of[pleat], texts) for pleat, texts in labels.items()]
+    return [label for label in found if label is not None]
+
+
+def _again(finder: _Finder, index: int, mark: float | None) -> list[Words]:
+    # The words of a long line once more beside each of its signs.
+    rail = finder.rails[index]
+    role = rail.role
+    if role is None or min(rail.seen, rail.length) < 1.5 * SIGNS_APART:
+        return []
+    made = []
+    for at in sign_places(rail.length, mark)[1:-1]:
+        spot = finder.beside(index, rail.text, at + 4.0, at + 0.5 * SIGNS_APART)
+        if spot is not None:
+            made.append(Words(rail.text, spot, rail.turn, SIZE, role.label, rail.pleat))
+    return made
+
+
+def _stitching_words(finder: _Finder, sewn: Mapping[tuple[int, int], list[StitchingLine]]) -> list[Words]:
+    # Each line of stitching says which it is, in the lane beside the fold in which it lies.
+    made: list[Words] = []
+    if not sewn:
+        return made
+    for index, rail in enumerate(finder.rails):
+        if rail.role is not Role.FOLD:
+            continue
+        for line in sewn.get((rail.pleat, rail.place[0]), ()):
+            spot = finder.beside_stitching(index, line)
+            if spot is not None:
+                made.append(Words(line.words, spot, rail.turn, SIZE, "stitch-label", rail.pleat))
+    return made
+
+
+def _keep_arrows_free(rails: list[Rail], lanes: list[_Lane], arrows: Arrows) -> None:
     # An arrow runs from its fold line over every lane to its placement line.
     where = {(rail.pleat, rail.role, rail.place): k for k, rail in enumerate(rails)}
     for fold, onto, places in arrows.laps:
@@ -240,7 +252,20 @@ def _keep_arrows_free(rails: list[_Rail], lanes: list[_Lane], arrows: Arrows) ->
             for k in range(min(start, to), max(start, to)):
                 left = rails[k]
                 here = ((spot - left.top) * left.along.conjugate()).real
-                lanes[k + 1].taken.append((here - 4.0, here + 4.0))
+                lanes[k + 1].take(here - 4.0, here + 4.0)
+
+
+def _keep_signs_free(rails: list[Rail], lanes: list[_Lane], mark: float | None) -> None:
+    # The bars of a placement line stand out into the lanes on both sides of it; crosses do so less than words keep clear.
+    for k, rail in enumerate(rails):
+        if rail.role is not Role.PLACEMENT:
+            continue
+        before = lanes[k]
+        base = before.left or rail
+        shift = ((rail.top - base.top) * base.along.conjugate()).real if base is not rail else 0.0
+        for at in sign_places(rail.length, mark):
+            insort(before.by_right, (at + shift - _SIGN_HALF, at + shift + _SIGN_HALF))
+            insort(lanes[k + 1].by_left, (at - _SIGN_HALF, at + _SIGN_HALF))
 
 
 _Room = tuple[complex, float, float, float]
@@ -253,7 +278,7 @@ class _Finder:
 
     def __init__(
         self,
-        rails: list[_Rail],
+        rails: list[Rail],
         lanes: list[_Lane],
         unfolded: Unfolded,
         hand: float,
@@ -270,6 +295,7 @@ class _Finder:
             self.grain_lane = sum(
                 [((middle - rail.top) * (self.after * rail.along).conjugate()).real > 0 for rail in rails]
             )
+            self._keep_clear_of_grain(grain)
         self.rooms: dict[tuple[int, float], _Room | None] = {}
 
     def keep_clear_of(self, obstacles: list[tuple[int, tuple[complex, ...]]]) -> None:
@@ -299,13 +325,39 @@ class _Finder:
                 lane.boxes += zip(*[row.tolist() for row in (low, high, vs.min(axis=1), vs.max(axis=1))], strict=True)
                 near = vs.min(axis=1) < _NEED + 2
                 if lane.left is not None and lane.right is not None:
-                    near |= abs(_along_and_off(points_of, lane.right)[1]).min(axis=1) < _NEED + 2
-                lane.taken = _united(
-                    [*lane.taken, *zip((low[near] - 3.0).tolist(), (high[near] + 3.0).tolist(), strict=True)]
-                )
+                    # Whatever reaches over the other line, or lies near it.
+                    near |= (-side * _along_and_off(points_of, lane.right)[1]).min(axis=1) < _NEED + 2
+                both = lane.by_left is lane.by_right
+                taken = list(zip((low[near] - 3.0).tolist(), (high[near] + 3.0).tolist(), strict=True))
+                lane.by_left = _united([*lane.by_left, *taken])
+                lane.by_right = lane.by_left if both else _united([*lane.by_right, *taken])
 
-    def beside(self, index: int, text: str) -> complex | None:
-        """Return the middle of words beside rail `index`, or None where neither lane has room."""
+    def _keep_clear_of_grain(self, grain: tuple[complex, complex]) -> None:
+        # A stretch beside each line near which the grainline, or the word beside it, lies.
+        first, last = sorted(
+            [sum([((z - r.top) * (self.after * r.along).conjugate()).real > 0 for r in self.rails]) for z in grain]
+        )
+        for lane in self.lanes[first : last + 1]:
+            base = lane.left or lane.right
+            for rail, way, taken in ((lane.left, 1.0, lane.by_left), (lane.right, -1.0, lane.by_right)):
+                if rail is None or base is None:
+                    continue
+                near = _near(grain, rail, self.after * way, (-7.0, _NEED + 7))
+                if near is not None:
+                    shift = ((rail.top - base.top) * base.along.conjugate()).real if base is not rail else 0.0
+                    insort(taken, (near[0] + shift - 3.0, near[1] + shift + 3.0))
+
+    def beside(
+        self, index: int, text: str, start: float = -math.inf, latest: float = math.inf, aside: float = 0.0
+    ) -> complex | None:
+        """Return the middle of words beside rail `index`, or None where neither lane has room.
+
+        Args:
+            index: of the rail.
+            text: the words.
+            start, latest: between which places along the rail they are to begin.
+            aside: how much further than usual they stand beside it.
+        """
         rail = self.rails[index]
         width = width_of(text, SIZE)
         if width > rail.high - rail.low:
@@ -313,7 +365,7 @@ class _Finder:
         # The lane within the rail's own pleat comes first: those words are hidden when the pleat is folded.
         ways = ((index + 1, 1.0), (index, -1.0))
         for lane, way in ways if self.lanes[index + 1].within or not self.lanes[index].within else reversed(ways):
-            spot = self._in_lane(lane, rail, way, width)
+            spot = self._in_lane(lane, rail, way, width, start, latest, aside)
             if spot is not None:
                 return spot
         return None
@@ -322,35 +374,99 @@ class _Finder:
         """Return the first of some labels for which there is room beside one of the rails of its pleat, or None."""
         for text in texts:
             for index in indices:
-                spot = self.beside(index, text)
+                spot = self.beside(index, text, aside=_SMALL_LETTERS)
                 if spot is not None:
                     rail = self.rails[index]
                     return Words(text, spot, rail.turn, SIZE, "pleat-label", rail.pleat)
         return None
 
-    def _in_lane(self, k: int, rail: _Rail, way: float, width: float) -> complex | None:
-        if (k, way) not in self.rooms:
-            self.rooms[k, way] = self._room(self.lanes[k], rail, way)
-        room = self.rooms[k, way]
+    def beside_stitching(self, index: int, line: StitchingLine) -> complex | None:
+        """Return the middle of the words of a line of stitching beside rail `index`, or None where there is no room."""
+        rail = self.rails[index]
+        run = line.runs[0][0]
+        reach, off = abs(run[1] - run[0]), abs(((run[0] - rail.top) * rail.along.conjugate()).imag)
+        width = width_of(line.words, SIZE)
+        k = index + 1 if rail.stitched > 0 else index
+        whole = rail._replace(low=6.0, high=min(reach - 4.0, rail.high), last=math.inf, stitched=0.0)
+        # Beyond the end of another line of stitching it stands nearest; beside it or beside the ticks a little further out.
+        ways = [(rail.aside, whole), (rail.aside + TICK, whole._replace(high=rail.high, last=reach - OVERLAP))]
+        if off < rail.aside:
+            ends = [r for r in (rail.other_reach,) if r]
+            ways = [(off, whole._replace(low=ends[0] + 4.0)) for _ in ends if reach > ends[0] + width + 8.0] + ways
+        for aside, bounds in ways:
+            spot = self._in_lane(k, bounds, rail.stitched, width, aside=aside)
+            if spot is not None:
+                return spot
+        return None
+
+    def below(self, index: int, width: float) -> complex | None:
+        """Return the middle of words at the end of what is seen of rail `index`, on the line itself, or None where they would
+        lie on other words or too near another line."""
+        rail = self.rails[index]
+        low, high = rail.seen + 3.0, rail.seen + 3.0 + width
+        if high > rail.length - 4.0:
+            return None
+        near: list[tuple[_Stretches, float, float]] = []
+        for step in (1, -1):
+            k = index
+            while 0 <= k + step < len(self.rails):
+                k += step
+                other = self.rails[k]
+                off = (rail.top + rail.along * low - other.top) * other.along.conjugate()
+                if abs(off.imag) > SIZE * CAPITALS + CLEAR + 2.0:
+                    break
+                if off.real < other.seen + 1.0 and abs(off.imag) < SIZE * CAPITALS / 2 + 0.8:
+                    return None
+        for lane in (self.lanes[index], self.lanes[index + 1]):
+            base = lane.left or rail
+            shift = ((rail.top - base.top) * base.along.conjugate()).real if base is not rail else 0.0
+            for taken in (lane.by_left, lane.by_right):
+                if _first_free(taken, low + shift, low + shift, width) is None:
+                    return None
+                near.append((taken, low + shift, high + shift))
+        for taken, start, end in near:
+            insort(taken, (start - 2.0, end + 2.0))
+        return rail.top + rail.along * (low + width / 2)
+
+    def _in_lane(
+        self,
+        k: int,
+        rail: Rail,
+        way: float,
+        width: float,
+        start: float = -math.inf,
+        latest: float = math.inf,
+        aside: float = 0.0,
+    ) -> complex | None:
+        lane = self.lanes[k]
+        if aside:
+            room = self._room(lane, rail, way, aside)
+        else:
+            if (k, way) not in self.rooms:
+                self.rooms[k, way] = self._room(lane, rail, way)
+            room = self.rooms[k, way]
         if room is None:
             return None
-        lane = self.lanes[k]
         side, low, high, shift = room
-        start = _first_free(lane.taken, low, high, width)
-        if start is None:
+        low = max(low, start + shift)
+        if rail.stitched == way:
+            low = max(low, rail.reach + 4.0 + shift)
+        taken = lane.by_left if way > 0 else lane.by_right
+        at = _first_free(taken, low, min(high - width, min(rail.last, latest) + shift), width)
+        if at is None:
             return None
-        u = start - shift
-        if k == self.grain_lane and self._on_grain(rail, side, u, u + width):
-            return None
-        lane.taken.append((start - _GAP_BETWEEN, start + width + _GAP_BETWEEN))
-        return rail.top + (u + width / 2) * rail.along + side * _TO_MIDDLE
+        insort(taken, (at - _GAP_BETWEEN, at + width + _GAP_BETWEEN))
+        return rail.top + (at - shift + width / 2) * rail.along + side * (aside + _TO_MIDDLE)
 
-    def _room(self, lane: _Lane, rail: _Rail, way: float) -> _Room | None:
+    def _room(self, lane: _Lane, rail: Rail, way: float, aside: float = 0.0) -> _Room | None:
         other = lane.right if way > 0 else lane.left
         side = self.after * rail.along * way
         low, high = rail.low, rail.high
+        need = _NEED + aside
+        if other is not None and other.stitched == -way:
+            need += other.aside + TICK
         if other is None:
-            if self.outer_room(lane, rail, side) < _NEED:
+            if self.outer_room(lane, rail, side) < need:
                 return None
         else:
             # The gap to the other rail, square to this one, changes evenly along it.
@@ -362,19 +478,19 @@ class _Finder:
             flip = 1.0 if (self.after * way).imag > 0 else -1.0
             gap, grow = flip * (off.imag - off.real * slope), flip * slope
             if -1e-9 < grow < 1e-9:
-                if gap < _NEED:
+                if gap < need:
                     return None
             elif grow > 0:
-                low = max(low, (_NEED - gap) / grow)
+                low = max(low, (need - gap) / grow)
             else:
-                high = min(high, (_NEED - gap) / grow)
-            low = max(low, off.real + other.low)
-            high = min(high, off.real + other.length * turned.real - _KEEP_HEM)
+                high = min(high, (need - gap) / grow)
+            low = max(low, off.real + min(other.low, KEEP_TOP)) if not aside else low
+            high = min(high, off.real + other.length * turned.real - KEEP_HEM)
         base = lane.left or rail
         shift = ((rail.top - base.top) * base.along.conjugate()).real if base is not rail else 0.0
         return side, low + shift, high + shift, shift
 
-    def outer_room(self, lane: _Lane, rail: _Rail, side: complex) -> float:
+    def outer_room(self, lane: _Lane, rail: Rail, side: complex) -> float:
         """Return how wide the panel outside the first or last line is, at its narrowest beside that line (mm)."""
         if lane.room is None:
             layer = 0 if lane.left is None else len(self.unfolded.creases)
@@ -389,7 +505,7 @@ class _Finder:
             lane.room = max(0.0, min(beside, default=0.0))
         return lane.room
 
-    def _outer_room_between(self, lane: _Lane, rail: _Rail, side: complex, low: float, high: float) -> float:
+    def _outer_room_between(self, lane: _Lane, rail: Rail, side: complex, low: float, high: float) -> float:
         # How wide that panel is from one height beside the line to another, at its narrowest (mm).
         layer = 0 if lane.left is None else len(self.unfolded.creases)
         back, flip = rail.along.conjugate(), side.conjugate()
@@ -406,11 +522,6 @@ class _Finder:
                     least = min(least, *[a[1] + (u - a[0]) * rise for u in (start, end)])
         return max(0.0, least) if math.isfinite(least) else 0.0
 
-    def _on_grain(self, rail: _Rail, side: complex, low: float, high: float) -> bool:
-        if self.grain is None:
-            return False
-        return _passes(self.grain, rail.top, rail.along, side, (low - 2, high + 2), (-7.0, _NEED + 7))
-
     def block(self, rows: tuple[str, ...]) -> list[Words]:
         """Return the rows that name the piece, along the middle of the widest panel that has room, or nothing."""
         size = 6.0
@@ -418,13 +529,14 @@ class _Finder:
         height = pitch * len(rows)
         width = max([width_of(row, size) for row in rows])
         need = height + 2 * (_NEED + 2)
-        best: tuple[float, complex, _Rail] | None = None
+        best: tuple[float, complex, Rail] | None = None
         for k, lane in enumerate(self.lanes):
             rail = lane.left or lane.right
             if rail is None or lane.inside_pleat or rail.length < width + 60:
                 continue
+            sewn = max([one.aside for one in (lane.left, lane.right) if one is not None])
             side = self.after * rail.along * (1.0 if lane.left is rail else -1.0)
-            gap = self._panel_gap(lane, rail, side)
+            gap = self._panel_gap(lane, rail, side) - 2 * sewn
             narrow = gap < need
             if (narrow and lane.left and lane.right) or (best is not None and gap <= best[0] + 1e-6):
                 continue
@@ -456,7 +568,7 @@ class _Finder:
         first = middle - down * pitch * (len(rows) - 1) / 2
         return [Words(row, first + down * pitch * k, turn, size, "piece-label") for k, row in enumerate(rows)]
 
-    def _panel_gap(self, lane: _Lane, rail: _Rail, side: complex) -> float:
+    def _panel_gap(self, lane: _Lane, rail: Rail, side: complex) -> float:
         other = lane.right if lane.left is rail else lane.left
         if other is None:
             return min(self.outer_room(lane, rail, side), _WIDEST_BLOCK)
@@ -470,7 +582,7 @@ class _Finder:
 _Numbers = npt.NDArray[np.float64]
 
 
-def _along_and_off(points: npt.NDArray[np.complex128], rail: _Rail) -> tuple[_Numbers, _Numbers]:
+def _along_and_off(points: npt.NDArray[np.complex128], rail: Rail) -> tuple[_Numbers, _Numbers]:
     # How far along a rail points lie, and how far to the side of it.
     x, y = points.real - rail.top.real, points.imag - rail.top.imag
     across, down = rail.along.real, rail.along.imag
@@ -488,14 +600,32 @@ def _united(taken: list[tuple[float, float]]) -> list[tuple[float, float]]:
     return united
 
 
-def _first_free(taken: list[tuple[float, float]], low: float, high: float, width: float) -> float | None:
+def _first_free(taken: _Stretches, low: float, last: float, width: float) -> float | None:
+    # The first place from `low` to `last` from where on so much is free; what is taken comes in order.
     start = low
-    for a, b in sorted(taken):
+    for a, b in taken:
         if a >= start + width:
             break
         if b > start:
             start = b
-    return start if start + width <= high else None
+    return start if start <= last else None
+
+
+def _near(
+    line: tuple[complex, complex], rail: Rail, side: complex, band: tuple[float, float]
+) -> tuple[float, float] | None:
+    # From where to where along a rail a straight line lies in a band beside it; None where it does not.
+    a, b = (line[0] - rail.top) * rail.along.conjugate(), (line[1] - rail.top) * rail.along.conjugate()
+    p, q = (a / side).real, (b / side).real
+    if abs(q - p) < 1e-9:
+        low, high = (0.0, 1.0) if band[0] <= p <= band[1] else (1.0, 0.0)
+    else:
+        ends = sorted(((band[0] - p) / (q - p), (band[1] - p) / (q - p)))
+        low, high = max(0.0, ends[0]), min(1.0, ends[1])
+    if low > high:
+        return None
+    us = [a.real + (b - a).real * t for t in (low, high)]
+    return min(us), max(us)
 
 
 def _passes(
@@ -519,50 +649,3 @@ def _passes(
         t0, t1 = (least - p) / (q - p), (most - p) / (q - p)
         low, high = max(low, min(t0, t1)), min(high, max(t0, t1))
     return low <= high
-
-
-def _grain_words(grain: tuple[complex, complex], finder: _Finder) -> Words:
-    turn = readable(grain[1] - grain[0])
-    up = cmath.rect(1.0, math.radians(turn)) * -1j
-    middle = (grain[0] + grain[1]) / 2 + up * _TO_MIDDLE
-    return Words("GRAIN", middle, turn, SIZE, "grain-label")
-
-
-def _beyond(rails: list[_Rail], homeless: list[tuple[int, Words]]) -> tuple[list[Words], list[Mark]]:
-    # Beyond the hem, each at the end of its line; those too near their neighbour go one row farther out.
-    words: list[Words] = []
-    leaders: list[Mark] = []
-    last_in_row: list[complex] = []
-    deepest: list[float] = []
-    rows_of: list[int] = []
-    for index, _ in homeless:
-        hem = rails[index].top + rails[index].along * rails[index].length
-        row = next((r for r, spot in enumerate(last_in_row) if abs(hem - spot) >= _ROW_PITCH), len(last_in_row))
-        if row == len(last_in_row):
-            last_in_row.append(hem)
-        last_in_row[row] = hem
-        rows_of.append(row)
-    for (_, label), row in zip(homeless, rows_of, strict=True):
-        while len(deepest) <= row:
-            deepest.append(0.0)
-        deepest[row] = max(deepest[row], label.width)
-    for (index, label), row in zip(homeless, rows_of, strict=True):
-        rail = rails[index]
-        hem = rail.top + rail.along * rail.length
-        start = rail.out + _BEYOND + sum(deepest[:row]) + 4.0 * row
-        middle = hem + rail.along * (start + label.width / 2)
-        words.append(label._replace(middle=middle, turn=rail.turn))
-        if row:
-            stroke = (hem + rail.along * (rail.out + 7.0), hem + rail.along * (start - 1.0))
-            leaders.append(
-                Mark(
-                    "leader",
-                    stroke,
-                    (2,),
-                    rail.role.sign if rail.role is not None else "join",
-                    rail.pleat,
-                    rail.place,
-                    "hem",
-                )
-            )
-    return words, leaders

@@ -22,8 +22,16 @@ SNIP_CLEAR = 3.0
 """How far short of the seam a snip stops (the trade's rule)."""
 
 
+CLIP_CLEAR = 1.0
+"""How far short of the corner a clip stops, mm."""
+
+
 SHORTEST_SNIP = 3.0
 """A snip under this is not found again on cloth."""
+
+
+_TOGETHER = TRIANGLE[0] + 1.0
+"""mm between two lines from which on the notch of one lies on that of the other."""
 
 
 _NOT_REACHED = {"top": ("middle", "hem"), "hem": ("middle", "top")}
@@ -45,6 +53,7 @@ def notches(
     """
     made: list[Mark] = []
     without = 0
+    folded = {(c.pleat, c.folds[0]): c for c in unfolded.creases if c.role is Role.FOLD}
     for line in (*unfolded.creases, *unfolded.placements):
         role, pleat, folds, top, hem, _, out_top, out_hem, (room_top, room_hem) = line
         if role.hidden:
@@ -57,6 +66,8 @@ def notches(
             wide = min(wide, 0.3 * apart(line, unfolded))
         for end, spot, out, room in (("top", out_top, -along, room_top), ("hem", out_hem, along, room_hem)):
             if room < 0 or (stitched and pleat in stitched and stitched[pleat][1] in _NOT_REACHED[end]):
+                continue
+            if role is Role.PLACEMENT and _at_a_hinge(line, folded, end):
                 continue
             if not snip:
                 half = wide * 1j * out
@@ -74,6 +85,16 @@ def notches(
             else:
                 made.append(Mark("notch", (spot, spot + NOTCH * out), (2,), role.sign, pleat, folds, end))
     return made, without
+
+
+def _at_a_hinge(line: FlatLine, folds: dict[tuple[int, int], FlatLine], end: str) -> bool:
+    # Where fold and placement line run together, the fold line's notch alone marks the spot.
+    spot = line.out_top if end == "top" else line.out_hem
+    for place in line.folds:
+        fold = folds.get((line.pleat, place))
+        if fold is not None and abs((fold.out_top if end == "top" else fold.out_hem) - spot) < _TOGETHER:
+            return True
+    return False
 
 
 def apart(line: FlatLine, unfolded: Unfolded) -> float:
@@ -101,6 +122,25 @@ def seam_notches(
                 half = TRIANGLE[0] * along
                 points = (spot - half, spot + TRIANGLE[1] * out, spot + half, spot - half)
                 made.append(Mark("notch", points, (4,), "seam", pleat, (), "seam"))
+    return made
+
+
+def clip_marks(above: list[tuple[int, complex, complex, complex]], allowance: float) -> list[Mark]:
+    """Return a thick stroke at the lower end of the seam above each kick pleat, on both sides: there the allowance is clipped,
+    or the corner between the seam and the slanting top of the underlay cannot be turned.
+
+    Args:
+        above: cf. `seam_notches`.
+        allowance: of that seam, mm; where there is none, the stroke shows where to clip that which is added.
+    """
+    made: list[Mark] = []
+    for pleat, top, foot, out in above:
+        up = (top - foot) / abs(top - foot)
+        # Half-way between the seam and the top edge, which leaves the seam at 45 degrees on its other side.
+        way = up + (out - up) / abs(out - up)
+        way /= abs(way)
+        far = allowance / (way * out.conjugate()).real if allowance else NOTCH
+        made.append(Mark("clip-mark", (foot + CLIP_CLEAR * way, foot + far * way), (2,), "", pleat, ()))
     return made
 
 

@@ -12,18 +12,30 @@ from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Box, box_of
 from pleatsvg.length import show
 from pleatsvg.marks.all_marks import ToMark, in_the_way, marks_of, to_mark
+from pleatsvg.marks.arrows import end_signs
+from pleatsvg.marks.edge_names import (
+    Ground,
+    balance_words,
+    bracket_words,
+    edge_words,
+    flat_edges,
+    grain_words,
+    lines_by_layer,
+)
 from pleatsvg.marks.free_room import Rooms
 from pleatsvg.marks.lanes import Lettered, lettered
 from pleatsvg.marks.notches import SHORTEST_SNIP, SNIP_CLEAR
 from pleatsvg.marks.part_labels import Part, block_of, part_grains, part_names, parts_of, seam_words
-from pleatsvg.marks.stitching import StitchingLine
-from pleatsvg.page.heading import all_pleats, heading_rows, run_labels
-from pleatsvg.page.key_rows import key_rows
-from pleatsvg.page.measures import HEADING_SIZES, KEY_HEIGHT, KEY_WIDTH, MARGIN, ROW_PITCH, STITCH_SIZE
+from pleatsvg.marks.stitching import STITCH_DOWN_AT, TICK, StitchingLine
+from pleatsvg.page.heading import all_pleats, heading_rows, named_edges, run_labels
+from pleatsvg.page.key_rows import key_height, key_rows
+from pleatsvg.page.measures import HEADING_SIZES, KEY_HEIGHT, KEY_WIDTH, MARGIN, ROW_PITCH
 from pleatsvg.page.subject import Subject
+from pleatsvg.piece.edges import lower_word
 from pleatsvg.pleats.laid import LaidPleat
-from pleatsvg.pleats.words import intake_words, pleat_words
-from pleatsvg.result.lettering import Words, direction, readable, width_of
+from pleatsvg.result.classes import CLASSES
+from pleatsvg.result.clear_of import ClearOf, chords_of
+from pleatsvg.result.lettering import Words, direction, width_of
 from pleatsvg.result.mark import Mark
 from pleatsvg.wording import message, option
 
@@ -86,9 +98,12 @@ def lay_on_sheet(
     made, without = marks_of(piece)
     bracket = [mark for mark in made if mark.name == "fold-edge-arrow"]
     obstacles = [*_obstacles(subject, carriage, piece, bracket), *in_the_way(made, unfolded)]
-    lettering = _lettered(subject, piece, grain, obstacles)
+    lettering = _lettered(subject, piece, grain, obstacles, stitching)
     marks = (*made, *lettering.leaders)
-    on_cloth = (*lettering.words, *_stitching_words(stitching), *_bracket_words(bracket, unfolded))
+    on_cloth = (
+        *lettering.words,
+        *_words_along(subject, piece, carriage, grain, stitching, lettering.words, obstacles, bracket),
+    )
     standing = _Standing(marks, on_cloth, stitching, carriage, grain)
     more, grains, part_rows = _words_of_parts(subject, piece, standing)
     heading = (
@@ -97,9 +112,10 @@ def lay_on_sheet(
         ),
         *part_rows,
     )
-    key = key_rows(subject, unfolded, marks, stitching, grain is not None)
+    balanced = any(line.balance for line in carriage.lines)
+    key = key_rows(subject, unfolded, marks, stitching, grain is not None, balanced)
     extent = _extent(unfolded.cuts, marks, lettering, carriage, subject.through)
-    offset, key_at, width, height = _on_page(extent, heading, len(key))
+    offset, key_at, width, height = _on_page(extent, heading, key_height(key))
     return Sheet(
         offset=offset,
         width=width,
@@ -120,27 +136,85 @@ def _lettered(
     piece: ToMark,
     grain: tuple[complex, complex] | None,
     obstacles: list[tuple[int, tuple[complex, ...]]],
+    stitching: tuple[StitchingLine, ...],
 ) -> Lettered:
     # The words that belong to lines and panels: a label for each pleat, one for each line, the name of the piece.
-    pleats, upright, unit = piece.pleats, subject.lines.upright, subject.unit
-    labels = {
-        p.number: (
-            f"PLEAT {p.number}: {pleat_words(p.request, upright, unit)}",
-            f"PLEAT {p.number}: {p.request.kind.name}, "
-            f"{intake_words(p.request.intake_top, p.request.intake_hem, upright, unit)}",
-        )
-        for p in pleats
-    }
+    pleats = piece.pleats
     quiet = frozenset([p.number for p in pleats if p.request.kind.in_runs])
-    labels |= run_labels(pleats, quiet, upright, unit)
-    layers = {
-        (p.number, place): f".{layer}"
-        for p in pleats
-        if p.request.stack > 1
-        for place, layer in enumerate(p.request.list.half_of(p.request.list.layers, p.request.half), 1)
-    }
-    rows = () if len(piece.unfolded.seams) > 1 else _name_rows(subject, pleats)
-    return lettered(rows, labels, piece.unfolded, subject.lines.hand, grain, obstacles, layers, piece.arrows, quiet)
+    return lettered(
+        () if len(piece.unfolded.seams) > 1 else _name_rows(subject, pleats),
+        run_labels(pleats, subject.lines.upright, subject.unit, lower_word(subject.ground.edges)),
+        piece.unfolded,
+        subject.lines.hand,
+        grain,
+        obstacles,
+        _behind_numbers(pleats, piece.unfolded),
+        piece.arrows,
+        quiet,
+        stitching,
+        subject.marking.mark,
+    )
+
+
+def _behind_numbers(pleats: tuple[LaidPleat, ...], unfolded: Unfolded) -> dict[tuple[int, int], str]:
+    # What stands behind a pleat's number on its lines: the side of a box pleat, since its folds go to lines of their own,
+    # and the layer of a stack. Placement lines go by the first fold that they carry, below zero.
+    made: dict[tuple[int, int], str] = {}
+    for p in pleats:
+        sides = p.request.list.sides if not p.request.half else ()
+        for place, side in enumerate(sides, 1):
+            made[p.number, place] = made[p.number, -place] = side
+        if p.request.stack > 1:
+            for place, layer in enumerate(p.request.list.half_of(p.request.list.layers, p.request.half), 1):
+                made[p.number, place] = f"{made.get((p.number, place), '')}.{layer}"
+    return made
+
+
+def _words_along(
+    subject: Subject,
+    piece: ToMark,
+    carriage: Carriage,
+    grain: tuple[complex, complex] | None,
+    stitching: tuple[StitchingLine, ...],
+    words: tuple[Words, ...],
+    obstacles: list[tuple[int, tuple[complex, ...]]],
+    bracket: list[Mark],
+) -> list[Words]:
+    # The words that lie along something else than the lines of pleats: grain, balance lines, edges.
+    unfolded = piece.unfolded
+    others: dict[int, list[tuple[complex, ...]]] = {}
+    for layer, points in obstacles:
+        others.setdefault(layer, []).append(chords_of(points) if len(points) == 4 else points)
+    aside = max([STITCH_DOWN_AT + TICK for line in stitching if line.words], default=0.0)
+    ground = Ground(unfolded, subject.lines.hand, lines_by_layer(unfolded), others, aside)
+    taken = ClearOf(words)
+    made: list[Words] = []
+    if grain is not None:
+        made += grain_words(grain, _beside_grain(grain, unfolded, others), taken)
+        for row in made:
+            taken.take(row)
+        taken.take_box((grain[0] + grain[1]) / 2, grain[1] - grain[0], 4.0)
+    for mark in bracket:
+        lines = [(line.out_top, line.out_hem) for line in (*unfolded.creases, *unfolded.placements)]
+        signs = [stroke for sign in end_signs(piece.arrows.laps, subject.marking.mark) for stroke in sign.runs()]
+        made += bracket_words(mark, [*lines, *signs], taken)
+    if any(line.balance for line in carriage.lines):
+        made += balance_words(carriage.lines, ground, taken)
+    flat = flat_edges(unfolded, subject.ground.edge_of, subject.lines.hand)
+    return made + edge_words(named_edges(subject, flat), flat, ground, taken)
+
+
+def _beside_grain(
+    grain: tuple[complex, complex], unfolded: Unfolded, others: dict[int, list[tuple[complex, ...]]]
+) -> list[tuple[complex, ...]]:
+    # The lines beside which the word may lie, and all that was drawn there.
+    middle, reach = (grain[0] + grain[1]) / 2, abs(grain[1] - grain[0]) / 2 + 12.0
+    lines: list[tuple[complex, ...]] = [
+        (line.out_top, line.out_hem)
+        for line in (*unfolded.creases, *unfolded.placements)
+        if abs(((middle - line.top) / (line.hem - line.top)).imag) * abs(line.hem - line.top) < reach
+    ]
+    return lines + [points for there in others.values() for points in there]
 
 
 def _name_rows(subject: Subject, pleats: tuple[LaidPleat, ...]) -> tuple[str, ...]:
@@ -179,14 +253,14 @@ def _words_of_parts(
     return words + named, grains, part_rows
 
 
-def _on_page(extent: Box, heading: tuple[str, ...], keys: int) -> tuple[complex, complex, float, float]:
+def _on_page(extent: Box, heading: tuple[str, ...], key: float) -> tuple[complex, complex, float, float]:
     # Where the piece and the key stand, and how large the page is: the heading above, the key below.
     left, top, right, bottom = extent
     wide = [width_of(row, HEADING_SIZES[min(k, 1)]) for k, row in enumerate(heading)]
     above = MARGIN + HEADING_SIZES[0] + ROW_PITCH * (len(heading) - 1) + 10.0
     key_top = above + (bottom - top) + 12.0
     width = max(right - left, *wide, KEY_WIDTH) + 2 * MARGIN
-    height = key_top + max(KEY_HEIGHT, 20.0 + ROW_PITCH * keys) + MARGIN
+    height = key_top + max(KEY_HEIGHT, 20.0 + key) + MARGIN
     offset = complex(MARGIN - left, above - top)
     return offset, complex(MARGIN, key_top), float(int(width) + 1), float(int(height) + 1)
 
@@ -222,10 +296,11 @@ def _rooms(unfolded: Unfolded, standing: _Standing) -> Rooms:
     for line in (*unfolded.creases, *unfolded.placements):
         rooms.take_line((line.out_top, line.out_hem))
     for mark in marks:
-        at = 0
-        for count in mark.strokes:
-            rooms.take_line(mark.points[at : at + count])
-            at += count
+        ink = CLASSES[mark.name].ink
+        if ink is not None and ink.filled:
+            continue  # words may stand on a tint
+        for stroke in mark.runs():
+            rooms.take_line(stroke)
     for row in words:
         rooms.take_box(row.middle, direction(row.turn), row.width, row.size)
     for stitches in stitching:
@@ -242,48 +317,6 @@ def _rooms(unfolded: Unfolded, standing: _Standing) -> Rooms:
     return rooms
 
 
-def _bracket_words(bracket: list[Mark], unfolded: Unfolded) -> list[Words]:
-    # Along the bent arrow, between it and the edge.
-    if not bracket:
-        return []
-    start, corner, other, _ = bracket[0].points[:4]
-    middle = (corner + other) / 2 + (start - corner) / 2
-    text = "LAY THIS EDGE ON THE FOLD"
-    way = (other - corner) / abs(other - corner)
-    reach = abs(other - corner) / 2
-    need = width_of(text, STITCH_SIZE) / 2 + 2.0
-    # Clear of the lines that run across the fold edge.
-    ends = [z for line in (*unfolded.creases, *unfolded.placements) for z in (line.top, line.hem)]
-    met = [((z - middle) * way.conjugate()).real for z in ends if abs(((z - start) * way.conjugate()).imag) < 1.0]
-    shifts = [k * side * 5.0 for k in range(int(reach / 5)) for side in (1, -1) if k * 5.0 + need <= reach]
-    middle += next((s for s in shifts if all(abs(at - s) > need for at in met)), 0.0) * way
-    if width_of(text, STITCH_SIZE) > abs(other - corner) - 12.0:
-        return []
-    return [Words(text, middle, readable((other - corner) / abs(other - corner)), STITCH_SIZE, "fold-edge-label")]
-
-
-def _stitching_words(stitching: tuple[StitchingLine, ...]) -> list[Words]:
-    # Each line of stitching says which it is, at the end of it, where there is room: clear of the fold's own words.
-    made: list[Words] = []
-    both = len({line.name for line in stitching if line.words}) > 1
-    for line in stitching:
-        if not line.words:
-            continue
-        # Where two lines run beside a fold, the words of the one nearer to it stand beyond the other's.
-        off = 8.2 if both and line.name == "edge-stitch-line" else 3.2
-        along = line.words_along
-        length = abs(line.runs[0][0][-1] - line.runs[0][0][0])
-        width = width_of(line.words, STITCH_SIZE)
-        if length < width + 6.0:
-            at = line.words_at + along * (length + 5.0 + width / 2)
-        else:
-            at = line.words_at + along * (length - 6.0 - width / 2)
-        made.append(
-            Words(line.words, at + line.words_side * off, readable(along), STITCH_SIZE, "stitch-label", line.pleat)
-        )
-    return made
-
-
 def _obstacles(
     subject: Subject, carriage: Carriage, piece: ToMark, bracket: list[Mark]
 ) -> list[tuple[int, tuple[complex, ...]]]:
@@ -291,14 +324,36 @@ def _obstacles(
     found: list[tuple[int, tuple[complex, ...]]] = [
         (line.layer, segment) for line in carriage.lines for segment in line.segments
     ]
-    found += [(t.layer, tuple([t.motion.of(z) for z in t.text.box])) for t in carriage.texts]
+    for text in carriage.texts:
+        corners = tuple([text.motion.of(z) for z in text.text.box])
+        box = (*corners, corners[0])
+        found += [(layer, box) for layer in _layers_under(box, text.layer, piece.unfolded)]
     found += subject.through.obstacles if subject.through is not None else ()
     edge = piece.unfolded.fold_edge
     if bracket and edge is not None:
         ends = range(len(piece.unfolded.creases) + 1)
         at_layers = ends if piece.crossed else ends[-1:] if piece.lines.last is not None else ends[:1]
-        found += [(layer, (*bracket[0].points[:4], *edge)) for layer in at_layers]
+        points = (*bracket[0].points[:4], *edge)
+        reached = {k for layer in at_layers for k in _layers_under(points, layer, piece.unfolded)}
+        found += [(layer, points) for layer in sorted(reached)]
     return found
+
+
+def _layers_under(box: tuple[complex, ...], layer: int, unfolded: Unfolded) -> range:
+    # The layers that a box on one of them reaches over.
+    low = high = layer
+    creases = unfolded.creases
+
+    def crossed(k: int) -> bool:
+        way = creases[k].hem - creases[k].top
+        off = [((z - creases[k].top) / way).imag for z in box]
+        return min(off) < 0 < max(off)
+
+    while low > 0 and crossed(low - 1):
+        low -= 1
+    while high < len(creases) and crossed(high):
+        high += 1
+    return range(low, high + 1)
 
 
 def _extent(

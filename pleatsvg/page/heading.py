@@ -2,36 +2,69 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+
+from pleatsvg.geometry.segment import Segment
+from pleatsvg.length import show
+from pleatsvg.marks.edge_names import NamedEdge, flat_length
 from pleatsvg.page.subject import Subject
+from pleatsvg.piece.edges import lower_word
 from pleatsvg.pleats.laid import LaidPleat
-from pleatsvg.pleats.words import counted, numbers_down, numbers_in_words, pleat_words, told_words
+from pleatsvg.pleats.words import counted, intake_words, numbers_down, numbers_in_words, pleat_words, told_words
+
+TRUE_SIZE = "True size: print at 100 % and measure the 50 mm square first."
 
 
-def run_labels(
-    pleats: tuple[LaidPleat, ...], quiet: frozenset[int], upright: bool, unit: str
-) -> dict[int, tuple[str, str]]:
-    # One label for a run of pin tucks that are alike, at its first.
-    made: dict[int, tuple[str, str]] = {}
-    for k, pleat in enumerate(pleats):
-        if pleat.number not in quiet or (k and pleats[k - 1].number in quiet):
+def run_labels(pleats: tuple[LaidPleat, ...], upright: bool, unit: str, lower: str) -> dict[int, tuple[str, ...]]:
+    """Return labels, a long one and shorter ones, for each run of pleats that are alike, at its first."""
+    made: dict[int, tuple[str, ...]] = {}
+    said = [pleat_words(p.request, upright, unit, lower) for p in pleats]
+    first = 0
+    for k, pleat in enumerate(pleats, 1):
+        if k < len(pleats) and said[k] == said[first]:
             continue
-        last = k
-        while last + 1 < len(pleats) and pleats[last + 1].number in quiet:
-            last += 1
-        said = list(dict.fromkeys([pleat_words(p.request, upright, unit) for p in pleats[k : last + 1]]))
-        if last > k and len(said) == 1:
-            numbers = f"PLEATS {pleat.number} TO {pleats[last].number}"
-            made[pleat.number] = (f"{numbers}: {said[0]}", f"{numbers}: {pleat.request.kind.name}")
+        low, high = pleats[first].number, pleat.number
+        numbers = f"PLEAT {low}" if low == high else f"PLEATS {low} {'AND' if high == low + 1 else 'TO'} {high}"
+        request = pleats[first].request
+        intake = intake_words(request.intake_top, request.intake_hem, upright, unit, lower)
+        short = f"{numbers}: {request.kind.name}"
+        made[low] = (f"{numbers}: {said[first]}", f"{short}, {intake}", short)
+        first = k
+    return made
+
+
+def named_edges(subject: Subject, flat: Mapping[int, Mapping[int, Sequence[Segment]]]) -> dict[int, NamedEdge]:
+    """Return what stands along each seam edge: its name and its length, finished and flat where these differ.
+
+    Args:
+        subject: the piece.
+        flat: the edges of the flat piece.
+    """
+    made: dict[int, NamedEdge] = {}
+    edges, unit = subject.ground.edges, subject.unit
+    for edge in edges:
+        if edge.number not in flat:
+            continue
+        name = lower_word(edges) if edge.name == "hem" else edge.name
+        layers = flat[edge.number]
+        finished = show(edge.length, unit)
+        lengths: tuple[str, ...] = (finished,)
+        spread = show(flat_length(layers), unit) if len(layers) > 1 else finished
+        if subject.through is not None:
+            lengths = (f"{spread} flat",)
+        elif spread != finished:
+            lengths = (f"{finished} finished", f"{spread} flat")
+        made[edge.number] = NamedEdge(name.upper(), lengths)
     return made
 
 
 def heading_rows(
     subject: Subject, pleats: tuple[LaidPleat, ...], cut_rows: tuple[str, ...], joined: bool
 ) -> tuple[str, ...]:
-    upright, unit = subject.lines.upright, subject.unit
+    upright, unit, lower = subject.lines.upright, subject.unit, lower_word(subject.ground.edges)
     rows = [
         f"{subject.name}: flat piece with {all_pleats(subject, pleats)}",
-        f"RIGHT SIDE UP.{''.join([f' {row}.' for row in cut_rows[:-1]])}",
+        f"RIGHT SIDE UP.{''.join([f' {row}.' for row in cut_rows[:-1]])} {TRUE_SIZE}",
         subject.allowance_words(joined),
     ]
     alike: dict[str, list[int]] = {}
@@ -43,7 +76,7 @@ def heading_rows(
             alike.setdefault(f"{words} (pass {old.pass_})", []).append(old.number)
     behind = f" (pass {subject.through.earlier.passes + 1})" if subject.through is not None else ""
     for pleat in pleats:
-        alike.setdefault(pleat_words(pleat.request, upright, unit) + behind, []).append(pleat.number)
+        alike.setdefault(pleat_words(pleat.request, upright, unit, lower) + behind, []).append(pleat.number)
     rows += [f"{numbers_in_words(numbers)}: {words}" for words, numbers in alike.items()]
     return tuple(rows)
 

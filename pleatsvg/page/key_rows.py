@@ -3,17 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
+from textwrap import wrap
 
 from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.marks.stitching import StitchingLine
+from pleatsvg.page.measures import KEY_LETTERS, KEY_LINE, ROW_PITCH
 from pleatsvg.page.subject import Subject
-from pleatsvg.result.classes import CLASSES
+from pleatsvg.result.classes import CLASSES, key_row
 from pleatsvg.result.mark import Mark
 from pleatsvg.result.roles import Role
 
 
 def key_rows(
-    subject: Subject, unfolded: Unfolded, marks: Iterable[Mark], stitching: tuple[StitchingLine, ...], grain: bool
+    subject: Subject,
+    unfolded: Unfolded,
+    marks: Iterable[Mark],
+    stitching: tuple[StitchingLine, ...],
+    grain: bool,
+    balanced: bool,
 ) -> tuple[str, ...]:
     """Return the names of the rows, cf. `pleatsvg.result.classes.key_row`."""
     roles = {line.role for line in (*unfolded.creases, *unfolded.placements)}
@@ -42,6 +50,7 @@ def key_rows(
             ("fold-edge", unfolded.fold_edge is not None),
             ("join-line", bool(unfolded.joins)),
             ("grain-line", grain),
+            ("balance-line", balanced),
         )
         if on
     }
@@ -53,6 +62,17 @@ def key_rows(
             for variant in variants.get(row.name, [""])
         ]
     )
+
+
+@lru_cache(maxsize=256)
+def lines_of(words: str) -> tuple[str, ...]:
+    """Return a row's words in lines that stay on the page, whatever the font."""
+    return tuple(wrap(words, KEY_LETTERS))
+
+
+def key_height(rows: Iterable[str]) -> float:
+    """Return how much room the rows take, in mm, from the first to the end of the last."""
+    return sum([ROW_PITCH + KEY_LINE * (len(lines_of(key_row(row)[1].words)) - 1) for row in rows])
 
 
 def _basted(subject: Subject, stitching: tuple[StitchingLine, ...]) -> str:

@@ -360,7 +360,10 @@ def key_rows(shown: Sequence[Shown], black: bool) -> list[tuple[str, list[Mark]]
                 shift = complex(5.0 - at.real + 30.0, -middle)
                 runs = tuple([tuple([tuple([z + shift for z in seg]) for seg in s.segments]) for s in shape.strokes])
                 marks.append(Mark(runs, in_black(shape) if black else shape.look))
-        found.append((text.words, marks))
+        if found and not marks:
+            found[-1] = (f"{found[-1][0]} {text.words}", found[-1][1])  # the row before runs on
+        else:
+            found.append((text.words, marks))
     return found
 
 

@@ -56,6 +56,15 @@ def seam_edges(outline: Outline) -> tuple[Edge, ...]:
     return tuple(edges)
 
 
+def lower_word(edges: tuple[Edge, ...]) -> str:
+    """Return what to call the edge that is named "hem": a skirt has one; of a piece with more edges than top, hem and two
+    sides, as a bodice has, nobody has said what its lower edge is."""
+    return "hem" if len(edges) <= _SKIRT_EDGES else "lower edge"
+
+
+_SKIRT_EDGES = 4
+
+
 def _facing_most(outwards: list[complex], taken: set[int]) -> int | None:
     # Of the edges that face one way (turned to the right here), the longest; those that face it squarely come first,
     # so that the slanted sides of a fanned panel are not taken for its waist.

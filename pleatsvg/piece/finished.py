@@ -31,12 +31,14 @@ class Ring:
         period: the motion that lays the beginning of the round on its end.
         centres: the lines that pleats face with the lap "centre": of each piece its own; of a piece by itself its seam, its
             middle, its seam.
+        ends: the two straight edges at which what is laid out ends, from top to hem; there is more cloth beyond them.
         tops, hems: the nodes of the outline at which the round begins and ends, at the top and at the hem.
     """
 
     seams: tuple[StraightLine, ...]
     period: Motion
     centres: tuple[StraightLine, ...]
+    ends: tuple[tuple[complex, complex], tuple[complex, complex]]
     tops: tuple[int, int]
     hems: tuple[int, int]
 

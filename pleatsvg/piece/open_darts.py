@@ -28,24 +28,19 @@ class OpenDart(NamedTuple):
     point: complex
 
 
+class _End(NamedTuple):
+    # An end of a stroke, and whether the stroke begins there.
+    spot: complex
+    stroke: int
+    turned: bool
+
+
 def open_darts(piece: FinishedPiece) -> tuple[OpenDart, ...]:
     """Return the darts that are drawn as a V, or as two lines that meet in a point, with both legs from one edge."""
     strokes = [shape.stroke for shape in piece.shapes if not shape.closed and shape.tag is None and shape.stroke]
     pairs = [pair for stroke in strokes if (pair := _parted(stroke)) is not None]
     single = [stroke for stroke in strokes if _parted(stroke) is None]
-    ends = sorted(
-        [
-            (z.real, z.imag, k, turned)
-            for k, s in enumerate(single)
-            for z, turned in ((s[0][0], True), (s[-1][-1], False))
-        ]
-    )
-    for k, (x, y, one, turned) in enumerate(ends):
-        for x2, y2, other, turned2 in ends[k + 1 :]:
-            if x2 - x > _AT_ONE_POINT:
-                break
-            if one != other and abs(complex(x2 - x, y2 - y)) <= _AT_ONE_POINT:
-                pairs.append((_towards_the_end(single[one], turned), _towards_the_end(single[other], turned2)))
+    pairs += _meeting(single)
     if not pairs:
         return ()
     # Not needed for most pieces.
@@ -103,6 +98,41 @@ def _parted(stroke: Sequence[Segment]) -> tuple[list[Segment], list[Segment]] | 
     if len(sharp) != 1:
         return None
     return list(stroke[: sharp[0]]), _towards_the_end(stroke[sharp[0] :], True)
+
+
+def _meeting(strokes: Sequence[tuple[Segment, ...]]) -> list[tuple[list[Segment], list[Segment]]]:
+    # Two strokes with an end in one place, where no third one ends: looked for among neighbours only, for there may be
+    # thousands.
+    cells: dict[tuple[int, int], list[_End]] = {}
+    ends: list[_End] = []
+    for k, stroke in enumerate(strokes):
+        for spot, turned in ((stroke[0][0], True), (stroke[-1][-1], False)):
+            ends.append(_End(spot, k, turned))
+            cells.setdefault(_cell(spot), []).append(ends[-1])
+    found: list[tuple[list[Segment], list[Segment]]] = []
+    for end in ends:
+        others: list[_End] = []
+        x, y = _cell(end.spot)
+        for cell in [(x + i, y + j) for i in (-1, 0, 1) for j in (-1, 0, 1)]:
+            for other in cells.get(cell, ()):
+                if other is not end and abs(other.spot - end.spot) <= _AT_ONE_POINT:
+                    others.append(other)
+                    if len(others) > 1:
+                        break
+            if len(others) > 1:
+                break
+        if len(others) == 1 and end.stroke < others[0].stroke:
+            found.append(
+                (
+                    _towards_the_end(strokes[end.stroke], end.turned),
+                    _towards_the_end(strokes[others[0].stroke], others[0].turned),
+                )
+            )
+    return found
+
+
+def _cell(spot: complex) -> tuple[int, int]:
+    return int(spot.real // _AT_ONE_POINT), int(spot.imag // _AT_ONE_POINT)
 
 
 def _towards_the_end(stroke: Sequence[Segment], turned: bool) -> list[Segment]:

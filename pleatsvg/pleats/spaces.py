@@ -69,15 +69,15 @@ def least_end(ends: Length | str, step: float) -> float:
 
 
 def _shared_out(count: int, ends: Length | str, edge: str, length: float, on_fold: int, unit: str) -> list[float]:
+    if ends == "half":
+        return [(k + 0.5) * length / count for k in range(count)]
     # A fold edge (-1 on the left, +1 on the right) is no end of the whole seam: half a space is left there.
     if isinstance(ends, Length):
         spaces = count - 1 + 0.5 * abs(on_fold)
         _refuse_margin(count, ends, edge, length, on_fold, unit)
         step, first = (length - (2 - abs(on_fold)) * ends.mm) / max(0.5, spaces), ends.mm
     else:
-        at_ends = 0.5 if ends == "half" else 1.0
-        step = length / (count - 1 + (2 * at_ends if not on_fold else at_ends + 0.5))
-        first = at_ends * step
+        step = first = length / (count + (1 if not on_fold else 0.5))
     if on_fold < 0:
         first = step / 2
     return [first + k * step for k in range(count)]

@@ -30,11 +30,11 @@ def lap_name(request: PleatRequest, upright: bool) -> str:
 
 
 @lru_cache(maxsize=256)
-def intake_words(top: float, hem: float, upright: bool, unit: str) -> str:
-    """Return the intake: "intake 60 mm", or both ends of it where they differ."""
+def intake_words(top: float, hem: float, upright: bool, unit: str, lower: str = "hem") -> str:
+    """Return the intake: "intake 60 mm", or both ends of it where they differ; `lower` is what the lower edge is called."""
     if abs(top - hem) < 0.005:
         return f"intake {show(top, unit)}"
-    first, second = end_words(upright)
+    first, second = end_words(upright, lower)
     return f"intake {_some(top, unit)} at the {first}, {_some(hem, unit)} at the {second}"
 
 
@@ -42,20 +42,20 @@ def _some(mm: float, unit: str) -> str:
     return show(mm, unit) if mm else "nothing"
 
 
-def end_words(upright: bool) -> tuple[str, str]:
-    """Return what the two ends of a line are called."""
-    return ("top", "hem") if upright else ("left end", "right end")
+def end_words(upright: bool, lower: str = "hem") -> tuple[str, str]:
+    """Return what the two ends of a line are called; `lower` is the lower edge of upright lines."""
+    return ("top", lower) if upright else ("left end", "right end")
 
 
 @lru_cache(maxsize=256)
-def pleat_words(request: PleatRequest, upright: bool, unit: str) -> str:
+def pleat_words(request: PleatRequest, upright: bool, unit: str, lower: str = "hem") -> str:
     """Return a pleat in one phrase: "knife, intake 60 mm, fold points left (right over left)"."""
     face = f", face {show(request.face, unit)}" if request.face else ""
-    intake = intake_words(request.intake_top, request.intake_hem, upright, unit)
+    intake = intake_words(request.intake_top, request.intake_hem, upright, unit, lower)
     half = ", half of it on this half piece" if request.half else ""
     stack = f", {_STACKS.get(request.stack, f'{request.stack} layers')}" if request.stack > 1 else ""
     far, whence = request.stitched
-    first, second = end_words(upright)
+    first, second = end_words(upright, lower)
     where = {"top": f"from the {first}", "hem": f"from the {second}", "middle": "in the middle"}.get(whence, "")
     stitched = "" if far is None else f", stitched {show(far, unit)} {where}, then released"
     if request.kind.kicks:

@@ -54,9 +54,14 @@ def span_of(seam: FoundOutline, line: PatternLine, other_half: bool = False) -> 
                 "it must lie on the piece",
                 FRESH,
             )
-        # It lies along the seam, as the line does onto which folds are brought at the edge cut on the fold.
+        # It lies along the seam, as the line does onto which folds are brought at the edge cut on the fold, or at a side seam
+        # where a space ends. What of it runs on through an allowance does not count.
         first, second = seam.nearest.of(top), seam.nearest.of(hem)
         places = (first.segment + first.share, second.segment + second.share)
+        top, hem = [
+            z + along * ((seam.point(at) - z) * along.conjugate()).real
+            for z, at in zip((top, hem), places, strict=True)
+        ]
         return Span(line, top, hem, *places, 0.0, bend, other_half)
     short = max(0.0, -length / 2 - before.along, after.along - length / 2)
     if is_kick(line.tag.kind):

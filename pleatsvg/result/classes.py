@@ -23,11 +23,16 @@ class Later(Enum):
 
 
 class Ink(NamedTuple):
-    """How a line looks: its colour, its width in mm and its dashes in mm."""
+    """How a line looks: its colour, its width in mm and its dashes in mm.
+
+    Widths say what counts at the table: cutting line over fold line over placement line over arrows. No line is under 0.35.
+    """
 
     colour: str
     width: str
     dashes: str = ""
+    filled: bool = False
+    """Whether it fills a shape and draws no line."""
 
 
 class EditorLayer(NamedTuple):
@@ -94,6 +99,7 @@ class ResultClass:
 
 
 _BLACK, _RED, _BLUE, _GREY, _GREEN, _BROWN = "#1a1a1a", "#b3261e", "#0b5fa5", "#5f6b66", "#1e6b3a", "#7a5200"
+_VIOLET, _TINTED = "#6b2d83", "#f7f0e0"
 
 INK = _BLACK
 """Colour of letters, and of marks that belong to no line."""
@@ -104,6 +110,7 @@ SNIP = Ink(_BLACK, "1.2")
 PLAIN = Ink(_BLACK, "0.5")
 """A mark that belongs to no line and has no look of its own."""
 
+_TINT = EditorLayer("tint", "Tint: cloth that disappears")
 _FINISHED = EditorLayer("finished-shape", "Finished shape (hidden)", True, "finished")
 _CUTTING = EditorLayer("cutting-line", "Cutting line")
 _FREE = EditorLayer("free-edges", "Free edges (hidden)", False, "free-edges")
@@ -126,6 +133,7 @@ _CARRIED_WORDS = EditorLayer("carried-lettering", "Carried lettering")
 _LETTERING = EditorLayer("lettering", "Lettering", True)
 
 LAYERS = (
+    _TINT,
     _FINISHED,
     _CUTTING,
     _FREE,
@@ -154,8 +162,10 @@ _BARS: Strokes = (((67, -3), (67, 3)), ((87, -3), (87, 3)))
 _STROKE_OUT: Strokes = (((68, 3), (68, -3)),)
 _SECOND_STROKE: Strokes = (((82, -3), (82, 3)),)
 _TRIANGLE_OUT: Strokes = (((80, 2.5), (82, -2.5), (84, 2.5), (80, 2.5)),)
+_PATCH: Strokes = (((62, -2.2), (92, -2.2), (92, 2.2), (62, 2.2)),)
 _FIRST_TRIANGLE: Strokes = (((66, 2.5), (68, -2.5), (70, 2.5), (66, 2.5)),)
 _ARROW: Strokes = (((89, 0), (66, 0)), ((69, -1.6), (65, 0), (69, 1.6)))
+_CLIP: Strokes = (((74, 2.2), (80, -2.2)),)
 _DOUBLE_TICK: Strokes = (((90.5, -2), (90.5, 2)), ((92, -2), (92, 2)))
 
 
@@ -195,7 +205,7 @@ CLASSES: dict[str, ResultClass] = {
             "cut-line",
             _CUTTING,
             Later.DRAWN,
-            Ink(_BLACK, "0.7"),
+            Ink(_BLACK, "1"),
             key=(KeyRow("cutting line: cut here"),),
             part="cut",
             proven=True,
@@ -207,20 +217,21 @@ CLASSES: dict[str, ResultClass] = {
             _SEAM,
             Later.DRAWN,
             Ink(_BLACK, "0.6", "3 1.5"),
-            Ink(_BLACK, "0.5"),
+            PLAIN,
             key=(KeyRow("seam line: stitch here"),),
             part="seam",
             proven=True,
         ),
-        # Fold lines are solid and placement lines dash-dotted, so that a black print tells them apart.
+        # Fold lines are in long dashes and placement lines dash-dotted, so that a grey print tells them from one another and
+        # from the cutting line, which alone is solid.
         ResultClass(
             "fold-line",
             _FOLDS,
             Later.RUNS_ON,
-            Ink(_RED, "0.6"),
+            Ink(_RED, "0.8", "16 2"),
             _FOLD_SIGN,
             key=(
-                KeyRow("FOLD: fold line, a cross at each end", (Sign(_FOLD_SIGN, _CROSSES),)),
+                KeyRow("FOLD: fold line, a cross near each end and every 20 cm", (Sign(_FOLD_SIGN, _CROSSES),)),
                 KeyRow("FOLD: fold line of a tuck", variant="plain"),
             ),
             crease=True,
@@ -231,11 +242,11 @@ CLASSES: dict[str, ResultClass] = {
             "placement-line",
             _PLACEMENTS,
             Later.RUNS_ON,
-            Ink(_BLUE, "0.5", "9 2 1.5 2"),
+            Ink(_BLUE, "0.6", "9 2 1.5 2"),
             _PLACE_SIGN,
             key=(
                 KeyRow(
-                    "PLACE: placement line, a short bar at each end; the fold line comes to lie here",
+                    "PLACE: placement line, a short bar at each end and every 20 cm; the fold line comes to lie here",
                     (Sign(_PLACE_SIGN, _BARS),),
                 ),
             ),
@@ -276,7 +287,7 @@ CLASSES: dict[str, ResultClass] = {
         ),
         ResultClass("fold-end", _FOLDS, Later.GOES_ALONG, _FOLD_SIGN, explained="fold-line"),
         ResultClass("placement-end", _PLACEMENTS, Later.GOES_ALONG, _PLACE_SIGN, explained="placement-line"),
-        ResultClass("stitch-end", _STITCHES, Later.GOES_ALONG, _STITCH_SIGN, explained="stitch-line"),
+        ResultClass("stitch-end", _STITCHES, Later.GOES_ALONG, _STITCH_SIGN, explained="stitch-line", clear=True),
         ResultClass(
             "lap-arrow",
             _LAPS,
@@ -292,7 +303,31 @@ CLASSES: dict[str, ResultClass] = {
                 ),
             ),
         ),
+        ResultClass(
+            "pleat-tint",
+            _TINT,
+            Later.MADE_ANEW,
+            Ink(_TINTED, "0", filled=True),
+            key=(
+                KeyRow(
+                    "tinted: cloth that disappears into the pleat",
+                    (Sign(Ink(_TINTED, "0", filled=True), _PATCH),),
+                    sample=False,
+                ),
+            ),
+        ),
         ResultClass("notch", _NOTCHES, Later.GOES_ALONG, key=_notch_rows()),
+        ResultClass(
+            "clip-mark",
+            _NOTCHES,
+            Later.GOES_ALONG,
+            SNIP,
+            key=(
+                KeyRow(
+                    "clip the allowance, to the lower end of the seam above the pleat", (Sign(SNIP, _CLIP),), "", False
+                ),
+            ),
+        ),
         ResultClass(
             "baste-line",
             _BASTING,
@@ -360,7 +395,13 @@ CLASSES: dict[str, ResultClass] = {
             proven=True,
         ),
         ResultClass(
-            "balance-line", _BALANCE, Later.DRAWN, explained="drawn by the person", part="balance", proven=True
+            "balance-line",
+            _BALANCE,
+            Later.DRAWN,
+            Ink(_VIOLET, "0.5", "10 1.5 1.5 1.5 1.5 1.5"),
+            key=(KeyRow("balance line: lies level and unbroken across the folded pleats"),),
+            part="balance",
+            proven=True,
         ),
         ResultClass("carried-line", _CARRIED, Later.DRAWN, explained="drawn by the person"),
         ResultClass("carried-text", _CARRIED_WORDS, Later.DRAWN, explained="drawn by the person"),
@@ -371,7 +412,7 @@ CLASSES: dict[str, ResultClass] = {
         ],
         *[
             ResultClass(f"{name}-label", _LETTERING, Later.MADE_ANEW, explained="words")
-            for name in ("piece", "grain", "fold-edge", "part", "join", "seam")
+            for name in ("piece", "grain", "fold-edge", "part", "join", "seam", "edge", "balance")
         ],
     )
 }

@@ -28,6 +28,15 @@ class Mark(NamedTuple):
     folds: tuple[int, ...]
     end: str = ""
 
+    def runs(self) -> list[tuple[complex, ...]]:
+        """Return the points of each stroke."""
+        at = 0
+        found = []
+        for count in self.strokes:
+            found.append(self.points[at : at + count])
+            at += count
+        return found
+
 
 def ring(middle: complex, radius: float) -> tuple[complex, ...]:
     """Return the points of one stroke round a circle, in mm: 24 chords, at the sizes of marks no more than 0.05 mm off."""

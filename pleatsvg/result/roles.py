@@ -23,7 +23,7 @@ class Role(Enum):
     INNER = ("inner", "inner-fold-line", True, False, True, "INNER FOLD {}{}")
     OUTWARD = ("inner", "inner-fold-line", True, True, True, "INNER FOLD {}{} OUTWARD")
     STITCH = ("stitch", "stitch-line", True, False, False, "STITCH {}{}")
-    PLACEMENT = ("placement", "placement-line", False, False, False, "PLACE {} HERE{}")
+    PLACEMENT = ("placement", "placement-line", False, False, False, "PLACE {}{} HERE")
     MATE = ("mate", "stitch-line", False, False, False, "STITCH {}{}")
 
     def __init__(self, sign: str, css: str, crease: bool, mountain: bool, hidden: bool, words: str) -> None:

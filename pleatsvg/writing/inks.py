@@ -18,6 +18,8 @@ UNSEEN: Style = (("fill", "none"), ("stroke", "none"))
 @cache
 def style_of(ink: Ink) -> Style:
     """Return the attributes of a line drawn in an ink."""
+    if ink.filled:
+        return (("fill", ink.colour), ("stroke", "none"))
     style = (("fill", "none"), ("stroke", ink.colour), ("stroke-width", ink.width))
     return (*style, ("stroke-dasharray", ink.dashes)) if ink.dashes else style
 

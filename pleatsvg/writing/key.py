@@ -9,8 +9,10 @@ import svgwrite.path
 import svgwrite.shapes
 import svgwrite.text
 
-from pleatsvg.page.measures import ROW_PITCH
+from pleatsvg.page.key_rows import lines_of
+from pleatsvg.page.measures import KEY_LINE, ROW_PITCH
 from pleatsvg.result.classes import INK, key_row
+from pleatsvg.result.lettering import SIZE
 from pleatsvg.writing.inks import style_of
 from pleatsvg.writing.stencil import Style
 
@@ -22,8 +24,8 @@ def key_elements(rows: tuple[str, ...]) -> str:
     square = svgwrite.shapes.Rect((0, 0), (50, 50), class_="check-square", fill="none", stroke=INK, debug=False)
     square["stroke-width"] = 0.35
     parts.append(square)
-    for k, row in enumerate(("50 mm square:", "measure it on", "the print first")):
-        parts.append(_key_text(row, 25, 19 + 7 * k, "middle"))
+    for k, row in enumerate(("True size:", "print at 100 %,", "measure this", "50 mm square", "first")):
+        parts.append(_key_text(row, 25, 13 + 7 * k, "middle"))
     bar = svgwrite.path.Path("M 62 6 L 162 6 M 62 3 L 62 9 M 112 4.5 L 112 7.5 M 162 3 L 162 9", debug=False)
     bar["class"], bar["fill"], bar["stroke"], bar["stroke-width"] = "check-bar", "none", INK, 0.35
     parts.append(bar)
@@ -36,14 +38,16 @@ def key_elements(rows: tuple[str, ...]) -> str:
         for ink, strokes in key.signs:
             data = " ".join("M " + " L ".join(f"{px} {round(y + py, 3)}" for px, py in stroke) for stroke in strokes)
             parts.append(_key_sample("key-sign", data, style_of(ink)))
-        parts.append(_key_text(key.words, 97, y + 1.5, "start"))
+        for k, line in enumerate(lines_of(key.words)):
+            y += KEY_LINE if k else 0.0
+            parts.append(_key_text(line, 97, y + 1.5, "start"))
         y += ROW_PITCH
     return "".join([part.tostring() + "\n" for part in parts])
 
 
 def _key_text(words: str, x: float, y: float, anchor: str) -> Any:
     text = svgwrite.text.Text(words, insert=(x, round(y, 3)), class_="key-words", debug=False)
-    text["font-size"], text["text-anchor"] = 4.2, anchor
+    text["font-size"], text["text-anchor"] = SIZE, anchor
     return text
 
 

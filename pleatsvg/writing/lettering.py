@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Sequence, Set
 from functools import lru_cache
 
 from pleatsvg.result.lettering import CAPITALS, Words
@@ -30,6 +30,7 @@ def lettering(
     about: dict[int, str],
     labels: dict[int, str],
     behind: str = "",
+    untold: Set[int] = frozenset(),
 ) -> Iterator[tuple[str, str]]:
     """Yield each line of lettering as the name of its class and its SVG.
 
@@ -38,13 +39,16 @@ def lettering(
         offset: to the page.
         about, labels: for each pleat, the attributes of its words and of its label.
         behind: attributes of all of them.
+        untold: the pleats that have no label: their first words bear its attributes.
     """
     # The middle is half-way up the capitals; the baseline lies half of their height below it.
+    left = set(untold)
     for text, middle, turn, size, name, pleat in words:
         here = middle + offset
         x, y = here.real, here.imag
         base = y + size * CAPITALS / 2
-        more = (labels if name == "pleat-label" else about).get(pleat, "") + behind
+        more = (labels if name == "pleat-label" or pleat in left else about).get(pleat, "") + behind
+        left.discard(pleat)
         if turn:
             yield name, _label_form(name, size, True) % (x, base, turn, x, y, more, escaped(text))
         else:

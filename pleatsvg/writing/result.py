@@ -99,12 +99,21 @@ class _Layers:
 
     def __init__(self) -> None:
         self._held: dict[str, list[str]] = {}
+        self._of: dict[str, list[str]] = {}
         self.count: Counter[str] = Counter()
 
     def add(self, name: str, *elements: str) -> None:
         """Add elements of a class; a class that is in no table is an error."""
         self._held.setdefault(CLASSES[name].layer.id, []).extend(elements)
         self.count[name] += sum([element.count("\n") for element in elements])  # one element to a row
+
+    def add_one(self, name: str, element: str) -> None:
+        """Add one element of a class, as `add` does."""
+        held = self._of.get(name)
+        if held is None:
+            held = self._of[name] = self._held.setdefault(CLASSES[name].layer.id, [])
+        held.append(element)
+        self.count[name] += 1
 
     def write(self, out: list[str], layers: Sequence[EditorLayer]) -> None:
         """Write these layers, those that hold something and those that are always there."""
@@ -251,20 +260,23 @@ def _add_grain(layers: _Layers, result: PleatedPiece) -> None:
 def _add_words(layers: _Layers, result: PleatedPiece, about: dict[int, str]) -> None:
     labels = {fact.number: about[fact.number] + _label_facts(fact) for fact in result.facts}
     behind = f' data-pass="{result.number}"' if result.number > 1 else ""
-    for name, element in lettering(result.sheet.words, result.sheet.offset, about, labels, behind):
-        layers.add(name, element)
+    # What is stated of a pleat stands on its label, or, where one label speaks for a run, on the first words of its line.
+    untold = labels.keys() - {words.pleat for words in result.sheet.words if words.name == "pleat-label"}
+    for name, element in lettering(result.sheet.words, result.sheet.offset, about, labels, behind, untold):
+        layers.add_one(name, element)
 
 
 def _carried_line(line: CarriedLine, data: str, passes: int) -> str:
+    if line.balance:
+        return path_element("balance-line", data, passes, f' data-name="{escaped(line.name)}"')
     look = dict(line.look)
-    if line.balance or not line.closed:
+    if not line.closed:
         # An open line has no inside to fill, and one without a line of its own would not be seen.
         look["fill"] = "none"
         if look.get("stroke", "none") == "none":
             look |= {"stroke": INK, "stroke-width": "0.4"}
-    name = "balance-line" if line.balance else "carried-line"
     styled = "".join([f' {key}="{escaped(value)}"' for key, value in look.items()])
-    return f'<path class="{name}" d="{data}"{styled} data-pass="{passes}" data-name="{escaped(line.name)}" />\n'
+    return f'<path class="carried-line" d="{data}"{styled} data-pass="{passes}" data-name="{escaped(line.name)}" />\n'
 
 
 _INTAKES = ' data-intake-mm="%.4f" data-hem-intake-mm="%.4f"'
@@ -308,7 +320,7 @@ def _add_marks(layers: _Layers, marks: Sequence[Mark], offset: complex, pass_: i
         spots += points
     filled = "\n".join([data for _, data, _ in parts]) % numbers(np.array(spots, complex) + offset)
     for mark, (before, _, after), data in zip(marks, parts, filled.splitlines(), strict=True):
-        layers.add(mark[0], f"{before}{data}{after}")
+        layers.add_one(mark[0], f"{before}{data}{after}")
 
 
 def _grain_data(start: complex, end: complex) -> str:

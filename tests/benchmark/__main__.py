@@ -120,6 +120,9 @@ def main() -> int:
         )
         rows.append(("'--help' against imports alone", process_seconds([*call, "--help"], 11), floor, 0.6))
         rows.append(("a wrong command against imports alone", process_seconds([*call, "plaet"], 11), floor, 0.6))
+        panel = ["--draw", str(Path(folder) / "panel.svg"), "--job", str(Path(folder) / "skirt.toml"), "--force"]
+        plan = [*call, "plan", "--finished", "72cm", "--kind", "box", "--count", "12", "--length", "60cm", *panel]
+        rows.append(("'plan' with a panel and a job against imports alone", process_seconds(plan, 11), floor, 0.35))
         wrong = [*call, "pleat", job[0], "-o", out, "--kind", "knife", "--intake", "6", "--lap", "left"]
         rows.append(("a length without unit against imports alone", process_seconds(wrong, 11), floor, 0.6))
     rows += batch_rows()

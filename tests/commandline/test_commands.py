@@ -33,6 +33,21 @@ INVERTED = ("--kind", "inverted", "--intake", "120mm")
 CONTRACT = {
     "batch": {"--out", "--workers", "--only", "--keep-going", "--stop-at-first", "--resume", "--force", "--new"},
     "measure": {"--json", "--piece", "--unit", "--drawing-unit", "--shows"},
+    "plan": {
+        *("--kind", "--finished", "--body", "--ease", "--count", "--spacing", "--depth", "--intake", "--face", "--gap"),
+        *(
+            "--margin",
+            "--flat",
+            "--cloth-width",
+            "--length",
+            "--repeat",
+            "--repeat-start",
+            "--fold-loss",
+            "--top",
+            "--bottom",
+        ),
+        *("--json", "--job", "--draw", "--force"),
+    },
     "fold": {"-o", "--output", "--side", "--steps", "--json", "--force"},
     "pleat": {
         *("--kind", "--intake", "--depth", "--hem-intake", "--lap", "--face", "--slash", "--at", "--count"),
@@ -251,7 +266,7 @@ def test_pleat_json_gives_the_figures_that_stand_in_the_file(name: str, terminal
     assert said["fold_back_mm"] == max(said["fold_back"][k] for k in said["fold_back"] if k != "limit_mm")
     assert said["fold_back_mm"] <= said["fold_back"]["limit_mm"] == 0.01
 
-    labels = {int(e.get("data-pleat")): e for e in root.iter(SVG + "text") if e.get("class") == "pleat-label"}
+    labels = {int(e.get("data-pleat")): e for e in root.iter(SVG + "text") if e.get("data-intake-mm")}
     folds, places = by_class(root, "fold-line"), by_class(root, "placement-line")
     for pleat in said["pleats"]:
         number = pleat["number"]

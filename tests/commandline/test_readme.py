@@ -61,6 +61,15 @@ def test_first_command_prints_what_readme_shows(folder: Path) -> None:
     assert (folder / "skirt-front-flat.svg").is_file()
 
 
+def test_two_commands_from_a_waist_measure_make_what_readme_says(folder: Path) -> None:
+    shown = re.search(
+        r"```\npleatsvg (plan .+)\npleatsvg (batch .+)\n```\n\nThe second prints\n\n```\n((?:.*\n)*?)```", README
+    )
+    assert shown is not None
+    called(shlex.split(shown[1]), folder)
+    assert _at_no_time(called(shlex.split(shown[2]), folder)) == _at_no_time(shown[3])
+
+
 def test_python_of_readme_runs(folder: Path) -> None:
     code = re.search(r"```python\n((?:.*\n)*?)```", README)
     assert code is not None

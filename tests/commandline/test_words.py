@@ -41,23 +41,23 @@ def test_tucks_are_counted_as_tucks(terminal: Terminal) -> None:
     assert out.startswith("straight-panel: 9 pin tucks and 1 tuck in 2 passes")
 
 
-def test_what_is_alike_on_most_edges_is_said_of_everywhere() -> None:
-    Path("piece.svg").write_text(drawing(SQUARE, slashes(MIDDLE)))
+def test_what_is_alike_on_most_edges_is_said_of_everywhere(tmp_path: Path) -> None:
+    (tmp_path / "piece.svg").write_text(drawing(SQUARE, slashes(MIDDLE)))
     for allowance, said in (
         (["1cm", "hem=6cm"], "Allowance included: 1 cm everywhere, hem 6 cm."),
         (["15mm"], "Allowance included: 1.5 cm."),
         (["hem=6cm"], "Allowance included: top, right side, left side none; hem 6 cm."),
     ):
-        result = pleat(read("piece.svg"), kind="knife", intake="4cm", lap="left", allowance=allowance)
+        result = pleat(read(tmp_path / "piece.svg"), kind="knife", intake="4cm", lap="left", allowance=allowance)
         assert any(row.endswith(said) for row in result.sheet.heading)
 
 
-def test_another_lap_is_advised_where_there_is_one() -> None:
+def test_another_lap_is_advised_where_there_is_one(tmp_path: Path) -> None:
     """Box pleats were to have their lap turned round, and a miss of hundredths was 0 mm."""
-    Path("piece.svg").write_text(drawing(SQUARE, slashes(MIDDLE)))
+    (tmp_path / "piece.svg").write_text(drawing(SQUARE, slashes(MIDDLE)))
     for options, advised in (({"kind": "knife", "lap": "left"}, True), ({"kind": "inverted"}, False)):
         intake = "300.04mm" if advised else "600.08mm"
         with pytest.raises(FitError) as refused:
-            pleat(read("piece.svg"), intake=intake, **options)
+            pleat(read(tmp_path / "piece.svg"), intake=intake, **options)
         assert ("lap it the other way" in str(refused.value)) == advised
         assert "by less than 0.1 mm" in str(refused.value)

@@ -288,3 +288,21 @@ def test_a_ring_in_a_job_file(tmp_path: Path, capsys: pytest.CaptureFixture[str]
     assert assert_ring(tmp_path / "out" / "skirt-pleated.svg").round_top_mm == pytest.approx(720)
     summary = json.loads((tmp_path / "out" / "summary.json").read_text())
     assert summary["matches"][0]["agrees"]
+
+
+def test_a_round_that_all_but_begins_at_a_node(tmp_path: Path) -> None:
+    """Finished cloth whose round began 0.00006 beside its seam, where a hair of an edge spoilt the allowance."""
+    gore = read(Path(__file__).parents[2] / "fixtures" / "gore-panel.svg")
+    options = {"kind": "inverted", "count": 8, "run": "grain", "allowance": "5mm", "finish_to": "100mm"}
+    result = pleat(gore, **options, ring="left side=right side")
+    write(result, tmp_path / "flat.svg")
+    assert assert_ring(tmp_path / "flat.svg").round_top_mm == pytest.approx(100, abs=1e-2)
+
+
+def test_an_allowance_that_meets_no_other_beside_a_join_is_refused(tmp_path: Path) -> None:
+    """A waist so tight that the allowances on both sides of a join would lie over each other."""
+    quarter = read(Path(__file__).parents[2] / "fixtures" / "circle-skirt-panel.svg")
+    options = {"kind": "knife", "lap": "centre", "spacing": "36mm", "finish_to": "94mm", "ring": "left side=right side"}
+    with pytest.raises(PleatError, match="meets no other beside a join"):
+        pleat(quarter, **options, allowance="1in")
+    assert pleat(quarter, **options, allowance="5mm").proof.worst < 0.01

@@ -6,6 +6,7 @@ How a dart is cut: it is folded as it will be pressed, and cut across along the 
 from __future__ import annotations
 
 import cmath
+import time
 from pathlib import Path
 
 import numpy as np
@@ -16,6 +17,7 @@ from pleatsvg import pleat, read, write
 from pleatsvg.errors import FitError, RequestError, SlashError
 from pleatsvg.piece.finished import FinishedPiece
 from pleatsvg.piece.measuring import measured
+from pleatsvg.piece.open_darts import open_darts
 from tests.referee import foldback
 
 SEAMS = {
@@ -184,6 +186,16 @@ def test_a_dart_of_two_open_legs_is_told_and_taken_off(legs: str, tmp_path: Path
 )
 def test_what_is_no_dart_is_not_told_as_one(other: str, tmp_path: Path) -> None:
     assert not [words for words in measured(read_with(tmp_path, other)).odd if "dart" in words]
+
+
+def test_a_crowd_of_lines_is_looked_through_quickly(tmp_path: Path) -> None:
+    """Pairs of lines were looked for among all that end in one column, and kept: 6 GB for a few thousand."""
+    rays = [f'<path d="M150 250L{150 + k % 77} {100 + k // 77}"/>' for k in range(3000)]
+    column = [f'<path d="M200 {100 + k / 10}L{210 + k % 7} {100 + k / 10}"/>' for k in range(3000)]
+    piece = read_with(tmp_path, "".join(rays + column))
+    start = time.process_time()
+    assert open_darts(piece) == ()
+    assert time.process_time() - start < 1
 
 
 @pytest.mark.parametrize("end", ["150 100", "150 100.6", "146 50", "150 96"])

@@ -242,3 +242,9 @@ def test_a_job_file_and_the_answer_as_data(tmp_path: Path, capsys: pytest.Captur
     assert data["finish_to"]["drawn_mm"] == pytest.approx(1080)
     assert data["finish_to"]["balance"] == {"name": "hip", "drawn_mm": pytest.approx(1080), "asked_mm": 720}
     assert data["top_seam_mm"]["finished"] == pytest.approx(600)
+
+
+def test_a_seam_that_would_turn_a_corner_at_a_fold_is_refused(tmp_path: Path) -> None:
+    """A quarter of a circle with one deep pleat: its two halves would meet at an angle."""
+    with pytest.raises(FitError, match=r"The top of the cloth would turn a corner of \d+ degrees at 'line 1 of 1'"):
+        finished(tmp_path, FIXTURES / "circle-skirt-panel.svg", finish_to="16cm", count=1, run="fan")

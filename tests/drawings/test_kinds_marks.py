@@ -226,5 +226,5 @@ def test_the_key_tells_the_lines_of_the_sheet_and_no_others(
     seen = {path.get("class", "") for path in root.iter("{*}path") if path not in hidden}
     keyed = {name for name in seen if name.startswith("key-") and name != "key-sign"}
     drawn = {name for name in seen - keyed if name.endswith(("-line", "-edge"))}
-    own = {"carried-line", "balance-line"}  # of the person's drawing, and named there
+    own = {"carried-line"}  # of the person's drawing, and named there
     assert {name.removeprefix("key-") for name in keyed} == drawn - own

@@ -66,8 +66,9 @@ def test_the_layers_of_a_stack_are_folded_in_their_order(proofs: list[tuple[str,
             f"{layer}. Pleat 1.{layer}: bring FOLD 1.{layer} onto PLACE 1; it points left"
         )
     box = words_of(by_name(proofs, "box of 2"))
-    assert "bring each FOLD 1.1 onto the PLACE 1 outside it" in box[0]
-    assert "FOLD 1.2" in box[1]
+    away = "so that they point away from each other; pin."
+    assert box[0] == f"1. Pleat 1.1: bring FOLD 1a.1 onto PLACE 1a and FOLD 1b.1 onto PLACE 1b, {away}"
+    assert box[1] == f"2. Pleat 1.2: bring FOLD 1a.2 onto PLACE 1a and FOLD 1b.2 onto PLACE 1b, {away}"
 
 
 def test_the_pass_that_lies_over_the_others_is_folded_first(proofs: list[tuple[str, Proof]]) -> None:
@@ -134,7 +135,7 @@ def test_a_kick_tells_how_its_top_is_made_and_has_its_clip_marks(proofs: list[tu
 
 def drawn_lengths(proof: Proof, right_side: bool = True) -> float:
     view = view_of(proof, right_side)
-    items = [item for layer in view.layers for item in layer.items if item.look == "carried"]
+    items = [item for layer in view.layers for item in layer.items if item.look in ("carried", "balance")]
     return sum(abs(b - a) for item in items if isinstance(item, Line) for a, b in itertools.pairwise(item.points))
 
 
@@ -147,11 +148,12 @@ def test_hip_and_pocket_are_folded_with_their_cloth(tmp_path: Path) -> None:
         round(z.imag - proof.passes[-1].finished.box[1], 3)
         for layer in view_of(proof, True).layers
         for item in layer.items
-        if isinstance(item, Line) and item.look == "carried"
+        if isinstance(item, Line) and item.look in ("carried", "balance")
         for z in item.points
     }
     assert level == {120, 170, 260}, "hip at 150 - 30, the pocket from 200 - 30 to 290 - 30"
-    assert any(item.look == "carried" for panel in steps_of(proof).panels for item in panel.items)
+    for look in ("carried", "balance"):
+        assert any(item.look == look for panel in steps_of(proof).panels for item in panel.items)
 
 
 def test_what_lies_under_other_cloth_is_not_seen(tmp_path: Path) -> None:

@@ -281,9 +281,10 @@ def _landings(
         reach = {-1: 0.0, 1: 0.0}  # of a stack, the fold that lies farthest off on either side
         for fold in folds:
             mine = [other for other in pairs if other[0] == "fold" and other[2] == pleat and fold in other[3]]
-            nearest = min(mine, key=lambda other: float(np.abs(other[4] - ends).max()))
-            apart = np.abs(folded[nearest[5]].of(nearest[4]) - folded[layer].of(ends))
-            worst = max(worst, float(apart.max()))
+            # Where a pleat takes up more than a panel, its fold in another round may lie nearer while the cloth is flat.
+            apart = [float(np.abs(folded[one[5]].of(one[4]) - folded[layer].of(ends)).max()) for one in mine]
+            nearest = mine[int(np.argmin(apart))]
+            worst = max(worst, min(apart))
             way = nearest[4] - ends
             side = 1 if (way.mean() * np.conj(1j * (ends[1] - ends[0]))).real > 0 else -1
             reach[side] = max(reach[side], float(abs(way[0])))

@@ -16,6 +16,7 @@ ROOMS = (
     ("result",),
     ("drawing",),
     ("order",),
+    ("plan",),
     ("piece",),
     ("pleats",),
     ("flat",),

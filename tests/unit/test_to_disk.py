@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+import signal
 import stat
 import threading
 import time
@@ -13,6 +14,7 @@ import pytest
 
 from pleatsvg.batch.to_disk import DiskWriter, Writing
 from pleatsvg.errors import OutputError
+from pleatsvg.stopping import Held
 from pleatsvg.wholefile import put_in_place, write_whole
 
 FILES = 12
@@ -120,3 +122,23 @@ def test_a_disk_that_takes_little_at_a_time(tmp_path: Path, monkeypatch: pytest.
     monkeypatch.setattr(os, "write", lambda handle, data: write(handle, data[:7]))
     write_whole(tmp_path / "whole.svg", b"a result of some length")
     assert (tmp_path / "whole.svg").read_bytes() == b"a result of some length"
+
+
+def test_ctrl_c_while_the_thread_begins(slow_disk: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Python raised it between making the thread and its start, and the end waited for a thread that never began."""
+    start = threading.Thread.start
+
+    def interrupted(thread: threading.Thread) -> None:
+        os.kill(os.getpid(), signal.SIGINT)
+        start(thread)
+
+    monkeypatch.setattr(threading.Thread, "start", interrupted)
+    disk = DiskWriter()
+    with Held() as held:
+        with held.at_once():
+            writings = written(disk, tmp_path)
+        assert held.asked == signal.SIGINT
+        for one in writings:
+            put_in_place(*one.end())
+        disk.end()
+    assert complete(tmp_path)

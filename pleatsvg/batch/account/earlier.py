@@ -154,6 +154,7 @@ def is_sound(record: dict[str, Any]) -> bool:
         and record["part"] <= record["of"]
         and _is_name(record.get("output"))
         and record.get("unit") in ("mm", "cm", "in")
+        and isinstance(record.get("counted"), str)
         and all(_is_digest(record.get(key)) for key in ("digest", "sha256"))
         and all(_is_number(record.get(key)) for key in ("fold_back_mm", "seconds"))
         and all(_are_numbers(record.get(key), ("finished", "flat")) for key in ("top_seam_mm", "hem_seam_mm"))

@@ -10,6 +10,7 @@ from pleatsvg.batch.account import Record
 from pleatsvg.order.options import in_job_file
 from pleatsvg.piece.edges import seam_edges
 from pleatsvg.pleated import PleatedPiece
+from pleatsvg.pleats.words import counted
 from pleatsvg.saying import escaped
 from pleatsvg.wording import shown
 
@@ -29,10 +30,12 @@ def made_record(
         seconds: that it took.
     """
     first = result.first
+    earlier = result.earlier.told if result.earlier is not None else ()
     record: Record = head | {
         "state": "made",
         "own_name": result.name,
         "pleats": result.count,
+        "counted": counted([*[old.kind for old in earlier], *[fact.request.kind.name for fact in result.facts]]),
         "unit": result.unit,
         "top_seam_mm": {"finished": round(first.top_lengths[0], 6), "flat": round(first.top_lengths[1], 6)},
         "hem_seam_mm": {"finished": round(first.hem_lengths[0], 6), "flat": round(first.hem_lengths[1], 6)},

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from pleatsvg.length import show
 from pleatsvg.order.options import on_command_line
+from pleatsvg.piece.edges import lower_word
 from pleatsvg.pleated import PleatedPiece
 from pleatsvg.pleats.words import counted, end_words, lap_name, numbers_in_words, pleat_words, told_words
 from pleatsvg.tolerance import FOLD_BACK
@@ -15,7 +16,7 @@ from pleatsvg.wording import shown
 
 def pleated_text(result: PleatedPiece, output: str) -> str:
     """Return what was made, in plain words."""
-    unit, upright = result.unit, result.lines.upright
+    unit, upright, lower = result.unit, result.lines.upright, lower_word(result.laid.ground.edges)
     before = result.earlier.told if result.earlier is not None else ()
     kinds = [*[old.kind for old in before], *[fact.request.kind.name for fact in result.facts]]
     passes = f" in {result.number} passes" if before else ""
@@ -27,7 +28,7 @@ def pleated_text(result: PleatedPiece, output: str) -> str:
     for fact in result.facts:
         grain = "" if fact.grain_degrees is None else f"; {fact.grain_degrees:.1f} degrees to the grain"
         behind = f" (pass {result.number})" if before else ""
-        alike.setdefault(f"{pleat_words(fact.request, upright, unit)}{grain}{behind}", []).append(fact.number)
+        alike.setdefault(f"{pleat_words(fact.request, upright, unit, lower)}{grain}{behind}", []).append(fact.number)
     rows += [f"  {numbers_in_words(numbers)}: {words}" for words, numbers in alike.items()]
     made = [result]
     while made[0].before is not None:
@@ -35,7 +36,9 @@ def pleated_text(result: PleatedPiece, output: str) -> str:
     for one in made:
         behind = f" (pass {one.number})" if len(made) > 1 else ""
         for word, (finished, flat) in zip(
-            end_words(one.lines.upright), (one.top_lengths, one.hem_lengths), strict=True
+            end_words(one.lines.upright, lower_word(one.laid.ground.edges)),
+            (one.top_lengths, one.hem_lengths),
+            strict=True,
         ):
             whole = (
                 ""

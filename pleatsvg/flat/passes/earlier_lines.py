@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import cmath
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import NamedTuple
@@ -25,8 +25,10 @@ from pleatsvg.geometry.segment import Segment, point_at
 from pleatsvg.piece.finished import StraightLine
 from pleatsvg.piece.slash_lines import Chord, SlashSet, trimmed
 from pleatsvg.pleats.laid import LaidPleat
+from pleatsvg.result.classes import SEEN_OF
+from pleatsvg.result.clear_of import Strokes, chords_of, clear_of_lines
 from pleatsvg.result.earlier import Earlier, EarlierWords
-from pleatsvg.result.lettering import Words
+from pleatsvg.result.lettering import CAPITALS, Words, width_of
 from pleatsvg.result.pattern_lines import PatternLine
 from pleatsvg.tolerance import DECIMALS, FOLD_BACK, MEETING, ON_LINE
 
@@ -220,8 +222,20 @@ class Through:
     remarks: tuple[str, ...]
 
 
-def take_through(earlier: Earlier, lines: SlashSet, pleats: tuple[LaidPleat, ...], unfolded: Unfolded) -> Through:
-    """Return all that earlier passes left, taken through the pleats of a new one."""
+def take_through(
+    earlier: Earlier,
+    lines: SlashSet,
+    pleats: tuple[LaidPleat, ...],
+    unfolded: Unfolded,
+    drawn: Sequence[Sequence[Segment]] = (),
+) -> Through:
+    """Return all that earlier passes left, taken through the pleats of a new one.
+
+    Args:
+        earlier: their lines, marks and words.
+        lines, pleats, unfolded: the new pass.
+        drawn: strokes of what else is drawn on the piece, which words keep clear of where they slide.
+    """
     chords = list(unfolded.out_chords)
     taken: list[PatternLine] = []
     layers: list[tuple[tuple[int, ...], ...]] = []
@@ -249,7 +263,7 @@ def take_through(earlier: Earlier, lines: SlashSet, pleats: tuple[LaidPleat, ...
         lost += len(strokes) < len(mark.strokes)
         if strokes:
             marks.append(PatternLine(mark.tag, tuple(strokes)))
-    words, unplaced = _words_through(earlier, lines, pleats, borders, panels, obstacles)
+    words, unplaced = _words_through(earlier, lines, pleats, borders, panels, obstacles, drawn)
     remarks = []
     if lost or unplaced:
         what = [f"{unplaced} labels" if unplaced > 1 else "1 label"] if unplaced else []
@@ -287,9 +301,22 @@ def _words_through(
     borders: list[Chord],
     panels: list[Panel],
     obstacles: list[tuple[int, tuple[complex, ...]]],
+    things: Sequence[Sequence[Segment]],
 ) -> tuple[list[EarlierWords], int]:
     # Words stay where they are if they lie on one panel, clear of the lines of the new pleats; else they slide along
-    # their own line to the nearest place where they do.
+    # their own line to the nearest place where they do, by what is seen of it.
+    strokes = Strokes(
+        [
+            *[chords_of(seg) for stroke in things for seg in stroke],
+            *[chords_of(seg) for mark in earlier.marks for stroke in mark.strokes for seg in stroke],
+        ]
+    )
+    seen: dict[tuple[int, int], list[tuple[complex, complex]]] = {}
+    for line in earlier.lines:
+        if line.role in _SEEN:
+            seen.setdefault((line.pass_, line.pleat), []).extend(
+                (seg[0], seg[-1]) for run in line.strokes for seg in run
+            )
     drawn = [fold.chord for pleat in pleats for fold in pleat.folds]
     drawn += [placement.chord for pleat in pleats for placement in pleat.placements]
     taken: list[_Box] = [
@@ -317,6 +344,8 @@ def _words_through(
                 continue
             if k and not (on_cloth and all(lines.outline.holds(z) for z in corners)):
                 continue
+            if (k or not whole) and not _beside_what_is_seen(words, middle, seen, strokes.about(corners)):
+                continue
             panel = _panel_of(middle, lines, borders, panels)
             turn = words.turn + math.degrees(cmath.phase(panel.motion.turn))
             made.append(words._replace(middle=panel.motion.of(middle), turn=turn))
@@ -330,6 +359,32 @@ def _words_through(
             else:
                 unplaced += 1
     return made, unplaced
+
+
+_SEEN = frozenset(SEEN_OF.values())
+
+
+def _beside_what_is_seen(
+    words: EarlierWords,
+    middle: complex,
+    seen: Mapping[tuple[int, int], Sequence[tuple[complex, complex]]],
+    things: Sequence[tuple[complex, ...]],
+) -> bool:
+    # Whether words that slid there lie on nothing, and, of a line that is seen in part, still beside that part.
+    along = cmath.rect(1.0, math.radians(words.turn))
+    wide, high = width_of(words.text, words.size), words.size * CAPITALS
+    if not clear_of_lines(middle, along, wide, high, things, 0.5):
+        return False
+    own = seen.get((words.tag.pass_, words.tag.pleat))
+    return own is None or not clear_of_lines(middle, along, wide * _NARROWER, high, own, _BESIDE_SEEN)
+
+
+_NARROWER = 0.75
+"""Of the room that words are given, what they take at least."""
+
+
+_BESIDE_SEEN = 3.5
+"""mm that words may lie from what is seen of their line."""
 
 
 def _box_of_points(points: list[complex]) -> _Box:

@@ -127,7 +127,12 @@ def laid_round(pieces: Sequence[Sides], reach: float, unit: str) -> tuple[Finish
     outline = Outline(tuple([(chain[k - 1][-1], *seg[1:]) for k, seg in enumerate(chain)]))
     _refuse_lapping(pieces, outline)
     seams = _seams(pieces, lays, period)
-    ring = Ring(seams, period, _centres(pieces, lays, seams), at_top, at_hem)
+    ends = (left.top[0][0], left.hem[-1][-1]), (right.top[-1][-1], right.hem[0][0])
+    beyond = (
+        (back.after(lays[-1]).of(ends[0][0]), back.after(lays[-1]).of(ends[0][1])),
+        (period.after(lays[0]).of(ends[1][0]), period.after(lays[0]).of(ends[1][1])),
+    )
+    ring = Ring(seams, period, _centres(pieces, lays, seams), beyond, at_top, at_hem)
     return _as_one(pieces, lays, outline, ring), tuple(lays)
 
 

@@ -26,6 +26,8 @@ from tests.drawings.paper import drawing, slashes
 from tests.drawings.pieces import MIDDLE, SQUARE
 
 APART = 0.02
+TINTS = {name for name, row in CLASSES.items() if row.ink is not None and row.ink.filled}
+"""They are no lines, and faint; left out, since the inks on them could not be told from their own."""
 LEAST = 1000
 """Pixels; less than that of an ink is edges of the others, since pixels are told by their hue."""
 SVG = "{http://www.w3.org/2000/svg}"
@@ -45,7 +47,9 @@ def ink_of(picture: Path) -> dict[str, float]:
     with Image.open(picture) as opened:
         pixels = np.asarray(opened.convert("RGB"), float).reshape(-1, 3)
     taken = 255.0 - pixels[(pixels < 250).any(axis=1)]
-    inks = sorted({row.ink.colour for row in CLASSES.values() if row.ink is not None} - {"#ffffff"})
+    inks = sorted(
+        {row.ink.colour for row in CLASSES.values() if row.ink is not None and not row.ink.filled} - {"#ffffff"}
+    )
     ways = np.array([[255.0 - int(ink[k : k + 2], 16) for k in (1, 3, 5)] for ink in inks])
     sizes = np.linalg.norm(ways, axis=1)
     alike = taken @ (ways / sizes[:, None]).T
@@ -57,7 +61,7 @@ def bare(result: Path, black: bool) -> etree._ElementTree:
     """Return a result without its letters, with nothing but what is drawn in black, or all but that: its edges are grey."""
     drawing_of = etree.parse(result)
     for element in list(drawing_of.iter(f"{SVG}text", f"{SVG}path", f"{SVG}rect", f"{SVG}line")):
-        if element.tag == f"{SVG}text" or (element.get("stroke") == INK) != black:
+        if element.tag == f"{SVG}text" or element.get("class") in TINTS or (element.get("stroke") == INK) != black:
             element.getparent().remove(element)
     return drawing_of
 

@@ -1,0 +1,128 @@
+"""Whether a box of words is clear of other words and of lines: for the few words that belong to no lane. All in mm."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+
+from pleatsvg.geometry.segment import Segment, point_at
+from pleatsvg.result.lettering import CAPITALS, Words, direction, width_of
+
+_SHARES = tuple([k / 8 for k in range(9)])
+
+
+def chords_of(segment: Segment) -> tuple[complex, ...]:
+    """Return points on a line or curve, so close that words beside it keep clear of it."""
+    return segment if len(segment) == 2 else tuple([point_at(segment, share) for share in _SHARES])
+
+
+class Strokes:
+    """Straight strokes in squares, so that a look about one place costs as much as what lies there."""
+
+    def __init__(self, runs: Iterable[Sequence[complex]]) -> None:
+        self._squares: dict[tuple[int, int], list[tuple[complex, ...]]] = {}
+        for run in runs:
+            for a, b in pairwise(run):
+                steps = int(abs(b - a) / _SQUARE) + 1
+                for at in {_square(a + (b - a) * k / steps) for k in range(steps + 1)}:
+                    self._squares.setdefault(at, []).append((a, b))
+
+    def about(self, corners: Sequence[complex]) -> list[tuple[complex, ...]]:
+        """Return the strokes about a box, those in the squares next to it among them."""
+        xs, ys = zip(*map(_square, corners), strict=True)
+        return [
+            stroke
+            for x in range(min(xs) - 1, max(xs) + 2)
+            for y in range(min(ys) - 1, max(ys) + 2)
+            for stroke in self._squares.get((x, y), ())
+        ]
+
+
+_SQUARE = 40.0
+
+
+def _square(z: complex) -> tuple[int, int]:
+    return int(z.real // _SQUARE), int(z.imag // _SQUARE)
+
+
+class ClearOf:
+    """What stands on the cloth already; cf. the module."""
+
+    def __init__(self, words: Iterable[Words]) -> None:
+        self._boxes: list[tuple[complex, float, complex, float, float]] = []
+        high = CAPITALS / 2
+        for text, middle, turn, size, _, _ in words:
+            w, h = width_of(text, size) / 2, size * high
+            self._boxes.append((middle, w + h, direction(turn), w, h))
+
+    def take(self, row: Words) -> None:
+        """Keep clear of a line of lettering."""
+        w, h = row.width / 2, row.size * CAPITALS / 2
+        self._boxes.append((row.middle, w + h, direction(row.turn), w, h))
+
+    def take_box(self, middle: complex, way: complex, high: float) -> None:
+        """Keep clear of a box as long as `way`."""
+        long = abs(way)
+        self._boxes.append((middle, (long + high) / 2, way / long, long / 2, high / 2))
+
+    def is_free(
+        self,
+        middle: complex,
+        along: complex,
+        wide: float,
+        high: float,
+        lines: Sequence[tuple[complex, ...]],
+        clear: float,
+    ) -> bool:
+        """Return whether a box is clear of all words, and by so much of some lines.
+
+        Args:
+            middle: of the box.
+            along: the unit vector along which it is `wide` long; it is `high` high.
+            lines: runs of straight strokes.
+            clear: free space around it.
+        """
+        w, h = wide / 2 + clear, high / 2 + clear
+        reach = w + h
+        near = [box for box in self._boxes if abs(box[0] - middle) < reach + box[1]]
+        for other, _, way, w2, h2 in near:
+            if _meet(other - middle, along, w, h, way, w2, h2):
+                return False
+        return clear_of_lines(middle, along, wide, high, lines, clear)
+
+
+def clear_of_lines(
+    middle: complex, along: complex, wide: float, high: float, lines: Sequence[tuple[complex, ...]], clear: float
+) -> bool:
+    """Return whether a box is clear of some lines; cf. `ClearOf.is_free`."""
+    back = along.conjugate()
+    w, h = wide / 2 + clear, high / 2 + clear
+    for line in lines:
+        for a, b in pairwise(line):
+            p, half = ((a + b) / 2 - middle) * back, (b - a) / 2 * back
+            x, y = abs(half.real), abs(half.imag)
+            if (
+                abs(p.real) <= w + x
+                and abs(p.imag) <= h + y
+                and abs(half.real * p.imag - half.imag * p.real) <= w * y + h * x
+            ):
+                return False
+    return True
+
+
+def _meet(off: complex, way: complex, w: float, h: float, other: complex, w2: float, h2: float) -> bool:
+    # Two boxes meet where no axis of either parts them.
+    turned = other * way.conjugate()
+    across, down = abs(turned.real), abs(turned.imag)
+    here, there = off * way.conjugate(), off * other.conjugate()
+    return (
+        abs(here.real) <= w + w2 * across + h2 * down
+        and abs(here.imag) <= h + w2 * down + h2 * across
+        and abs(there.real) <= w2 + w * across + h * down
+        and abs(there.imag) <= h2 + w * down + h * across
+    )
+
+
+def block_size(rows: Sequence[str], size: float, pitch: float) -> tuple[float, float]:
+    """Return how wide and how high rows of words are."""
+    return max([width_of(row, size) for row in rows]), pitch * (len(rows) - 1) + size * CAPITALS
