@@ -20,6 +20,7 @@ from pleatsvg.length import Length, show
 from pleatsvg.order.piece_order import piece_order
 from pleatsvg.page.measures import MARGIN, ROW_PITCH
 from pleatsvg.piece.choose import finished_piece
+from pleatsvg.plan.options import PLAN_OPTIONS
 from pleatsvg.pleated import PleatedPiece
 from pleatsvg.proof.prove import prove
 from pleatsvg.result.figures import PleatFigures
@@ -40,6 +41,8 @@ _ROOM = 15.0
 _LEAST_MARGIN = 30.0
 
 _SIZE = 4.2
+
+_LOSS = PLAN_OPTIONS["fold_loss"].flag
 
 _LAPS = {"up": "left", "down": "right"}
 """Level pleats lie upright on the strip."""
@@ -177,7 +180,7 @@ def _with_lines(made: PleatedPiece, width: float, unit: str, folds: int) -> byte
         "SAMPLE: fold it in paper, or cut it from a scrap of the cloth; pin, baste, press as the piece will be.",
         f"From edge to edge it is to measure {show(width, unit)}.   It measures: ______________________",
         f"Lost in all: ________________   parted by {folds} folds: ________________ lost at each fold",
-        "Thick cloth loses width at every fold. Give what each fold loses to 'pleatsvg plan' as --fold-loss.",
+        f"Thick cloth loses width at every fold. Give what each fold loses to 'pleatsvg plan' as {_LOSS}.",
         "Iron, steam, cloth, how long: ____________________________________________________",
     )
     sheet = made.written.sheet

@@ -5,6 +5,7 @@ left out. In mm on paper, before it is turned onto its pages.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -266,6 +267,8 @@ def said_on_paper(words: str, asked: Asked) -> str:
         words = words.replace(" ON THE FOLD", "")
     if asked.mirror:
         words = words.replace("RIGHT SIDE UP", "WRONG SIDE UP")
+    if asked.scale != "1:1":
+        words = re.sub(r" ?True size: [^.]*\.", "", words)
     return words
 
 

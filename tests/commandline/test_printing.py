@@ -37,6 +37,7 @@ def test_the_command_says_where_the_pages_are_and_writes_over_nothing(terminal: 
         assert "NOT FULL SIZE: 1:2" in words
         assert "MIRRORED" in words
     assert "at 1:2 it stands for 100 mm of the piece" in words_of(PdfReader("small.pdf").pages[0])
+    assert not any("True size" in words_of(page) for page in PdfReader("small.pdf").pages)
 
 
 @pytest.mark.parametrize(

@@ -16,11 +16,13 @@ from pypdf.generic import ContentStream
 from pleatsvg.api import pages, tile
 from pleatsvg.drawing.read_result import read_result
 from pleatsvg.errors import DrawingError, FitError, OutputError, PleatError, ProofError, RequestError
+from pleatsvg.paper.inks import IN_BLACK
 from pleatsvg.paper.names import SIZE
 from pleatsvg.printing.pdf import laid_pages
 from pleatsvg.printing.pdf_read import read_pdf
 from pleatsvg.printing.proof import LaidPage, prove_pages
 from pleatsvg.printing.tiled import Tiled
+from pleatsvg.result.classes import CLASSES
 
 GALLERY = Path(__file__).parents[2] / "fixtures" / "gallery"
 KNIFE, HALF, APART = (GALLERY / f"{name}-flat.svg" for name in ("knife", "half-inverted", "underlay-apart"))
@@ -111,7 +113,7 @@ def test_a_general_reader_finds_the_fold_lines_where_the_pages_lie(knife: Tiled,
 def test_pages_say_who_they_are_and_what_crosses_them(knife: Tiled, reader: PdfReader) -> None:
     cover, *others = [words_of(page) for page in reader.pages]
     assert "Print this page first, alone, at actual size (100 %), not 'fit to page'." in cover
-    assert "FOLD: fold line, a cross at each end" in cover
+    assert "FOLD: fold line, a cross" in cover
     for number, (page, words) in enumerate(zip(knife.document.pages[1:], others, strict=True), 2):
         assert re.search(rf"{page.name} page {number} of 4: panel", words)
     # Each line that has 10 mm and more in a window has its name there, whole, from the drawing or from the page.
@@ -361,3 +363,22 @@ def test_pages_are_written_whole_and_over_nothing(tmp_path: Path) -> None:
     assert sorted(path.name for path in folder.iterdir()) == files
     with pytest.raises(OutputError, match="is the drawing itself"):
         tile([target], target, force=True)
+
+
+def test_in_black_no_two_lines_are_alike() -> None:
+    lines = [name for name, row in CLASSES.items() if row.key and row.ink is not None and not row.layer.hidden]
+    plain = {name for name in lines if name in IN_BLACK}
+    assert plain >= {
+        "cut-line",
+        "seam-line",
+        "fold-line",
+        "placement-line",
+        "inner-fold-line",
+        "stitch-line",
+        "baste-line",
+    }
+    dashes = [IN_BLACK[name][1] for name in IN_BLACK if name != "fold-edge-run"]
+    assert len(set(dashes)) == len(dashes)
+    body = pages([KNIFE], ink="black").document.bodies[0]
+    seen = {shape.look.stroke for shape in body.shapes} | {shape.look.fill for shape in body.shapes}
+    assert all(colour is None or len(set(colour)) == 1 for colour in seen)
