@@ -10,7 +10,19 @@ TYPE_CHECKING = False  # a type checker takes it for true; importing the real on
 if TYPE_CHECKING:
     from typing import Any
 
-    from pleatsvg.api import continue_onto, draw_folded, figures, fold, measure, pleat, read, read_all, round_of, write
+    from pleatsvg.api import (
+        continue_onto,
+        draw_folded,
+        figures,
+        fold,
+        measure,
+        pleat,
+        read,
+        read_all,
+        round_of,
+        tile,
+        write,
+    )
     from pleatsvg.errors import PleatError
     from pleatsvg.length import Length
 
@@ -27,6 +39,7 @@ __all__ = [
     "read",
     "read_all",
     "round_of",
+    "tile",
     "write",
 ]
 
@@ -40,6 +53,7 @@ _ROOMS = {
     "read": "pleatsvg.api",
     "read_all": "pleatsvg.api",
     "round_of": "pleatsvg.api",
+    "tile": "pleatsvg.api",
     "write": "pleatsvg.api",
     "Length": "pleatsvg.length",
     "PleatError": "pleatsvg.errors",

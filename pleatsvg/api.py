@@ -1,4 +1,4 @@
-"""What a program calls, and the commands too: read, measure, pleat, write, fold."""
+"""What a program calls, and the commands too: read, measure, pleat, write, fold, print."""
 
 from __future__ import annotations
 
@@ -27,6 +27,9 @@ from pleatsvg.wording import option
 from pleatsvg.writing.result import write_result
 
 if TYPE_CHECKING:
+    from pleatsvg.card.sample import Sample
+    from pleatsvg.card.sheet import CardSheet
+    from pleatsvg.printing.tiled import Tiled
     from pleatsvg.proof.figures import Proof
     from pleatsvg.result.figures import PleatFigures
 
@@ -248,3 +251,99 @@ def folded_picture(proofs: Sequence[Proof], *, side: str = "right", steps: bool 
     else:
         page = folded_page([view_of(proof, side == "right") for proof in proofs], side == "right")
     return picture_bytes(page)
+
+
+def pages(results: Sequence[str | os.PathLike[str]], **options: Any) -> Tiled:
+    """Lay results out on pages to print and join; the pages are proven by reading them back and folding what they show.
+
+    Args:
+        results: files, as they were written or as an editor saved them.
+        options: those of the command: paper, margin, overlap, turn, together, scale, mirror, open_fold, without, ink,
+            format; cf. `pleatsvg.printing.order.order_of`.
+
+    Raises:
+        PleatError: a result cannot be read, does not fold true, or cannot be printed so.
+    """
+    from pleatsvg.drawing.source import bytes_of
+    from pleatsvg.printing.order import order_of
+    from pleatsvg.printing.tiled import tiled
+
+    order = order_of(**options)
+    files = [Path(result) for result in results]
+    return tiled([(file.name, bytes_of(file)) for file in files], order)
+
+
+def tile(
+    results: Sequence[str | os.PathLike[str]], path: str | os.PathLike[str], *, force: bool = False, **options: Any
+) -> Tiled:
+    """Write the pages of results as one PDF, or as a folder of SVGs; cf. `pages`.
+
+    Args:
+        results: files.
+        path: the PDF, or with format="svg" the folder.
+        force: write over what is there.
+        options: cf. `pages`.
+    """
+    from pleatsvg.printing.to_disk import refuse_pages, write_pages
+
+    inputs = [Path(result) for result in results]
+    refuse_pages(Path(path), str(options.get("format", "pdf")), force, inputs)
+    made = pages(results, **options)
+    write_pages(made, Path(path), force, inputs)
+    return made
+
+
+def cards(
+    result: str | os.PathLike[str] | None = None,
+    *,
+    paper: str = "A4",
+    margin: str | Sequence[str] = (),
+    svg: bool = False,
+    **lengths: Any,
+) -> tuple[CardSheet, bytes]:
+    """Lay out the cards for a result, or for lengths alone; return them with the bytes of their file, proven.
+
+    Args:
+        result: a file, or None.
+        paper, margin: what is printed on; cf. `pages`.
+        svg: one SVG, and not a PDF.
+        lengths: without a result kind, intake or depth, and what more is known: hem_intake, spacing, face, length.
+
+    Raises:
+        PleatError: the result cannot be read or does not fold true, or a length is wrong.
+    """
+    from pleatsvg.card.made import card_file
+
+    if result is None:
+        return card_file(None, lengths, paper, margin, svg)
+    from pleatsvg.drawing.source import bytes_of
+
+    file = Path(result)
+    return card_file((file.name, bytes_of(file)), lengths, paper, margin, svg)
+
+
+def sample(
+    result: str | os.PathLike[str], *, pdf: bool = False, paper: str = "A4", margin: str | Sequence[str] = ()
+) -> tuple[Sample, bytes]:
+    """Make the sample of a result that is folded first; return it with the bytes of its file.
+
+    Args:
+        result: a file.
+        pdf: pages to print, and not an SVG.
+        paper, margin: of the pages; cf. `pages`.
+
+    Raises:
+        PleatError: the result cannot be read or does not fold true.
+    """
+    from pleatsvg.card.sample import sample_of
+    from pleatsvg.drawing.source import bytes_of
+
+    file = Path(result)
+    made = sample_of(file.name, bytes_of(file))
+    if not pdf:
+        return made, made.data
+    from pleatsvg.printing.order import order_of
+    from pleatsvg.printing.tiled import tiled
+
+    printed = tiled([("sample", made.data)], order_of(paper=paper, margin=margin))
+    return made, printed.files[0][1]

@@ -180,5 +180,9 @@ AT_CORNER = 1e-9
 """Share of a segment. A place so near to a node is at it: places are found to some 1e-12 of a segment."""
 
 
+PRINTED = 0.01
+"""mm that a line, read back from the pages and laid together, may miss the drawn one: a tenth of the dot of a printer."""
+
+
 ROUNDED_INTAKE = 0.1
 """mm between an intake that was given and the exact one, where both are asked for: as fine as lengths are shown."""

@@ -12,11 +12,14 @@ import typer
 
 from pleatsvg.cli.app import CommandAsTyped, app
 from pleatsvg.cli.batch import batch
+from pleatsvg.cli.card import card
 from pleatsvg.cli.fold import fold
 from pleatsvg.cli.measure import measure
 from pleatsvg.cli.options import as_typed
 from pleatsvg.cli.plan import plan
 from pleatsvg.cli.pleat import pleat
+from pleatsvg.cli.sample import sample
+from pleatsvg.cli.tile import tile
 from pleatsvg.errors import PleatError, cut_short
 from pleatsvg.saying import UnsaidError, flush, on_one_line, say
 from pleatsvg.wholefile import what_stands
@@ -31,6 +34,9 @@ app.command(
 )(plan)
 app.command(short_help="Pleat a whole set of pieces from one job file.", no_args_is_help=True)(batch)
 app.command(short_help="Fold a result back, prove it, and draw it folded.", no_args_is_help=True)(fold)
+app.command(short_help="Print a result on pages at home, true to size, to be joined.", no_args_is_help=True)(tile)
+app.command(short_help="Make the card for marking and pressing pleats.", no_args_is_help=True)(card)
+app.command(short_help="Make the three-pleat sample to fold first.", no_args_is_help=True)(sample)
 
 
 def run() -> None:

@@ -79,7 +79,11 @@ def drawing_from(data: bytes, source: str, unit_is: Length | None = None, shows_
 
 
 def walked(
-    root: etree._Element, unit_is: Length | None = None, shows_wrong: bool = False, hidden_too: bool = False
+    root: etree._Element,
+    unit_is: Length | None = None,
+    shows_wrong: bool = False,
+    hidden_too: bool = False,
+    furniture_too: bool = False,
 ) -> tuple[Walk, PageFacts, list[str]]:
     """Walk over a drawing and return the walk, the page and remarks.
 
@@ -88,6 +92,7 @@ def walked(
         unit_is: what one drawing unit measures, where the person knows better than the file.
         shows_wrong: the drawing shows the wrong side of the cloth; it is mirrored.
         hidden_too: follow hidden layers as well.
+        furniture_too: follow the heading and the key of a result as well.
     """
     sheets = StyleSheets(root)
     style = sheets.of(root, {})
@@ -101,7 +106,7 @@ def walked(
         notes.append("The drawing as a whole is moved, turned or scaled by its transform, as browsers show it.")
     if shows_wrong:
         matrix = Affine(-1, 0, 0, 1, page.width_mm, 0) @ matrix
-    walk = Walk(root, sheets, extent_in_units, hidden_too)
+    walk = Walk(root, sheets, extent_in_units, hidden_too, furniture_too)
     walk.run(matrix, style, width, height)
     notes += walk.notes()
     return walk, page, notes
@@ -149,7 +154,7 @@ def _drawn(leaf: Leaf, families: dict[str, int], tag: Tag | None, tally: Tally) 
     tally.add(strokes, said)
     family = here.family or name or kind
     found: list[DrawnShape] = []
-    look = _look(here.style, math.sqrt(abs(matrix.a * matrix.d - matrix.b * matrix.c)))
+    look = look_of(here.style, math.sqrt(abs(matrix.a * matrix.d - matrix.b * matrix.c)))
     for number, stroke in enumerate(strokes, 1):
         segments = joined(stroke, matrix, said)
         if not segments and here.part == "slash" and stroke.segments:
@@ -198,8 +203,8 @@ _INKS = (
 _LINE_WORK = (*_INKS, "stroke-width", "stroke-dasharray")
 
 
-def _look(style: Mapping[str, str], mm_per_unit: float) -> tuple[tuple[str, str], ...]:
-    # Line work with its lengths in mm; paints that lie elsewhere in the drawing do not come along.
+def look_of(style: Mapping[str, str], mm_per_unit: float) -> tuple[tuple[str, str], ...]:
+    """Return line work as (property, value) pairs, lengths in mm; paints that lie elsewhere in the drawing are left out."""
     return _look_of(tuple([style.get(name) for name in _LINE_WORK]), mm_per_unit)
 
 

@@ -76,7 +76,7 @@ _OWN_FURNITURE = frozenset({"heading", "key"})
 """Layers of our own results that are not the piece: read as a drawing, a result is its piece and nothing else."""
 
 
-_OWN_HIDDEN = frozenset({"finished", "free-edges"})
+OWN_HIDDEN = frozenset({"finished", "free-edges"})
 """The hidden layers of a piece in our own results, which are read with it: what it was to become, and free edges."""
 
 
@@ -127,7 +127,14 @@ class Leaf(NamedTuple):
 class Walk:
     """One walk over a drawing."""
 
-    def __init__(self, root: etree._Element, sheets: StyleSheets, extent: Extent, hidden_too: bool = False) -> None:
+    def __init__(
+        self,
+        root: etree._Element,
+        sheets: StyleSheets,
+        extent: Extent,
+        hidden_too: bool = False,
+        furniture_too: bool = False,
+    ) -> None:
         """Prepare a walk.
 
         Args:
@@ -135,9 +142,11 @@ class Walk:
             sheets: its style sheets.
             extent: gives a shape's box in its own user units, from its style and the size of its viewport.
             hidden_too: follow hidden layers as well; those of a result hold what it was to become.
+            furniture_too: follow the heading and the key of a result as well.
         """
         self._root = root
         self._hidden_too = hidden_too
+        self._furniture_too = hidden_too or furniture_too
         self.sheets = sheets
         self._extent = extent
         self._by_id: dict[str, etree._Element] | None = None
@@ -191,14 +200,14 @@ class Walk:
             if tag in _LEFT_OUT:
                 self.left_out.append(f"{_LEFT_OUT[tag]} '{said_of(element)}'")
             return
-        if element.get("class") in _OWN_FURNITURE and not self._hidden_too:
+        if element.get("class") in _OWN_FURNITURE and not self._furniture_too:
             return
         condition = unmet(element)
         if condition:
             self.left_out.append(f"'{said_of(element)}' ({condition})")
             return
         style = self.sheets.of(element, around.style)
-        if element.get("class") in _OWN_HIDDEN and _in_own_piece(element):
+        if element.get("class") in OWN_HIDDEN and _in_own_piece(element):
             style.pop("display", None)
         if is_hidden(style) and not self._hidden_too:
             self.left_out.append(f"hidden '{said_of(element)}'")

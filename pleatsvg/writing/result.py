@@ -33,7 +33,7 @@ from pleatsvg.wholefile import refuse_output, write_whole
 from pleatsvg.writing.earlier import earlier_layers, earlier_line_element, earlier_tags
 from pleatsvg.writing.inks import mark_style
 from pleatsvg.writing.key import key_elements
-from pleatsvg.writing.layers import CLOSE, LETTERS, open_layer
+from pleatsvg.writing.layers import CLOSE, LETTERS, open_layer, paper_of
 from pleatsvg.writing.lettering import lettering, sized_stencil
 from pleatsvg.writing.lines import line_elements, listed, path_element
 from pleatsvg.writing.numbers import closed_path_data, number, numbers, open_path_data, point
@@ -70,6 +70,7 @@ def result_bytes(result: PleatedPiece) -> bytes:
         f'<svg xmlns="{SVG}" xmlns:inkscape="{INKSCAPE}" version="1.1" '
         f'width="{width}mm" height="{height}mm" viewBox="0 0 {width} {height}">\n'
         f"<title>{escaped(sheet.heading[0])}</title>\n"
+        f"{paper_of(width, height)}\n"
     ]
     _heading(out, sheet)
     at = f"translate({number(sheet.key_at.real)} {number(round(sheet.key_at.imag, 3))})"

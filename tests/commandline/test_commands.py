@@ -53,6 +53,12 @@ CONTRACT = {
         *("--kind", "--intake", "--depth", "--hem-intake", "--lap", "--face", "--slash", "--at", "--count"),
         *("-o", "--output", "--force", "--json", "--piece", "--shows", "--along", "--run", "--drawing-unit"),
     },
+    "tile": {
+        *("-o", "--output", "--paper", "--margin", "--overlap", "--turn", "--together", "--open-fold", "--scale"),
+        *("--mirror", "--without", "--ink", "--format", "--force", "--json"),
+    },
+    "card": {"-o", "--output", "--kind", "--intake", "--depth", "--spacing", "--paper", "--force"},
+    "sample": {"-o", "--output", "--paper", "--force"},
 }
 
 

@@ -152,6 +152,10 @@ _NAMED_SIZES = {
 """px, as browsers have them (CSS Fonts 4, section 2.5, with a medium of 16)."""
 
 
+_PAGE_ALONE = re.compile(r"\s*@page\s*\{[^{}@/\\\"']*\}\s*")
+"""A style sheet that says how large paper is and nothing else, as every result of ours has: no element hangs on it."""
+
+
 class StyleSheets:
     """The rules of a drawing's own style sheets, matched to its elements.
 
@@ -189,7 +193,7 @@ class StyleSheets:
                 self.left_out.append(f"style sheet '{(before.text or '')[:60]}' ({_NEVER})")
         for link in root.iter(f"{{{XHTML}}}link"):
             self.left_out.append(f"style sheet '{(link.get('href') or '')[:60]}' ({_NEVER})")
-        if any(text.strip() for text, _ in texts):
+        if any(text.strip() and not _PAGE_ALONE.fullmatch(text) for text, _ in texts):
             self._match(root, texts)
 
     def _match(self, root: etree._Element, texts: list[tuple[str, str]]) -> None:

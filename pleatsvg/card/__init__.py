@@ -1,0 +1,1 @@
+"""The card for marking and pressing, and the sample to fold first."""

@@ -1,0 +1,1 @@
+"""A result read as it is seen, to be printed."""

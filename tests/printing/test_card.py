@@ -1,0 +1,201 @@
+"""`card` and `sample`: as wide as the pleat, in its symbols, never wider inside the fold than is seen and hidden."""
+
+from __future__ import annotations
+
+import itertools
+import re
+from io import BytesIO
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+
+from pleatsvg import pleat, read, write
+from pleatsvg.api import cards, fold, sample
+from pleatsvg.card.cards import Card
+from pleatsvg.drawing.shown.read_shown import shown_from
+from pleatsvg.errors import FitError, PleatError, RequestError
+from pleatsvg.result.shown import ShownShape
+from tests.drawings.paper import drawing
+from tests.drawings.pieces import SQUARE
+
+FIXTURES = Path(__file__).parents[2] / "fixtures"
+GALLERY = FIXTURES / "gallery"
+
+
+def of(name: str) -> tuple[Card, ...]:
+    return cards(GALLERY / f"{name}-flat.svg")[0].cards
+
+
+def panel(folder: Path, at: list[int], **options: object) -> Path:
+    """A square panel with upright slash lines so far from its left side, pleated."""
+    lines = {f"slash {k}": (complex(300 + x, 100), complex(300 + x, 500)) for k, x in enumerate(at, 1)}
+    (folder / "panel.svg").write_text(drawing(SQUARE, lines))
+    flat = folder / "flat.svg"
+    write(pleat(read(folder / "panel.svg"), **options), flat, force=True)
+    return flat
+
+
+def test_it_is_as_wide_as_fold_line_to_placement_line(tmp_path: Path) -> None:
+    # D From fold line to placement line: a knife pleat's whole intake, half that of a box or inverted pleat; of a tuck from
+    # stitching to fold its depth.
+    for options, width in (
+        ({"kind": "knife", "lap": "left"}, 60.0),
+        ({"kind": "knife", "lap": "right"}, 60.0),
+        ({"kind": "inverted"}, 30.0),
+        ({"kind": "box", "face": "4cm"}, 30.0),
+        ({"kind": "tuck", "lap": "left"}, 30.0),
+    ):
+        flat = panel(tmp_path, [80, 160, 240], intake="6cm", **options)
+        (card,) = cards(flat)[0].cards
+        assert card.numbers == (1, 2, 3)
+        assert card.widths == pytest.approx((width, width), abs=0.01)
+        assert not card.tapers
+
+
+@pytest.mark.parametrize(
+    ("options", "tab", "press"),
+    [
+        # What is seen between folds 80 mm apart; with 6 cm of intake the whole card goes in (30 + 80 > 60).
+        ({"kind": "knife", "lap": "left", "intake": "6cm"}, 80.0, None),
+        ({"kind": "knife", "lap": "right", "intake": "6cm"}, 80.0, None),
+        # R spacing + depth at most (shared rules of the trade, "card"): 80 + 90 of 180.
+        ({"kind": "knife", "lap": "left", "intake": "18cm"}, 80.0, 170.0),
+        ({"kind": "box", "face": "3cm", "intake": "8cm"}, 30.0, None),
+        ({"kind": "box", "face": "1cm", "intake": "8cm"}, 10.0, 30.0),
+        # A tuck's other stitching lies one depth on, then the gap.
+        ({"kind": "tuck", "lap": "left", "intake": "4cm"}, 100.0, None),
+    ],
+)
+def test_the_next_pleat_is_stepped_off_and_no_ridge_is_pressed(
+    options: dict[str, str], tab: float, press: float | None, tmp_path: Path
+) -> None:
+    flat = panel(tmp_path, [100, 180], **options)
+    (card,) = cards(flat)[0].cards
+    assert card.tab is not None
+    assert card.tab == pytest.approx((tab, tab), abs=0.01)
+    assert card.press == (pytest.approx((press, press), abs=0.01) if press is not None else None)
+
+
+def test_a_tapered_card_is_as_long_as_the_pleat_and_in_parts() -> None:
+    (sheet, data) = cards(FIXTURES / "folded" / "kilt-apron-flat.svg")
+    (card,) = sheet.cards
+    assert not card.tapers
+    made, data = cards(kind="knife", intake="6cm", hem_intake="10cm", length="60cm")
+    (card,) = made.cards
+    assert (card.length, card.widths) == (pytest.approx(600), pytest.approx((60, 100)))
+    assert len(made.document.bodies) == 3
+    text = " ".join(" ".join(page.extract_text().split()) for page in PdfReader(BytesIO(data)).pages)
+    for k in range(1, 4):
+        assert f"part {k} of 3: tape the parts together" in text
+    # Each part begins as wide as the one before ends.
+    edges = []
+    for body in made.document.bodies:
+        by = {shape.shape.css: shape.strokes[0].segments[0] for shape in body.shapes if shape.shape.css != "card-sign"}
+        near, far = by["card-placement-line"], by["card-fold-line"]
+        edges.append((abs(far[0] - near[0]), abs(far[-1] - near[-1])))
+    assert edges[0][0] == pytest.approx(60)
+    assert edges[-1][1] == pytest.approx(100)
+    assert all(a[1] == pytest.approx(b[0]) for a, b in itertools.pairwise(edges))
+
+
+def test_the_edges_bear_the_symbols_of_the_pattern() -> None:
+    made, data = cards(GALLERY / "knife-flat.svg", svg=True)
+    assert len(made.document.pages) == 1
+    drawn = [item for item in shown_from(data, "card").body if isinstance(item, ShownShape)]
+    looks = {shape.css: shape.look for shape in drawn}
+    pattern = {
+        shape.css: shape.look
+        for shape in shown_from((GALLERY / "knife-flat.svg").read_bytes(), "knife").body
+        if isinstance(shape, ShownShape)
+    }
+    for css in ("fold-line", "placement-line"):
+        card = looks[f"printed-card-{css}"]
+        assert (card.dashes, card.width) == (pattern[css].dashes, pattern[css].width)
+        assert card.stroke == pytest.approx(pattern[css].stroke, abs=0.01)
+    assert sum(shape.css == "printed-card-sign" for shape in drawn) == 2 * 2 + 2
+
+
+def test_every_different_pleat_has_one_and_small_ones_are_told() -> None:
+    made, _ = cards(GALLERY / "mixed-flat.svg")
+    assert [card.numbers for card in made.cards] == [(1, 5), (3,)]
+    assert made.without == (2, 4)
+    with pytest.raises(FitError, match="no pleat that a card can be cut for"):
+        cards(GALLERY / "pin-tuck-flat.svg")
+    double = of("double-inverted")
+    assert [card.widths[0] for card in double] == pytest.approx([40, 80], abs=0.01)
+    assert [re.search(r"FOLD 1\.\d", card.about)[0] for card in double] == ["FOLD 1.2", "FOLD 1.1"]  # type: ignore[index]
+
+
+def test_a_card_larger_than_the_paper_goes_over_several_pages() -> None:
+    made, _ = cards(kind="knife", intake="50cm", spacing="4cm")
+    assert made.tiled == 1
+    assert [page.name for page in made.document.pages if page.placed][:2] == ["A1", "A2"]
+
+
+@pytest.mark.parametrize(
+    ("lengths", "said"),
+    [
+        ({}, "without a kind of pleat"),
+        ({"kind": "pleat", "intake": "6cm"}, "kind is 'pleat'; it is one of knife"),
+        ({"kind": "knife"}, "intake is missing"),
+        ({"kind": "knife", "intake": "6cm", "depth": "3cm"}, "both given"),
+        ({"kind": "knife", "intake": "6"}, "without a unit"),
+        ({"kind": "knife", "intake": "-6cm"}, "more than nothing"),
+        ({"kind": "pin-tuck", "intake": "4mm"}, "cannot be cut"),
+        ({"kind": "knife", "intake": "6cm", "hem_intake": "8cm"}, 'Add length="60cm"'),
+        ({"kind": "knife", "intake": "6cm", "hem_intake": "90cm", "length": "10cm"}, "wider than long"),
+        ({"kind": "knife", "intake": "6cm", "count": "3"}, "'count' is not known"),
+    ],
+)
+def test_lengths_that_make_no_card_are_refused(lengths: dict[str, str], said: str) -> None:
+    with pytest.raises(RequestError, match=re.escape(said)):
+        cards(**lengths)
+    if "kind" in lengths:
+        with pytest.raises(RequestError, match=r"is given beside a result|is not known"):
+            cards(GALLERY / "knife-flat.svg", **lengths)
+
+
+@pytest.mark.parametrize(
+    "name", ["knife", "box", "inverted", "double-inverted", "tuck", "pin-tuck", "kick", "half-inverted"]
+)
+def test_a_sample_has_three_pleats_of_the_same_figures(name: str, tmp_path: Path) -> None:
+    made, data = sample(GALLERY / f"{name}-flat.svg")
+    file = tmp_path / "sample.svg"
+    file.write_bytes(data)
+    (proof,) = fold(file)
+    assert proof.holds
+    (of_piece,) = fold(GALLERY / f"{name}-flat.svg")
+    first = of_piece.pleats[0]
+    assert len(proof.pleats) == 3
+    for one in proof.pleats:
+        assert one.kind == {"kick": "inverted"}.get(first.kind, first.kind)
+        whole = 2 if name == "half-inverted" else 1
+        assert one.intake.top == pytest.approx((first.intake.top or first.intake.hem) * whole, abs=0.02)
+        assert one.stack == first.stack
+        if name == "box":
+            assert one.face.top == pytest.approx(first.face.top, abs=0.02)
+    if name == "knife":
+        assert proof.pleats[0].spacing.top == pytest.approx(first.spacing.top, abs=0.02)
+        assert [one.lap for one in proof.pleats] == [first.lap] * 3
+    assert f"parted by {made.folds} folds" in data.decode()
+    assert "--fold-loss" in data.decode()
+    # What it is to measure when it is folded.
+    edges = proof.passes[-1].finished.box
+    assert edges[2] - edges[0] == pytest.approx(made.width, abs=0.001)
+
+
+def test_a_sample_of_several_kinds_has_each_once() -> None:
+    made, data = sample(GALLERY / "mixed-flat.svg", pdf=True)
+    assert [trial.kind for trial in made.trials] == ["knife", "pin-tuck", "inverted"]
+    text = " ".join(PdfReader(BytesIO(data)).pages[0].extract_text().split())
+    assert "It measures: ____" in text
+
+
+def test_a_result_that_does_not_fold_true_is_no_measure(tmp_path: Path) -> None:
+    text = (GALLERY / "knife-flat.svg").read_text()
+    spoilt = tmp_path / "spoilt.svg"
+    spoilt.write_text(re.sub(r'(class="fold-line" d="M )(\d+)', r"\g<1>1\g<2>", text, count=1))
+    for of_it in (cards, sample):
+        with pytest.raises(PleatError, match=r"does not fold back true|cannot be folded|fold line"):
+            of_it(spoilt)
