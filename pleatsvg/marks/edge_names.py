@@ -16,7 +16,8 @@ import numpy as np
 
 from pleatsvg.flat.carried import CarriedLine
 from pleatsvg.flat.flat_piece import FlatLine, Unfolded
-from pleatsvg.geometry.segment import SPEED_RULE, Segment, length_of, point_at
+from pleatsvg.geometry.outline import Dart
+from pleatsvg.geometry.segment import SPEED_RULE, Segment, length_of
 from pleatsvg.result.clear_of import ClearOf, block_size, chords_of, clear_of_lines
 from pleatsvg.result.lettering import CAPITALS, SIZE, Words, direction, readable, width_of
 from pleatsvg.result.mark import Mark
@@ -29,8 +30,8 @@ _FROM_SEAM = 2.5
 _FROM_LINES = 3.5
 """mm beside fold and placement lines: clear of the bars on them."""
 _FROM_OTHERS = 1.2
-_STEP = 40.0
-"""mm from one point looked at on a seam to the next."""
+_PARTED = 0.01
+"""mm between two stretches of an edge that have a dart between them."""
 _SHORTEST = 25.0
 """An edge shorter than that is not named."""
 _PANELS = 4
@@ -77,19 +78,30 @@ def lines_by_layer(unfolded: Unfolded) -> dict[int, list[FlatLine]]:
     return found
 
 
-def flat_edges(unfolded: Unfolded, edge_of: Sequence[int], hand: float) -> dict[int, dict[int, list[Segment]]]:
-    """Return the segments of each seam edge of the flat piece, by its number and by layer.
+SEWN_UP = 0
+"""The number under which the legs of darts stand among the edges: they belong to none."""
+
+
+def flat_edges(
+    unfolded: Unfolded, edge_of: Sequence[int], darts: Sequence[Dart], hand: float
+) -> dict[int, dict[int, list[Segment]]]:
+    """Return the segments of each seam edge of the flat piece, by its number and by layer; legs of darts by `SEWN_UP`.
 
     Args:
         unfolded: the flat piece.
         edge_of: for each segment of the finished outline, walked clockwise, the number of its edge.
+        darts: of that outline; they are sewn up, so that the length of an edge is without their legs.
         hand: +1 where the flat piece's outline is walked clockwise on the page, -1 otherwise.
     """
     found: dict[int, dict[int, list[Segment]]] = {}
     count = len(edge_of)
+    numbers = list(edge_of)
+    for dart in darts:
+        for k in range(dart.start, dart.end):
+            numbers[k % count] = SEWN_UP
     for points, layer, (index, _, _) in unfolded.seam:
         if 0 <= index < count:
-            found.setdefault(edge_of[index if hand > 0 else count - 1 - index], {}).setdefault(layer, []).append(points)
+            found.setdefault(numbers[index if hand > 0 else count - 1 - index], {}).setdefault(layer, []).append(points)
     return found
 
 
@@ -116,9 +128,10 @@ def edge_words(
         # On the panels, or, where none of them comes to the edge, on what lies beneath.
         own = [layer for layer in layers if layer in panels] or list(layers)
         stretches = [
-            (abs(end - start), start, end, layer, layers[layer])
+            (abs(end - start), start, end, layer, run)
             for layer in own
-            for start, end in _stretches(layers[layer], ground.lines.get(layer, ()))
+            for run in _runs(layers[layer])
+            for start, end in _stretches(run, ground.lines.get(layer, ()))
         ]
         stretches.sort(key=itemgetter(0), reverse=True)
         spots = [stretch for stretch in stretches[:_PANELS] if stretch[0] >= _SHORTEST]
@@ -138,6 +151,16 @@ def edge_words(
                 made += found
                 break
     return made
+
+
+def _runs(segments: Sequence[Segment]) -> list[list[Segment]]:
+    # An edge on one layer, parted where a dart lies in it.
+    runs = [[segments[0]]]
+    for before, seg in pairwise(segments):
+        if abs(seg[0] - before[-1]) > _PARTED:
+            runs.append([])
+        runs[-1].append(seg)
+    return runs
 
 
 def _stretches(segments: Sequence[Segment], lines: Sequence[FlatLine]) -> list[tuple[complex, complex]]:
@@ -167,7 +190,7 @@ def _along(
     along = (end - start) / length
     inwards = 1j * ground.hand * along
     back = along.conjugate()
-    curve = [(z - start) * back for seg in segments for z in _every_few_mm(seg)]
+    curve = [tuple([(z - start) * back for z in chords_of(seg)]) for seg in segments]
     bounds = [(line.top, line.hem) for line in ground.lines.get(layer, ())]
     turn = readable(along)
     down = direction(turn) * 1j
@@ -176,7 +199,7 @@ def _along(
         if at - wide / 2 < _FROM_LINES or at + wide / 2 > length - _FROM_LINES:
             continue
         # Inside of the edge, however it bends there.
-        bend = max([ground.hand * z.imag for z in curve if abs(z.real - at) < wide / 2 + _STEP], default=0.0)
+        bend = _most_inside(curve, at - wide / 2, at + wide / 2, ground.hand)
         middle = start + along * at + inwards * (bend + _FROM_SEAM + high / 2)
         if not clear_of_lines(middle, along, wide, high, bounds, _FROM_LINES + ground.aside):
             continue
@@ -190,12 +213,18 @@ def _along(
     return []
 
 
-def _every_few_mm(seg: Segment) -> list[complex]:
-    # Points on a stretch of seam, so close that words of any width have some beside them.
-    if len(seg) == 2:
-        return list(seg)
-    steps = max(2, min(32, round(abs(seg[-1] - seg[0]) / _STEP)))
-    return [point_at(seg, k / steps) for k in range(steps + 1)]
+def _most_inside(curve: Sequence[Sequence[complex]], low: float, high: float, hand: float) -> float:
+    # How far an edge comes into the piece, in mm, between two places along its chord, which lies on the real axis.
+    most = 0.0
+    for points in curve:
+        for a, b in pairwise(points):
+            long = b.real - a.real
+            if max(a.real, b.real) < low or min(a.real, b.real) > high:
+                continue
+            for end in (low, high):
+                share = min(max((end - a.real) / long, 0.0), 1.0) if long else 0.0
+                most = max(most, hand * (a.imag + (b.imag - a.imag) * share))
+    return most
 
 
 def balance_words(lines: Sequence[CarriedLine], ground: Ground, taken: ClearOf) -> list[Words]:

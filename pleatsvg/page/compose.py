@@ -14,6 +14,7 @@ from pleatsvg.length import show
 from pleatsvg.marks.all_marks import ToMark, in_the_way, marks_of, to_mark
 from pleatsvg.marks.arrows import end_signs
 from pleatsvg.marks.edge_names import (
+    SEWN_UP,
     Ground,
     balance_words,
     bracket_words,
@@ -200,7 +201,10 @@ def _words_along(
         made += bracket_words(mark, [*lines, *signs], taken)
     if any(line.balance for line in carriage.lines):
         made += balance_words(carriage.lines, ground, taken)
-    flat = flat_edges(unfolded, subject.ground.edge_of, subject.lines.hand)
+    whole = subject.ground
+    flat = flat_edges(unfolded, whole.edge_of, whole.outline.darts, subject.lines.hand)
+    for layer, legs in flat.pop(SEWN_UP, {}).items():
+        others.setdefault(layer, []).extend([chords_of(leg) for leg in legs])
     return made + edge_words(named_edges(subject, flat), flat, ground, taken)
 
 

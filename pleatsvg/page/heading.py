@@ -8,9 +8,17 @@ from pleatsvg.geometry.segment import Segment
 from pleatsvg.length import show
 from pleatsvg.marks.edge_names import NamedEdge, flat_length
 from pleatsvg.page.subject import Subject
-from pleatsvg.piece.edges import lower_word
+from pleatsvg.piece.edges import called_on_cloth, lower_word
 from pleatsvg.pleats.laid import LaidPleat
-from pleatsvg.pleats.words import counted, intake_words, numbers_down, numbers_in_words, pleat_words, told_words
+from pleatsvg.pleats.words import (
+    counted,
+    intake_words,
+    noun_of,
+    numbers_down,
+    numbers_in_words,
+    pleat_words,
+    told_words,
+)
 
 TRUE_SIZE = "True size: print at 100 % and measure the 50 mm square first."
 
@@ -18,17 +26,21 @@ TRUE_SIZE = "True size: print at 100 % and measure the 50 mm square first."
 def run_labels(pleats: tuple[LaidPleat, ...], upright: bool, unit: str, lower: str) -> dict[int, tuple[str, ...]]:
     """Return labels, a long one and shorter ones, for each run of pleats that are alike, at its first."""
     made: dict[int, tuple[str, ...]] = {}
-    said = [pleat_words(p.request, upright, unit, lower) for p in pleats]
+    said = [(noun_of(p.request.kind.name), pleat_words(p.request, upright, unit, lower)) for p in pleats]
     first = 0
     for k, pleat in enumerate(pleats, 1):
         if k < len(pleats) and said[k] == said[first]:
             continue
         low, high = pleats[first].number, pleat.number
-        numbers = f"PLEAT {low}" if low == high else f"PLEATS {low} {'AND' if high == low + 1 else 'TO'} {high}"
+        noun, words = said[first]
+        numbers = numbers_in_words(list(range(low, high + 1)), noun).upper()
         request = pleats[first].request
         intake = intake_words(request.intake_top, request.intake_hem, upright, unit, lower)
-        short = f"{numbers}: {request.kind.name}"
-        made[low] = (f"{numbers}: {said[first]}", f"{short}, {intake}", short)
+        if request.kind.stitched:
+            made[low] = (f"{numbers}: {words}", f"{numbers}: {intake}", numbers)
+        else:
+            short = f"{numbers}: {request.kind.name}"
+            made[low] = (f"{numbers}: {words}", f"{short}, {intake}", short)
         first = k
     return made
 
@@ -45,7 +57,7 @@ def named_edges(subject: Subject, flat: Mapping[int, Mapping[int, Sequence[Segme
     for edge in edges:
         if edge.number not in flat:
             continue
-        name = lower_word(edges) if edge.name == "hem" else edge.name
+        name = called_on_cloth(edge, edges)
         layers = flat[edge.number]
         finished = show(edge.length, unit)
         lengths: tuple[str, ...] = (finished,)
@@ -67,17 +79,18 @@ def heading_rows(
         f"RIGHT SIDE UP.{''.join([f' {row}.' for row in cut_rows[:-1]])} {TRUE_SIZE}",
         subject.allowance_words(joined),
     ]
-    alike: dict[str, list[int]] = {}
+    alike: dict[tuple[str, str], list[int]] = {}
     if subject.through is not None:
         before = subject.through.earlier
         rows.append(f"Fold pass {before.passes + 1} first, then pass {numbers_down(before.passes)} over it.")
         for old in before.told:
             words = old.said or told_words(old.kind, old.lap, old.intake_top, old.intake_hem, unit)
-            alike.setdefault(f"{words} (pass {old.pass_})", []).append(old.number)
+            alike.setdefault((noun_of(old.kind), f"{words} (pass {old.pass_})"), []).append(old.number)
     behind = f" (pass {subject.through.earlier.passes + 1})" if subject.through is not None else ""
     for pleat in pleats:
-        alike.setdefault(pleat_words(pleat.request, upright, unit, lower) + behind, []).append(pleat.number)
-    rows += [f"{numbers_in_words(numbers)}: {words}" for words, numbers in alike.items()]
+        words = pleat_words(pleat.request, upright, unit, lower) + behind
+        alike.setdefault((noun_of(pleat.request.kind.name), words), []).append(pleat.number)
+    rows += [f"{numbers_in_words(numbers, noun)}: {words}" for (noun, words), numbers in alike.items()]
     return tuple(rows)
 
 

@@ -9,6 +9,7 @@ from pleatsvg.length import show
 from pleatsvg.order.marking import Marking
 from pleatsvg.piece.both_halves import BothHalves
 from pleatsvg.piece.cutting.cutting_line import Cutting
+from pleatsvg.piece.edges import called_on_cloth
 from pleatsvg.piece.slash_lines import SlashSet
 
 
@@ -55,9 +56,11 @@ class Subject:
             return self.allowances
         if self.cutting is None:
             return "The outline is the seam line; no seam or hem allowance is included, add yours outside it."
+        edges = self.ground.edges
+        called = {edge.number: called_on_cloth(edge, edges) for edge in edges}
         by_edge: dict[str, list[float]] = {}
         for number, far in zip(self.ground.edge_of, self.cutting.distances, strict=True):
-            name = next(edge.name for edge in self.ground.edges if edge.number == number)
+            name = called[number]
             by_edge.setdefault(name, []).append(far)
         spans = {name: (min(far), max(far)) for name, far in by_edge.items()}
         alike: dict[str, list[str]] = {}

@@ -62,6 +62,11 @@ def lower_word(edges: tuple[Edge, ...]) -> str:
     return "hem" if len(edges) <= _SKIRT_EDGES else "lower edge"
 
 
+def called_on_cloth(edge: Edge, edges: tuple[Edge, ...]) -> str:
+    """Return what an edge is called on the pattern: its name, but for a "hem" that is none."""
+    return lower_word(edges) if edge.name == "hem" else edge.name
+
+
 _SKIRT_EDGES = 4
 
 
@@ -78,14 +83,14 @@ def _facing_most(outwards: list[complex], taken: set[int]) -> int | None:
 
 
 def edge_named(edges: tuple[Edge, ...], wanted: str) -> Edge:
-    """Return the edge called `wanted`: its plain name, "edge N" or N.
+    """Return the edge called `wanted`: its plain name, also as it stands on the pattern ("lower edge"), "edge N" or N.
 
     Raises:
         FitError: no edge is called so.
     """
     plain = " ".join(wanted.casefold().split())
     for edge in edges:
-        if plain in (edge.name, f"edge {edge.number}", str(edge.number)):
+        if plain in (edge.name, called_on_cloth(edge, edges), f"edge {edge.number}", str(edge.number)):
             return edge
     raise FitError(
         f"Edge '{wanted}'",

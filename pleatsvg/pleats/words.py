@@ -49,7 +49,10 @@ def end_words(upright: bool, lower: str = "hem") -> tuple[str, str]:
 
 @lru_cache(maxsize=256)
 def pleat_words(request: PleatRequest, upright: bool, unit: str, lower: str = "hem") -> str:
-    """Return a pleat in one phrase: "knife, intake 60 mm, fold points left (right over left)"."""
+    """Return a pleat in one phrase: "knife, intake 60 mm, fold points left (right over left)".
+
+    What is called a tuck where it is counted is not called one again: "intake 20 mm, pressed left".
+    """
     face = f", face {show(request.face, unit)}" if request.face else ""
     intake = intake_words(request.intake_top, request.intake_hem, upright, unit, lower)
     half = ", half of it on this half piece" if request.half else ""
@@ -60,7 +63,8 @@ def pleat_words(request: PleatRequest, upright: bool, unit: str, lower: str = "h
     stitched = "" if far is None else f", stitched {show(far, unit)} {where}, then released"
     if request.kind.kicks:
         stack = f", {show(request.height, unit)} high"
-    return f"{request.kind.name}{stack}{face}, {intake}, {lap_words(request, upright)}{stitched}{half}"
+    kind = "" if request.kind.stitched else f"{request.kind.name}{stack}{face}, "
+    return f"{kind}{intake}, {lap_words(request, upright)}{stitched}{half}"
 
 
 _STACKS = {2: "double", 3: "triple"}
@@ -83,7 +87,13 @@ def told_words(kind: str, lap: str, top: float, hem: float, unit: str) -> str:
         else _LAPS.get(lap, known.together if known is not None else "")
     )
     intake = intake_words(round(top, 2), round(hem, 2), lap not in ("up", "down"), unit)
-    return ", ".join([part for part in (kind or "pleat", intake, way) if part])
+    name = "" if known is not None and known.stitched else kind or "pleat"
+    return ", ".join([part for part in (name, intake, way) if part])
+
+
+def noun_of(kind: str) -> str:
+    """Return what a pleat of a kind is called where it is counted: "pleat", "tuck", "pin tuck"."""
+    return kind.replace("-", " ") if kind in KINDS and KINDS[kind].stitched else "pleat"
 
 
 def counted(kinds: Iterable[str]) -> str:
@@ -92,7 +102,7 @@ def counted(kinds: Iterable[str]) -> str:
     >>> counted(["knife", "box", "pin-tuck"]), counted(["tuck", "tuck"])
     ('2 pleats and 1 pin tuck', '2 tucks')
     """
-    names = [kind.replace("-", " ") if kind in KINDS and KINDS[kind].stitched else "pleat" for kind in kinds]
+    names = [noun_of(kind) for kind in kinds]
     return " and ".join(
         [f"{names.count(name)} {name}{'' if names.count(name) == 1 else 's'}" for name in dict.fromkeys(names)]
     )
@@ -103,20 +113,22 @@ def numbers_down(highest: int) -> str:
     return ", then ".join(str(number) for number in range(highest, 0, -1))
 
 
-def numbers_in_words(numbers: list[int]) -> str:
+def numbers_in_words(numbers: list[int], noun: str = "pleat") -> str:
     """Return pleat numbers as a phrase: "Pleat 3", "Pleats 1 to 4, 7".
 
     Args:
         numbers: ascending, at least one.
+        noun: what they are called, as `noun_of` says.
     """
+    name = noun.capitalize()
     if len(numbers) == 1:
-        return f"Pleat {numbers[0]}"
+        return f"{name} {numbers[0]}"
     runs: list[list[int]] = []
     for number in numbers:
         if runs and number == runs[-1][-1] + 1:
             runs[-1].append(number)
         else:
             runs.append([number])
-    return "Pleats " + ", ".join(
+    return f"{name}s " + ", ".join(
         str(run[0]) if len(run) == 1 else f"{run[0]}{' and ' if len(run) == 2 else ' to '}{run[-1]}" for run in runs
     )

@@ -193,8 +193,8 @@ def test_a_run_of_pin_tucks_is_labelled_once(tmp_path: Path) -> None:
     result = pleated(
         "straight-panel", tmp_path, kind="pin-tuck", depth="2mm", lap="left", slash="slash lines 2", count=17, gap="6mm"
     )
-    assert [text for text in said(result) if text.startswith("PLEAT")] == [
-        "PLEATS 1 TO 17: pin-tuck, intake 4 mm, pressed left"
+    assert [text for text in said(result) if text.startswith("PIN TUCK")] == [
+        "PIN TUCKS 1 TO 17: intake 4 mm, pressed left"
     ]
     assert [text for text in said(result) if text.startswith("FOLD")] == [f"FOLD {n}" for n in (1, 5, 10, 15, 17)]
     assert "a cross at each end" not in " ".join(result.sheet.key)

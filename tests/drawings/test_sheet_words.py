@@ -157,7 +157,7 @@ def test_edges_bear_their_names_and_lengths() -> None:
     said = " ".join(texts)
     for words in ("TOP", "36.17 cm finished", "54.17 cm flat", "HEM", "LEFT SIDE: 60.59 cm", "RIGHT SIDE: 60.59 cm"):
         assert words in said
-    flat = flat_edges(result.flat, result.laid.ground.edge_of, result.lines.hand)
+    flat = flat_edges(result.flat, result.laid.ground.edge_of, (), result.lines.hand)
     top, hem = (next(e.number for e in result.laid.ground.edges if e.name == name) for name in ("top", "hem"))
     assert flat_length(flat[top]) == pytest.approx(result.top_lengths[1], abs=1e-3)
     assert flat_length(flat[hem]) == pytest.approx(result.hem_lengths[1], abs=1e-3)
@@ -168,6 +168,65 @@ def test_edges_bear_their_names_and_lengths() -> None:
         if words.name == "edge-label":
             assert seam.contains(shapely.affinity.translate(box_of(words), offset.real, offset.imag)), words.text
     assert any("True size: print at 100 %" in row for row in result.sheet.heading)
+
+
+DART = "M0 0H142L150 100L158 0H300V500H0Z"
+
+
+@pytest.mark.parametrize("level", [False, True], ids=["upright", "level"])
+def test_the_legs_of_a_dart_are_no_part_of_an_edge(level: bool, tmp_path: Path) -> None:
+    """The top was told 20 cm too long, and its name stood beneath the dart's point."""
+    (tmp_path / "dart.svg").write_text(drawing(DART, slashes((60 + 0j, 60 + 500j))), encoding="utf-8")
+    options = {"lap": "down", "at": ["20cm"], "along": "left side", "run": "level"} if level else {"lap": "left"}
+    result = pleat(read(tmp_path / "dart.svg"), kind="tuck", intake="3cm", **options)
+    said = [words for words in result.sheet.words if words.name == "edge-label"]
+    rows = " ".join(words.text for words in said)
+    assert "TOP" in rows and "28.4 cm" in rows and ("31.4 cm flat" in rows) is not level
+    top = result.flat.outline.segments
+    height = min(z.imag for seg in top for z in seg) - result.sheet.offset.imag
+    assert all(words.middle.imag < height + 20 for words in said if words.text.startswith("TOP"))
+
+
+@pytest.mark.parametrize(
+    "outline",
+    [
+        "M0 0H100C100 60 60 100 0 100Z",
+        "M0 0H120V20C120 90 80 120 20 120H0Z",
+        "M40 0H300V300H0V60C25 60 40 45 40 0Z",
+        "M0 0H300V300H160L150 240L140 300H0Z",
+    ],
+    ids=["round", "rounded corner", "hollow", "dart in the hem"],
+)
+def test_names_of_edges_lie_on_no_seam(outline: str, tmp_path: Path) -> None:
+    """A curve was looked at every 40 mm, so that words stood on a hollow armhole."""
+    (tmp_path / "piece.svg").write_text(drawing(outline, slashes((90 + 0j, 90 + 300j))), encoding="utf-8")
+    result = pleat(read(tmp_path / "piece.svg"), kind="tuck", intake="1cm", lap="left")
+    offset = result.sheet.offset
+    seam = [line([point_at(seg, k / 64) - offset for k in range(65)]) for seg in result.flat.outline.segments]
+    said = [words for words in result.sheet.words if words.name == "edge-label"]
+    assert said
+    for words in said:
+        assert not any(box_of(words).intersects(one) for one in seam), words.text
+
+
+def test_the_name_on_a_bodice_armhole_lies_beside_it() -> None:
+    result = made("bodice-front", kind="tuck", intake="2cm", lap="left", **CUT)
+    offset = result.sheet.offset
+    seam = [line([point_at(seg, k / 64) - offset for k in range(65)]) for seg in result.flat.outline.segments]
+    said = [words for words in result.sheet.words if words.name == "edge-label"]
+    assert any(words.text.startswith("EDGE 6: ") for words in said)
+    for words in said:
+        assert not any(box_of(words).intersects(one) for one in seam), words.text
+
+
+def test_tucks_are_called_tucks_one_by_one() -> None:
+    tucks = made("bodice-front", kind="tuck", intake="2cm", lap="left")
+    assert "Tucks 1 and 2: intake 2 cm, pressed left" in tucks.sheet.heading
+    labels = [words.text for words in tucks.sheet.words if words.name == "pleat-label"]
+    assert labels == ["TUCKS 1 AND 2: intake 2 cm, pressed left"]
+    mixed = made("gallery/kinds-by-name")
+    assert "Pin tuck 2: intake 0.4 cm, pressed left" in mixed.sheet.heading
+    assert mixed.sheet.heading[3].startswith("Pleat 1: knife, ")
 
 
 def test_edges_bear_their_own_names_where_lines_run_level() -> None:
@@ -191,6 +250,9 @@ def test_the_lower_edge_of_a_bodice_is_no_hem() -> None:
     said = " ".join([*result.sheet.heading, *[words.text for words in result.sheet.words]])
     assert "LOWER EDGE" in said and "at the lower edge" in said
     assert not re.search(r"\bhem\b(?! allowance)", said, re.IGNORECASE)
+    for name in ("hem", "lower edge"):
+        cut = made("bodice-front", kind="inverted", intake="3cm", allowance=["15mm", f"{name}=4cm"])
+        assert any(row.endswith("1.5 cm everywhere, lower edge 4 cm.") for row in cut.sheet.heading)
     skirt = made("gore-panel", kind="inverted", intake="3cm", hem_intake="2cm")
     assert "HEM" in " ".join(words.text for words in skirt.sheet.words)
 

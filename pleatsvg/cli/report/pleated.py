@@ -9,7 +9,7 @@ from pleatsvg.length import show
 from pleatsvg.order.options import on_command_line
 from pleatsvg.piece.edges import lower_word
 from pleatsvg.pleated import PleatedPiece
-from pleatsvg.pleats.words import counted, end_words, lap_name, numbers_in_words, pleat_words, told_words
+from pleatsvg.pleats.words import counted, end_words, lap_name, noun_of, numbers_in_words, pleat_words, told_words
 from pleatsvg.tolerance import FOLD_BACK
 from pleatsvg.wording import shown
 
@@ -21,15 +21,16 @@ def pleated_text(result: PleatedPiece, output: str) -> str:
     kinds = [*[old.kind for old in before], *[fact.request.kind.name for fact in result.facts]]
     passes = f" in {result.number} passes" if before else ""
     rows = [f"{result.name}: {counted(kinds)}{passes}"]
-    alike: dict[str, list[int]] = {}
+    alike: dict[tuple[str, str], list[int]] = {}
     for old in before:
         words = old.said or told_words(old.kind, old.lap, old.intake_top, old.intake_hem, unit)
-        alike.setdefault(f"{words} (pass {old.pass_})", []).append(old.number)
+        alike.setdefault((noun_of(old.kind), f"{words} (pass {old.pass_})"), []).append(old.number)
     for fact in result.facts:
         grain = "" if fact.grain_degrees is None else f"; {fact.grain_degrees:.1f} degrees to the grain"
         behind = f" (pass {result.number})" if before else ""
-        alike.setdefault(f"{pleat_words(fact.request, upright, unit, lower)}{grain}{behind}", []).append(fact.number)
-    rows += [f"  {numbers_in_words(numbers)}: {words}" for words, numbers in alike.items()]
+        words = f"{pleat_words(fact.request, upright, unit, lower)}{grain}{behind}"
+        alike.setdefault((noun_of(fact.request.kind.name), words), []).append(fact.number)
+    rows += [f"  {numbers_in_words(numbers, noun)}: {words}" for (noun, words), numbers in alike.items()]
     made = [result]
     while made[0].before is not None:
         made.insert(0, made[0].before)
