@@ -11,7 +11,8 @@ from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.result.mark import Mark
 from pleatsvg.result.roles import Role
 
-Seen = dict[tuple[Role, int, tuple[int, ...]], tuple[complex, complex]]
+Ends = tuple[complex, complex]
+Seen = dict[tuple[Role, int, tuple[int, ...]], Ends]
 """By role, pleat and folds of a line: from where to where it is seen, in mm."""
 
 
@@ -55,29 +56,41 @@ def pleat_tints(unfolded: Unfolded, arrows: Arrows, mark: float | None) -> list[
         mark: how far down the lines are seen, and so the tint (mm); None for their whole length.
     """
     strokes: dict[int, list[tuple[complex, ...]]] = {}
+    parted = {join.crease: join for join in unfolded.joins}
     for fold, onto, _ in arrows.laps:
-        if unfolded.joins and unfolded.joins_before(fold.layer) != unfolded.joins_before(onto.layer):
-            continue
         # In the order of the cloth: a crease ends the layer that it names, a placement line lies on its own.
         at, to = fold.layer, onto.layer
-        lines = [onto, *unfolded.creases[to : at + 1]] if to <= at else [*unfolded.creases[at:to], onto]
-        if mark is None and onto.pleat not in arrows.stitched:
-            stroke = (*[line.top for line in lines], *[line.hem for line in reversed(lines)])
+        between = range(to, at + 1) if to <= at else range(at, to)
+        runs: list[list[Ends]] = [[]]
+        for k in between:
+            join = parted.get(k)
+            if join is not None:
+                # The cloth between the two is in parts: it disappears up to the join on either of them.
+                runs[-1].append(join.before)
+                runs.append([join.after])
+            else:
+                runs[-1].append((unfolded.creases[k].top, unfolded.creases[k].hem))
+        if to <= at:
+            runs[0].insert(0, (onto.top, onto.hem))
         else:
-            ends = [_seen_of(line, arrows, mark) for line in lines]
-            stroke = (*[top for top, _ in ends], *[hem for _, hem in reversed(ends)])
-        strokes.setdefault(onto.pleat, []).append(stroke)
+            runs[-1].append((onto.top, onto.hem))
+        for run in runs:
+            if len(run) < 2:
+                continue
+            if mark is not None or onto.pleat in arrows.stitched:
+                run = [_seen_of(top, hem, arrows.stitched.get(onto.pleat), mark) for top, hem in run]
+            strokes.setdefault(onto.pleat, []).append((*[top for top, _ in run], *[hem for _, hem in reversed(run)]))
     return [
         Mark("pleat-tint", tuple([z for stroke in own for z in stroke]), tuple(map(len, own)), "", pleat, ())
         for pleat, own in strokes.items()
     ]
 
 
-def _seen_of(line: FlatLine, arrows: Arrows, mark: float | None) -> Sequence[complex]:
-    way = line.hem - line.top
+def _seen_of(top: complex, hem: complex, stitched: tuple[float | None, str] | None, mark: float | None) -> Ends:
+    way = hem - top
     length = abs(way)
-    if line.pleat in arrows.stitched:
-        start, end = stitched_span(length, arrows.stitched[line.pleat])
+    if stitched is not None:
+        start, end = stitched_span(length, stitched)
     else:
         start, end = 0.0, length if mark is None else min(mark, length)
-    return line.top + way * (start / length), line.top + way * (end / length)
+    return top + way * (start / length), top + way * (end / length)

@@ -310,6 +310,31 @@ def test_what_disappears_is_tinted_and_nothing_else(kind: str, tmp_path: Path) -
     assert fold(tmp_path / "two.svg")[0].holds
 
 
+@pytest.mark.parametrize(
+    "options",
+    [
+        {"kind": "knife", "intake": "4cm", "lap": "left", "cloth_width": "30cm"},
+        {"kind": "knife", "intake": "4cm", "lap": "right", "cloth_width": "30cm"},
+        {"kind": "inverted", "intake": "4cm", "underlay": "separate"},
+        {"kind": "box", "intake": "4cm", "cloth_width": "30cm"},
+    ],
+    ids=["knife", "knife to the right", "underlays", "box"],
+)
+def test_what_disappears_is_tinted_on_both_sides_of_a_join(options: dict[str, Any]) -> None:
+    """A pleat that is parted had no tint, though as much of it disappears."""
+    result = made("straight-panel", **options)
+    assert len(result.flat.joins) > 1
+    tints = [m for m in result.sheet.marks if m.name == "pleat-tint"]
+    shapes = [shapely.Polygon([(z.real, z.imag) for z in run]) for m in tints for run in m.runs()]
+    assert shapely.union_all(shapes).area == pytest.approx(4 * 40.0 * 400.0, rel=1e-6)
+    parts = [
+        shapely.Polygon([(z.real, z.imag) for seg in seam.segments for z in seg[:1]]) for seam in result.flat.seams
+    ]
+    offset = result.sheet.offset
+    parts = [shapely.affinity.translate(part, -offset.real, -offset.imag).buffer(1e-6) for part in parts]
+    assert all(any(part.contains(shape) for part in parts) for shape in shapes)
+
+
 def test_lines_weigh_what_they_mean_and_only_the_cutting_line_is_solid() -> None:
     inks = [CLASSES[name].ink for name in ("cut-line", "fold-line", "placement-line")]
     arrows = CLASSES["fold-line"].signs
