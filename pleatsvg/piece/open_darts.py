@@ -40,10 +40,10 @@ def open_darts(piece: FinishedPiece) -> tuple[OpenDart, ...]:
     strokes = [shape.stroke for shape in piece.shapes if not shape.closed and shape.tag is None and shape.stroke]
     pairs = [pair for stroke in strokes if (pair := _parted(stroke)) is not None]
     single = [stroke for stroke in strokes if _parted(stroke) is None]
-    pairs += _meeting(single)
+    pairs = [legs for legs in (*pairs, *_meeting(single)) if _as_of_a_dart(*legs)]
     if not pairs:
         return ()
-    # Not needed for most pieces.
+    # Not needed for most pieces: lines that meet otherwise are a hip line with its balance marks, and the like.
     from pleatsvg.geometry.nearest import Nearest
 
     outline = piece.outline
@@ -52,10 +52,6 @@ def open_darts(piece: FinishedPiece) -> tuple[OpenDart, ...]:
     n = len(outline)
     found: list[OpenDart] = []
     for legs in pairs:
-        first, second = (sum([length_of(seg) for seg in leg]) for leg in legs)
-        turn = turn_between(heading(legs[0][-1], 1.0), -heading(legs[1][-1], 1.0))
-        if turn < DART_TURN or abs(first - second) > DART_LEGS * max(first, second):
-            continue
         spots = [nearest.of(leg[0][0]) for leg in legs]
         point = legs[0][-1][-1]
         if (
@@ -70,10 +66,22 @@ def open_darts(piece: FinishedPiece) -> tuple[OpenDart, ...]:
             if on[1] <= edge.end + 1e-6:
                 mouth = outline.sewn_distance(*on)
                 middle = (legs[0][0][0] + legs[1][0][0]) / 2
-                if 0 < mouth < first:
+                if 0 < mouth < _long(legs[0]):
                     found.append(OpenDart(edge, mouth, abs(point - middle), point))
                 break
     return tuple(found)
+
+
+def _as_of_a_dart(one: Sequence[Segment], other: Sequence[Segment]) -> bool:
+    # Do two legs turn back at their point, as long as each other?
+    if turn_between(heading(one[-1], 1.0), -heading(other[-1], 1.0)) < DART_TURN:
+        return False
+    first, second = _long(one), _long(other)
+    return abs(first - second) <= DART_LEGS * max(first, second)
+
+
+def _long(leg: Sequence[Segment]) -> float:
+    return sum([length_of(seg) for seg in leg])
 
 
 def open_dart_remarks(piece: FinishedPiece, unit: str) -> list[str]:
