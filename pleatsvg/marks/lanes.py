@@ -62,6 +62,10 @@ _SHARES = tuple([k / 8 for k in range(9)])
 _TO_MIDDLE = CLEAR + SIZE * CAPITALS / 2
 
 
+_BESIDE_NOTCH = 6.0
+"""mm from a line to one whose notch reaches beneath the words at its end: half the height of words and of a notch."""
+
+
 _Stretches = list[tuple[float, float]]
 
 
@@ -177,14 +181,22 @@ def lettered(
     if piece_rows:
         words += finder.block(piece_rows)
     beyond, leaders = at_line_ends(
-        [_end_of(rails[k], label) for k, label in sorted(homeless, key=itemgetter(0))], finder.after
+        [_end_of(rails, k, label) for k, label in sorted(homeless, key=itemgetter(0))], finder.after
     )
     return Lettered(tuple(words), tuple(beyond), tuple(leaders))
 
 
-def _end_of(rail: Rail, label: Words) -> LineEnd:
+def _end_of(rails: Sequence[Rail], index: int, label: Words) -> LineEnd:
+    rail = rails[index]
     sign = rail.role.sign if rail.role is not None else "join"
-    return LineEnd(rail.top + rail.along * rail.length, rail.along, rail.out, label, sign, rail.place)
+    end = rail.top + rail.along * rail.length
+    out = rail.out
+    for other in rails[max(0, index - 1) : index + 2]:
+        # A line close beside it may end further out, where the seam runs aslant; the words stand beyond the notches of both.
+        off = (other.top + other.along * (other.length + other.out) - end) * rail.along.conjugate()
+        if other.pleat == rail.pleat and abs(off.imag) < _BESIDE_NOTCH:
+            out = max(out, off.real)
+    return LineEnd(end, rail.along, out, label, sign, rail.place)
 
 
 def _place(finder: _Finder, index: int, words: list[Words], homeless: list[tuple[int, Words]]) -> None:

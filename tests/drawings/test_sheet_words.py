@@ -418,6 +418,16 @@ def test_words_at_the_ends_of_crowded_lines_part_and_lead_to_them() -> None:
         assert not one.intersects(other)
 
 
+def test_words_at_the_end_of_a_slanting_tuck_stand_beyond_all_its_notches() -> None:
+    """FOLD 1 stood on the notch of the stitching beside it, which ends 6 mm further on where it meets the side seam."""
+    result = made("bodice-front", kind="pin-tuck", intake="4mm", lap="left", count=5)
+    notches = [line(run) for mark in result.sheet.marks if mark.name == "notch" for run in mark.runs()]
+    first = [words for words in result.sheet.words if words.text == "FOLD 1"]
+    assert first
+    for words in first:
+        assert not any(box_of(words).intersects(notch) for notch in notches)
+
+
 def test_a_batch_counts_tucks_as_tucks(capsys: pytest.CaptureFixture[str]) -> None:
     record = {"piece": "apron", "state": "made", "counted": "4 pin tucks", "output": "apron.svg"}
     progress_for(1).done(record, kept=False, last=True)
