@@ -284,7 +284,9 @@ def _how(bringing: Bringing, move: Move, folded: AbstractSet[int]) -> str:
     lap = own[0].line.tag.lap
     behind = f".{move.layer}" if move.layer else ""
     if move.pleat in bringing.tucks:
-        return f"fold along FOLD {{}}, wrong sides together, stitch on the two stitching lines, press it {lap}"
+        # A released tuck is creased whole and stitched along a part of its lines; how far is in the words of the pattern.
+        far = ", as far as the pattern says" if any(span.line.tag.unseen for span in own) else ""
+        return f"fold along FOLD {{}}, wrong sides together, stitch on the two stitching lines{far}, press it {lap}"
     brought = bringing.by(move, folded)
     onto = {bring.end.words for bring in brought}
     target = next(iter(onto)).replace(f" {move.pleat}", " {}") if len(onto) == 1 else "PLACE {}"

@@ -52,6 +52,9 @@ def test_only_equal_pleats_are_joined_by_in_the_same_way(proofs: list[tuple[str,
     for number, start in enumerate(("Pleat 1: ", "Pin tuck 2: ", "Pleat 3: ", "Pin tuck 4: ", "Pleat 5: ")):
         assert words[number].startswith(f"{number + 1}. {start}")
     assert "press it left" in words[1] and "press it right" in words[3]
+    assert "as far as" not in words[1]
+    released = words_of(by_name(proofs, "tuck"))
+    assert "stitch on the two stitching lines, as far as the pattern says, press it" in released[0]
     run = words_of(by_name(proofs, "pin-tuck"))
     assert run[1] == "2. Pin tucks 2 to 7 in the same way, one after another."
 
