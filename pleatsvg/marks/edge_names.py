@@ -6,6 +6,7 @@ finished and flat, so that a page from the middle of a print tells where it belo
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -215,7 +216,7 @@ def _along(
 
 def _most_inside(curve: Sequence[Sequence[complex]], low: float, high: float, hand: float) -> float:
     # How far an edge comes into the piece, in mm, between two places along its chord, which lies on the real axis.
-    most = 0.0
+    most = -math.inf
     for points in curve:
         for a, b in pairwise(points):
             long = b.real - a.real
@@ -224,7 +225,7 @@ def _most_inside(curve: Sequence[Sequence[complex]], low: float, high: float, ha
             for end in (low, high):
                 share = min(max((end - a.real) / long, 0.0), 1.0) if long else 0.0
                 most = max(most, hand * (a.imag + (b.imag - a.imag) * share))
-    return most
+    return most if math.isfinite(most) else 0.0
 
 
 def balance_words(lines: Sequence[CarriedLine], ground: Ground, taken: ClearOf) -> list[Words]:

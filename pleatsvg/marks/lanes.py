@@ -190,13 +190,13 @@ def _end_of(rails: Sequence[Rail], index: int, label: Words) -> LineEnd:
     rail = rails[index]
     sign = rail.role.sign if rail.role is not None else "join"
     end = rail.top + rail.along * rail.length
-    out = rail.out
+    more = 0.0
     for other in rails[max(0, index - 1) : index + 2]:
         # A line close beside it may end further out, where the seam runs aslant; the words stand beyond the notches of both.
         off = (other.top + other.along * (other.length + other.out) - end) * rail.along.conjugate()
         if other.pleat == rail.pleat and abs(off.imag) < _BESIDE_NOTCH:
-            out = max(out, off.real)
-    return LineEnd(end, rail.along, out, label, sign, rail.place)
+            more = max(more, off.real - rail.out)
+    return LineEnd(end, rail.along, rail.out, label, sign, rail.place, more)
 
 
 def _place(finder: _Finder, index: int, words: list[Words], homeless: list[tuple[int, Words]]) -> None:

@@ -27,13 +27,18 @@ _SLANT = 8.0
 _PITCH = SIZE * CAPITALS + 2.2
 _BESIDE_LEADER = SIZE * CAPITALS / 2 + 0.9
 _LEADERS = 1.0
+_LED = 1.0
+"""mm further out from where on words have a thin line that leads to them."""
 _MOST_ROWS = 6
 _AT_MOST = WORDS_OFF - 1.0
 """mm that words may lie beside their line: `fold` asks for less than `WORDS_OFF`."""
 
 
 class LineEnd(NamedTuple):
-    """Words for the hem end of a line: its direction, how far it runs on through the allowance, and what they belong to."""
+    """Words for the hem end of a line: its direction, how far it runs on through the allowance, and what they belong to.
+
+    `more` is how much further out a line close beside it ends; a thin line leads past its notch.
+    """
 
     hem: complex
     along: complex
@@ -41,6 +46,7 @@ class LineEnd(NamedTuple):
     words: Words
     sign: str
     folds: tuple[int, ...]
+    more: float = 0.0
 
 
 def at_line_ends(ends: Sequence[LineEnd], after: complex) -> tuple[list[Words], list[Mark]]:
@@ -59,17 +65,19 @@ def at_line_ends(ends: Sequence[LineEnd], after: complex) -> tuple[list[Words], 
         if max(abs(x - s) for levels, s in zip(places, wanted, strict=True) for x in levels) <= _AT_MOST:
             break
     slanted = rows > 1 or any(abs(levels[0] - s) > 0.3 for levels, s in zip(places, wanted, strict=True))
-    starts = [max([end.out for end in ends]) + _BEYOND + (_SLANT if slanted else 0.0)] if slanted else []
+    starts = [max([end.out + end.more for end in ends]) + _BEYOND + (_SLANT if slanted else 0.0)] if slanted else []
     for row in range(rows - 1):
         starts.append(starts[-1] + max([end.words.width for end in ends[row::rows]], default=0.0) + 6.0)
     words: list[Words] = []
     leaders: list[Mark] = []
-    for k, ((hem, along, out, label, sign, folds), levels, s) in enumerate(zip(ends, places, wanted, strict=True)):
+    for k, ((hem, along, out, label, sign, folds, more), levels, s) in enumerate(
+        zip(ends, places, wanted, strict=True)
+    ):
         across, row = after * along, k % rows
         if abs(levels[row] - s) > _AT_MOST:
             continue  # in such a crowd the words of its neighbours have to do
         shifts = [x - s for x in levels[: row + 1]]
-        start = starts[row] if slanted else out + _BEYOND
+        start = starts[row] if slanted else out + more + _BEYOND
         middle = hem + along * (start + _HALF * label.width) + across * shifts[-1]
         words.append(label._replace(middle=middle, turn=readable(along)))
         if slanted:
@@ -79,6 +87,9 @@ def at_line_ends(ends: Sequence[LineEnd], after: complex) -> tuple[list[Words], 
                 if level < row:
                     points.append(hem + along * (starts[level + 1] - 4.0) + across * shift)
             leaders.append(Mark("leader", tuple(points), (len(points),), sign, label.pleat, folds, "hem"))
+        elif more > _LED:
+            points = [hem + along * (out + 7.0), hem + along * (start - 1.0)]
+            leaders.append(Mark("leader", tuple(points), (2,), sign, label.pleat, folds, "hem"))
     return words, leaders
 
 

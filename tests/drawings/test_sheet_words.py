@@ -194,8 +194,9 @@ def test_the_legs_of_a_dart_are_no_part_of_an_edge(level: bool, tmp_path: Path) 
         "M0 0H120V20C120 90 80 120 20 120H0Z",
         "M40 0H300V300H0V60C25 60 40 45 40 0Z",
         "M0 0H300V300H160L150 240L140 300H0Z",
+        "M0 0H300V200C200 300 100 300 0 200Z",
     ],
-    ids=["round", "rounded corner", "hollow", "dart in the hem"],
+    ids=["round", "rounded corner", "hollow", "dart in the hem", "round hem"],
 )
 def test_names_of_edges_lie_on_no_seam(outline: str, tmp_path: Path) -> None:
     """A curve was looked at every 40 mm, so that words stood on a hollow armhole."""
@@ -207,6 +208,7 @@ def test_names_of_edges_lie_on_no_seam(outline: str, tmp_path: Path) -> None:
     assert said
     for words in said:
         assert not any(box_of(words).intersects(one) for one in seam), words.text
+        assert min(box_of(words).distance(one) for one in seam) < 16.3, "its name has three rows at the most"
 
 
 def test_the_name_on_a_bodice_armhole_lies_beside_it() -> None:
@@ -426,6 +428,8 @@ def test_words_at_the_end_of_a_slanting_tuck_stand_beyond_all_its_notches() -> N
     assert first
     for words in first:
         assert not any(box_of(words).intersects(notch) for notch in notches)
+        leaders = [line(run) for mark in result.sheet.marks if mark.name == "leader" for run in mark.runs()]
+        assert min(box_of(words).distance(leader) for leader in leaders) < 2
 
 
 def test_a_batch_counts_tucks_as_tucks(capsys: pytest.CaptureFixture[str]) -> None:
