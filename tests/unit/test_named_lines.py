@@ -8,7 +8,7 @@ from pleatsvg.errors import SlashError
 from pleatsvg.order.line_names import unit_said, worded
 from pleatsvg.order.pleat_order import PleatOrder
 from pleatsvg.pleats.laid import PleatRequest
-from pleatsvg.pleats.words import pleat_words
+from pleatsvg.pleats.words import noun_of, pleat_words
 
 
 def said(order: PleatOrder) -> str:
@@ -24,7 +24,8 @@ def said(order: PleatOrder) -> str:
         separate=order.separate,
         height=order.height,
     )
-    return pleat_words(request, True, "cm")
+    words = pleat_words(request, True, "cm")
+    return f"{noun_of(order.kind.name)}: {words}" if order.kind.stitched else words
 
 
 @pytest.mark.parametrize(
@@ -40,10 +41,10 @@ def said(order: PleatOrder) -> str:
         ("slash 2 1/2in knife left", "knife, intake 1.27 cm, fold points left (right over left)"),
         ("slash 2½in knife left", "knife, intake 6.35 cm, fold points left (right over left)"),
         ("slash 1 8cm hem 10cm inverted", "inverted, intake 8 cm at the top, 10 cm at the hem, folds meet"),
-        ("slash 1 pin tuck 4mm left", "pin-tuck, intake 0.4 cm, pressed left"),
+        ("slash 1 pin tuck 4mm left", "pin tuck: intake 0.4 cm, pressed left"),
         (
             "slash 1 tuck 2cm right stitched 5cm from the hem",
-            "tuck, intake 2 cm, pressed right, stitched 5 cm from the hem, then released",
+            "tuck: intake 2 cm, pressed right, stitched 5 cm from the hem, then released",
         ),
         ("slash 1 kick 8cm height 10cm", "kick, 10 cm high, intake 8 cm, folds meet"),
         ("slash left 2 inverted 8cm", "inverted, intake 8 cm, folds meet"),
