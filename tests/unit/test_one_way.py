@@ -29,6 +29,7 @@ ROOMS = (
     ("paper",),
     ("printing",),
     ("card",),
+    ("worksheet",),
     ("api",),
     ("batch",),
     ("cli",),
