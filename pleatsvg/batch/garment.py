@@ -1,4 +1,4 @@
-"""What a batch has made of a job file, as one garment: its results in order, and the seams that were held against one another."""
+"""What a batch has made of a job file, as one garment: its results in order, and the seams that belong together."""
 
 from __future__ import annotations
 
@@ -12,6 +12,10 @@ from pleatsvg.batch.account.journal import SUMMARY
 from pleatsvg.batch.jobfile.read import read_job
 from pleatsvg.errors import JobError
 from pleatsvg.length import show
+
+
+_OF_PIECE = {"state", "output", "piece"}
+_OF_MATCH = {"first", "second", "first_mm", "second_mm", "tolerance_mm", "agrees", "words"}
 
 
 @dataclass(frozen=True)

@@ -60,13 +60,21 @@ def sheet(
     from pleatsvg.wholefile import refuse_output, write_whole
 
     refuse_twice(results)
+    jobs = [one for one in results if one.suffix.casefold() == ".toml"]
+    if jobs and len(results) > 1:
+        raise RequestError(
+            f"The job file '{jobs[0].name}'",
+            "is named beside other files",
+            "a sheet is for one job, or for results",
+            "Name it alone, or name the results.",
+        )
     target = output if output is not None else Path(f"{results[0].stem}-sheet.html")
     to_file = target != STANDARD_OUTPUT
     if to_file:
         refuse_name(target)
         refuse_output(target, force, *results)
     notes: list[str] = []
-    if results[0].suffix.casefold() == ".toml" and len(results) == 1:
+    if jobs:
         from pleatsvg.batch.garment import garment_of
 
         garment = garment_of(results[0], out, unit)

@@ -1,9 +1,11 @@
 """How a sheet looks: on a desk, on a telephone, in the dark, and on paper."""
 
 STYLE = """
-:root { color-scheme: light dark; --ground: #ffffff; --ink: #1a1a1a; --soft: #474747; --line: #767676; --band: #f1ede6; --go: #0b4f8a; }
+:root { color-scheme: light dark; --ground: #ffffff; --ink: #1a1a1a; --soft: #474747; --line: #767676; --band: #f1ede6;
+  --go: #0b4f8a; }
 @media screen and (prefers-color-scheme: dark) {
-  :root { --ground: #171717; --ink: #ededed; --soft: #c4c4c4; --line: #8a8a8a; --band: #2a2723; --go: #9cc9f5; }
+  :root { --ground: #171717; --ink: #ededed; --soft: #c4c4c4; --line: #8a8a8a; --band: #2a2723;
+    --go: #9cc9f5; }
 }
 * { box-sizing: border-box; }
 body { margin: 0 auto; padding: 1rem; max-width: 72rem; background: var(--ground); color: var(--ink);
@@ -23,11 +25,16 @@ li { margin: 0.15rem 0; }
 .box:focus-visible { outline: 3px solid var(--go); }
 table { border-collapse: collapse; font-size: 0.875rem; }
 caption { text-align: left; padding: 0.25rem 0; }
+caption span { display: block; max-width: calc(100vw - 2rem); }
 th, td { border: 1px solid var(--line); padding: 0.25rem 0.5rem; text-align: left; vertical-align: top; }
-thead th { background: var(--band); vertical-align: bottom; }
-.pictures, .panels { display: flex; flex-wrap: wrap; gap: 1rem; align-items: flex-start; list-style: none; padding: 0; margin: 0.75rem 0; }
-.pictures > *, .panels > * { margin: 0; min-width: 0; max-width: 100%; }
-figure { margin: 0; display: table; max-width: 100%; table-layout: fixed; }
+td, tbody th { white-space: nowrap; }
+.list td, .list th { white-space: normal; min-width: 7rem; }
+thead th { min-width: 4.5rem; background: var(--band); vertical-align: bottom; }
+.pictures { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(100%, 24rem), 1fr)); }
+.panels { display: flex; flex-wrap: wrap; list-style: none; padding: 0; }
+.pictures, .panels { gap: 1rem; align-items: flex-start; margin: 0.75rem 0; }
+.panels > * { margin: 0; min-width: 0; max-width: 100%; }
+figure { margin: 0; }
 figcaption { font-size: 0.875rem; padding-top: 0.25rem; }
 figure svg { display: block; max-width: 100%; height: auto; background: #ffffff; border: 1px solid var(--line); }
 .square { display: block; }
@@ -36,12 +43,15 @@ figure svg { display: block; max-width: 100%; height: auto; background: #ffffff;
   body { padding: 0; max-width: none; font-size: 10pt; line-height: 1.35; }
   table { font-size: 8pt; }
   th, td { padding: 0.6mm 1.2mm; }
+  td, tbody th { white-space: normal; }
+  thead th { min-width: 0; }
   .box { overflow: visible; }
   thead { display: table-header-group; }
-  tr, figure, svg, .care, .check, .steps li li { break-inside: avoid; }
+  tr, figure, svg, .care, .check, .whole, .steps li li { break-inside: avoid; }
   h1, h2, h3, h4, caption { break-after: avoid; }
   figure svg { max-height: 215mm; }
+  .pictures svg { max-height: 102mm; }
 }
 """
-"""Soft ink on its ground has a contrast of 9 to 1, in the dark 10 to 1; lines at least 4.5 to 1. A4 and Letter both hold 215 mm
-and a caption."""
+"""Soft ink on its ground has a contrast of 9 to 1, in the dark 10 to 1; lines at least 4.5 to 1. A4 and Letter both hold
+215 mm and a caption, or two pictures of 102 mm."""

@@ -10,7 +10,7 @@ from pleatsvg.worksheet.pictures import Picture, flat_picture, folded_picture, p
 from pleatsvg.worksheet.pieces import WorkPiece
 from pleatsvg.worksheet.tables import Table, cutting_table, line_table, pleat_table
 from pleatsvg.worksheet.work import Step, cautions_for, steps_for
-from pleatsvg.writing.stencil import escaped
+from pleatsvg.writing.stencil import attributes, escaped
 
 _SQUARE = (
     '<svg class="square" width="52mm" height="52mm" viewBox="0 0 52 52" role="img" aria-label="A square of 50 mm">'
@@ -92,7 +92,8 @@ class _Page:
             out += [self.table(pleat_table(piece, pass_, unit)), self.table(line_table(piece, pass_, unit))]
         out.append('<h3>Order of work</h3>\n<ol class="steps">\n')
         for number, step in enumerate(steps_for(piece, unit), 1):
-            out.append(f"<li>\n<h4>{number}. {escaped(step.name)}</h4>\n{self._step(step, piece)}</li>\n")
+            whole = "" if step.panels else ' class="whole"'
+            out.append(f"<li{whole}>\n<h4>{number}. {escaped(step.name)}</h4>\n{self._step(step, piece)}</li>\n")
         out.append("</ol>\n")
         return out
 
@@ -101,7 +102,7 @@ class _Page:
         if not step.panels:
             return _listed([escaped(row) for row in rows])
         steps, pictures = panels_of(piece)
-        panels = "".join([f"<li>{self.picture(one)}</li>\n" for one in pictures])
+        panels = "".join([f'<li style="width: {one.width:.1f}mm">{self.picture(one)}</li>\n' for one in pictures])
         return _listed([escaped(row) for row in [*rows, steps.opening]]) + f'<ol class="panels">\n{panels}</ol>\n'
 
     def picture(self, picture: Picture) -> str:
@@ -129,7 +130,7 @@ class _Page:
             ]
         )
         return (
-            f'<div class="box" role="region" aria-labelledby="{name}" tabindex="0">\n<table>\n'
-            f'<caption id="{name}">{escaped(table.caption)}</caption>\n<thead><tr>{head}</tr></thead>\n'
-            f"<tbody>\n{body}</tbody>\n</table>\n</div>\n"
+            f'<section class="box" aria-labelledby="{name}" tabindex="0">\n<table{attributes(class_=table.look)}>\n'
+            f'<caption id="{name}"><span>{escaped(table.caption)}</span></caption>\n<thead><tr>{head}</tr></thead>\n'
+            f"<tbody>\n{body}</tbody>\n</table>\n</section>\n"
         )

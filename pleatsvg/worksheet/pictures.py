@@ -28,6 +28,9 @@ LEGIBLE = 1.4
 _SIZE = 5.0
 """mm on paper. Font size of the numbers of pleats."""
 
+_PANELS = 0.94
+"""So many times as large, as many panels stand side by side between the margins as on the sheet of steps."""
+
 _CUT_VIEW = ("section-line", "section")
 
 
@@ -143,10 +146,10 @@ def panels_of(piece: WorkPiece) -> tuple[Steps, list[Picture]]:
         pictures.append(
             Picture(
                 f"{piece.name}, folding, picture {k}",
-                panel.words,
+                f"How the cloth lies before move {k} of {len(steps.panels)}; the words below say what is done.",
                 panel.words,
                 (0.0, 0.0, box[2] - box[0], box[3] - box[1]),
-                box[2] - box[0],
+                (box[2] - box[0]) * _PANELS,
                 "".join([item_markup(shifted(item, by)) for item in panel.drawn]),
             )
         )

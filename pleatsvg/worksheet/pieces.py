@@ -65,12 +65,21 @@ class WorkPiece:
         return [words.text for words in self.drawn.words if words.tag.role == "pleat-label"]
 
     @cached_property
+    def _cards(self) -> tuple[tuple[Card, ...], tuple[int, ...]]:
+        try:
+            return cards_of([self.proof], self._labels)
+        except FitError:
+            return (), tuple([pleat.number for pleat in self.pleats])
+
+    @property
     def cards(self) -> tuple[Card, ...]:
         """The cards for its pleats; none where all are too small for one."""
-        try:
-            return cards_of([self.proof], self._labels)[0]
-        except FitError:
-            return ()
+        return self._cards[0]
+
+    @property
+    def without_card(self) -> tuple[int, ...]:
+        """The numbers of the pleats that are too small for a card."""
+        return self._cards[1]
 
     @property
     def passes(self) -> tuple[int, ...]:

@@ -20,11 +20,15 @@ _NOTHING = 1e-3
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """A table: its caption, what stands above its columns, and rows, of which the first cell is the row's name."""
+    """A table: its caption, what stands above its columns, and rows, of which the first cell is the row's name.
+
+    `look` is "figures", or "list" where its cells hold sentences.
+    """
 
     caption: str
     head: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+    look: str = "figures"
 
 
 def pleat_table(piece: WorkPiece, pass_: int, unit: str) -> Table:
@@ -42,7 +46,9 @@ def pleat_table(piece: WorkPiece, pass_: int, unit: str) -> Table:
         cells = [str(pleat.number), _kind(pleat), told_lap(pleat.kind, pleat.lap)]
         rows.append((*cells, *[cell for ends in figures for cell in _both(ends, unit)]))
     noun = "tucks" if tucks else "pleats"
-    caption = f"The {noun}, folded{_of_pass(piece, pass_)}. The spacing of the last one is to the other edge."
+    caption = (
+        f"{piece.name}: the {noun}, folded{_of_pass(piece, pass_)}. The spacing of the last one is to the other edge."
+    )
     return Table(caption, tuple(head), tuple(rows))
 
 
@@ -56,7 +62,8 @@ def line_table(piece: WorkPiece, pass_: int, unit: str) -> Table:
                 rows.append((_line_name(pleat, line), *_both(line.from_edge, unit)))
     edge = _edge(piece, pass_)
     return Table(
-        f"The lines on the flat cloth{_of_pass(piece, pass_)}, all counted from the {edge} along the seam, so that no error adds up.",
+        f"{piece.name}: the lines on the flat cloth{_of_pass(piece, pass_)}, all counted from the {edge} along the seam, "
+        "so that no error adds up.",
         ("Line", f"From the {edge}, {first}", f"From the {edge}, {second}"),
         tuple(rows),
     )
@@ -82,7 +89,8 @@ def cutting_table(pieces: Sequence[WorkPiece], unit: str) -> Table:
             name = piece.name if len(outlines) == 1 else f"{piece.name}, part {number} of {len(outlines)}"
             rows.append((name, said, show(right - left, unit), show(bottom - top, unit), allowance))
     head = ("Piece", "Cut", "Cloth across the grain", "Cloth along the grain", "Allowance")
-    return Table("Cutting list: the cloth that one of each takes, as flat as it is cut.", head, tuple(rows))
+    caption = "Cutting list: the cloth that one of each takes up, flat, from side to side and end to end."
+    return Table(caption, head, tuple(rows), "list")
 
 
 def _kind(pleat: PleatFigures) -> str:

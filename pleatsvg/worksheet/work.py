@@ -9,6 +9,7 @@ from pleatsvg.card.cards import Card
 from pleatsvg.folded.cautions import pleats_in_words
 from pleatsvg.kinds import is_kick
 from pleatsvg.length import show
+from pleatsvg.pleats.words import numbers_in_words
 from pleatsvg.result.figures import PleatFigures
 from pleatsvg.tolerance import MATCH
 from pleatsvg.worksheet.pieces import WorkPiece, is_stitched
@@ -42,8 +43,7 @@ def steps_for(piece: WorkPiece, unit: str) -> list[Step]:
     made = [
         _cut(piece),
         _mark(piece, unit),
-        _fold(piece),
-        _stitch_tucks(piece, unit),
+        _fold(piece, unit),
         _baste(piece),
         _press(piece, unit),
         _edge_stitch(piece, unit),
@@ -77,8 +77,9 @@ def _mark(piece: WorkPiece, unit: str) -> Step:
     roles = dict.fromkeys([line.role for pleat in piece.pleats for line in pleat.lines])
     rows = [words for role, words in _SYMBOLS.items() if role in roles]
     rows += [_card_words(card, unit) for card in piece.cards]
-    if not piece.cards:
-        rows.append("These are too small for a card: mark each line with a ruler, from the table.")
+    if piece.without_card:
+        small = numbers_in_words(list(piece.without_card)).replace("Pleat", _noun(piece, piece.without_card))
+        rows.append(f"{small}: too small for a card; mark with a ruler, from the table.")
     rows += _how_far(piece, unit)
     rows.append("Try chalk or thread on a scrap first: what marks the right side must come out again.")
     return Step("Mark", tuple(rows))
@@ -102,7 +103,11 @@ def _how_far(piece: WorkPiece, unit: str) -> list[str]:
     # Said once where all lines are marked alike; and nothing where they are shown whole.
     rows = []
     for pass_ in piece.passes:
-        if all(is_stitched(pleat.kind) for pleat in piece.pleats if pleat.pass_ == pass_):
+        kinds = {pleat.kind for pleat in piece.pleats if pleat.pass_ == pass_}
+        if all(is_stitched(kind) for kind in kinds):
+            continue
+        if any(is_kick(kind) for kind in kinds):
+            rows.append("Mark the lines as far as they are drawn.")
             continue
         seen = piece.seen(pass_, "placement-line") or piece.seen(pass_, "fold-line")
         first, _ = piece.ends(pass_)
@@ -118,7 +123,11 @@ def _how_far(piece: WorkPiece, unit: str) -> list[str]:
     return list(dict.fromkeys(rows))
 
 
-def _fold(piece: WorkPiece) -> Step:
+def _noun(piece: WorkPiece, numbers: Sequence[int]) -> str:
+    return "Tuck" if all(is_stitched(pleat.kind) for pleat in piece.pleats if pleat.number in numbers) else "Pleat"
+
+
+def _fold(piece: WorkPiece, unit: str) -> Step:
     rows = []
     if len(piece.passes) > 1:
         rows.append(f"Fold pass {' first, then pass '.join([str(number) for number in piece.passes])}.")
@@ -128,13 +137,12 @@ def _fold(piece: WorkPiece) -> Step:
         rows.append(
             "Fold each tuck along FOLD, wrong sides together, so that its STITCH lines meet, and pin across it."
         )
-    return Step("Fold and pin", tuple(rows), True)
+    rows += (sewn := _stitch_tucks(piece, unit))
+    return Step("Fold, pin and stitch" if sewn else "Fold and pin", tuple(rows), True)
 
 
-def _stitch_tucks(piece: WorkPiece, unit: str) -> Step | None:
+def _stitch_tucks(piece: WorkPiece, unit: str) -> list[str]:
     tucks = [pleat for pleat in piece.pleats if is_stitched(pleat.kind)]
-    if not tucks:
-        return None
     rows: list[str] = []
     for pass_ in piece.passes:
         own = [pleat.number for pleat in tucks if pleat.pass_ == pass_]
@@ -156,7 +164,7 @@ def _stitch_tucks(piece: WorkPiece, unit: str) -> Step | None:
             f"Stitch {pleats_in_words(numbers).replace('pleat', 'tuck')} through both STITCH lines {words}."
             for words, numbers in told.items()
         ]
-    return Step("Stitch the tucks", tuple(rows))
+    return rows
 
 
 def _baste(piece: WorkPiece) -> Step | None:
@@ -231,8 +239,8 @@ def _check(piece: WorkPiece, unit: str) -> Step:
             half = ", to the fold edge" if piece.has("fold-edge") else ""
             rows.append(f"Folded, the {end} is {show(long, unit)} from seam line to seam line{half}.")
     if piece.round_lengths is not None:
-        top, hem = [show(value, unit) for value in piece.round_lengths]
-        rows.append(f"Closed and folded, it is {top} round at the top and {hem} round at the hem.")
+        above, below = [show(value, unit) for value in piece.round_lengths]
+        rows.append(f"Closed and folded, it is {above} round at the top and {below} round at the hem.")
     if piece.has("balance-line"):
         rows.append("Balance lines, such as the hip, lie level and unbroken across the folds.")
     rows.append(
@@ -252,8 +260,10 @@ def _folded_length(pleats: Sequence[PleatFigures], top: bool) -> float | None:
 
 
 def _hem(piece: WorkPiece) -> Step | None:
-    if not piece.edge("hem") or piece.tucks_only:
+    if not piece.edge("hem"):
         return None
+    if piece.tucks_only:
+        return Step("Hem", ("Turn the hem up and sew it.",))
     return Step(
         "Hem",
         (
@@ -266,7 +276,7 @@ def _hem(piece: WorkPiece) -> Step | None:
 def cautions_for(pieces: Sequence[WorkPiece]) -> list[str]:
     """Return the cautions: the makers' care label first, then iron, steam, pins, needle and blade."""
     return [
-        "Follow the cloth's care label and what the makers of iron and machine say; where they differ from this sheet, they hold.",
+        "Follow the cloth's care label and what the makers of iron and machine say: where they say otherwise, they are right.",
         "A hot iron burns: keep hands clear, rest it as its maker says, and never leave it alone. Try its heat on a scrap.",
         "Steam scalds: keep hands and face out of it, and try it on a scrap.",
         "Pins: count them, take them out before the iron or the needle comes to them, and never hold them in the mouth.",
