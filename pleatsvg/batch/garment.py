@@ -13,7 +13,6 @@ from pleatsvg.batch.jobfile.read import read_job
 from pleatsvg.errors import JobError
 from pleatsvg.length import show
 
-
 _OF_PIECE = {"state", "output", "piece"}
 _OF_MATCH = {"first", "second", "first_mm", "second_mm", "tolerance_mm", "agrees", "words"}
 
