@@ -12,7 +12,6 @@ from pleatsvg.errors import DrawingError
 from pleatsvg.result.classes import CREASES, SEEN_OF
 from pleatsvg.result.pattern_lines import Tag
 
-
 OWN_WORDS = "carried-text"
 """Class of the group that a text of the person's own stands in."""
 
