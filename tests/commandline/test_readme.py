@@ -11,6 +11,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.commandline.terminal import Terminal
+
 ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 SHOWN = re.findall(r"^\$ pleatsvg (.+)\n((?:.*\n)*?)```", README, flags=re.MULTILINE)
@@ -37,8 +39,13 @@ def test_readme_shows_commands() -> None:
 
 
 @pytest.mark.parametrize(("command", "output"), SHOWN)
-def test_command_prints_what_readme_shows(command: str, output: str, folder: Path) -> None:
-    assert _at_no_time(called(shlex.split(command), folder)) == _at_no_time(output)
+def test_command_prints_what_readme_shows(
+    command: str, output: str, folder: Path, terminal: Terminal, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    outcome = terminal(*shlex.split(command))  # in this process, as a program of its own below
+    assert outcome.code == 0, outcome.err
+    assert _at_no_time(outcome.out) == _at_no_time(output)
 
 
 def _at_no_time(text: str) -> str:

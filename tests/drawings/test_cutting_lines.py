@@ -141,8 +141,16 @@ def test_a_half_piece_is_cut_true(where: str, way: str, tmp_path: Path) -> None:
     assert_cut_true(out, expected)
 
 
-@pytest.mark.parametrize(("kind", "hem"), [("box", "6cm"), ("inverted", "6cm"), ("inverted", "0mm"), ("box", "8cm")])
-@pytest.mark.parametrize("where", ["fold on the right", "fold at the top"])
+@pytest.mark.parametrize(
+    ("where", "kind", "hem"),
+    [
+        ("fold on the right", "box", "8cm"),
+        ("fold on the right", "inverted", "0mm"),
+        ("fold on the right", "inverted", "6cm"),
+        ("fold at the top", "box", "6cm"),
+        ("fold at the top", "inverted", "0mm"),
+    ],
+)
 def test_half_a_pleat_lies_on_the_fold_edge(where: str, kind: str, hem: str, tmp_path: Path) -> None:
     outline, fold, _, expected = HALVES[where]
     intake = "0mm" if hem == "8cm" else "6cm"

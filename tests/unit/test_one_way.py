@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
@@ -44,11 +45,21 @@ def room_of(module: str) -> str:
     return parts[1] if len(parts) > 1 else ""
 
 
-def imports() -> Iterator[tuple[str, str]]:
+@cache
+def imports() -> list[tuple[str, str]]:
     """Every import of one module of the package by another, those within functions too: (importer, imported)."""
+    return list(_imports())
+
+
+@cache
+def _tree(path: Path) -> ast.Module:
+    return ast.parse(path.read_text())
+
+
+def _imports() -> Iterator[tuple[str, str]]:
     for path in sorted(PACKAGE.rglob("*.py")):
         importer = ".".join(path.relative_to(ROOT).with_suffix("").parts)
-        for node in ast.walk(ast.parse(path.read_text())):
+        for node in ast.walk(_tree(path)):
             if isinstance(node, ast.ImportFrom) and node.module and node.module.split(".")[0] == "pleatsvg":
                 if node.module == "pleatsvg":
                     yield from ((importer, f"pleatsvg.{alias.name}") for alias in node.names)
@@ -104,7 +115,7 @@ def test_no_room_is_crowded() -> None:
 def test_no_name_that_is_private_to_a_module_is_imported() -> None:
     private = []
     for path in sorted(PACKAGE.rglob("*.py")):
-        for node in ast.walk(ast.parse(path.read_text())):
+        for node in ast.walk(_tree(path)):
             if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("pleatsvg"):
                 private += [f"{path.name}: {a.name}" for a in node.names if re.match(r"_[a-z]", a.name, re.IGNORECASE)]
     assert private == []

@@ -7,6 +7,7 @@ import copy
 import pickle
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -66,9 +67,10 @@ def test_a_name_cut_short_and_a_line_break_are_as_in_plain_text() -> None:
     assert error.about == ("lap",)
 
 
-def sources() -> Iterator[tuple[str, ast.Module]]:
-    for file in sorted(PACKAGE.rglob("*.py")):
-        yield file.relative_to(PACKAGE).as_posix(), ast.parse(file.read_text(encoding="utf-8"))
+@cache
+def sources() -> list[tuple[str, ast.Module]]:
+    files = sorted(PACKAGE.rglob("*.py"))
+    return [(file.relative_to(PACKAGE).as_posix(), ast.parse(file.read_text(encoding="utf-8"))) for file in files]
 
 
 def texts(tree: ast.Module) -> Iterator[ast.Constant]:
