@@ -201,6 +201,14 @@ def _landings(done: FoldedPass) -> tuple[Most, Most, Most]:
     return folds, stitches, all_ends
 
 
+def _corner_between(flat: FoundOutline, low: float, high: float, free: Nearest | None) -> float:
+    # A place from low to high on the cutting line: its node there that is nearest to a free edge, if there is one.
+    nodes = range(math.ceil(low), math.floor(high) + 1)
+    if free is None or not nodes:
+        return high
+    return float(min(nodes, key=lambda node: free.of(flat.point(node)).away))
+
+
 def _cutting(done: FoldedPass) -> Most:
     assert done.cutting is not None
     flat, finished = done.cutting
@@ -219,14 +227,20 @@ def _cutting(done: FoldedPass) -> Most:
             most.see(math.inf, f"{crease.words}, which does not cross it,", FOLD_BACK_CUT)
             return most
         ends.append((before.at, after.at))
+    free = Nearest(done.free) if done.free else None
     at = ends[0][0] if ends else 0.0
     for k, here in enumerate([top for top, _ in ends] + [hem for _, hem in reversed(ends)]):
-        # Where the allowance of two folds crosses, the later one gives way; from the tops to the hems it goes on round.
-        at += 0.0 if flat.counted_near(here, at) < at and k != len(ends) else (here - at) % n
+        near = flat.counted_near(here, at)
+        if near < at and k != len(ends):
+            # The fold lines meet before they reach the cutting line: from there on both layers end, and what lies between
+            # is cut as the corner of the two.
+            at = _corner_between(flat, near, at, free)
+            places = [min(place, at) for place in places]
+        else:  # from the tops to the hems it goes on round
+            at += (here - at) % n
         places.append(at)
     m = len(ends)
     places = places[:m] + places[m:][::-1]
-    free = Nearest(done.free) if done.free else None
     for number, runs in enumerate(runs_of(flat, places)):
         motion = done.layers[number].motion
         for run in runs:
