@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from pleatsvg.printing.tiled import Tiled
     from pleatsvg.proof.figures import Proof
     from pleatsvg.result.figures import PleatFigures
+    from pleatsvg.worksheet.pieces import WorkPiece
 
 
 def read(
@@ -347,3 +348,32 @@ def sample(
 
     printed = tiled([("sample", made.data)], order_of(paper=paper, margin=margin))
     return made, printed.files[0][1]
+
+
+def worksheet(
+    results: Sequence[str | os.PathLike[str]],
+    *,
+    unit: str | None = None,
+    title: str | None = None,
+    matches: Sequence[str] = (),
+) -> tuple[list[WorkPiece], bytes]:
+    """Make the sheet to sew from; return its pieces with the bytes of its page.
+
+    Args:
+        results: files, at least one.
+        unit: "mm", "cm" or "in"; left out, that of the first result.
+        title: of what is made; left out, the names of the pieces.
+        matches: seams that belong together, one sentence each.
+
+    Raises:
+        PleatError: a result cannot be read or does not fold true.
+    """
+    from pleatsvg.drawing.source import bytes_of
+    from pleatsvg.worksheet.page import page_bytes
+    from pleatsvg.worksheet.pieces import pieces_of
+
+    if unit not in (None, "mm", "cm", "in"):
+        raise RequestError(option("unit"), f"is '{unit}'", "lengths are given in mm, cm or in", "Give one of these.")
+    pieces = [piece for file in map(Path, results) for piece in pieces_of(file.name, bytes_of(file))]
+    named = title if title is not None else ", ".join([piece.name for piece in pieces])
+    return pieces, page_bytes(pieces, unit or pieces[0].unit, named, matches)

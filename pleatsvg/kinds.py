@@ -246,3 +246,8 @@ KINDS: dict[str, Kind] = {
 def is_kick(kind: str) -> bool:
     """Return whether a kind, as a result names it, lies in the lower part of its line only."""
     return kind in KINDS and KINDS[kind].kicks
+
+
+def is_stitched(kind: str) -> bool:
+    """Return whether a kind, as a result names it, lies on the face and is held by stitching."""
+    return kind in KINDS and KINDS[kind].stitched

@@ -19,6 +19,7 @@ from pleatsvg.cli.options import as_typed
 from pleatsvg.cli.plan import plan
 from pleatsvg.cli.pleat import pleat
 from pleatsvg.cli.sample import sample
+from pleatsvg.cli.sheet import sheet
 from pleatsvg.cli.tile import tile
 from pleatsvg.errors import PleatError, cut_short
 from pleatsvg.saying import UnsaidError, flush, on_one_line, say
@@ -37,6 +38,7 @@ app.command(short_help="Fold a result back, prove it, and draw it folded.", no_a
 app.command(short_help="Print a result on pages at home, true to size, to be joined.", no_args_is_help=True)(tile)
 app.command(short_help="Make the card for marking and pressing pleats.", no_args_is_help=True)(card)
 app.command(short_help="Make the three-pleat sample to fold first.", no_args_is_help=True)(sample)
+app.command(short_help="Make the sheet to sew from: pictures, figures, order of work.", no_args_is_help=True)(sheet)
 
 
 def run() -> None:

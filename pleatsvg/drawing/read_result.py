@@ -16,7 +16,7 @@ from pleatsvg.drawing.path_data import Tally
 from pleatsvg.drawing.read import joined, walked
 from pleatsvg.drawing.shapes import strokes_of
 from pleatsvg.drawing.source import bytes_of, root_of
-from pleatsvg.drawing.tags import piece_around, piece_name, stated_number, tag_of
+from pleatsvg.drawing.tags import OWN_WORDS, own_words_around, piece_around, piece_name, stated_number, tag_of
 from pleatsvg.drawing.texts import text_of
 from pleatsvg.drawing.walk import SHAPES, Leaf, Walk
 from pleatsvg.errors import DrawingError
@@ -54,6 +54,7 @@ def result_from(data: bytes, source: str) -> DrawnResult:
     tally = Tally()
     order: list[etree._Element] = []
     held: dict[etree._Element, _Held] = {}
+    counted: set[etree._Element] = set()
     square: float | None = None
     bar: float | None = None
     for leaf in walk.leaves:
@@ -64,13 +65,19 @@ def result_from(data: bytes, source: str) -> DrawnResult:
         if "check-bar" in names:
             bar = max(_lengths(leaf, tally), default=None)
         tag = tag_of(element, is_class)
-        group = piece_around(element) if tag is not None else None
-        if tag is None or group is None:
+        # A text of the person's own has no class of ours: it stands as drawn in a group that has.
+        own = own_words_around(element) if tag is None and element.tag not in SHAPES else None
+        group = piece_around(element) if tag is not None or own is not None else None
+        if group is None:
             continue
         if group not in held:
             order.append(group)
             held[group] = _Held()
-        held[group].take(leaf, tag, walk, tally)
+        if tag is not None:
+            held[group].take(leaf, tag, walk, tally)
+        elif own is not None and own not in counted:  # once, whatever number of texts an editor made of it
+            counted.add(own)
+            held[group].found[OWN_WORDS] += 1
     pieces = tuple([held[group].piece(group, PrintCheck(square, bar)) for group in order])
     if not any(piece.by_role("seam-line") for piece in pieces):
         raise DrawingError(

@@ -12,6 +12,9 @@ from pleatsvg.errors import DrawingError
 from pleatsvg.result.classes import CREASES, SEEN_OF
 from pleatsvg.result.pattern_lines import Tag
 
+OWN_WORDS = "carried-text"
+"""Class of the group that a text of the person's own stands in."""
+
 
 def piece_around(element: etree._Element) -> etree._Element | None:
     """Return the group of class "piece" in which an element of a result stands, or None."""
@@ -24,6 +27,14 @@ def piece_around(element: etree._Element) -> etree._Element | None:
 def piece_name(group: etree._Element) -> str:
     """Return what a piece of a result is called."""
     return tidy(group.get("data-piece") or "")
+
+
+def own_words_around(element: etree._Element) -> etree._Element | None:
+    """Return the group of class "carried-text" in which a text that the person wrote stands, or None."""
+    return next(
+        (around for around in element.iterancestors(f"{{{SVG}}}g") if OWN_WORDS in (around.get("class") or "").split()),
+        None,
+    )
 
 
 def tag_of(element: etree._Element, wanted: Callable[[str], bool], stroke: int = 0) -> Tag | None:

@@ -18,7 +18,7 @@ from typing import NamedTuple
 from pleatsvg.geometry.motion import STAY, Motion, moved, reflection
 from pleatsvg.geometry.nearest import Tree, shares_within
 from pleatsvg.geometry.segment import Box, Segment, box_of, point_at
-from pleatsvg.proof.fold_drawn import parted
+from pleatsvg.proof.fold_drawn import stroke_parted
 from pleatsvg.proof.folded_pass import FoldedPass, Span
 from pleatsvg.proof.reassemble import lies_along
 
@@ -35,6 +35,10 @@ _FINE = 0.02
 
 
 _EMPTY = 1e-3
+
+
+_SHORTEST = 0.05
+"""mm. A shorter part of a line is not shown."""
 
 
 _INSIDE = 0.05
@@ -145,6 +149,9 @@ class Stack:
 
     def parts_drawn(self, number: int, points: Sequence[complex]) -> list[Part]:
         """Return what is drawn on a sheet, from corner to corner, in the parts that are seen and hidden."""
+        if all(k <= number for k in self.tree.touching(box_of(points))):
+            # No cloth lies over any of it.
+            return [Part(a, a + (b - a), True) for a, b in pairwise(points) if abs(b - a) > _SHORTEST]
         return [part for a, b in pairwise(points) if a != b for part in self._parts_beside(number, a, b, 0j)]
 
     def _parts_beside(self, number: int, a: complex, b: complex, inward: complex) -> list[Part]:
@@ -167,7 +174,7 @@ class Stack:
                 seen_to = end
         if seen_to < 1 - 1e-9:
             stops.append((seen_to, 1.0, True))
-        return [Part(a + s * (b - a), a + e * (b - a), seen) for s, e, seen in stops if (e - s) * length > 0.05]
+        return [Part(a + s * (b - a), a + e * (b - a), seen) for s, e, seen in stops if (e - s) * length > _SHORTEST]
 
 
 def area_of(points: Sequence[complex]) -> float:
@@ -213,7 +220,10 @@ def _within(points: Sequence[complex], p: complex, q: complex) -> list[tuple[flo
 
 
 def stack_of(
-    passes: Sequence[FoldedPass], folded: Mapping[int, AbstractSet[int]] | None = None, drawn_half: bool = False
+    passes: Sequence[FoldedPass],
+    folded: Mapping[int, AbstractSet[int]] | None = None,
+    drawn_half: bool = False,
+    bare: bool = False,
 ) -> Stack:
     """Return the sheets of a piece.
 
@@ -221,6 +231,7 @@ def stack_of(
         passes: the last one first, as they are folded.
         folded: for each pass (by its number) which of its creases are folded, by their places; all where it is None.
         drawn_half: of a piece cut on the fold, that half alone which is drawn.
+        bare: without what the person drew on the cloth, where layers alone are asked for.
     """
     creases: list[Span] = []
     sheets: list[Sheet] | None = None
@@ -233,7 +244,7 @@ def stack_of(
         order = order_of(done, motions, on)
         edge = fold_edge_of(done)
         if sheets is None:
-            flat = _drawn_by_layer(done, edge)
+            flat = [[] for _ in done.layers] if bare else _drawn_by_layer(done, edge)
             laid = [_sheet(done, k, first, flat[k]) for k in range(len(motions))]
             if edge is not None and drawn_half:
                 laid = [_on_drawn_half(sheet, done, k, edge) for k, sheet in enumerate(laid)]
@@ -272,15 +283,14 @@ def _drawn_by_layer(done: FoldedPass, edge: tuple[int, tuple[complex, complex]] 
         for flip in flips:
             for stroke in line.strokes:
                 layer, points = -1, [0j]
-                for seg in stroke:
-                    for part, on in parted(moved(seg, flip), done):
-                        chords = [point_at(part, t) for t in shares_within(part, _FINE)]
-                        if on == layer:
-                            points += chords[1:]
-                            continue
-                        if layer >= 0:
-                            found[layer].append(Drawn(line.role, tuple(points), pass_))
-                        layer, points = on, chords
+                for part, on in stroke_parted([moved(seg, flip) for seg in stroke], done):
+                    chords = [point_at(part, t) for t in shares_within(part, _FINE)]
+                    if on == layer:
+                        points += chords[1:]
+                        continue
+                    if layer >= 0:
+                        found[layer].append(Drawn(line.role, tuple(points), pass_))
+                    layer, points = on, chords
                 if layer >= 0:
                     found[layer].append(Drawn(line.role, tuple(points), pass_))
     return found

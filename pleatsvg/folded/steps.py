@@ -56,10 +56,16 @@ _ALL = "All are folded: measure {} against the finished seam, baste across {} in
 
 @dataclass(frozen=True)
 class Panel:
-    """One panel: its items placed on the sheet, in mm from its upper left corner, and its words."""
+    """One panel: what is drawn and its words below, placed on the sheet, in mm from its upper left corner; and its words."""
 
-    items: tuple[Item, ...]
+    drawn: tuple[Item, ...]
+    caption: tuple[Item, ...]
     words: str
+
+    @property
+    def items(self) -> tuple[Item, ...]:
+        """All that is placed on the sheet."""
+        return (*self.drawn, *self.caption)
 
 
 @dataclass(frozen=True)
@@ -299,8 +305,8 @@ def _sheet(
                 items += labelled(*_lines(panel, units, bringing), laid.scale, by, frame)
             below = y + _ABOVE + bottom - top + 6.0
             rows = wrapped(text, wide * _PACKED, SIZE)
-            items += [Text(row, complex(x, below + ROW * n), anchor="start") for n, row in enumerate(rows)]
-            panels.append(Panel(tuple(items), text))
+            caption = [Text(row, complex(x, below + ROW * n), anchor="start") for n, row in enumerate(rows)]
+            panels.append(Panel(tuple(items), tuple(caption), text))
             row_high = max(row_high, _ABOVE + bottom - top + 5.0 + ROW * len(rows) + _GAP)
         y += row_high
     y = max(y, SHEET[1] - SHEET_MARGIN - _cautions_high())

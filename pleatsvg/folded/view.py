@@ -58,14 +58,15 @@ class View:
     zones: tuple[Zone, ...]
 
 
-def view_of(proof: Proof, right_side: bool) -> View:
+def view_of(proof: Proof, right_side: bool, bare: bool = False) -> View:
     """Return a proven piece as it looks from one side.
 
     Args:
         proof: of the piece.
         right_side: seen on the right side of the cloth, else on the wrong side, turned over left for right.
+        bare: without what the person drew on it, for its figures alone.
     """
-    stack = stack_of(proof.passes)
+    stack = stack_of(proof.passes, bare=bare)
     thick = thickest(stack)
     outline = proof.passes[-1].finished.segments
     left, _, right, _ = box_of([z for seg in outline for z in seg])

@@ -80,15 +80,17 @@ _LAPS = {
 
 def told_words(kind: str, lap: str, top: float, hem: float, unit: str) -> str:
     """Return a pleat of an earlier pass in one phrase, from what its lines say and what they measure (mm)."""
-    known = KINDS.get(kind)
-    way = (
-        f"pressed {lap}"
-        if known is not None and known.stitched
-        else _LAPS.get(lap, known.together if known is not None else "")
-    )
     intake = intake_words(round(top, 2), round(hem, 2), lap not in ("up", "down"), unit)
-    name = "" if known is not None and known.stitched else kind or "pleat"
-    return ", ".join([part for part in (name, intake, way) if part])
+    name = "" if kind in KINDS and KINDS[kind].stitched else kind or "pleat"
+    return ", ".join([part for part in (name, intake, told_lap(kind, lap)) if part])
+
+
+def told_lap(kind: str, lap: str) -> str:
+    """Return how the folds point of a pleat whose lines say its kind and its lap; "" where they say neither."""
+    known = KINDS.get(kind)
+    if known is not None and known.stitched:
+        return f"pressed {lap}"
+    return _LAPS.get(lap, known.together if known is not None else "")
 
 
 def noun_of(kind: str) -> str:

@@ -15,7 +15,7 @@ from typing import NamedTuple
 from pleatsvg.errors import DrawingError
 from pleatsvg.geometry.motion import STAY, Motion, moved, reflection
 from pleatsvg.geometry.nearest import FoundOutline
-from pleatsvg.geometry.segment import Segment, cut, heights, point_at, sign_changes
+from pleatsvg.geometry.segment import Segment, box_of, cut, heights, point_at, sign_changes
 from pleatsvg.proof.folded_pass import CutPart, FoldedPass, Landing, Layer, Round, Span
 from pleatsvg.proof.reassemble import Ends, LaidPart, doubled, lies_along, mirrored_line, rejoined
 from pleatsvg.proof.spans import (
@@ -333,8 +333,7 @@ def _carried_back(line: PatternLine, done: FoldedPass) -> PatternLine:
     strokes = [
         (moved(part, done.layers[layer].motion),)
         for stroke in line.strokes
-        for seg in stroke
-        for part, layer in parted(seg, done)
+        for part, layer in stroke_parted(stroke, done)
     ]
     return PatternLine(line.tag, tuple(strokes))
 
@@ -354,3 +353,21 @@ def parted(seg: Segment, done: FoldedPass) -> list[tuple[Segment, int]]:
         for a, b in pairwise(order)
         if b - a > SAME_SPOT
     ]
+
+
+def stroke_parted(stroke: Sequence[Segment], done: FoldedPass) -> list[tuple[Segment, int]]:
+    """Return the same of all segments of a stroke, in order.
+
+    Most of what is drawn is small and lies on one layer, clear of every crease: that is found for the stroke as a whole.
+    """
+    left, top, right, bottom = box_of([z for seg in stroke for z in seg])
+    middle = complex((left + right) / 2, (top + bottom) / 2)
+    clear = abs(complex(right, bottom) - middle) + ON_LINE
+    behind = [beyond(middle, crease, done.hand) for crease in done.creases]
+    if all(abs(off) > clear for off in behind):
+        on = [
+            k for k in range(len(done.layers)) if (k == 0 or behind[k - 1] > 0) and (k == len(behind) or behind[k] < 0)
+        ]
+        if len(on) == 1:
+            return [(seg, on[0]) for seg in stroke]
+    return [part for seg in stroke for part in parted(seg, done)]

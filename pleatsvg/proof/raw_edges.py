@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from pleatsvg.geometry.motion import moved
 from pleatsvg.geometry.nearest import FoundOutline, Nearest
+from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, cut, length_of, point_at
 from pleatsvg.proof.folded_pass import FoldedPass, Round
 from pleatsvg.tolerance import FOLD_BACK, GROSS
@@ -16,10 +17,20 @@ SURE = FOLD_BACK / 10
 
 
 _STEP = 1.0
+"""mm between the places at which an edge is measured."""
+
+
+_LARGE = 5_000.0
+"""mm. On a piece larger than this they lie apart in proportion, so that the work for one edge does not grow with its size:
+a piece of 50 m is looked at every centimetre, and a curve of such a size leaves its neighbour places by nothing there."""
 
 
 _MOST_STEPS = 2_000
 """Places at which one edge is measured; an edge longer than as many millimetres is far off already."""
+
+
+_ENOUGH_STEPS = 500
+"""The same on a piece of 20 m and more, where one curve is as long as a whole piece else."""
 
 
 class RawEdge(NamedTuple):
@@ -85,7 +96,7 @@ def matched_edge(flat: Segment, folded: Segment, layer: int, outline: FoundOutli
     worst, at = 0.0, 0.0
     # What is off by a finger's breadth is told from a few points: of a piece spoilt all over, all take too long.
     for looked_at in (0.0, length):
-        for t in samples(folded, looked_at):
+        for t in samples(folded, looked_at, outline):
             away = outline.nearest.of(point_at(folded, t)).away
             if not away <= worst:
                 worst, at = away, t
@@ -98,6 +109,11 @@ def _cubic(seg: Segment) -> Segment:
     return seg if len(seg) == 4 else (seg[0], (2 * seg[0] + seg[1]) / 3, (seg[0] + 2 * seg[1]) / 3, seg[1])
 
 
-def samples(seg: Segment, length: float) -> list[float]:
-    count = max(8, min(_MOST_STEPS, math.ceil(length / _STEP)))
+def samples(seg: Segment, length: float, outline: Outline) -> list[float]:
+    """Return the shares at which a segment of a piece is measured: every millimetre of `length`; of a piece over 5 m, as many
+    as there would be if it were drawn smaller."""
+    left, top, right, bottom = outline.box
+    larger = max(1.0, max(right - left, bottom - top) / _LARGE)
+    most = max(_ENOUGH_STEPS, int(_MOST_STEPS / larger))
+    count = max(8, min(most, math.ceil(length / (_STEP * larger))))
     return [k / count for k in range(count + 1)]

@@ -45,7 +45,7 @@ def silhouette_miss(done: FoldedPass, edges: list[RawEdge]) -> tuple[Most, bool]
             cloth = Nearest([edge.folded for edge in edges])
         for stretch in finished.stretches(start, end):
             part = finished.part(stretch)
-            for t in samples(part, 0.0 if most.value > GROSS else length_of(part)):
+            for t in samples(part, 0.0 if most.value > GROSS else length_of(part), finished):
                 z = point_at(part, t)
                 most.see(cloth.of(z).away, f"the folded outline, where the hidden finished seam lies {where(z)},")
     # Rounds are counted in mm, for a segment of no length to speak of is no part of a round. Free edges leave the way.
@@ -72,7 +72,7 @@ def worst_poke(done: FoldedPass, edges: list[RawEdge]) -> Most:
             continue
         if edge.miss <= most.value:
             continue  # none of its points is farther off, so none pokes out farther
-        for t in samples(edge.folded, 0.0 if most.value > GROSS else length_of(edge.folded)):
+        for t in samples(edge.folded, 0.0 if most.value > GROSS else length_of(edge.folded), finished):
             z = point_at(edge.folded, t)
             away = finished.nearest.of(z).away
             if away > most.value and not finished.holds(z):

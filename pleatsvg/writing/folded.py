@@ -136,16 +136,18 @@ def picture_bytes(page: Page) -> bytes:
             out.append(
                 f'<g id="{layer.name}-{k}" inkscape:groupmode="layer" inkscape:label="{escaped(layer.plain)}"{clipped}>\n'
             )
-            out += [_item(item) for item in layer.items]
+            out += [item_markup(item) for item in layer.items]
             out.append("</g>\n")
         out.append("</g>\n")
     out.append("</svg>\n")
     return "".join(out).encode()
 
 
-def _item(item: Item) -> str:
+def item_markup(item: Item, times: float = 1.0) -> str:
+    """Return a line or words of a picture as SVG; lines so many times as wide, for a picture that is shown smaller."""
     if isinstance(item, Line):
-        before, after, end = path_stencil(f"folded-{item.look}", _LOOKS[item.look])
+        look = _LOOKS[item.look]
+        before, after, end = path_stencil(f"folded-{item.look}", look if times == 1 else _wider(look, times))
         return f"{before}{_data(item)}{after}{end}"
     style: Style = (("font-size", str(item.size)), ("text-anchor", item.anchor))
     if item.look in _WORDS:
@@ -156,6 +158,15 @@ def _item(item: Item) -> str:
     x, y = item.at.real, item.at.imag
     turn = f' transform="rotate({item.turn:.3f} {x:.3f} {y:.3f})"' if item.turn else ""
     return f'{before} x="{x:.3f}" y="{y + item.size * CAPITALS / 2:.3f}"{turn}>{escaped(item.words)}{after}\n'
+
+
+def _wider(look: Style, times: float) -> Style:
+    def more(value: str) -> str:
+        return " ".join([f"{float(word) * times:.4g}" for word in value.replace(",", " ").split()])
+
+    return tuple(
+        [(name, more(value) if name in ("stroke-width", "stroke-dasharray") else value) for name, value in look]
+    )
 
 
 def _data(line: Line) -> str:

@@ -10,6 +10,7 @@ import cmath
 import json
 import math
 import re
+from collections.abc import Sequence
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -24,7 +25,11 @@ from pleatsvg.batch.jobfile.read import read_job
 from pleatsvg.cli import run
 from pleatsvg.errors import FitError, PleatError, RequestError
 from pleatsvg.order.piece_order import order_from
+from pleatsvg.order.pleat_order import PleatOrder
+from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleated import PleatedPiece
+from pleatsvg.pleats.finishing import finish_to
+from pleatsvg.pleats.finishing.cloth import Strip
 from tests.drawings.paper import drawing, polygon, proven
 from tests.referee.foldback import Points, read_path
 
@@ -248,3 +253,19 @@ def test_a_seam_that_would_turn_a_corner_at_a_fold_is_refused(tmp_path: Path) ->
     """A quarter of a circle with one deep pleat: its two halves would meet at an angle."""
     with pytest.raises(FitError, match=r"The top of the cloth would turn a corner of \d+ degrees at 'line 1 of 1'"):
         finished(tmp_path, FIXTURES / "circle-skirt-panel.svg", finish_to="16cm", count=1, run="fan")
+
+
+def test_the_search_for_a_taper_lays_the_whole_cloth_out_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The top and the balance line are all that it measures; hems and room are looked at when it is found."""
+    made: list[tuple[float, float]] = []
+    whole = finish_to.strips_of
+
+    def counted(lines: SlashSet, orders: Sequence[PleatOrder], top: float, hem: float) -> tuple[Strip, ...]:
+        made.append((top, hem))
+        return whole(lines, orders, top, hem)
+
+    monkeypatch.setattr(finish_to, "strips_of", counted)
+    cloth = read(FIXTURES / "skirts" / "flat-cloth.svg")
+    result = pleat(cloth, kind="knife", lap="left", count=12, ends="4cm", finish_to="150cm", balance="hip=165cm")
+    assert result.top_lengths[0] == pytest.approx(1500, abs=1e-6)
+    assert len(made) == 1

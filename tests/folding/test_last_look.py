@@ -285,3 +285,42 @@ def turned(element: etree._Element, node: int) -> None:
     count = len(re.findall(r",", element.get("d") or ""))
     moved(element, 1.0, node=node % count)
     moved(element, -1.0, node=(-1 - node) % count)
+
+
+OWN_TEXTS = """<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="400mm" viewBox="0 0 300 400">
+<path id="seam" d="M20 20 H280 V380 H20 Z"/><path id="slash 1" d="M150 20 V380"/>
+<text x="30" y="200" font-size="10">cut two</text>
+<text x="30" y="230" font-size="10">wardrobe <tspan x="30" dy="12">rail 4</tspan></text></svg>"""
+
+
+def test_words_of_the_persons_own_are_gone_only_when_they_are(tmp_path: Path) -> None:
+    (tmp_path / "piece.svg").write_text(OWN_TEXTS)
+    sound = tmp_path / "flat.svg"
+    write(pleat(read(tmp_path / "piece.svg"), kind="knife", intake="4cm", lap="left"), sound)
+
+    def told(spoil: Spoil) -> list[str]:
+        assert failures(sound, spoil) == []
+        (proof,) = fold(sound.with_name("spoilt.svg"))
+        return [words for words in proof.notes if "carried text" in words]
+
+    assert told(lambda tree: None) == []
+    assert told(lambda tree: gone(of_class(tree, "carried-text")[0])) == [
+        "Since it was made: 1 of 2 carried texts is gone."
+    ]
+    assert told(lambda tree: gone(of_class(tree, "carried-text")[1][0])) == [
+        "Since it was made: 1 of 2 carried texts is gone."
+    ]
+
+
+# The seam turns by more than 30 degrees at the end of the line: each half of the middle layer has it at its own end.
+AT_A_CORNER = """<svg xmlns="http://www.w3.org/2000/svg" width="600mm" height="700mm" viewBox="0 0 600 700">
+<path id="seam" d="M50 50 L250 {top} L450 50 V600 L250 {hem} L50 600 Z"/><path id="slash 1" d="M250 {top} V{hem}"/></svg>"""
+
+
+@pytest.mark.parametrize(("top", "hem"), [(50, 520), (50, 680), (150, 600), (10, 500)])
+@pytest.mark.parametrize("stack", [1, 2])
+def test_a_pleat_that_ends_on_a_corner_of_the_seam_holds(top: int, hem: int, stack: int, tmp_path: Path) -> None:
+    (tmp_path / "piece.svg").write_text(AT_A_CORNER.format(top=top, hem=hem))
+    flat = tmp_path / "flat.svg"
+    write(pleat(read(tmp_path / "piece.svg"), kind="inverted", intake="8cm", stack=stack), flat)
+    assert [words for proof in fold(flat) for words in proof.failures] == []

@@ -9,8 +9,12 @@ import pytest
 from lxml import etree
 
 from pleatsvg import pleat, read, write
-from pleatsvg.api import draw_folded, fold
+from pleatsvg.api import draw_folded, fold, folded_picture
 from pleatsvg.errors import ProofError
+from pleatsvg.folded import stack
+from pleatsvg.geometry.segment import Segment
+from pleatsvg.proof import fold_drawn
+from pleatsvg.proof.folded_pass import FoldedPass
 from tests.commandline.terminal import FIXTURES
 from tests.folding import handmade as made
 
@@ -105,3 +109,30 @@ def test_what_is_not_true_is_not_drawn(tmp_path: Path) -> None:
     with pytest.raises(ProofError):
         drawn(file)
     assert not file.with_name("picture.svg").exists()
+
+
+def test_small_shapes_are_told_their_layer_once_and_rightly(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Most carried shapes lie clear of every crease: not each of their segments is to be parted at each of the creases."""
+    circles = "".join(f'<circle cx="{30 + 6 * k}" cy="{60 + 7 * k}" r="1.5"/>' for k in range(40))
+    (tmp_path / "piece.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="400mm" viewBox="0 0 300 400">'
+        '<path id="seam" d="M20 20 H280 V380 H20 Z"/><path id="slash 1" d="M110 20 V380"/>'
+        f'<path id="slash 2" d="M200 20 L210 380"/>{circles}<path id="pocket" d="M40 300 H270"/></svg>'
+    )
+    flat = tmp_path / "flat.svg"
+    write(pleat(read(tmp_path / "piece.svg"), kind="knife", intake="4cm", lap="left"), flat)
+    proofs = fold(flat)
+    parted = fold_drawn.parted
+    asked: list[Segment] = []
+
+    def counted(seg: Segment, done: FoldedPass) -> list[tuple[Segment, int]]:
+        asked.append(seg)
+        return parted(seg, done)
+
+    monkeypatch.setattr(fold_drawn, "parted", counted)
+    quick = folded_picture(proofs)
+    few = len(asked)
+    monkeypatch.setattr(stack, "stroke_parted", lambda stroke, done: [p for seg in stroke for p in counted(seg, done)])
+    asked.clear()
+    assert folded_picture(proofs) == quick
+    assert few < len(asked) / 4

@@ -30,6 +30,7 @@ ROOMS = (
     ("paper",),
     ("printing",),
     ("card",),
+    ("worksheet",),
     ("api",),
     ("batch",),
     ("cli",),

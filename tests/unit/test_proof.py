@@ -14,9 +14,11 @@ from pleatsvg.errors import ProofError
 from pleatsvg.flat.flat_piece import FlatLine, Unfolded
 from pleatsvg.flat.once_round import FlatEdge
 from pleatsvg.flat.unfold import unfold
+from pleatsvg.geometry.outline import Outline
 from pleatsvg.order.piece_order import order_from
 from pleatsvg.pleated import PleatedPiece
 from pleatsvg.proof.before_writing import FoldBack, fold_back
+from pleatsvg.proof.raw_edges import samples
 
 OFF = 0.02
 """What is moved, mm: twice the limit of 0.01."""
@@ -161,3 +163,13 @@ def test_the_job_refuses_what_does_not_fold_back(
     figure = float(words.split("misses it by ")[1].split(" mm")[0])
     assert LIMIT < figure < 0.1
     assert refused.value.exit_code == 1
+
+
+def test_places_at_which_an_edge_is_measured_stand_a_millimetre_apart_and_do_not_grow_without_end() -> None:
+    def places(size: float) -> int:
+        corners = [0j, complex(size, 0), complex(size, size), complex(0, size)]
+        outline = Outline(tuple(zip(corners, [*corners[1:], 0j], strict=True)))
+        return len(samples((0j, complex(0.4 * size, 0)), 0.4 * size, outline))
+
+    assert [places(size) for size in (100.0, 1_000.0, 5_000.0)] == [41, 401, 2001]  # every millimetre
+    assert places(50_000.0) <= 501

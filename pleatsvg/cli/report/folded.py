@@ -51,7 +51,7 @@ def folded_text(proofs: Sequence[Proof], output: str | None, steps: bool = False
                     rows.append(f"  {'yes' if figure.holds else 'NO ':<3}  {words}{_behind(figure)}: {_amount(figure)}")
         rows += [f"  NO   {fault}" for fault in proof.faults]
         if proof.holds:
-            view = view_of(proof, True)
+            view = view_of(proof, True, bare=True)
             rows.append(
                 f"  layers: {view.average:.2f} on average, at most {view.thick.layers} {where_thick(view.thick)}"
             )
@@ -115,7 +115,7 @@ def _data(proof: Proof) -> dict[str, Any]:
         "notes": [shown(note, on_command_line) for note in proof.notes],
     }
     if proof.holds:
-        view = view_of(proof, True)
+        view = view_of(proof, True, bare=True)
         data["layers"] = {
             "average": view.average,
             "most": view.thick.layers,

@@ -95,14 +95,28 @@ def _sides(orders: Sequence[PleatOrder], top: float, hem: float) -> Iterator[tup
             yield k, (-1, top / 2, hem / 2), (1, top / 2, hem / 2)
 
 
-def top_length(lines: SlashSet, orders: Sequence[PleatOrder], top: float, hem: float) -> float | None:
-    """Return the length that the top seam comes to when the pleats are folded; None where there is no room for them.
+Line = tuple[complex, complex]
+"""Two points of a straight line, from beside the top of the cloth to beside its hem."""
+
+
+class FoldedTop(NamedTuple):
+    """The folded cloth as far as its lengths hang on it: the two edges of every hidden strip in order, the motions of the
+    panels, and the length of the top seam in mm."""
+
+    edges: tuple[Line, ...]
+    motions: tuple[Motion, ...]
+    length: float
+
+
+def folded_top(lines: SlashSet, orders: Sequence[PleatOrder], top: float, hem: float) -> FoldedTop | None:
+    """Return the top of the cloth when the pleats are folded; None where there is no room for them.
 
     It is that of `folded`, worked out without the hem, and so without a look at whether there is room for it.
     """
     outline = lines.outline
     motions = [STAY]
     ends: list[float] = []
+    edges: list[Line] = []
     for k, before, after in _sides(orders, top, hem):
         chord = lines.chords[k]
         length = abs(chord.hem - chord.top)
@@ -113,12 +127,12 @@ def top_length(lines: SlashSet, orders: Sequence[PleatOrder], top: float, hem: f
             if place is None or (ends and place <= ends[-1] and side is before):
                 return None
             ends.append(place)
-        motions.append(
-            motions[-1].after(_laid_on(displaced_line(lines, chord, *after), displaced_line(lines, chord, *before)))
-        )
+            edges.append(displaced_line(lines, chord, *side))
+        motions.append(motions[-1].after(_laid_on(edges[-1], edges[-2])))
     start, stop = map(float, outline.corners_around(ends[0], ends[-1]))
     start, stop = max(start, lines.chords[0].hem_at - len(outline)), min(stop, lines.chords[-1].hem_at)
-    return sum([run.sewn for run in _trued(outline, [start, *ends, stop], motions)[0]])
+    tops, _ = _trued(outline, [start, *ends, stop], motions)
+    return FoldedTop(tuple(edges), tuple(motions), sum([run.sewn for run in tops]))
 
 
 def _strip(lines: SlashSet, chord: Chord, k: int, before: _Side, after: _Side) -> Strip:
@@ -133,7 +147,7 @@ def _strip(lines: SlashSet, chord: Chord, k: int, before: _Side, after: _Side) -
     return Strip(edges[0], edges[1], _laid_on(ends[1], ends[0]), k)
 
 
-def _laid_on(line: tuple[complex, complex], onto: tuple[complex, complex]) -> Motion:
+def _laid_on(line: Line, onto: Line) -> Motion:
     turn = (onto[1] - onto[0]) / (line[1] - line[0])
     turn /= abs(turn)
     return Motion(turn, (onto[0] + onto[1]) / 2 - turn * (line[0] + line[1]) / 2, False)
@@ -266,12 +280,13 @@ def _walk(outline: Outline, start: float, end: float) -> list[tuple[Segment, boo
     return [(outline.part(s), s.segment not in of_darts) for s in outline.stretches(low, high)]
 
 
-def cut_at(path: Sequence[Segment], chord: Chord) -> list[float]:
-    """Return the places at which a run of segments crosses the line through a chord."""
-    along = (chord.hem - chord.top) / abs(chord.hem - chord.top)
+def cut_at(path: Sequence[Segment], line: Line) -> list[float]:
+    """Return the places at which a run of segments crosses a line, endless both ways."""
+    top, hem = line
+    along = (hem - top) / abs(hem - top)
     found: list[float] = []
     for index, seg in enumerate(path):
-        w = [((z - chord.top) * along.conjugate()).imag for z in seg]
+        w = [((z - top) * along.conjugate()).imag for z in seg]
         w = [0.0 if abs(v) < NOISE else v for v in w]
         found += [index + t for t in sign_changes(w)]
         if index and not w[0] and any(w):

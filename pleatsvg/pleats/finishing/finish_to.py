@@ -23,7 +23,7 @@ from pleatsvg.order.pleat_order import PleatOrder
 from pleatsvg.piece.edges import edge_named, seam_edges
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.slash_lines import SlashSet, in_order
-from pleatsvg.pleats.finishing.cloth import Folded, NoRoomError, face_of, folded, strips_of, top_length
+from pleatsvg.pleats.finishing.cloth import Folded, NoRoomError, face_of, folded, folded_top, strips_of
 from pleatsvg.pleats.finishing.moved_along import Mover, balance_runs, length_along
 from pleatsvg.pleats.finishing.solve import NotFoundError, one_intake, two_intakes
 from pleatsvg.pleats.refusals import by_words
@@ -339,17 +339,17 @@ class _Search:
             top = one_intake(lambda i: self._excess(i, i if hem is None else hem), most, guess, -float(count))
             return top, top if hem is None else hem
         except NotFoundError:
-            self._look_for_room(guess)
+            self._look_for_room(guess, guess if self.hem is None else self.hem)
             raise self.no_room(guess) from None
 
     def _excess(self, top: float, hem: float) -> float | None:
-        length = top_length(self.lines, self.orders, top, hem)
-        return None if length is None else length - self.finish.top
+        cloth = folded_top(self.lines, self.orders, top, hem)
+        return None if cloth is None else cloth.length - self.finish.top
 
-    def _look_for_room(self, guess: float) -> None:
+    def _look_for_room(self, top: float, hem: float) -> None:
         # What is in the way, for the person.
         try:
-            self.cloth_at(guess, guess if self.hem is None else self.hem)
+            self.cloth_at(top, hem)
         except NoRoomError as error:
             self.room = error
 
@@ -369,12 +369,11 @@ class _Search:
         def excess(pair: tuple[float, float]) -> tuple[float, float] | None:
             if min(pair) < 0:
                 return None
-            try:
-                cloth = self.cloth_at(*pair)
-            except NoRoomError as error:
-                self.room = error
+            cloth = folded_top(self.lines, self.orders, *pair)
+            if cloth is None:
+                self._look_for_room(*pair)
                 return None
-            runs = balance_runs(across, self.lines, cloth)
+            runs = balance_runs(across, cloth.edges, cloth.motions)
             if runs is None:
                 raise FitError(
                     f"The balance line '{name}'",
@@ -382,7 +381,7 @@ class _Search:
                     "only then does it come to a length when they are folded",
                     "Draw it right across the piece.",
                 )
-            return cloth.top - self.finish.top, length_along(runs) - wanted
+            return cloth.length - self.finish.top, length_along(runs) - wanted
 
         hem = guess + (there - guess) / share
         if hem < 0:

@@ -16,7 +16,7 @@ from pleatsvg.geometry.motion import Motion, moved
 from pleatsvg.geometry.segment import Segment, length_of, point_at
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.slash_lines import Chord, SlashSet
-from pleatsvg.pleats.finishing.cloth import Folded, closing_shifts, cut_at, part_between, sheared, spot_on
+from pleatsvg.pleats.finishing.cloth import Folded, Line, closing_shifts, cut_at, part_between, sheared, spot_on
 
 
 class Mover:
@@ -66,11 +66,11 @@ class Mover:
     def shape(self, shape: DrawnShape) -> list[DrawnShape]:
         """Return a shape as it lies on the finished piece, in parts where pleats part it."""
         if shape.part == "balance" and not shape.closed:
-            whole = balance_runs(shape.stroke, self.lines, self.cloth)
+            whole = balance_runs(shape.stroke, [(c.top, c.hem) for c in self._edges], self.cloth.motions)
             if whole is not None:
                 return [replace(shape, stroke=tuple([seg for run in whole for seg in run]))]
         path = shape.stroke
-        cuts = sorted({at for chord in self._edges for at in cut_at(path, chord)})
+        cuts = sorted({at for chord in self._edges for at in cut_at(path, (chord.top, chord.hem))})
         if not cuts or shape.closed:
             places = {self._place(point_at(seg, t)) for seg in path for t in (0.0, 0.25, 0.5, 0.75, 1.0)}
             if len(places) > 1 or next(iter(places)) % 2:
@@ -100,29 +100,35 @@ class Mover:
         return sum(1 for chord in self._edges if self._after(z, chord) > 0)
 
 
-def balance_runs(path: Sequence[Segment], lines: SlashSet, cloth: Folded) -> tuple[tuple[Segment, ...], ...] | None:
-    """Return a line that runs across all panels as it lies on the finished piece, panel by panel; None if it does not."""
-    first, last = cloth.strips[0].before, cloth.strips[-1].after
-    if ((path[-1][-1] - path[0][0]) * (last.top - first.top).conjugate()).real < 0:
+def balance_runs(
+    path: Sequence[Segment], edges: Sequence[Line], motions: Sequence[Motion]
+) -> tuple[tuple[Segment, ...], ...] | None:
+    """Return a line that runs across all panels as it lies on the finished piece, panel by panel; None if it does not.
+
+    Args:
+        path: the line on the flat cloth.
+        edges: the two edges of each hidden strip, in order.
+        motions: of the panels.
+    """
+    if ((path[-1][-1] - path[0][0]) * (edges[-1][0] - edges[0][0]).conjugate()).real < 0:
         path = [seg[::-1] for seg in reversed(path)]
     stops = [0.0]
-    for strip in cloth.strips:
-        for chord in (strip.before, strip.after):
-            found = cut_at(path, chord)
-            if len(found) != 1 or found[0] < stops[-1]:
-                return None
-            stops.append(found[0])
+    for edge in edges:
+        found = cut_at(path, edge)
+        if len(found) != 1 or found[0] < stops[-1]:
+            return None
+        stops.append(found[0])
     stops.append(float(len(path)))
     spans = list(zip(stops[::2], stops[1::2], strict=True))
     spots = [
         (motion.of(spot_on(path, a)), motion.of(spot_on(path, b)))
-        for (a, b), motion in zip(spans, cloth.motions, strict=True)
+        for (a, b), motion in zip(spans, motions, strict=True)
     ]
     shifts = closing_shifts(spots)
     return tuple(
         [
             tuple([sheared(moved(seg, motion), *ends, *shift) for seg in part_between(path, *span)])
-            for span, motion, ends, shift in zip(spans, cloth.motions, spots, shifts, strict=True)
+            for span, motion, ends, shift in zip(spans, motions, spots, shifts, strict=True)
         ]
     )
 

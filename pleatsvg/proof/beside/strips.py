@@ -14,7 +14,7 @@ from typing import NamedTuple
 from pleatsvg.geometry.motion import moved
 from pleatsvg.geometry.nearest import FoundOutline, shares_within
 from pleatsvg.geometry.segment import Segment, length_of, point_at, turn_between
-from pleatsvg.kinds import is_kick
+from pleatsvg.kinds import is_kick, is_stitched
 from pleatsvg.proof.folded_pass import FoldedPass, Span
 from pleatsvg.tolerance import AT_CORNER, CORNER_REACH, CORNER_TURN, FOLD_BACK
 
@@ -61,23 +61,37 @@ def lost_corners(done: FoldedPass) -> list[str]:
 def _strips(done: FoldedPass) -> list[_Strip]:
     found: list[_Strip] = []
     creases = done.creases
+    # A layer that runs on past its own placement line, as that of an inverted pleat does, is a strip on either side of it: the
+    # seam may turn a corner at the line's end, as on a panel.
+    passing = {(landing.layer, *_whose(landing.span)) for landing in done.landings}
     for layer in range(1, len(creases)):
         before, after = creases[layer - 1], creases[layer]
-        if before.line.pleat != after.line.pleat or before.other_half != after.other_half:
+        if _whose(before) != _whose(after):
             continue  # a panel
+        if (layer, *_whose(before)) in passing:
+            continue
         if is_kick(before.line.tag.kind) or (before.brought and after.brought):
             continue  # the slanting top of a kick; the face of a box pleat
-        found.append(_strip(done, layer, before, before, after))
+        found.append(_strip(done, layer, before if _on_face(before) else after, before, after))
     for landing in done.landings:
         # Beside its placement line a strip and a panel are one layer.
         for k in (landing.layer - 1, landing.layer):
             if 0 <= k < len(creases):
                 crease = creases[k]
-                mine = (landing.span.line.pleat, landing.span.other_half) == (crease.line.pleat, crease.other_half)
-                if mine and not crease.brought and not is_kick(crease.line.tag.kind):
+                mine = _whose(landing.span) == _whose(crease)
+                if mine and not _on_face(crease) and not is_kick(crease.line.tag.kind):
                     first, last = (crease, landing.span) if k < landing.layer else (landing.span, crease)
                     found.append(_strip(done, landing.layer, landing.span, first, last))
     return found
+
+
+def _whose(span: Span) -> tuple[int, bool]:
+    return span.line.pleat, span.other_half
+
+
+def _on_face(span: Span) -> bool:
+    # Whether a crease is an edge of its pleat's face, which the others are laid out from: of a tuck, the stitched one.
+    return span.line.role == "stitch-line" if is_stitched(span.line.tag.kind) else span.brought
 
 
 def _strip(done: FoldedPass, layer: int, base: Span, first: Span, last: Span) -> _Strip:
