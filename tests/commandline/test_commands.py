@@ -57,6 +57,7 @@ CONTRACT = {
         *("-o", "--output", "--paper", "--margin", "--overlap", "--turn", "--together", "--open-fold", "--scale"),
         *("--mirror", "--without", "--ink", "--format", "--force", "--json"),
     },
+    "sheet": {"-o", "--output", "--unit", "--out", "--force"},
     "card": {"-o", "--output", "--kind", "--intake", "--depth", "--spacing", "--paper", "--force"},
     "sample": {"-o", "--output", "--paper", "--force"},
 }
