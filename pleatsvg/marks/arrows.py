@@ -24,6 +24,10 @@ SIGNS_APART = 200.0
 """mm from one sign to the next at the most, so that every page of a print shows one."""
 
 
+LONG_LINE = 5000.0
+"""mm. No piece of clothing is longer; a drawing read in the wrong unit is, and would be all words."""
+
+
 _CROSS = 2.0
 
 
@@ -104,17 +108,19 @@ def _end_sign(
 
 @lru_cache(maxsize=256)
 def sign_places(length: float, mark: float | None) -> tuple[float, ...]:
-    """Return where the signs of a line stand, in mm from its top: near both ends, and no more than SIGNS_APART apart.
+    """Return where the signs of a line stand, in mm from its top: near both ends, and no more than SIGNS_APART apart; on one
+    over LONG_LINE as many as if it were so long.
 
     Args:
         length: of the line, mm.
         mark: how far down it is seen (mm); None for its whole length.
     """
     first = min(END_SIGN_AT, length / 4)
+    apart = SIGNS_APART * max(1.0, length / LONG_LINE)
     if mark is not None:
-        most = max(0, int((min(mark, length) - 2 * first) / SIGNS_APART))
-        return tuple([first + k * SIGNS_APART for k in range(most + 1)])
-    steps = max(1, math.ceil((length - 2 * first) / SIGNS_APART))
+        most = max(0, int((min(mark, length) - 2 * first) / apart))
+        return tuple([first + k * apart for k in range(most + 1)])
+    steps = max(1, math.ceil((length - 2 * first) / apart))
     return tuple([first + (length - 2 * first) * k / steps for k in range(steps + 1)])
 
 

@@ -7,6 +7,7 @@ them out costs less than keeping account of the room in every lane. All in mm, i
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
@@ -107,6 +108,8 @@ class Rooms:
         middle = np.array([complex(left + right, top + bottom) / 2])
         boxes = [(z * back, way * back, w, h) for z, way, w, h in self._boxes]
         boxes = [b for b in boxes if left - 200 < b[0].real < right + 200 and top - 200 < b[0].imag < bottom + 200]
+        middles = np.array([b[0] for b in boxes], dtype=complex)
+        reaches = np.array([math.hypot(b[2], b[3]) for b in boxes])
         heart = near * back if near is not None else middle[0]
         across = left + (right - left) * (np.arange(_DOWN) + 0.5) / _DOWN
         down = top + (bottom - top) * (np.arange(_ACROSS) + 0.5) / _ACROSS
@@ -133,7 +136,8 @@ class Rooms:
                 some = some[~_touching(some, wide, high, lines[first:last]).any(axis=1)]
             if tried > MOST_TRIED:
                 return None
-            for other in boxes if len(some) else ():
+            for k in _within_reach(some, math.hypot(wide, high), middles, reaches):
+                other = boxes[k]
                 some = some[~_overlapping(some, wide, high, other)]
                 if not len(some):
                     break
@@ -204,6 +208,19 @@ def _touching(spots: _Spots, wide: float, high: float, lines: _Spots) -> _Those:
     dx, dy = np.abs(way.real), np.abs(way.imag)
     touching: _Those = (np.abs(off.real) <= wide + dx) & (np.abs(off.imag) <= high + dy)
     return touching & (np.abs(way.real * off.imag - way.imag * off.real) <= wide * dy + high * dx)
+
+
+def _within_reach(
+    spots: npt.NDArray[np.complex128],
+    reach: float,
+    middles: npt.NDArray[np.complex128],
+    reaches: npt.NDArray[np.float64],
+) -> list[int]:
+    # Which boxes come near enough to one of the spots to overlap a box of that reach there; most do not.
+    if not len(spots) or not len(middles):
+        return []
+    near = np.abs(middles[:, None] - spots) <= reaches[:, None] + reach + 1e-9
+    return [int(k) for k in np.flatnonzero(near.any(axis=1))]
 
 
 def _overlapping(spots: _Spots, wide: float, high: float, other: _Box) -> _Those:

@@ -109,11 +109,16 @@ def _cubic(seg: Segment) -> Segment:
     return seg if len(seg) == 4 else (seg[0], (2 * seg[0] + seg[1]) / 3, (seg[0] + 2 * seg[1]) / 3, seg[1])
 
 
+def larger_than_a_room(outline: Outline) -> float:
+    """Return how many times larger than _LARGE a piece is, at least 1: by so much its places are farther apart."""
+    left, top, right, bottom = outline.box
+    return max(1.0, max(right - left, bottom - top) / _LARGE)
+
+
 def samples(seg: Segment, length: float, outline: Outline) -> list[float]:
     """Return the shares at which a segment of a piece is measured: every millimetre of `length`; of a piece over 5 m, as many
     as there would be if it were drawn smaller."""
-    left, top, right, bottom = outline.box
-    larger = max(1.0, max(right - left, bottom - top) / _LARGE)
+    larger = larger_than_a_room(outline)
     most = max(_ENOUGH_STEPS, int(_MOST_STEPS / larger))
     count = max(8, min(most, math.ceil(length / (_STEP * larger))))
     return [k / count for k in range(count + 1)]

@@ -9,6 +9,7 @@ from pleatsvg.kinds import is_kick
 from pleatsvg.proof.figures import Most
 from pleatsvg.proof.fold_drawn import beyond, layer_of
 from pleatsvg.proof.folded_pass import CutPart, FoldedPass, where
+from pleatsvg.proof.raw_edges import larger_than_a_room
 from pleatsvg.result.pattern_lines import ResultPiece
 from pleatsvg.tolerance import FOLD_BACK_CUT
 
@@ -30,6 +31,7 @@ def cuts_of_parts(piece: ResultPiece, done: FoldedPass) -> Most | None:
     finished = Nearest(wanted[0].strokes[0])
     free = Nearest(done.free) if done.free else None
     joins = [part.crease for part in done.parts[1:]]
+    step = _STEP * larger_than_a_room(done.finished)
     held: dict[int, list[tuple[CutPart, range]]] = {}
     for k, part in enumerate(done.parts):
         low = joins[k - 1] + 1 if k else 0
@@ -43,7 +45,7 @@ def cuts_of_parts(piece: ResultPiece, done: FoldedPass) -> Most | None:
     for k, (number, parts) in enumerate(held.items(), 1):
         # All round, the part on which the round begins also ends it.
         for seg in cuts[number].strokes[0]:
-            for z in _places(seg):
+            for z in _places(seg, step):
                 off = min(
                     [_off(part.motion.of(z), done, among, finished, free, part.allowance) for part, among in parts]
                 )
@@ -51,8 +53,8 @@ def cuts_of_parts(piece: ResultPiece, done: FoldedPass) -> Most | None:
     return most
 
 
-def _places(seg: Segment) -> list[complex]:
-    count = max(2, int(length_of(seg) / _STEP) + 1)
+def _places(seg: Segment, step: float) -> list[complex]:
+    count = max(2, int(length_of(seg) / step) + 1)
     return [point_at(seg, t / count) for t in range(count)]
 
 
