@@ -9,13 +9,13 @@ from typing import Any
 from pleatsvg.card.cards import Card, card_from_lengths, cards_of
 from pleatsvg.card.sheet import CardSheet, card_sheet
 from pleatsvg.drawing.read_result import result_from
-from pleatsvg.errors import ProofError, RequestError
+from pleatsvg.errors import RequestError
 from pleatsvg.kinds import KINDS
 from pleatsvg.length import Length
 from pleatsvg.order.given import Given, refuse_unknown
 from pleatsvg.paper.sizes import Paper, margins_from, paper_from
 from pleatsvg.printing.faces import Setting
-from pleatsvg.proof.prove import prove
+from pleatsvg.proof.prove import proven
 from pleatsvg.wording import message, option
 
 LENGTHS = ("kind", "intake", "depth", "hem_intake", "spacing", "face", "length")
@@ -65,15 +65,7 @@ def card_file(
 def _of_result(source: str, data: bytes) -> tuple[tuple[tuple[Card, ...], tuple[int, ...]], str]:
     result = result_from(data, source)
     pieces = [piece for piece in result.pieces if piece.by_role("seam-line")]
-    proofs = [prove(piece) for piece in pieces]
-    for proof in proofs:
-        if not proof.holds:
-            raise ProofError(
-                f"'{source}'",
-                f"does not fold back true: {proof.failures[0]}",
-                "only what is proven is measured",
-                "Do not cut from it. Undo the last change there in the editor, or make a fresh result.",
-            )
+    proofs = [proven(piece, source, "measured") for piece in pieces]
     labels = [words.text for piece in pieces for words in piece.words if words.tag.role == "pleat-label"]
     return cards_of(proofs, labels), ", ".join([piece.name for piece in pieces])
 

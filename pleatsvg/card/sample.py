@@ -13,7 +13,6 @@ from typing import Any
 from pleatsvg.card.cards import unit_of
 from pleatsvg.drawing.read import drawing_from
 from pleatsvg.drawing.read_result import result_from
-from pleatsvg.errors import ProofError
 from pleatsvg.job import pleat_piece
 from pleatsvg.kinds import KINDS
 from pleatsvg.length import Length, show
@@ -22,7 +21,7 @@ from pleatsvg.page.measures import MARGIN, ROW_PITCH
 from pleatsvg.piece.choose import finished_piece
 from pleatsvg.plan.options import PLAN_OPTIONS
 from pleatsvg.pleated import PleatedPiece
-from pleatsvg.proof.prove import prove
+from pleatsvg.proof.prove import proven
 from pleatsvg.result.figures import PleatFigures
 from pleatsvg.writing.layers import CLOSE, LETTERS, open_layer
 from pleatsvg.writing.lettering import sized_stencil
@@ -99,14 +98,7 @@ def sample_of(source: str, data: bytes) -> Sample:
     pieces = [piece for piece in result_from(data, source).pieces if piece.by_role("seam-line")]
     pleats: list[PleatFigures] = []
     for piece in pieces:
-        proof = prove(piece)
-        if not proof.holds:
-            raise ProofError(
-                f"'{source}'",
-                f"does not fold back true: {proof.failures[0]}",
-                "only what is proven is tried",
-                "Do not cut from it. Undo the last change there in the editor, or make a fresh result.",
-            )
+        proof = proven(piece, source, "tried")
         pleats += proof.pleats
     unit = unit_of([words.text for piece in pieces for words in piece.words if words.tag.role == "pleat-label"])
     trials = _trials(pleats)

@@ -17,7 +17,7 @@ from pleatsvg.geometry.segment import Box, Segment, box_of, halves
 from pleatsvg.paper.body import Body, BodyShape
 from pleatsvg.paper.document import Document, Placed
 from pleatsvg.proof.figures import Proof
-from pleatsvg.proof.prove import prove
+from pleatsvg.proof.prove import prove, proven
 from pleatsvg.result.pattern_lines import DrawnResult, PatternLine, ResultPiece, Tag
 from pleatsvg.tolerance import ON_LINE, PRINTED
 
@@ -158,14 +158,7 @@ def _fold(body: Body, laid: Sequence[Runs], result: DrawnResult) -> None:
             continue
         proof = _proof_of(piece, printed)
         if not proof.holds:
-            drawn = prove(piece)
-            if not drawn.holds:
-                raise ProofError(
-                    f"'{result.source}'",
-                    f"does not fold back true: {drawn.failures[0]}",
-                    "only what is proven is printed",
-                    "Do not cut from it. Undo the last change there in the editor, or make a fresh result.",
-                )
+            proven(piece, result.source, "printed")
             raise ProofError(
                 "The pages", f"read back, do not fold true: {proof.failures[0]}", "the result itself does", _REPORT
             )

@@ -11,6 +11,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
+from pleatsvg.errors import ProofError
 from pleatsvg.geometry.motion import moved
 from pleatsvg.geometry.nearest import FoundOutline, Nearest
 from pleatsvg.geometry.outline import Outline
@@ -28,6 +29,28 @@ from pleatsvg.result.pattern_lines import ResultPiece
 from pleatsvg.tolerance import FOLD_BACK, FOLD_BACK_CUT
 
 _POINTS = {"left": -1 + 0j, "right": 1 + 0j, "up": -1j, "down": 1j}
+
+
+def proven(piece: ResultPiece, source: str, done: str) -> Proof:
+    """Return the proof of a piece of a result that something is to be made of.
+
+    Args:
+        piece: as read.
+        source: the name of its file.
+        done: what is done with proven results alone, as in "printed".
+
+    Raises:
+        ProofError: it does not fold back true.
+    """
+    proof = prove(piece)
+    if not proof.holds:
+        raise ProofError(
+            f"'{source}'",
+            f"does not fold back true: {proof.failures[0]}",
+            f"only what is proven is {done}",
+            "Do not cut from it. Undo the last change there in the editor, or make a fresh result.",
+        )
+    return proof
 
 
 def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:

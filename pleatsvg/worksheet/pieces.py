@@ -9,12 +9,12 @@ from functools import cached_property
 from pleatsvg.card.cards import Card, cards_of, unit_of
 from pleatsvg.drawing.read_result import result_from
 from pleatsvg.drawing.shown.read_shown import shown_from
-from pleatsvg.errors import FitError, ProofError
+from pleatsvg.errors import FitError
 from pleatsvg.kinds import KINDS, is_kick
 from pleatsvg.pleats.words import counted
 from pleatsvg.proof.figures import Proof
 from pleatsvg.proof.folded_pass import Span
-from pleatsvg.proof.prove import prove
+from pleatsvg.proof.prove import proven
 from pleatsvg.result.figures import PleatFigures
 from pleatsvg.result.pattern_lines import ResultPiece
 from pleatsvg.result.shown import ShownShape
@@ -210,14 +210,7 @@ def pieces_of(source: str, data: bytes) -> list[WorkPiece]:
     drawn = [piece for piece in result.pieces if piece.by_role("seam-line")]
     found: list[WorkPiece] = []
     for piece in drawn:
-        proof = prove(piece)
-        if not proof.holds:
-            raise ProofError(
-                f"'{source}'",
-                f"does not fold back true: {proof.failures[0]}",
-                "only what is proven is sewn from",
-                "Do not cut from it. Undo the last change there in the editor, or make a fresh result.",
-            )
+        proof = proven(piece, source, "sewn from")
         own = [one for one in shapes if len(drawn) == 1 or (one.tag is not None and one.tag.piece == piece.name)]
         found.append(WorkPiece(source, piece, proof, tuple(own), shown.heading))
     return found
