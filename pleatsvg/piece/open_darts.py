@@ -38,9 +38,9 @@ class _End(NamedTuple):
 def open_darts(piece: FinishedPiece) -> tuple[OpenDart, ...]:
     """Return the darts that are drawn as a V, or as two lines that meet in a point, with both legs from one edge."""
     strokes = [shape.stroke for shape in piece.shapes if not shape.closed and shape.tag is None and shape.stroke]
-    pairs = [pair for stroke in strokes if (pair := _parted(stroke)) is not None]
-    single = [stroke for stroke in strokes if _parted(stroke) is None]
-    pairs = [legs for legs in (*pairs, *_meeting(single)) if _as_of_a_dart(*legs)]
+    parted = [_parted(stroke) for stroke in strokes]
+    single = [stroke for stroke, legs in zip(strokes, parted, strict=True) if legs is None]
+    pairs = [legs for legs in (*parted, *_meeting(single)) if legs is not None and _as_of_a_dart(*legs)]
     if not pairs:
         return ()
     # Not needed for most pieces: lines that meet otherwise are a hip line with its balance marks, and the like.
