@@ -67,7 +67,14 @@ def worded(name: str, order: PleatOrder | None, finishes: bool = False) -> Pleat
         raise _not_as_named(name, idle[0].words)
     if order is None:
         return replace(made, slash=(), placing=None)
-    return replace(made, slash=order.slash, placing=order.placing, pass_=order.pass_)
+    return replace(
+        made,
+        slash=order.slash,
+        placing=order.placing,
+        pass_=order.pass_,
+        weight=order.weight,
+        share=order.share,
+    )
 
 
 def unit_said(names: Iterable[str]) -> str | None:

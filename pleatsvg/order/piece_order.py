@@ -10,6 +10,7 @@ from pleatsvg.errors import RequestError
 from pleatsvg.length import Length
 from pleatsvg.order.allowances import NO_ALLOWANCE, Allowances
 from pleatsvg.order.finish import FinishTo, finish_from
+from pleatsvg.order.fit import FitTo, fit_from
 from pleatsvg.order.given import Given, length_of, refuse_unknown
 from pleatsvg.order.marking import PLAIN_MARKING, Marking
 from pleatsvg.order.options import OPTIONS, PIECE_OPTIONS, PLEAT_OPTIONS, Of
@@ -53,6 +54,8 @@ class Order:
     smooth_hem: bool = False
     finish: FinishTo | None = None
     ring: tuple[str, str] | None = None
+    fit: FitTo | None = None
+    """What its folded top comes to by shaping its pleats, or None."""
 
 
 def order_from(**options: Any) -> Order:
@@ -88,7 +91,7 @@ def piece_order(pleats: Iterable[Mapping[str, Any]], of_piece: Mapping[str, Any]
         if not any(options.get(name) for name in PLEAT_OPTIONS if OPTIONS[name].default is None):
             continue  # the names of the slash lines may say it all
         order, given_in, found = pleats_from(options, finish is not None)
-        made.append(replace(order, pass_=_pass(Given(options))))
+        made.append(replace(order, pass_=_pass(Given(options)), **_shares(Given(options), given)))
         unit = unit or given_in
         remarks += found
     allowances = _allowances(given)
@@ -114,6 +117,7 @@ def piece_order(pleats: Iterable[Mapping[str, Any]], of_piece: Mapping[str, Any]
         smooth_hem=given.word("hem") == "smooth",
         finish=finish,
         ring=_ring(given),
+        fit=fit_from(given),
     )
 
 
@@ -144,6 +148,34 @@ def _pass(given: Given) -> int:
             "Give 2 for pleats that are made across the others.",
         )
     return number
+
+
+def _shares(given: Given, of_piece: Given) -> dict[str, Any]:
+    # What vanishes in these pleats where the piece is fitted.
+    weight, share = given.number("weight"), given.length("share")
+    for name in ("weight", "share"):
+        if given.has(name) and not of_piece.has("fit_waist"):
+            raise RequestError(
+                option(name),
+                "is given for pleats that are not fitted",
+                "it says how much of the waist vanishes in a pleat",
+                message("Give {} with it, or leave it out.", option("fit_waist", "35cm")),
+            )
+    if weight is not None and share is not None:
+        raise RequestError(
+            message("{} and {}", option("weight"), option("share")),
+            "are both given",
+            "one says what vanishes beside the other pleats, the other says how much",
+            "Keep one of the two.",
+        )
+    if (weight is not None and weight < 0) or (share is not None and share.mm < 0):
+        raise RequestError(
+            option("weight" if weight is not None else "share"),
+            f"is {weight if weight is not None else share}",
+            "it cannot be less than nothing",
+            "Give 0 for a pleat that is not shaped.",
+        )
+    return {"weight": 1 if weight is None else weight, "share": None if share is None else share.mm}
 
 
 def _cloth_width(given: Given) -> float | None:

@@ -43,6 +43,8 @@ class PleatOrder:
         given: the options as given, for slash lines whose names say something else.
         open: whether the intake is still to be found, from what the piece is to be finished to; it is 0 so far, and at the
             hem too unless `intake_hem` was given.
+        weight: of a fitted piece, how much vanishes in each of these pleats beside the others.
+        share: how much does, in mm, or None.
     """
 
     kind: Kind
@@ -59,6 +61,8 @@ class PleatOrder:
     height: float = 0.0
     pass_: int = 1
     open: bool = False
+    weight: int = 1
+    share: float | None = None
 
 
 def pleats_from(options: Mapping[str, Any], finishes: bool = False) -> tuple[PleatOrder, str, tuple[Remark, ...]]:

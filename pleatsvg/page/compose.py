@@ -31,7 +31,7 @@ from pleatsvg.marks.stitching import STITCH_DOWN_AT, TICK, StitchingLine
 from pleatsvg.page.heading import all_pleats, heading_rows, named_edges, run_labels
 from pleatsvg.page.key_rows import key_height, key_rows
 from pleatsvg.page.measures import HEADING_SIZES, KEY_HEIGHT, KEY_WIDTH, MARGIN, ROW_PITCH
-from pleatsvg.page.subject import Subject
+from pleatsvg.page.subject import Above, Subject
 from pleatsvg.piece.edges import lower_word
 from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.result.classes import CLASSES
@@ -97,6 +97,9 @@ def lay_on_sheet(
         subject.join_allowance,
     )
     made, without = marks_of(piece)
+    if subject.above is not None:
+        own, more_without = _marks_above(subject.above, subject)
+        made, without = (*own, *made), without + more_without
     bracket = [mark for mark in made if mark.name == "fold-edge-arrow"]
     obstacles = [*_obstacles(subject, carriage, piece, bracket), *in_the_way(made, unfolded)]
     lettering = _lettered(subject, piece, grain, obstacles, stitching)
@@ -130,6 +133,13 @@ def lay_on_sheet(
         remarks=_without_notches(without, subject.unit),
         grains=tuple(grains),
     )
+
+
+def _marks_above(above: Above, subject: Subject) -> tuple[tuple[Mark, ...], int]:
+    # What is marked above the hip of a fitted piece: a mark of the piece as a whole is made with what lies below.
+    piece = to_mark(above.unfolded, above.pleats, above.lines, False, subject.marking, 0.0)
+    made, without = marks_of(piece)
+    return tuple([mark for mark in made if mark.pleat]), without
 
 
 def _lettered(
