@@ -18,7 +18,7 @@ from pleatsvg.flat.once_round import Origin
 from pleatsvg.flat.unfold import unfold
 from pleatsvg.geometry.motion import Motion, moved, reflection
 from pleatsvg.geometry.outline import Outline
-from pleatsvg.geometry.segment import Segment
+from pleatsvg.geometry.segment import Segment, heading
 from pleatsvg.length import show
 from pleatsvg.order.fit import FitTo
 from pleatsvg.piece.both_halves import BothHalves
@@ -27,7 +27,7 @@ from pleatsvg.piece.cutting.pressed_darts import pressed_darts
 from pleatsvg.piece.finished import FinishedPiece
 from pleatsvg.piece.slash_lines import Chord, SlashSet
 from pleatsvg.pleats.laid import LaidPleat, PleatRequest
-from pleatsvg.tolerance import FITTED_OFF, JOIN_REACH
+from pleatsvg.tolerance import FITTED_OFF, JOIN_REACH, RUN_ON
 from pleatsvg.wording import message, option
 
 
@@ -125,7 +125,11 @@ def hip_line(piece: FinishedPiece, asked: FitTo) -> tuple[Segment, ...] | None:
             near_names(asked.hip, [shape.name for shape in balance]) if balance else "no balance line is drawn on it",
             message("Give the name of one line, such as 'hip', or {} instead.", option("fit_length", "20cm")),
         )
-    return found[0].stroke
+    # Drawn from side to side, or short of it: run on as far as slash lines are.
+    stroke = found[0].stroke
+    start, end = stroke[0][0], stroke[-1][-1]
+    before, after = start - heading(stroke[0], 0.0) * RUN_ON, end + heading(stroke[-1], 1.0) * RUN_ON
+    return ((before, start), *stroke, (end, after))
 
 
 def fit_piece(

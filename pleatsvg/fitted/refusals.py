@@ -163,8 +163,9 @@ def fitted_remarks(fitted: Fitted, unit: str) -> list[str]:
     narrow = [(width, k) for k, width in enumerate(closed.panels[1:-1], 1) if width < LEAST_PANEL]
     if narrow:
         width, k = min(narrow)
+        one, other = edges[k - 1].pleat, edges[k].pleat
+        where = f"Between pleats {one} and {other}" if one != other else f"Of the face of pleat {one}"
         said.append(
-            f"Between pleats {edges[k - 1].pleat} and {edges[k].pleat} {show(width, unit)} are left at the top; under "
-            f"{show(LEAST_PANEL, unit)} nothing is seen between two folds."
+            f"{where} {show(width, unit)} are left at the top; under {show(LEAST_PANEL, unit)} nothing is seen between two folds."
         )
     return said

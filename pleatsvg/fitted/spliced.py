@@ -149,7 +149,20 @@ def _joined(
         return (), ()
     at = lower.index(None)
     row = [one for one in (*lower[:at], *upper, *lower[at:]) if one is not None]
+    for k in range(len(row)):
+        row[k] = (_from(row[k - 1][0].points[-1], row[k][0]), row[k][1])
     return tuple([edge for edge, _ in row]), tuple([(zone, edge.origin) for edge, zone in row])
+
+
+def _from(spot: complex, edge: FlatEdge) -> FlatEdge:
+    # The two parts of a fold edge along which cloth slides at the hip overlap, or leave a gap: the second begins where the
+    # first one ends, on the same straight line.
+    if len(edge.points) != 2 or abs(edge.points[0] - spot) <= ON_LINE:
+        return edge
+    a, b = edge.points
+    share = ((spot - a) / (b - a)).real
+    index, t0, t1 = edge.origin
+    return FlatEdge((spot, b), edge.layer, (index, t0 + (t1 - t0) * share, t1))
 
 
 def _bent(top: FlatLine, hem: FlatLine) -> FlatLine:
