@@ -488,11 +488,13 @@ def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
         grain = (start, end)
     flat = flat_on_page(whole, offset)
     zones: tuple[ZoneWritten, ...] = ()
+    level: tuple[complex, ...] = ()
     cutting = None
     if fitted is not None and spliced is not None:
         from pleatsvg.fitted.zones import zones_on_page
 
         zones = zones_on_page(fitted, spliced, flat, laid.ground, offset)
+        level = tuple(rounded([z + offset for z in spliced.hip_level(fitted.hip.ends)]))
     elif laid.cutting is not None:
         cutting = finished_on_page(laid.cutting.outline, laid.ground, lines, offset, laid.cutting)
         if unfolded.trimmed or unfolded.joins or unfolded.hem_off or any(pleat.kick for pleat in pleats):
@@ -503,6 +505,7 @@ def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
         flat=flat,
         seam=finished_on_page(lines.outline, laid.ground, lines, offset),
         zones=zones,
+        hip_level=level,
         cutting=cutting,
         grain=grain,
         earlier=None if flattened.through is None else on_page(flattened.through, offset),

@@ -98,6 +98,7 @@ class Written:
         allowance_words: what is said of the allowances.
         balance: balance lines as drawn, laid on the first panel.
         zones: of a fitted piece, what its zones are folded back onto.
+        hip_level: of a fitted piece, from side to side over all its layers where its lines bend.
     """
 
     sheet: Sheet
@@ -109,6 +110,7 @@ class Written:
     allowance_words: str
     balance: tuple[tuple[Segment, ...], ...] = ()
     zones: tuple[ZoneWritten, ...] = ()
+    hip_level: tuple[complex, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

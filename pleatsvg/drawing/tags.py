@@ -74,6 +74,7 @@ def tag_of(element: etree._Element, wanted: Callable[[str], bool], stroke: int =
         tidy(element.get("data-way") or ""),
         tidy(element.get("data-join") or ""),
         stated_number(element.get("data-allowance-mm")),
+        tidy(element.get("data-zone") or ""),
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from operator import itemgetter
 
 from pleatsvg.errors import ProofError
 from pleatsvg.flat.flat_piece import FlatLine, Unfolded
@@ -32,6 +33,27 @@ class Spliced:
     above: Unfolded
     below: Unfolded
     slide: complex = 0j
+
+    def hip_level(self, ends: tuple[complex, complex]) -> tuple[complex, ...]:
+        """Return the hip level on the flat piece: from side to side, over all layers, through where the lines bend.
+
+        Args:
+            ends: on the drawn piece, where it meets the sides.
+        """
+        first: dict[int, int] = {}
+        last: dict[int, int] = {}
+        for crease in self.flat.creases:
+            first.setdefault(crease.pleat, crease.layer)
+            last[crease.pleat] = crease.layer + 1
+        row: list[tuple[float, complex]] = []
+        for line in (*self.flat.creases, *self.flat.placements):
+            assert line.bend is not None
+            beside = 0.6 if line.layer == first[line.pleat] else 0.4 if line.layer == last[line.pleat] else 0.5
+            row.append((line.layer + (1.0 if line.role.crease else beside), line.bend))
+        row.sort(key=itemgetter(0))
+        motions = self.below.motions
+        points = [motions[0].of(ends[0]), *[spot for _, spot in row], motions[-1].of(ends[1])]
+        return tuple([z for k, z in enumerate(points) if not k or abs(z - points[k - 1]) > ON_LINE])
 
 
 def laid_on_panels(above: Unfolded, below: Unfolded, panels: Sequence[Motion | None]) -> tuple[Unfolded, complex]:

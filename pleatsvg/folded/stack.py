@@ -428,11 +428,17 @@ def _sheet(done: FoldedPass, number: int, first: int, drawn: Sequence[Drawn]) ->
         run(runs[0])
         points += [crease.top]
         tags += [first]
-        if runs[0]:
+        if done.zone == "above" and runs[0]:  # along the hip level to the side
+            points.insert(0, crease.hem)
+            tags.insert(0, RAW)
+        elif runs[0]:
             points[0] = crease.hem
         else:
             points, tags = [], []
     elif number == last:
+        if done.zone == "below":  # along the hip level to the side
+            points.append(done.creases[-1].top)
+            tags.append(RAW)
         run(runs[0])
         points += [done.creases[-1].hem]
         tags += [first + last - 1]

@@ -22,7 +22,7 @@ from pleatsvg.proof.beside.look import look_beside
 from pleatsvg.proof.figures import Figure, Most, Proof
 from pleatsvg.proof.fold_drawn import refold
 from pleatsvg.proof.folded_pass import FoldedPass, Round, where
-from pleatsvg.proof.raw_edges import matched_edge, raw_edges
+from pleatsvg.proof.raw_edges import corner_between, matched_edge, raw_edges
 from pleatsvg.proof.silhouette import silhouette_miss, worst_poke
 from pleatsvg.proof.spans import runs_of
 from pleatsvg.result.pattern_lines import ResultPiece
@@ -72,8 +72,8 @@ def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
     # Parts lie apart: laid together at their joins they may lie over one another, as above a kick pleat.
     parts = [FoundOutline(line.strokes[0]) for line in piece.by_role("seam-line")]
     kept: list[FoldedPass] = []
-    for done in passes:
-        flat = parts if len(parts) > 1 else [done.seam]
+    for done in [zone for done in passes for zone in (done.above, done) if zone is not None]:
+        flat = parts if len(parts) > 1 else [] if done.zone == "above" else [done.seam]
         own, wrong = _prove_pass(done, len(passes) > 1, flat)
         if not all(figure.holds for figure in own):
             shift = _lies_beside(done)
@@ -86,7 +86,12 @@ def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
                         f"The hidden finished shape lies {abs(shift):.1f} mm away from the piece, which was moved on the "
                         "page; it was laid on the piece for the proof."
                     )
-        kept.append(done)
+        if done.above is not None:
+            from pleatsvg.proof.fitted_top import fitted_figures  # of no use to most results
+
+            own += fitted_figures(done, done.above, piece.stated.fit)
+        if done.zone != "above":
+            kept.append(done)
         if done.free:
             more.append(
                 f"{sum(map(length_of, done.free)):.1f} mm of edge are drawn as free edges, which leave the outline by design; "
@@ -142,7 +147,7 @@ def _laid(done: FoldedPass, shift: complex) -> FoldedPass:
 
 
 def _prove_pass(done: FoldedPass, several: bool, flat: Sequence[Outline]) -> tuple[list[Figure], list[str]]:
-    behind = f" (pass {done.number})" if several else ""
+    behind = f" (pass {done.number})" if several else f" {done.zone} the hip" if done.zone else ""
     limit = FOLD_BACK
     creases, finished = done.creases, done.finished
     figures: list[Figure] = []
@@ -152,8 +157,8 @@ def _prove_pass(done: FoldedPass, several: bool, flat: Sequence[Outline]) -> tup
         value = most.value if math.isfinite(most.value) else math.inf
         figures.append(
             Figure(
-                name=name,
-                words=words,
+                name=f"{name}_{done.zone}" if done.zone else name,
+                words=f"{words}{behind}" if done.zone else words,
                 value=value,
                 limit=bound,
                 unit=unit,
@@ -216,24 +221,22 @@ def _landings(done: FoldedPass) -> tuple[Most, Most, Most]:
             crease, laid = done.creases[k], done.layers[k].motion
             flip = ((hem - top) / abs(hem - top)).conjugate()
             most = stitches if crease.line.role == "stitch-line" else folds
-            for end, meant in ((crease.top, top), (crease.hem, hem)):
+            for end, meant, zone in ((crease.top, top, "below"), (crease.hem, hem, "above")):
                 off = laid.of(end) - meant
                 said = f"{crease.words}, {where(end)},"
                 most.see(abs((off * flip).imag), said)
+                if done.zone == zone:
+                    continue  # at the hip, where the middle layer of an inverted pleat slides along it
                 all_ends.see(abs((off * flip).real), said)
     return folds, stitches, all_ends
 
 
-def _corner_between(flat: FoundOutline, low: float, high: float, free: Nearest | None) -> float:
-    # A place from low to high on the cutting line: its node there that is nearest to a free edge, if there is one.
-    nodes = range(math.ceil(low), math.floor(high) + 1)
-    if free is None or not nodes:
-        return high
-    return float(min(nodes, key=lambda node: free.of(flat.point(node)).away))
-
-
 def _cutting(done: FoldedPass) -> Most:
     assert done.cutting is not None
+    if done.zone:
+        from pleatsvg.proof.fitted_top import cutting_of_zone
+
+        return cutting_of_zone(done)
     flat, finished = done.cutting
     places: list[float] = []
     n = len(flat)
@@ -257,7 +260,7 @@ def _cutting(done: FoldedPass) -> Most:
         if near < at and k != len(ends):
             # The fold lines meet before they reach the cutting line: from there on both layers end, and what lies between
             # is cut as the corner of the two.
-            at = _corner_between(flat, near, at, free)
+            at = corner_between(flat, near, at, free)
             places = [min(place, at) for place in places]
         else:  # from the tops to the hems it goes on round
             at += (here - at) % n

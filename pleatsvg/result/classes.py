@@ -119,6 +119,7 @@ _JOINS = EditorLayer("joins", "Joins")
 _FOLDS = EditorLayer("fold-lines", "Fold lines", True)
 _PLACEMENTS = EditorLayer("placement-lines", "Placement lines", True)
 _INNER = EditorLayer("inner-folds", "Inner folds", True)
+_HIP = EditorLayer("hip-level", "Hip level: pleats are shaped above it")
 _STITCHES = EditorLayer("stitching-lines", "Stitching lines of tucks")
 _NOTCHES = EditorLayer("notches", "Notches", True)
 _LAPS = EditorLayer("lap-arrows", "Lap arrows", True)
@@ -142,6 +143,7 @@ LAYERS = (
     _FOLDS,
     _PLACEMENTS,
     _INNER,
+    _HIP,
     _STITCHES,
     _NOTCHES,
     _LAPS,
@@ -283,6 +285,15 @@ CLASSES: dict[str, ResultClass] = {
                 ),
             ),
             of_pleat=True,
+            proven=True,
+        ),
+        # What is shaped is sewn above it, pleat by pleat; the line itself is no seam.
+        ResultClass(
+            "hip-level-line",
+            _HIP,
+            Later.MADE_ANEW,
+            Ink(_BROWN, "0.5", "1.5 1.5 6 1.5"),
+            key=(KeyRow("hip level: above it each FOLD is stitched onto its PLACE, to here; below it they fall free"),),
             proven=True,
         ),
         ResultClass("fold-end", _FOLDS, Later.GOES_ALONG, _FOLD_SIGN, explained="fold-line"),

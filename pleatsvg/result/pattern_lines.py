@@ -30,6 +30,7 @@ class Tag(NamedTuple):
         way: of a crease, "mountain" or "valley" where its class does not say it.
         join: of a join line, what it joins.
         allowance: of a join line, the allowance beyond it in mm, where it is stated.
+        zone: of a finished line of a fitted piece, "above" or "below" the hip; "" of all others.
     """
 
     role: str
@@ -47,6 +48,7 @@ class Tag(NamedTuple):
     way: str = ""
     join: str = ""
     allowance: float | None = None
+    zone: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,10 +142,12 @@ class Stated:
     Attributes:
         holds: how many elements of each class it was made with; None where it does not say so.
         finished_area: of the finished shape of its last pass, in mm2, or None.
+        fit: of a fitted piece, the length that its folded top was to come to, in mm; or None.
     """
 
     holds: Mapping[str, int] | None = None
     finished_area: float | None = None
+    fit: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,9 +186,13 @@ class ResultPiece:
 
     @cached_property
     def finished_area(self) -> float | None:
-        """The area of the finished shape of the last pass, as drawn, in mm2."""
+        """The area of the finished shape of the last pass, as drawn, in mm2; of a fitted piece, of the one below the hip."""
         last = max([line.pass_ for line in self.lines], default=1)
-        shapes = [line for line in self.lines if line.role == "finished-line" and line.pass_ == last and line.closed]
+        shapes = [
+            line
+            for line in self.lines
+            if line.role == "finished-line" and line.pass_ == last and line.closed and line.tag.zone in ("", "below")
+        ]
         return abs(Outline(shapes[0].strokes[0]).area) if len(shapes) == 1 else None
 
     def by_role(self, role: str) -> tuple[PatternLine, ...]:

@@ -146,6 +146,9 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
         layers.add("ring-line", path_element("ring-line", f"M {point(top)} L {point(hem)}", result.number))
     _add_joins(layers, result)
     _add_pleat_lines(layers, result, about)
+    if result.written.zones:
+        level = " L ".join(map(point, result.written.hip_level))
+        layers.add("hip-level-line", path_element("hip-level-line", f"M {level}", result.number))
     if result.flat.fold_edge is not None:
         _add_fold_edge(layers, result.flat, result.flat.fold_edge, result.number)
     _add_marks(layers, result.sheet.marks, result.sheet.offset, result.number)
@@ -156,6 +159,8 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
     holds = layers.count + Counter([tag.role for tag in earlier_tags(result.earlier)])
     listed_holds = " ".join([f"{name} {holds[name]}" for name in CLASSES if holds[name]])
     area = abs((result.written.zones[-1].outlines[0] if result.written.zones else result.written.seam.outline).area)
+    if result.laid.fitted is not None:
+        more += f' data-fit-mm="{result.laid.fitted.asked.waist:.6f}"'
     more += f' data-finished-area-mm2="{area:.3f}" data-holds="{listed_holds}"'
     out.append(open_layer("piece", f"Piece: {name}", more))
     layers.write(out, LAYERS)
