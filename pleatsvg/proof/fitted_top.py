@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from pleatsvg.geometry.motion import moved
 from pleatsvg.geometry.nearest import FoundOutline, Nearest
 from pleatsvg.geometry.segment import length_of, point_at
 from pleatsvg.proof.figures import Figure, Most
 from pleatsvg.proof.fold_zones import splits_of, zone_runs
-from pleatsvg.proof.folded_pass import FoldedPass, where
+from pleatsvg.proof.folded_pass import FoldedPass, Span, where
+from pleatsvg.proof.reassemble import lies_along
 from pleatsvg.proof.raw_edges import corner_between, matched_edge
 from pleatsvg.tolerance import FITTED_OFF, FOLD_BACK, FOLD_BACK_CUT, ON_LINE
 
@@ -31,27 +34,42 @@ def fitted_figures(below: FoldedPass, above: FoldedPass, asked: float | None) ->
 
 def _turns(below: FoldedPass, above: FoldedPass) -> Most:
     # From the piece folded below the hip to the one folded above it, each panel moves by a motion of its own. Those of the
-    # panels on either side of an edge take its hip point to one place.
+    # panels on either side of an edge take its hip point, where the fold line beside one of them bends, to one place.
     most = Most()
-    for under, over in zip(below.landings, above.landings, strict=True):
-        for k in under.creases:
-            crease = below.creases[k]
-            # The hip point as the fold meets it, from the layer of its panel: the one that is not turned over.
-            seen = next((layer for layer in (k, k + 1) if not below.layers[layer].motion.flips), k)
-            spots = []
-            for layer, at in ((seen, crease.top), (under.layer, under.span.top)):
-                folded = below.layers[layer].motion.of(at), above.layers[layer].motion.of(at)
-                spots.append(folded)
-            apart_below, apart_above = (abs(spots[0][zone] - spots[1][zone]) for zone in (0, 1))
-            if seen == under.layer:
-                continue
-            along = (over.span.hem - over.span.top) / abs(over.span.hem - over.span.top)
-            turned = above.layers[under.layer].motion.turn * along
-            off = spots[0][1] - spots[1][1]
-            # Along the line the middle layer of an inverted pleat slides.
-            apart_above = min(apart_above, abs((off * turned.conjugate()).imag)) if below.layers[under.layer].motion.flips else apart_above
-            most.see(max(apart_below, apart_above), f"the panel beside {crease.words}, {where(crease.top)},")
+    creases = below.creases
+    last = len(creases)
+    middle = last // 2 if _folded_at_centre(below) else -1
+    panels = [
+        k
+        for k in range(last + 1)
+        if k in (0, last)
+        or (k != middle and _whose(creases[k - 1]) != _whose(creases[k]))
+        or (creases[k - 1].brought and creases[k].brought)
+    ]
+    for one, other in pairwise(panels):
+        at = next((k for k in (one, other - 1) if creases[k].brought), None)
+        if at is None:
+            continue
+        panel, beyond = (one, other) if at == one else (other, one)
+        spot = creases[at].top
+        there = above.layers[panel].motion.of(spot)
+        back = below.layers[beyond].motion.back(below.layers[panel].motion.of(spot))
+        off = abs(above.layers[beyond].motion.of(back) - there)
+        most.see(off, f"the panel beside {creases[at].words}, {where(spot)},")
     return most
+
+
+def _folded_at_centre(done: FoldedPass) -> bool:
+    # Whether half a pleat lies on the fold edge, so that the cloth there is hidden.
+    centre = done.centre
+    return centre is not None and any(
+        crease.brought and lies_along(tuple([done.layers[k].motion.of(z) for z in (crease.top, crease.hem)]), centre)
+        for k, crease in enumerate(done.creases)
+    )
+
+
+def _whose(span: Span) -> tuple[int, bool]:
+    return span.line.pleat, span.other_half
 
 
 def folded_top(above: FoldedPass) -> float:

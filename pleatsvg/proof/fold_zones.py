@@ -191,15 +191,17 @@ def bent(seam: FoundOutline, line: PatternLine, level: Sequence[complex], other_
         stray = max([abs(((z - bend) * along.conjugate()).imag) for z in own])
         hits = [hit for hit in seam.crossings(bend, along) if hit.along > ON_LINE]
         if not hits:
-            spot = seam.nearest.of(end)
-            if spot.away > FOLD_BACK:
+            # It lies along the seam, as the line does to which folds are brought at the edge cut on the fold; what of it runs
+            # on through an allowance does not count.
+            off = seam.nearest.of(bend).away
+            if off > FOLD_BACK:
                 raise DrawingError(
-                    said,
-                    f"ends {spot.away:.2f} mm off the seam, {where(end)}",
-                    "it runs from the top seam to the hem",
-                    FRESH,
+                    said, f"has its bend {off:.2f} mm outside the flat piece, {where(bend)}", "it lies on the piece", FRESH
                 )
-            parts.append((end, spot.segment + spot.share, stray, 0.0))
+            spot = seam.nearest.of(end)
+            at = spot.segment + spot.share
+            meets = bend + along * ((seam.point(at) - bend) * along.conjugate()).real
+            parts.append((meets, at, stray, 0.0))
             continue
         hit = min(hits, key=lambda hit: hit.along)
         parts.append((hit.point, hit.at, stray, max(0.0, hit.along - abs(end - bend))))
