@@ -463,7 +463,10 @@ def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
             fitted.upper.lines, fitted.above, spliced.above, fitted.cutting_above, order.marking
         )
         lines, cutting_drawn = fitted.drawn, fitted.cutting
-        whole, unfolded = unfolded, replace(unfolded, creases=spliced.below.creases, placements=spliced.below.placements)
+        whole, unfolded = (
+            unfolded,
+            replace(unfolded, creases=spliced.below.creases, placements=spliced.below.placements),
+        )
     else:
         whole = unfolded
         stitching, untold = stitching_lines(lines, pleats, unfolded, laid.cutting, order.marking)

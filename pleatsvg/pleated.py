@@ -229,7 +229,11 @@ class PleatedPiece:
     def top_lengths(self) -> tuple[float, float]:
         """Length in mm of the seam that the line tops lie on, from corner to corner: finished and flat."""
         fitted = self.laid.fitted
-        return self._lengths(0, self.lines, self.pleats) if fitted is None else self._lengths(0, fitted.upper.lines, fitted.above)
+        return (
+            self._lengths(0, self.lines, self.pleats)
+            if fitted is None
+            else self._lengths(0, fitted.upper.lines, fitted.above)
+        )
 
     @cached_property
     def hem_lengths(self) -> tuple[float, float]:

@@ -205,7 +205,7 @@ FITTED_OFF = 0.1
 
 
 STEEPEST_LEAN = 15.0
-"""Degrees that an edge of a fitted pleat may lean: twice as much is a dart of 30 degrees, as deep as any that is sewn (ours)."""
+"""Degrees that an edge of a fitted pleat may lean: twice as much is a dart of 30 degrees, as wide as any (ours)."""
 
 
 KIND_LEAN = 5.0
@@ -213,8 +213,8 @@ KIND_LEAN = 5.0
 
 
 SEAM_OFF = 3.2
-"""mm, 1/8 in, that the top of a fitted piece may leave the drawn seam, and that hidden cloth may be too long at the hip before it
-is told (ours; what is eased in without being seen, common practice)."""
+"""mm, 1/8 in, that the top of a fitted piece may leave the drawn seam, and that hidden cloth may be too long at the hip before
+it is told (ours; what is eased in without being seen, common practice)."""
 
 
 SEAM_MOVED = 0.8

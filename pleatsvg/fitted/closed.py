@@ -153,7 +153,11 @@ def close(lines: SlashSet, edges: Sequence[PleatEdge], top: Top, shares: Sequenc
         end = high if k == len(edges) or not leans[k] else walked(outline, high, low, last)
         inner.append((begin, end))
         parts.append(
-            tuple([(moved(outline.part(s), motions[k]), s.segment) for s in outline.stretches(begin, end)] if end > begin else [])
+            tuple(
+                [(moved(outline.part(s), motions[k]), s.segment) for s in outline.stretches(begin, end)]
+                if end > begin
+                else []
+            )
         )
         total += outline.sewn_distance(begin, end) if end > begin else 0.0
     for k, (edge, lean) in enumerate(zip(edges, leans, strict=True)):
@@ -190,8 +194,10 @@ def _refuse_meeting(edges: Sequence[PleatEdge], spans: Sequence[tuple[float, flo
             continue
         inside = 0 < k < len(edges)
         one = edges[min(k, len(edges) - 1)]
-        who = f"Pleats {edges[k - 1].pleat} and {edges[k].pleat}" if inside and edges[k - 1].pleat != edges[k].pleat else (
-            f"Pleat {one.pleat} at '{one.name}'"
+        who = (
+            f"Pleats {edges[k - 1].pleat} and {edges[k].pleat}"
+            if inside and edges[k - 1].pleat != edges[k].pleat
+            else (f"Pleat {one.pleat} at '{one.name}'")
         )
         raise FitError(
             who,
@@ -207,7 +213,11 @@ def _reaches(outline: Outline, low: float, high: float) -> tuple[float, float]:
         return 0.0, 0.0
     most = min(JOIN_REACH, outline.distance(low, high) / 2)
     n = len(outline)
-    corners = [c + n * turn for c in outline.corners for turn in range(math.floor((low - c) / n), math.ceil((high - c) / n) + 1)]
+    corners = [
+        c + n * turn
+        for c in outline.corners
+        for turn in range(math.floor((low - c) / n), math.ceil((high - c) / n) + 1)
+    ]
     within = sorted([c for c in corners if low < c < high])
     if not within:
         return most, most
@@ -224,7 +234,11 @@ def walked(outline: Outline, start: float, other: float, far: float) -> float:
 
 
 def _join(
-    lines: SlashSet, edge: PleatEdge, lean: float, motions: tuple[Motion, Motion], places: tuple[float, float, float, float]
+    lines: SlashSet,
+    edge: PleatEdge,
+    lean: float,
+    motions: tuple[Motion, Motion],
+    places: tuple[float, float, float, float],
 ) -> Joined:
     # One cubic from the seam before a closed line to the seam after it, tangent to both; its handles are a third of its chord.
     outline = lines.outline

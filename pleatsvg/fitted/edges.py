@@ -87,7 +87,9 @@ def edges_of_pleats(
     found: list[PleatEdge] = []
     for k, (chord, request) in enumerate(zip(lines.chords, requests, strict=True)):
         folds = request.list
-        sides = list(dict.fromkeys([fold.edge for fold in (folds.half(request.half)[0] if request.half else folds.folds)]))
+        sides = list(
+            dict.fromkeys([fold.edge for fold in (folds.half(request.half)[0] if request.half else folds.folds)])
+        )
         for side in sides:
             here = chord if not side else face_edge(lines, k + 1, chord, side, request, unit)
             name = lines.names[k]

@@ -76,7 +76,6 @@ class Fitted:
             found[-1] = None
         return found
 
-
     @property
     def lengths(self) -> dict[int, float]:
         """By the number of a drawn seam edge, its length in mm when the piece is fitted, where that is another one."""
@@ -85,7 +84,12 @@ class Fitted:
         sewn = {k % len(self.edge_of) for d in self.drawn.outline.darts for k in range(d.start, d.end)}
         half = len(self.drawn.outline) // 2 if self.drawn.first or self.drawn.last else None
         for k, source in enumerate(self.upper.sources):
-            if source is not None and self.edge_of[source] in numbers and source not in sewn and (half is None or source < half):
+            if (
+                source is not None
+                and self.edge_of[source] in numbers
+                and source not in sewn
+                and (half is None or source < half)
+            ):
                 number = self.edge_of[source]
                 found[number] = found.get(number, 0.0) + self.upper.lines.outline.lengths[k]
         return found
@@ -181,9 +185,10 @@ def fit_piece(
     right = [] if lines.last is not None else outline.stretches(top.stop, level.places[1])
     sides = tuple([[(outline.part(s), s.segment) for s in way] for way in (left, right)])
     upper = upper_piece(lines, edges, closed, (sides[0], sides[1]), level.ends)
-    above, cut_sources = None, ()
+    above: Cutting | None = None
+    cut_sources: Sources = ()
     if cutting is not None:
-        above, cut_sources = _cutting_above(piece, ground, (lines, edges, closed, top, level, upper), cutting, dart_lies)
+        above, cut_sources = _cutting_above(piece, ground, (lines, edges, closed, level, upper), cutting, dart_lies)
     return Fitted(
         asked=asked,
         drawn=lines,
@@ -205,13 +210,13 @@ def fit_piece(
 def _cutting_above(
     piece: FinishedPiece,
     ground: BothHalves,
-    fitted: tuple[SlashSet, Sequence[PleatEdge], Closed, Top, Hip, Upper],
+    fitted: tuple[SlashSet, Sequence[PleatEdge], Closed, Hip, Upper],
     cutting: Cutting,
     dart_lies: tuple[str, ...],
 ) -> tuple[Cutting, Sources]:
     # The parallel of the closed piece's seam, at the distances of the drawn one's. Its sides are first run on below the hip
     # level, so that they end there as the cutting line of the whole side does.
-    lines, edges, closed, top, hip, upper = fitted
+    lines, edges, closed, hip, upper = fitted
     outline, n = lines.outline, len(lines.outline)
     more = 2 * max(cutting.distances) + JOIN_REACH
     rows: list[list[tuple[Segment, int]]] = [[], []]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from operator import itemgetter
 from typing import TYPE_CHECKING
 
 from pleatsvg.errors import FitError, RequestError
@@ -115,57 +116,56 @@ def refuse_level(lines: SlashSet, ground: BothHalves) -> None:
 def fitted_remarks(fitted: Fitted, unit: str) -> list[str]:
     """Return what is told of a fitted piece, in plain words."""
     edges, closed = fitted.edges, fitted.closed
+    less = fitted.top.length - closed.length
     said = [
-        f"The top comes to {show(closed.length, unit)}, {show(fitted.top.length - closed.length, unit)} less than drawn; what is "
-        "below the hip is as drawn. Press the top over a board's end: it cannot lie flat together with the hip."
+        f"The top comes to {show(closed.length, unit)}, {show(less, unit)} less than drawn; what is below the hip is as drawn. "
+        "Press the top over a board's end: it cannot lie flat together with the hip."
     ]
-    degrees = [math.degrees(lean) for lean in closed.leans]
-    steepest = max(degrees)
-    if steepest > KIND_LEAN:
+    rows = list(zip(edges, closed.leans, strict=True))
+    lean, steepest = _most([(math.degrees(lean), edge) for edge, lean in rows])
+    if lean > KIND_LEAN:
         count = len({edge.pleat for edge in edges})
-        kinder = math.ceil(count * math.tan(math.radians(steepest)) / math.tan(math.radians(KIND_LEAN)))
+        kinder = math.ceil(count * math.tan(math.radians(lean)) / math.tan(math.radians(KIND_LEAN)))
         said.append(
-            f"Pleat {edges[degrees.index(steepest)].pleat} leans {steepest:.1f} degrees above the hip; over {KIND_LEAN:.0f} it "
-            f"drags. {kinder} pleats in the place of {count} would lean less."
+            f"Pleat {steepest.pleat} leans {lean:.1f} degrees above the hip; over {KIND_LEAN:.0f} it drags. {kinder} pleats in "
+            f"the place of {count} would lean less."
         )
-    shares = [2 * edge.length * math.tan(lean) / (2 if edge.on_fold else 1) for edge, lean in zip(edges, closed.leans, strict=True)]
-    if max(shares) > WIDEST_SHARE:
-        k = shares.index(max(shares))
+    wide, edge = _most([((1 if e.on_fold else 2) * e.length * math.tan(lean), e) for e, lean in rows])
+    if wide > WIDEST_SHARE:
         said.append(
-            f"{show(shares[k], unit)} vanish at the top in pleat {edges[k].pleat}; over {show(WIDEST_SHARE, unit)} a bulge is left "
-            "at the hip. Let more pleats share it."
+            f"{show(wide, unit)} vanish at the top in pleat {edge.pleat}; over {show(WIDEST_SHARE, unit)} a bulge is left at "
+            "the hip. Let more pleats share it."
         )
-    moved = [join.off if join is not None else 0.0 for join in closed.joins]
-    if max(moved) > SEAM_MOVED:
-        k = moved.index(max(moved))
+    off, edge = _most([(join.off if join else 0.0, e) for join, e in zip(closed.joins, edges, strict=True)])
+    if off > SEAM_MOVED:
         said.append(
-            f"The top is drawn smooth where its panels meet; at pleat {edges[k].pleat} it leaves the drawn seam by "
-            f"{show(moved[k], unit)}."
+            f"The top is drawn smooth where its panels meet; at pleat {edge.pleat} it leaves the drawn seam by "
+            f"{show(off, unit)}."
         )
-    longer = [2 * edge.depth * math.tan(lean) for edge, lean in zip(edges, closed.leans, strict=True)]
-    if max(longer) > SEAM_OFF:
-        k = longer.index(max(longer))
+    longer, edge = _most([(2 * e.depth * math.tan(lean), e) for e, lean in rows])
+    if longer > SEAM_OFF:
         said.append(
-            f"Hidden cloth of pleat {edges[k].pleat} is {show(longer[k], unit)} too long at the hip; ease it in there, or cut it "
-            "away above the hip."
+            f"Hidden cloth of pleat {edge.pleat} is {show(longer, unit)} too long at the hip; ease it in there, or cut it away "
+            "above the hip."
         )
-    slides = [
-        2 * edge.depth * math.tan(lean / 2) if edge.doubled > 1 else 0.0
-        for edge, lean in zip(edges, closed.leans, strict=True)
-    ]
-    if max(slides) > MIDDLE_SLIDES:
-        k = slides.index(max(slides))
+    slides, edge = _most([(2 * e.depth * math.tan(lean / 2) if e.doubled > 1 else 0.0, e) for e, lean in rows])
+    if slides > MIDDLE_SLIDES:
         said.append(
-            f"The middle layer of pleat {edges[k].pleat} slides by {show(slides[k], unit)} at the hip; do not press a crease into "
-            "it there."
+            f"The middle layer of pleat {edge.pleat} slides by {show(slides, unit)} at the hip; do not press a crease into it "
+            "there."
         )
-    # A panel that is cut off by a side seam or a fold edge goes on there.
-    narrow = [(width, k) for k, width in enumerate(closed.panels[1:-1], 1) if width < LEAST_PANEL]
-    if narrow:
-        width, k = min(narrow)
+    # A panel at a side seam or a fold edge goes on beyond it.
+    inner = [(width, k) for k, width in enumerate(closed.panels[1:-1], 1)]
+    width, k = min(inner, default=(math.inf, 0))
+    if width < LEAST_PANEL:
         one, other = edges[k - 1].pleat, edges[k].pleat
         where = f"Between pleats {one} and {other}" if one != other else f"Of the face of pleat {one}"
         said.append(
-            f"{where} {show(width, unit)} are left at the top; under {show(LEAST_PANEL, unit)} nothing is seen between two folds."
+            f"{where} {show(width, unit)} are left at the top; under {show(LEAST_PANEL, unit)} nothing is seen between two "
+            "folds."
         )
     return said
+
+
+def _most(found: list[tuple[float, PleatEdge]]) -> tuple[float, PleatEdge]:
+    return max(found, key=itemgetter(0))

@@ -43,7 +43,11 @@ def shares_of(
             if given
             else f"are all nothing, and the top is {show(surplus, unit)} longer than it is to be",
             "together they are what vanishes at the waist",
-            message("Change one of them, leave {} out at some pleats, or give another {}.", option("share"), option("fit_waist")),
+            message(
+                "Change one of them, leave {} out at some pleats, or give another {}.",
+                option("share"),
+                option("fit_waist"),
+            ),
         )
     by_pleat = {pleat: share * halved[pleat] for pleat, share in given.items()}
     by_pleat |= {pleat: left * weight / total if total > 0 else 0.0 for pleat, weight in open_.items()}

@@ -139,9 +139,7 @@ def spliced(
     cut, cut_of = _joined(above.cut, below.cut, real_cut)
     lines = [
         _bent(top, hem)
-        for top, hem in zip(
-            (*above.creases, *above.placements), (*below.creases, *below.placements), strict=True
-        )
+        for top, hem in zip((*above.creases, *above.placements), (*below.creases, *below.placements), strict=True)
     ]
     count = len(below.creases)
     fold = None
@@ -194,9 +192,7 @@ def _bent(top: FlatLine, hem: FlatLine) -> FlatLine:
     spot = top.hem
     if abs(det) > 1e-9 and abs(top.hem - hem.top) > ON_LINE:
         spot = top.top + r * (((hem.top - top.top).conjugate() * s).imag / (r.conjugate() * s).imag)
-    return hem._replace(
-        top=top.top, out_top=top.out_top, rooms=(top.rooms[0], hem.rooms[1]), bend=spot
-    )
+    return hem._replace(top=top.top, out_top=top.out_top, rooms=(top.rooms[0], hem.rooms[1]), bend=spot)
 
 
 def _ended(flat: Unfolded, ends: Sequence[complex | None], end: int) -> Unfolded:

@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from pleatsvg.errors import FitError
 from pleatsvg.fitted.closed import Closed
@@ -70,9 +71,7 @@ def upper_piece(
         if k == len(edges):
             break
         made = closed.joins[k]
-        if made is None:
-            tops.append(float(len(chain)))
-        elif made.curve[0] == made.curve[-1]:
+        if made is None or made.curve[0] == made.curve[-1]:
             tops.append(float(len(chain)))
         else:
             tops.append(len(chain) + made.share)
@@ -112,7 +111,7 @@ def _whole(
         else:
             chain, border = [*chain, *turned], [*mirrored, *border[1:]]
     real = len(chain)
-    rest = [(z, w) for z, w in zip(border, border[1:], strict=False)]
+    rest = list(pairwise(border))
     outline = Outline(_end_to_end([*[seg for seg, _ in chain], *rest]))
     n = len(outline)
     at_hip = {k: real + j for k, foot in enumerate(feet) for j, z in enumerate(border) if abs(z - foot) <= ON_LINE}
@@ -146,9 +145,9 @@ def _end_to_end(segments: list[Segment]) -> tuple[Segment, ...]:
 
 
 def depth_at_hip(edge: PleatEdge, lean: float) -> tuple[float, float]:
-    """Return how deep the folds above the hip are at the hip point (mm), and by how much they turn from their edge (radians)."""
+    """Return how deep the folds above the hip are at the hip point (mm), and how far they turn from their edge (radians)."""
     m = edge.doubled
-    below = math.asin((edge.hem_depth - edge.depth) / edge.below)
+    below = math.asin(max(-1.0, min(1.0, (edge.hem_depth - edge.depth) / edge.below)))  # steeper ones are refused below
     above = lean / m - below
     return edge.depth * _times(m, below) / _times(m, above), above
 
@@ -200,10 +199,14 @@ def _hidden(upper: Upper, edge: PleatEdge, chord: Chord, lean: float, reach: int
     if a < -ON_LINE:
         raise FitError(
             subject,
-            f"would take up less than nothing at the top: {show(edge.depth, unit)} deep at the hip, {show(edge.hem_depth, unit)} "
-            "at the hem",
+            f"would take up less than nothing at the top: it is {show(edge.depth, unit)} deep at the hip, "
+            f"{show(edge.hem_depth, unit)} at the hem",
             "its folds run on straight from the hem",
-            message("Bring {} and {} nearer to each other, or let more vanish in it.", option("intake"), option("hem_intake")),
+            message(
+                "Bring {} and {} nearer to each other, or let more vanish in it.",
+                option("intake"),
+                option("hem_intake"),
+            ),
         )
     side = 1 if reach > 0 else -1
     a = max(a, 0.0)
@@ -219,5 +222,8 @@ def _hidden(upper: Upper, edge: PleatEdge, chord: Chord, lean: float, reach: int
         subject,
         f"has an underlay {show(a, unit)} deep at the closed top, which reaches past the side of the piece there",
         "hidden cloth must lie wholly beneath the piece as it is worn",
-        message("Take a smaller {}, let less vanish in that pleat, or move its line farther from the side.", option("intake")),
+        message(
+            "Take a smaller {}, let less vanish in that pleat, or move its line farther from the side.",
+            option("intake"),
+        ),
     )

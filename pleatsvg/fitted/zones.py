@@ -89,9 +89,7 @@ def _target(
 
 
 def _edges(edges: tuple[FlatEdge, ...], of: tuple[tuple[str, Origin], ...], name: str) -> tuple[FlatEdge, ...]:
-    return tuple(
-        [edge._replace(origin=origin) for edge, (zone, origin) in zip(edges, of, strict=True) if zone == name]
-    )
+    return tuple([edge._replace(origin=origin) for edge, (zone, origin) in zip(edges, of, strict=True) if zone == name])
 
 
 def _parts(lines: Iterable[FlatLine], name: str) -> list[FlatLine]:

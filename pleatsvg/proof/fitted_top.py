@@ -10,8 +10,8 @@ from pleatsvg.geometry.segment import length_of, point_at
 from pleatsvg.proof.figures import Figure, Most
 from pleatsvg.proof.fold_zones import splits_of, zone_runs
 from pleatsvg.proof.folded_pass import FoldedPass, Span, where
-from pleatsvg.proof.reassemble import lies_along
 from pleatsvg.proof.raw_edges import corner_between, matched_edge
+from pleatsvg.proof.reassemble import lies_along
 from pleatsvg.tolerance import FITTED_OFF, FOLD_BACK, FOLD_BACK_CUT, ON_LINE
 
 
@@ -23,11 +23,23 @@ def fitted_figures(below: FoldedPass, above: FoldedPass, asked: float | None) ->
         asked: the length that the result states.
     """
     most = _turns(below, above)
-    figures = [Figure("hip_points", "is not turned about its hip point alone", most.value, FOLD_BACK, "mm", most.place.rstrip(","), most.value)]
+    figures = [
+        Figure(
+            "hip_points",
+            "is not turned about its hip point alone",
+            most.value,
+            FOLD_BACK,
+            "mm",
+            most.place.rstrip(","),
+            most.value,
+        )
+    ]
     if asked is not None:
         off = abs(folded_top(above) - asked)
         figures.append(
-            Figure("folded_top", "misses the length that it was fitted to", off, FITTED_OFF, "mm", "the folded top", off)
+            Figure(
+                "folded_top", "misses the length that it was fitted to", off, FITTED_OFF, "mm", "the folded top", off
+            )
         )
     return figures
 

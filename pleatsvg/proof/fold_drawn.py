@@ -77,7 +77,12 @@ def refold(piece: ResultPiece) -> tuple[tuple[FoldedPass, ...], float]:
 
 
 def _fitted(
-    name: str, number: int, seam: FoundOutline, own: list[PatternLine], edge: tuple[complex, complex] | None, highest: int
+    name: str,
+    number: int,
+    seam: FoundOutline,
+    own: list[PatternLine],
+    edge: tuple[complex, complex] | None,
+    highest: int,
 ) -> FoldedPass:
     from pleatsvg.proof.fold_zones import fold_zones  # of no use to most results
 

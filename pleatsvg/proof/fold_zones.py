@@ -89,7 +89,7 @@ def fold_zones(
             loose = not_met(loose, own, motions, centre)
         order = places[:count] if zone == "above" else places[count:]
         splits = splits_of(f"'{name}'", outline, order, [z for z, _ in ends], zone)
-        exits = [min(ends, key=lambda end, at=at: abs(end[0] - outline.point(at))) for at in splits]
+        exits = tuple([_nearest_end(ends, outline.point(at)) for at in splits])
         runs = zone_runs(outline, order, splits, zone)
         corners = motions[0].of(outline.point(splits[0])), motions[-1].of(outline.point(splits[1]))
         made[zone] = FoldedPass(
@@ -107,7 +107,7 @@ def fold_zones(
             loose=loose,
             zone=zone,
             cover=_cover(finished, corners, zone),
-            level=tuple(exits),
+            level=exits,
         )
     return replace(made["below"], above=made["above"])
 
@@ -146,6 +146,10 @@ def _whole(
     return whole, (others + rows if first else rows + others), base, ends
 
 
+def _nearest_end(ends: Sequence[tuple[complex, complex]], spot: complex) -> tuple[complex, complex]:
+    return min(ends, key=lambda end: abs(end[0] - spot))
+
+
 def _end(level: Sequence[complex]) -> tuple[complex, complex]:
     way = level[0] - level[1]
     return level[0], way / abs(way)
@@ -180,7 +184,9 @@ def bent(seam: FoundOutline, line: PatternLine, level: Sequence[complex], other_
     else:
         crossed = _crossed(level, top, hem)
         if crossed is None:
-            raise DrawingError(said, "does not cross the hip level", "each line is one above it and one below it", FRESH)
+            raise DrawingError(
+                said, "does not cross the hip level", "each line is one above it and one below it", FRESH
+            )
         bend = crossed
     parts: list[tuple[complex, float, float, float]] = []
     for end in (top, hem):
@@ -196,7 +202,10 @@ def bent(seam: FoundOutline, line: PatternLine, level: Sequence[complex], other_
             off = seam.nearest.of(bend).away
             if off > FOLD_BACK:
                 raise DrawingError(
-                    said, f"has its bend {off:.2f} mm outside the flat piece, {where(bend)}", "it lies on the piece", FRESH
+                    said,
+                    f"has its bend {off:.2f} mm outside the flat piece, {where(bend)}",
+                    "it lies on the piece",
+                    FRESH,
                 )
             spot = seam.nearest.of(end)
             at = spot.segment + spot.share

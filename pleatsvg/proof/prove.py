@@ -72,7 +72,7 @@ def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
     # Parts lie apart: laid together at their joins they may lie over one another, as above a kick pleat.
     parts = [FoundOutline(line.strokes[0]) for line in piece.by_role("seam-line")]
     kept: list[FoldedPass] = []
-    for done in [zone for done in passes for zone in (done.above, done) if zone is not None]:
+    for done in [zone for one in passes for zone in (one.above, one) if zone is not None]:
         flat = parts if len(parts) > 1 else [] if done.zone == "above" else [done.seam]
         own, wrong = _prove_pass(done, len(passes) > 1, flat)
         if not all(figure.holds for figure in own):

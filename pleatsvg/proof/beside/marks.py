@@ -116,7 +116,10 @@ def grain_as_stated(piece: ResultPiece) -> list[str]:
             if line.role == "fold-line" and (line.pass_, line.pleat) == (told.pass_, told.pleat) and line.strokes
         ]
         bends = any(line.role == "hip-level-line" for line in piece.lines)
-        found = [_apart(_below_hip(line) if bends else line.strokes[-1][-1][-1] - line.strokes[0][0][0], ways[0]) for line in own]
+        found = [
+            _apart(_below_hip(line) if bends else line.strokes[-1][-1][-1] - line.strokes[0][0][0], ways[0])
+            for line in own
+        ]
         if found and abs(max(found) - told.grain_degrees) > GRAIN_OFF:
             off = max(found)
             return [
