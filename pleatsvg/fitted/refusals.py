@@ -63,7 +63,7 @@ def refuse_together(piece: FinishedPiece, order: Order, orders: Sequence[PleatOr
         what, reason = why[0]
         raise RequestError(
             what,
-            "is asked for together with fitted pleats",
+            f"{'are' if what in ('Kick pleats', 'Tucks') else 'is'} asked for together with fitted pleats",
             reason,
             message("Leave it out, or leave out {}.", option("fit_waist")),
         )
