@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+
 from pleatsvg import fold, pleat, read
 from pleatsvg.errors import PleatError
 from tests.drawings.fitted_pieces import FRONT_LINES, fitted, front, half_front
@@ -154,7 +155,7 @@ def test_refusals(tmp_path: Path, options: dict[str, Any], words: str) -> None:
 
 
 def test_shares_that_do_not_add_up_are_refused(tmp_path: Path) -> None:
-    with pytest.raises(PleatError, match="The shares of the pleats come to 8 cm, and the top is 6.12 cm longer"):
+    with pytest.raises(PleatError, match=r"The shares of the pleats come to 8 cm, and the top is 6\.12 cm longer"):
         fitted(tmp_path, front(), pleats=[KNIFE | {"share": "2cm"}], fit_waist="44cm", hip="hip")
 
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
 import re
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+
 from pleatsvg import fold
 from pleatsvg.errors import PleatError
 from tests.drawings.fitted_pieces import fitted, front
@@ -68,10 +70,8 @@ def test_what_is_spoilt_is_seen(tmp_path: Path, written: str, what: str) -> None
     path.write_text(spoilt)
     said = " ".join(prove_fitted(path).failures())
     assert re.search(words, said), said
-    try:
+    with contextlib.suppress(PleatError):  # it may be that it cannot even be folded
         assert not all(proof.holds for proof in fold(path))
-    except PleatError:
-        pass  # it cannot even be folded
 
 
 def test_a_length_that_is_met_within_a_tenth_holds(tmp_path: Path, written: str) -> None:
