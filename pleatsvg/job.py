@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -15,7 +15,7 @@ from pleatsvg.flat.grain import carried_grain
 from pleatsvg.flat.joins import joins_for
 from pleatsvg.flat.passes.earlier_lines import on_page, slash_through, take_through
 from pleatsvg.flat.passes.next_pass import PassMade, earlier_after, shapes_after
-from pleatsvg.flat.unfold import crossed_fold, layers_lie_apart, unfold
+from pleatsvg.flat.unfold import crossed_fold, kicks_of, layers_lie_apart, unfold
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment
 from pleatsvg.geometry.selfcross import self_crossing
@@ -37,12 +37,14 @@ from pleatsvg.piece.finished import FinishedPiece, Ring, StraightLine
 from pleatsvg.piece.open_darts import open_dart_remarks
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleated import Flattened, Laid, PleatedPiece, Proven, Written
+from pleatsvg.pleats.kick import KickTop
+from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.pleats.layout import lay_out
 from pleatsvg.pleats.refusals import PokeError
 from pleatsvg.pleats.requests import as_named, in_row, lines_for, made_ready, requests_for
 from pleatsvg.pleats.words import lap_name, pleat_words
 from pleatsvg.proof.before_writing import FoldBack, fold_back, folded_layers, prove_earlier
-from pleatsvg.tolerance import FOLD_BACK, ON_FOLD, SNAP
+from pleatsvg.tolerance import FOLD_BACK, ON_FOLD, SEAMS_APART, SNAP
 from pleatsvg.wording import message, option
 
 if TYPE_CHECKING:
@@ -373,7 +375,7 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
         )
     if piece.ring is not None and laid.cutting is not None:
         _refuse_past_the_end(piece, piece.ring, laid.cutting, unfolded)
-    _refuse_lapping_cloth(piece, lines, unfolded, any(pleat.kick for pleat in pleats))
+    _refuse_lapping_cloth(piece, lines, unfolded, pleats)
     if unfolded.trimmed:
         _refuse_seam_outside(piece, unfolded)
     shapes = tuple([shape for shape in piece.shapes if shape.name not in used])
@@ -519,10 +521,15 @@ def _refuse_past_the_end(piece: FinishedPiece, ring: Ring, cutting: Cutting, unf
         )
 
 
-def _refuse_lapping_cloth(piece: FinishedPiece, lines: SlashSet, unfolded: Unfolded, kicks: bool) -> None:
-    if layers_lie_apart(unfolded, lines.hand):
-        return
-    spot = next((z for one in unfolded.cuts if (z := self_crossing(one, loops=False)) is not None), None)
+def _refuse_lapping_cloth(
+    piece: FinishedPiece, lines: SlashSet, unfolded: Unfolded, pleats: tuple[LaidPleat, ...]
+) -> None:
+    kicks = kicks_of(pleats)
+    spot = _touching_seams(unfolded, kicks)
+    if spot is None:
+        if layers_lie_apart(unfolded, lines.hand):
+            return
+        spot = next((z for one in unfolded.cuts if (z := self_crossing(one, loops=False)) is not None), None)
     if spot is not None:
         raise FitError(
             f"The flat piece '{piece.name}'",
@@ -538,6 +545,16 @@ def _refuse_lapping_cloth(piece: FinishedPiece, lines: SlashSet, unfolded: Unfol
             if kicks
             else "Take a smaller intake or fewer lines in one piece, or part the piece at a seam first.",
         )
+
+
+def _touching_seams(unfolded: Unfolded, kicks: Mapping[int, KickTop]) -> complex | None:
+    # Where the two edges of a seam above a kick pleat meet on the flat piece; a taper may bring their ends together.
+    for first, kick in kicks.items():
+        if not any(first <= join.crease < first + 4 for join in unfolded.joins):
+            top = unfolded.motions[first].of(kick.whole.top)
+            if abs(unfolded.motions[first + 4].of(kick.whole.top) - top) < SEAMS_APART:
+                return top
+    return None
 
 
 def _refuse_seam_outside(piece: FinishedPiece, unfolded: Unfolded) -> None:

@@ -152,6 +152,10 @@ ACROSS_EDGE = 10.0
 """Degrees at which a line placed along the grain must cross its edge; at less it would shave cloth off the edge."""
 
 
+SEAMS_APART = 0.05
+"""mm that the two edges of a seam above a kick pleat lie apart at least, where one piece holds both: scissors go between."""
+
+
 NOTCH_OFF = 0.1
 """mm that a notch may lie off its line: marks have 3 decimals and are saved anew with fewer; half a millimetre shows."""
 
