@@ -12,7 +12,7 @@ from pleatsvg.flat.carried import carry
 from pleatsvg.flat.facts import facts_of, free_remarks, grain_remarks, not_carried, turned_remarks
 from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.flat.grain import carried_grain
-from pleatsvg.flat.joins import joins_for
+from pleatsvg.flat.joins import farther_apart, joins_for
 from pleatsvg.flat.passes.earlier_lines import on_page, slash_through, take_through
 from pleatsvg.flat.passes.next_pass import PassMade, earlier_after, shapes_after
 from pleatsvg.flat.unfold import crossed_fold, kicks_of, layers_lie_apart, unfold
@@ -365,6 +365,8 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
     # The flat piece, and with it what else is drawn on the finished one.
     piece, order, lines, pleats = laid.piece, laid.order, laid.lines, laid.pleats
     unfolded = unfold(lines, pleats, laid.cutting, laid.joins, laid.join_allowance, order.smooth_hem)
+    if laid.joins and (farther := farther_apart(unfolded)):
+        unfolded = unfold(lines, pleats, laid.cutting, laid.joins, laid.join_allowance, farther=farther)
     if laid.ground.crossed is not None:
         unfolded = replace(unfolded, fold_edge=crossed_fold(piece, laid.ground.crossed, lines, unfolded))
     remarks = []

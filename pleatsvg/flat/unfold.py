@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import cmath
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import accumulate, chain
 
 import numpy as np
@@ -74,6 +74,7 @@ def unfold(
     joins: Sequence[int] = (),
     join_allowance: float = 0.0,
     smooth_hem: bool = False,
+    farther: Mapping[int, float] | None = None,
 ) -> Unfolded:
     """Return the flat piece.
 
@@ -84,10 +85,11 @@ def unfold(
         joins: the creases at which it is parted, counted from 0, ascending; the parts are set apart from each other.
         join_allowance: beyond each of them, in mm.
         smooth_hem: the hem runs smoothly over hidden cloth; not where the piece is parted.
+        farther: how much farther than usual the parts are set apart at some of the joins, in mm.
     """
     outline = lines.outline
     chords = [fold.chord for pleat in pleats for fold in pleat.folds]
-    motions = _motions_of(chords, lines.hand, joins, join_allowance)
+    motions = _motions_of(chords, lines.hand, joins, join_allowance, farther or {})
     kicks = kicks_of(pleats)
     runs_hidden = hidden_runs(pleats) if smooth_hem else []
     made: CutLine | None = None
@@ -137,7 +139,9 @@ def unfold(
     return closed_round(made_flat, lines, len(outline), 0 if cutting is None else len(cutting.outline))
 
 
-def _motions_of(chords: Sequence[Chord], hand: float, joins: Sequence[int], join_allowance: float) -> list[Motion]:
+def _motions_of(
+    chords: Sequence[Chord], hand: float, joins: Sequence[int], join_allowance: float, farther: Mapping[int, float]
+) -> list[Motion]:
     # The motion of every layer: a product of reflections; beyond a join, set apart from the part before it.
     motions = [STAY]
     for k, chord in enumerate(chords):
@@ -145,7 +149,8 @@ def _motions_of(chords: Sequence[Chord], hand: float, joins: Sequence[int], join
         after = before.after(reflection(chord.top, chord.hem))
         if k in joins:
             top, hem = before.of(chord.top), before.of(chord.hem)
-            apart = -1j * hand * (hem - top) / abs(hem - top) * (2 * join_allowance + BETWEEN_PARTS)
+            usual = 2 * join_allowance + BETWEEN_PARTS
+            apart = -1j * hand * (hem - top) / abs(hem - top) * (usual + farther.get(k, 0.0))
             after = Motion(after.turn, after.shift + apart, after.flips)
         motions.append(after)
     return motions

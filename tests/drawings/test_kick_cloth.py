@@ -99,3 +99,14 @@ def test_the_allowance_of_an_underlay_reaches_across_the_fold_edge(tmp_path: Pat
     write(asked(path, allowance="12mm", underlay="separate", **order), tmp_path / "flat.svg")
     (proof,) = fold(tmp_path / "flat.svg")
     assert not proof.failures
+
+
+def test_parts_of_a_piece_lie_apart_on_the_page(tmp_path: Path) -> None:
+    """Underlays that grow by 56 mm over 80 turn the panels beside them by 40 degrees, so that these would cross each other."""
+    order = {"intake": "4mm", "hem_intake": "60mm", "height": "8cm", "at": ["30mm", "50mm", "10cm"], "run": "grain"}
+    path = FIXTURES / "circle-skirt-panel.svg"
+    write(asked(path, along="top", allowance=["10mm", "hem=4cm"], underlay="separate", **order), tmp_path / "flat.svg")
+    cuts = [shapely.Polygon(line.coords) for line in drawn(tmp_path / "flat.svg", "cut-line")]
+    assert len(cuts) == 7
+    assert min(one.distance(other) for k, one in enumerate(cuts) for other in cuts[:k]) >= 10
+    assert all(proof.holds for proof in fold(tmp_path / "flat.svg"))
