@@ -141,8 +141,8 @@ def flat_on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
     edges = tuple(map(flat_edge, zip(placed, layers, origins, strict=True)))
     rest = iter(spots[at:])
     moved_lines = [
-        FlatLine(role, pleat, folds, next(rest), next(rest), layer, next(rest), next(rest), rooms)
-        for role, pleat, folds, _, _, layer, _, _, rooms in lines
+        FlatLine(role, pleat, folds, next(rest), next(rest), layer, next(rest), next(rest), rooms, amid)
+        for role, pleat, folds, _, _, layer, _, _, rooms, amid in lines
     ]
     count = len(unfolded.creases)
     fold_edge = (next(rest), next(rest)) if unfolded.fold_edge is not None else None

@@ -112,8 +112,12 @@ def unfold(
         for run, curve in zip(runs_hidden, curves, strict=True):
             if max([abs(z - curve[0]) for z in curve]) > ON_LINE:  # at a hinge there is nothing to run over
                 free.append((curve,))
+            alone = cutting is None
             creases[run.before : run.after] = [
-                _ended_on(line, curve, cutting is None) for line in creases[run.before : run.after]
+                _ended_on(line, curve, alone) for line in creases[run.before : run.after]
+            ]
+            placements = [
+                _ended_on(line, curve, alone) if run.before < line.layer < run.after else line for line in placements
             ]
     parts = parted(legs, len(chords), len(outline), joins, lambda k, _: chords[k]) if joins else [legs]
     runs = [edges_of(outline, part, motions) for part in parts]
@@ -243,7 +247,8 @@ def kicks_of(pleats: Sequence[LaidPleat]) -> dict[int, KickTop]:
 def _ended_on(line: FlatLine, curve: Segment, alone: bool) -> FlatLine:
     # With a smooth hem a line ends on the hem's curve; without an allowance its outer end is the same point.
     hem = end_on(curve, line.top, line.hem)
-    return line._replace(hem=hem, out_hem=hem) if alone else line._replace(hem=hem)
+    amid = hem != line.hem
+    return line._replace(hem=hem, out_hem=hem, amid=amid) if alone else line._replace(hem=hem, amid=amid)
 
 
 def _kick_edges(

@@ -93,7 +93,10 @@ def fold_back(
         for place in placement.folds:
             crease = by_place[placement.pleat, place]
             laid = folding[crease.layer]
-            folds = max(folds, abs(laid.of(crease.top) - top), abs(laid.of(crease.hem) - hem))
+            off = laid.of(crease.hem) - hem
+            if crease.amid or placement.amid:  # they lie on one line and need not end at one place of it
+                off = complex(0, (off * (hem - top).conjugate()).imag / abs(hem - top))
+            folds = max(folds, abs(laid.of(crease.top) - top), abs(off))
     return FoldBack(raw, folds, bare)
 
 
