@@ -156,6 +156,10 @@ SEAMS_APART = 0.05
 """mm that the two edges of a seam above a kick pleat lie apart at least, where one piece holds both: scissors go between."""
 
 
+ROUNDED_MARK = 2e-3
+"""mm that a mark along a line may lie beside it, since marks are written with 3 decimals."""
+
+
 PARTS_APART = 10.0
 """mm between the outlines of two parts of a piece on the page at least: notches and clips stand out between them."""
 
