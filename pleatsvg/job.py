@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -12,10 +12,10 @@ from pleatsvg.flat.carried import carry
 from pleatsvg.flat.facts import facts_of, free_remarks, grain_remarks, not_carried, turned_remarks
 from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.flat.grain import carried_grain
-from pleatsvg.flat.joins import joins_for
+from pleatsvg.flat.joins import farther_apart, joins_for
 from pleatsvg.flat.passes.earlier_lines import on_page, slash_through, take_through
 from pleatsvg.flat.passes.next_pass import PassMade, earlier_after, shapes_after
-from pleatsvg.flat.unfold import crossed_fold, layers_lie_apart, unfold
+from pleatsvg.flat.unfold import crossed_fold, kicks_of, layers_lie_apart, unfold
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment
 from pleatsvg.geometry.selfcross import self_crossing
@@ -37,13 +37,14 @@ from pleatsvg.piece.finished import FinishedPiece, Ring, StraightLine
 from pleatsvg.piece.open_darts import open_dart_remarks
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleated import Flattened, Laid, PleatedPiece, Proven, Written
-from pleatsvg.pleats.laid import PleatRequest
+from pleatsvg.pleats.kick import KickTop
+from pleatsvg.pleats.laid import LaidPleat, PleatRequest
 from pleatsvg.pleats.layout import lay_out
 from pleatsvg.pleats.refusals import PokeError
 from pleatsvg.pleats.requests import as_named, in_row, lines_for, made_ready, requests_for
 from pleatsvg.pleats.words import lap_name, pleat_words
 from pleatsvg.proof.before_writing import FoldBack, fold_back, folded_layers, prove_earlier, worst_of
-from pleatsvg.tolerance import FOLD_BACK, ON_FOLD, SNAP
+from pleatsvg.tolerance import FOLD_BACK, ON_FOLD, SEAMS_APART, SNAP
 from pleatsvg.wording import message, option
 
 if TYPE_CHECKING:
@@ -424,6 +425,8 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
         lines, pleats = on_drawn_lines(laid.fitted, pleats)
     else:
         unfolded = unfold(lines, pleats, laid.cutting, laid.joins, laid.join_allowance, order.smooth_hem)
+        if laid.joins and (farther := farther_apart(unfolded)):
+            unfolded = unfold(lines, pleats, laid.cutting, laid.joins, laid.join_allowance, farther=farther)
     if laid.ground.crossed is not None:
         unfolded = replace(unfolded, fold_edge=crossed_fold(piece, laid.ground.crossed, lines, unfolded))
     remarks = []
@@ -434,8 +437,7 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
         )
     if piece.ring is not None and laid.cutting is not None:
         _refuse_past_the_end(piece, piece.ring, laid.cutting, unfolded)
-    if spliced is not None or not layers_lie_apart(unfolded, lines.hand):
-        _refuse_lapping_cloth(unfolded, piece, any(pleat.kick for pleat in pleats))
+    _refuse_lapping_cloth(piece, lines, unfolded, pleats, spliced is not None)
     if unfolded.trimmed:
         _refuse_seam_outside(piece, unfolded)
     shapes = tuple([shape for shape in piece.shapes if shape.name not in used])
@@ -624,8 +626,15 @@ def _refuse_past_the_end(piece: FinishedPiece, ring: Ring, cutting: Cutting, unf
         )
 
 
-def _refuse_lapping_cloth(unfolded: Unfolded, piece: FinishedPiece, kicks: bool) -> None:
-    spot = next((z for one in unfolded.cuts if (z := self_crossing(one, loops=False)) is not None), None)
+def _refuse_lapping_cloth(
+    piece: FinishedPiece, lines: SlashSet, unfolded: Unfolded, pleats: tuple[LaidPleat, ...], bent: bool
+) -> None:
+    kicks = kicks_of(pleats)
+    spot = _touching_seams(unfolded, kicks)
+    if spot is None:
+        if not bent and layers_lie_apart(unfolded, lines.hand):
+            return
+        spot = next((z for one in unfolded.cuts if (z := self_crossing(one, loops=False)) is not None), None)
     if spot is not None:
         raise FitError(
             f"The flat piece '{piece.name}'",
@@ -641,6 +650,16 @@ def _refuse_lapping_cloth(unfolded: Unfolded, piece: FinishedPiece, kicks: bool)
             if kicks
             else "Take a smaller intake or fewer lines in one piece, or part the piece at a seam first.",
         )
+
+
+def _touching_seams(unfolded: Unfolded, kicks: Mapping[int, KickTop]) -> complex | None:
+    # Where the two edges of a seam above a kick pleat meet on the flat piece; a taper may bring their ends together.
+    for first, kick in kicks.items():
+        if not any(first <= join.crease < first + 4 for join in unfolded.joins):
+            top = unfolded.motions[first].of(kick.whole.top)
+            if abs(unfolded.motions[first + 4].of(kick.whole.top) - top) < SEAMS_APART:
+                return top
+    return None
 
 
 def _refuse_seam_outside(piece: FinishedPiece, unfolded: Unfolded) -> None:

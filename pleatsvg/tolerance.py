@@ -152,6 +152,18 @@ ACROSS_EDGE = 10.0
 """Degrees at which a line placed along the grain must cross its edge; at less it would shave cloth off the edge."""
 
 
+SEAMS_APART = 0.05
+"""mm that the two edges of a seam above a kick pleat lie apart at least, where one piece holds both: scissors go between."""
+
+
+ROUNDED_MARK = 2e-3
+"""mm that a mark along a line may lie beside it, since marks are written with 3 decimals."""
+
+
+PARTS_APART = 10.0
+"""mm between the outlines of two parts of a piece on the page at least: notches and clips stand out between them."""
+
+
 NOTCH_OFF = 0.1
 """mm that a notch may lie off its line: marks have 3 decimals and are saved anew with fewer; half a millimetre shows."""
 

@@ -153,9 +153,10 @@ def flat_on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
             next(rest),
             next(rest),
             rooms,
+            amid,
             None if bend is None else next(rest),
         )
-        for role, pleat, folds, _, _, layer, _, _, rooms, bend in lines
+        for role, pleat, folds, _, _, layer, _, _, rooms, amid, bend in lines
     ]
     count = len(unfolded.creases)
     fold_edge = (next(rest), next(rest)) if unfolded.fold_edge is not None else None

@@ -24,6 +24,7 @@ from pleatsvg.geometry.motion import STAY, Motion, moved
 from pleatsvg.geometry.segment import Box, Segment, box_of, extent_of, point_at
 from pleatsvg.length import show
 from pleatsvg.piece.slash_lines import Chord, SlashSet
+from pleatsvg.pleats.kick import KickTop
 from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.pleats.words import numbers_in_words
 from pleatsvg.result.roles import Role
@@ -167,13 +168,16 @@ class _Carrier:
         low, high = self._fold_sides.span(box_of([z for seg in path for z in seg]))
         near = ((low < _NEAR) & (high > -_NEAR)).tolist()
         met = [path_crossings(path, chord) if is_near else [] for chord, is_near in zip(chords, near, strict=True)]
+        kicks: dict[int, KickTop] = {}
         at = 0
         for pleat in self.pleats:
             if pleat.kick is not None:
                 # Above a kick pleat its line is a seam, and what crosses it there is cut in two.
                 above = path_crossings(path, pleat.kick.whole)
-                if above and not any(met[at : at + len(pleat.folds)]):
-                    met[at : at + len(pleat.folds)] = [above] * len(pleat.folds)
+                ends = (at, at + len(pleat.folds) - 1)
+                if above:
+                    met[ends[0]] = met[ends[1]] = above
+                kicks.update(dict.fromkeys(range(at, ends[1]), pleat.kick))
             at += len(pleat.folds)
         if shape.closed:
             return self.shape(shape)
@@ -200,11 +204,43 @@ class _Carrier:
             for at, chord in ((0, self.lines.first), (-1, self.lines.last)):
                 way[at] = next(iter(path_crossings(path, chord)), way[at])
         made: list[CarriedLine] = []
-        for layer, (start, stop) in enumerate(itertools.pairwise(way)):
-            parts = tuple([moved(part, self.unfolded.motions[layer]) for part in parts_between(path, start, stop)])
-            if parts:
-                made.append(CarriedLine(shape.name, True, parts, False, layer, shape.look))
+        for layer, stretch in enumerate(itertools.pairwise(way)):
+            # The first crease of a pleat is the one before its first hidden layer.
+            under = kicks.get(layer - 1)
+            stretches = [stretch] if under is None else self._on_kick(path, under, layer, stretch)
+            for start, stop in stretches:
+                parts = tuple([moved(part, self.unfolded.motions[layer]) for part in parts_between(path, start, stop)])
+                if parts:
+                    made.append(CarriedLine(shape.name, True, parts, False, layer, shape.look))
         return made
+
+    def _on_kick(
+        self, path: tuple[Segment, ...], kick: KickTop, layer: int, stretch: tuple[float, float]
+    ) -> list[tuple[float, float]]:
+        """Return the stretches of a balance line that lie on a hidden layer of a kick pleat.
+
+        Such a layer has cloth below its slanting top alone, so a line may run onto it through that top, or lie along the
+        pleat between its folds and cross none of them.
+        """
+        before, after = self._folds[layer - 1], self._folds[layer]
+        tops = [Chord(0.0, 0.0, kick.tip, kick.before), Chord(0.0, 0.0, kick.tip, kick.after)]
+        bounds = [before, after, kick.whole, *tops]
+        places = sorted({0.0, float(len(path)), *[place for chord in bounds for place in path_crossings(path, chord)]})
+        made = []
+        for start, stop in itertools.pairwise(places):
+            parts = tuple(parts_between(path, start, stop))
+            if not parts:
+                continue
+            z = _middle(parts)
+            sides = self.after(z, before), self.after(z, after)
+            slant = kick.before if self.after(z, kick.whole) < 0 else kick.after
+            below = ((z - kick.tip) * (slant - kick.tip).conjugate()).imag
+            if (
+                sides[0] * sides[1] < 0
+                and below * ((kick.whole.hem - kick.tip) * (slant - kick.tip).conjugate()).imag > 0
+            ):
+                made.append((start, stop))
+        return made if stretch[0] <= stretch[1] else [ends[::-1] for ends in reversed(made)]
 
     def shape(self, shape: DrawnShape) -> list[CarriedLine]:
         """Return a shape or line with its panel, cut where slash lines cross it if it is open."""

@@ -13,6 +13,8 @@ from pleatsvg.flat.grain import carried_grain
 from pleatsvg.flat.once_round import Leg, edges_of
 from pleatsvg.flat.unfold import kicks_of, unfold
 from pleatsvg.geometry.motion import moved
+from pleatsvg.geometry.outline import Outline
+from pleatsvg.geometry.overlaps import nearer_than
 from pleatsvg.geometry.segment import Segment, extent_of
 from pleatsvg.length import show
 from pleatsvg.order.piece_order import Order
@@ -21,7 +23,7 @@ from pleatsvg.piece.finished import FinishedPiece, Ring, StraightLine
 from pleatsvg.piece.slash_lines import Chord, SlashSet
 from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.result.roles import Role
-from pleatsvg.tolerance import ON_FOLD, ON_LINE
+from pleatsvg.tolerance import ON_FOLD, ON_LINE, PARTS_APART
 from pleatsvg.wording import message, option
 
 
@@ -46,6 +48,38 @@ class Widths:
             low, high = min(low, self.layers[layer][0]), max(high, self.layers[layer][1])
             before, after = self.ending.get(layer, (low, high)) if layer + 1 < len(self.layers) else (low, high)
             yield max(high, after) - min(low, before)
+
+
+def farther_apart(unfolded: Unfolded) -> dict[int, float]:
+    """Return how much farther the parts of a piece are to be set apart at its joins, so that none lies over another (mm).
+
+    Parts that turn against each other, as beside a pleat that grows much towards the hem, may meet elsewhere than at their
+    join. A part is moved on, away from the join before it, until it lies wholly beyond those it would meet.
+
+    Args:
+        unfolded: the flat piece in its parts; one that goes all round in a single part more than it has joins is left as it is.
+    """
+    if len(unfolded.cuts) != len(unfolded.joins) + 1:
+        return {}
+    farther: dict[int, float] = {}
+    shifts = [0j]
+    for number, join in enumerate(unfolded.joins, 1):
+        parts = unfolded.cuts[: number + 1]
+        way = join.after[0] - join.before[0]
+        way /= abs(way)
+        begins = min(_along(parts[-1], way))
+        shift = shifts[-1]
+        while met := nearer_than(PARTS_APART, parts, [*shifts, shift]):
+            ends = max([max(_along(parts[k], way)) + (shifts[k] * way.conjugate()).real for k in met])
+            shift += way * (ends + 2 * PARTS_APART - begins - (shift * way.conjugate()).real)
+        if shift != shifts[-1]:
+            farther[join.crease] = abs(shift - shifts[-1])
+        shifts.append(shift)
+    return farther
+
+
+def _along(outline: Outline, way: complex) -> list[float]:
+    return [value for seg in outline.segments for value in extent_of(tuple([z * way.conjugate() for z in seg]))[::2]]
 
 
 def widths_of(

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import cmath
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import accumulate, chain
 
 import numpy as np
@@ -74,6 +74,7 @@ def unfold(
     joins: Sequence[int] = (),
     join_allowance: float = 0.0,
     smooth_hem: bool = False,
+    farther: Mapping[int, float] | None = None,
 ) -> Unfolded:
     """Return the flat piece.
 
@@ -84,10 +85,11 @@ def unfold(
         joins: the creases at which it is parted, counted from 0, ascending; the parts are set apart from each other.
         join_allowance: beyond each of them, in mm.
         smooth_hem: the hem runs smoothly over hidden cloth; not where the piece is parted.
+        farther: how much farther than usual the parts are set apart at some of the joins, in mm.
     """
     outline = lines.outline
     chords = [fold.chord for pleat in pleats for fold in pleat.folds]
-    motions = _motions_of(chords, lines.hand, joins, join_allowance)
+    motions = _motions_of(chords, lines.hand, joins, join_allowance, farther or {})
     kicks = kicks_of(pleats)
     runs_hidden = hidden_runs(pleats) if smooth_hem else []
     made: CutLine | None = None
@@ -110,8 +112,12 @@ def unfold(
         for run, curve in zip(runs_hidden, curves, strict=True):
             if max([abs(z - curve[0]) for z in curve]) > ON_LINE:  # at a hinge there is nothing to run over
                 free.append((curve,))
+            alone = cutting is None
             creases[run.before : run.after] = [
-                _ended_on(line, curve, cutting is None) for line in creases[run.before : run.after]
+                _ended_on(line, curve, alone) for line in creases[run.before : run.after]
+            ]
+            placements = [
+                _ended_on(line, curve, alone) if run.before < line.layer < run.after else line for line in placements
             ]
     parts = parted(legs, len(chords), len(outline), joins, lambda k, _: chords[k]) if joins else [legs]
     runs = [edges_of(outline, part, motions) for part in parts]
@@ -137,7 +143,9 @@ def unfold(
     return closed_round(made_flat, lines, len(outline), 0 if cutting is None else len(cutting.outline))
 
 
-def _motions_of(chords: Sequence[Chord], hand: float, joins: Sequence[int], join_allowance: float) -> list[Motion]:
+def _motions_of(
+    chords: Sequence[Chord], hand: float, joins: Sequence[int], join_allowance: float, farther: Mapping[int, float]
+) -> list[Motion]:
     # The motion of every layer: a product of reflections; beyond a join, set apart from the part before it.
     motions = [STAY]
     for k, chord in enumerate(chords):
@@ -145,7 +153,8 @@ def _motions_of(chords: Sequence[Chord], hand: float, joins: Sequence[int], join
         after = before.after(reflection(chord.top, chord.hem))
         if k in joins:
             top, hem = before.of(chord.top), before.of(chord.hem)
-            apart = -1j * hand * (hem - top) / abs(hem - top) * (2 * join_allowance + BETWEEN_PARTS)
+            usual = 2 * join_allowance + BETWEEN_PARTS
+            apart = -1j * hand * (hem - top) / abs(hem - top) * (usual + farther.get(k, 0.0))
             after = Motion(after.turn, after.shift + apart, after.flips)
         motions.append(after)
     return motions
@@ -238,7 +247,8 @@ def kicks_of(pleats: Sequence[LaidPleat]) -> dict[int, KickTop]:
 def _ended_on(line: FlatLine, curve: Segment, alone: bool) -> FlatLine:
     # With a smooth hem a line ends on the hem's curve; without an allowance its outer end is the same point.
     hem = end_on(curve, line.top, line.hem)
-    return line._replace(hem=hem, out_hem=hem) if alone else line._replace(hem=hem)
+    amid = hem != line.hem
+    return line._replace(hem=hem, out_hem=hem, amid=amid) if alone else line._replace(hem=hem, amid=amid)
 
 
 def _kick_edges(

@@ -339,6 +339,12 @@ class Outline:
             return True
         return reach > 0 and any(self.holds(z + reach * way) for way in (1, -1, 1j, -1j))
 
+    def covers(self, z: complex) -> bool:
+        """Return whether a point lies inside an outline that may lie over itself, as parts laid together at a join may."""
+        # In order of place the line is crossed from one side and from the other in turn.
+        hits = enumerate(self.crossings(z, 1 + 0j))
+        return sum([1 - 2 * (k % 2) for k, hit in hits if hit.along > 0]) != 0
+
     def crossings(self, origin: complex, along: complex) -> list[Crossing]:
         """Return where the endless line through `origin` along a unit vector crosses the outline, in order of place.
 

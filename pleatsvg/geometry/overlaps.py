@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
-from pleatsvg.geometry.segment import Box
+from pleatsvg.geometry.outline import Outline
+from pleatsvg.geometry.segment import Box, point_at
 
 _MANY = 200
 """From so many boxes on a tree is sooner asked than built; below, the boxes still open from left to right are few."""
@@ -40,3 +42,59 @@ def overlapping(boxes: Sequence[Box]) -> Iterator[tuple[int, int]]:
                 yield j, k
         still.append(k)
         open_now = still
+
+
+def nearer_than(gap: float, outlines: Sequence[Outline], moved_by: Sequence[complex]) -> set[int]:
+    """Return which outlines but the last lie over the last one, or nearer to it than a gap.
+
+    Args:
+        gap: mm.
+        outlines: closed, of separate parts.
+        moved_by: how far each is shifted first, in mm.
+    """
+    last = len(outlines) - 1
+    segments = [(k, seg) for k, one in enumerate(outlines) for seg in one.segments]
+    boxes = []
+    for k, one in enumerate(outlines):
+        by = moved_by[k]
+        for left, top, right, bottom in one.boxes:
+            boxes.append((left + by.real - gap, top + by.imag - gap, right + by.real + gap, bottom + by.imag + gap))
+    found: set[int] = set()
+    for j, k in overlapping(boxes):
+        first, second = sorted((segments[j], segments[k]), key=lambda row: row[0])
+        if second[0] != last or first[0] == last or first[0] in found:
+            continue
+        if _apart(_chords(first[1], moved_by[first[0]]), _chords(second[1], moved_by[last])) < gap:
+            found.add(first[0])
+    for k, one in enumerate(outlines[:-1]):
+        between = moved_by[last] - moved_by[k]
+        if outlines[-1].holds(one.segments[0][0] - between) or one.holds(outlines[-1].segments[0][0] + between):
+            found.add(k)
+    return found
+
+
+def _chords(seg: tuple[complex, ...], by: complex) -> list[tuple[complex, complex]]:
+    count = 1 if len(seg) == 2 else 8
+    return list(pairwise([point_at(seg, k / count) + by for k in range(count + 1)]))
+
+
+def _apart(some: Sequence[tuple[complex, complex]], others: Sequence[tuple[complex, complex]]) -> float:
+    # How far two rows of straight strokes lie apart; 0 where they cross.
+    return min(
+        [0.0 if _cross(p, q) else min(_off(z, q) for z in p) for p in some for q in others]
+        + [_off(z, p) for p in some for q in others for z in q]
+    )
+
+
+def _off(z: complex, stroke: tuple[complex, complex]) -> float:
+    way = stroke[1] - stroke[0]
+    share = min(1.0, max(0.0, ((z - stroke[0]) * way.conjugate()).real / abs(way) ** 2)) if way else 0.0
+    return abs(stroke[0] + share * way - z)
+
+
+def _cross(p: tuple[complex, complex], q: tuple[complex, complex]) -> bool:
+    def parted(a: tuple[complex, complex], b: tuple[complex, complex]) -> bool:
+        flip = (a[1] - a[0]).conjugate()
+        return ((b[0] - a[0]) * flip).imag * ((b[1] - a[0]) * flip).imag > 0
+
+    return not parted(p, q) and not parted(q, p)

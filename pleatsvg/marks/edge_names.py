@@ -83,6 +83,9 @@ SEWN_UP = 0
 """The number under which the legs of darts stand among the edges: they belong to none."""
 
 
+_MANY_LAYERS = -1
+
+
 def flat_edges(
     unfolded: Unfolded, edge_of: Sequence[int], darts: Sequence[Dart], hand: float
 ) -> dict[int, dict[int, list[Segment]]]:
@@ -100,9 +103,15 @@ def flat_edges(
     for dart in darts:
         for k in range(dart.start, dart.end):
             numbers[k % count] = SEWN_UP
+    own = 0
     for points, layer, (index, _, _) in unfolded.seam:
         if 0 <= index < count:
-            found.setdefault(numbers[index if hand > 0 else count - 1 - index], {}).setdefault(layer, []).append(points)
+            own = numbers[index if hand > 0 else count - 1 - index]
+            found.setdefault(own, {}).setdefault(layer, []).append(points)
+        elif index < 0 and len(points) == 4:
+            # A smooth hem over hidden cloth lies on many layers at once. It goes on from the hem before it; what else is
+            # part of no edge, at the top of a kick pleat, is straight.
+            found.setdefault(own, {}).setdefault(_MANY_LAYERS, []).append(points)
     return found
 
 

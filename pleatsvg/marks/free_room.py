@@ -128,12 +128,13 @@ class Rooms:
         at_a_time = _AT_A_TIME if len(lines) <= _MANY else 8
         for start in range(0, len(spots), at_a_time):
             some = spots[start : start + at_a_time]
-            some = some[inside(some, ring[:, 0], ring[:, 1])]
             for first, last in _stretches(len(lines)):
                 if not len(some):
                     break
                 tried += len(some) * (last - first)
                 some = some[~_touching(some, wide, high, lines[first:last]).any(axis=1)]
+                if not first:  # the few that are left of a crowded part are soon asked whether they lie on it
+                    some = some[inside(some, ring[:, 0], ring[:, 1])]
             if tried > MOST_TRIED:
                 return None
             for k in _within_reach(some, math.hypot(wide, high), middles, reaches):

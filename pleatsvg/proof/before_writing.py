@@ -105,6 +105,8 @@ def fold_back(
             crease = by_place[placement.pleat, place]
             laid = folding[crease.layer]
             off = [laid.of(crease.top) - top, laid.of(crease.hem) - hem]
+            if crease.amid or placement.amid:  # they lie on one line and need not end at one place of it
+                off[1] = complex(0.0, (off[1] * along.conjugate()).imag)
             if bent_at:
                 end = bent_at == "hem"
                 off[end] = complex(0.0, (off[end] * along.conjugate()).imag)

@@ -214,6 +214,7 @@ def _prove_pass(done: FoldedPass, several: bool, flat: Sequence[Outline]) -> tup
 def _landings(done: FoldedPass) -> tuple[Most, Most, Most]:
     # How far folds lie beside the lines they are brought onto, the same for stitch lines, and how far both ends differ.
     folds, stitches, all_ends = Most(), Most(), Most()
+    free = Nearest(done.free) if done.free else None
     for landing in sorted(done.landings, key=lambda landing: landing.creases):
         on = done.layers[landing.layer].motion
         top, hem = on.of(landing.span.top), on.of(landing.span.hem)
@@ -221,14 +222,26 @@ def _landings(done: FoldedPass) -> tuple[Most, Most, Most]:
             crease, laid = done.creases[k], done.layers[k].motion
             flip = ((hem - top) / abs(hem - top)).conjugate()
             most = stitches if crease.line.role == "stitch-line" else folds
-            for end, meant, zone in ((crease.top, top, "below"), (crease.hem, hem, "above")):
+            for end, meant, other, zone in (
+                (crease.top, top, landing.span.top, "below"),
+                (crease.hem, hem, landing.span.hem, "above"),
+            ):
                 off = laid.of(end) - meant
                 said = f"{crease.words}, {where(end)},"
                 most.see(abs((off * flip).imag), said)
-                if done.zone == zone:
-                    continue  # at the hip, where the middle layer of an inverted pleat slides along it
-                all_ends.see(abs((off * flip).real), said)
+                # At the hip of a fitted piece the middle layer of an inverted pleat slides along the line.
+                if done.zone != zone and not _amid(end, free) and not _amid(other, free):
+                    all_ends.see(abs((off * flip).real), said)
     return folds, stitches, all_ends
+
+
+def _amid(z: complex, free: Nearest | None) -> bool:
+    # Whether a line ends amid a free edge, as on a hem that runs smoothly over hidden cloth and leaves the folded one.
+    if free is None:
+        return False
+    spot = free.of(z)
+    seg = free.segments[spot.segment]
+    return spot.away <= FOLD_BACK and min(abs(z - seg[0]), abs(z - seg[-1])) > FOLD_BACK
 
 
 def _cutting(done: FoldedPass) -> Most:

@@ -40,7 +40,7 @@ def line_elements(
     forms: list[str] = []
     spots: list[complex] = []
     strokes: list[str] = []
-    for of_role, pleat, folds, top, hem, _, out_top, out_hem, _, bend in lines:
+    for of_role, pleat, folds, top, hem, _, out_top, out_hem, _, _, bend in lines:
         if of_role is role:
             # Nodes where it meets the seam and where it bends, ends on the cutting line.
             nodes = (top, hem) if bend is None else (top, bend, hem)

@@ -64,10 +64,11 @@ def drawing(lines: int, spacing: float) -> tuple[bytes, list[Cubic], list[tuple[
     return text.encode(), curves, [(complex(x, 0), complex(x, 600)) for x in xs]
 
 
-def whole_job(data: bytes, intake: str, allowance: str | None = None) -> bytes:
+def whole_job(data: bytes, intake: str | None, allowance: str | None = None, finish_to: str | None = None) -> bytes:
     """Read, pleat, prove, mark and write, in memory."""
     piece = finished_piece(drawing_from(data, "piece.svg"))
-    return result_bytes(pleat_piece(piece, order_from(kind="knife", intake=intake, lap="left", allowance=allowance)))
+    order = order_from(kind="knife", intake=intake, lap="left", allowance=allowance, finish_to=finish_to)
+    return result_bytes(pleat_piece(piece, order))
 
 
 def process_seconds(command: list[str], runs: int) -> float:
@@ -98,6 +99,11 @@ def main() -> int:
         per_line[count] = seconds(lambda text=text: whole_job(text, "40mm"), 1 if count > 50 else 20, 7) / count  # type: ignore[misc]
     rows.append(("time a line, 60 lines against 6", per_line[60], per_line[6], 1.5))
     rows.append(("time a line, 300 lines against 6", per_line[300], per_line[6], 1.5))
+
+    text, _, _ = drawing(25, 60.0)
+    floor = seconds(lambda: whole_job(text, "40mm"), 3, 7)
+    own = seconds(lambda: whole_job(text, None, finish_to="56cm"), 3, 7)
+    rows.append(("25 lines finished to a measure, against a plain job", own, floor, 2.0))
 
     floor = process_seconds([sys.executable, "-c", "import svgpathtools, svgwrite, lxml.etree, typer"], 11)
     with tempfile.TemporaryDirectory() as folder:

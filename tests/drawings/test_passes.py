@@ -171,6 +171,19 @@ def test_free_edges_of_the_first_pass_go_with_the_second(tmp_path: Path) -> None
         assert proof.holds
 
 
+def test_notches_stay_with_a_line_that_a_new_fold_comes_to_lie_on(tmp_path: Path) -> None:
+    """The edges of the second pleat's face are those of the first one's middle pleat, to a ten-thousandth of a mm.
+
+    Lines have 6 decimals and marks 3: by its own place the notch would have gone to the other side of the new fold.
+    """
+    piece = pleatsvg.read(FIXTURES / "skirt-front.svg")
+    first = pleatsvg.pleat(piece, kind="box", intake="10mm", allowance="12mm", notch="snip", hem_turn=True)
+    pleatsvg.write(first, tmp_path / "first.svg")
+    second = pleatsvg.pleat(pleatsvg.read(tmp_path / "first.svg"), kind="box", intake="10mm", count=1, run="grain")
+    pleatsvg.write(second, tmp_path / "second.svg")
+    assert all(proof.holds for proof in fold(tmp_path / "second.svg"))
+
+
 def test_a_third_pass_over_a_result_of_two(tmp_path: Path) -> None:
     made(tmp_path, drawing(tmp_path, APRON, DOWN, ACROSS), "two.svg", pleats=[PLEATS, TUCKS | SECOND])
     again = pleatsvg.read(tmp_path / "two.svg")

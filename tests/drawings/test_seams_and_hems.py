@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 import shapely
@@ -139,6 +140,47 @@ def test_a_smooth_hem_meets_both_panels_in_their_direction(tmp_path: Path, optio
     assert smooth.flat.hem_off == 0.0  # kept with the flat piece before it is laid on the page
     told = next(r for r in smooth.remarks if "runs smoothly" in r)
     assert float(re.search(r"up to ([\d.]+) cm", told)[1]) * 10 == pytest.approx(off, abs=0.12)  # type: ignore[index]
+
+
+@pytest.mark.parametrize(
+    "options",
+    [
+        {"kind": "inverted", "intake": "6cm", "stack": 2, "allowance": "1cm"},
+        {"kind": "knife", "intake": "9cm", "stack": 3, "lap": "left", "hem_intake": "6cm"},
+        {"kind": "box", "intake": "4cm", "stack": 3, "hem_intake": "8cm", "allowance": ["1cm", "hem=4cm"]},
+        {"kind": "kick", "intake": "8cm", "hem_intake": "3cm", "height": "12cm"},
+        {
+            "kind": "inverted",
+            "intake": "4cm",
+            "hem_intake": "9cm",
+            "run": "square",
+            "along": "left side",
+            "at": ["15cm"],
+        },
+    ],
+    ids=["inverted", "knife", "box", "kick", "aslant"],
+)
+def test_lines_amid_a_smooth_hem_end_on_it(tmp_path: Path, options: dict[str, Any]) -> None:
+    """Hidden folds and placement lines run to the curve, no farther and no less."""
+    gore = SKIRT.with_name("gore-panel.svg")
+    made = pleat(read(gore), hem="smooth", **({"count": 2} if "at" not in options else {}), **options)
+    write(made, tmp_path / "smooth.svg")
+    (proof,) = fold(tmp_path / "smooth.svg")
+    assert proof.holds
+    curves = [edge.points for edge in made.flat.seam if edge.origin[0] < 0 and len(edge.points) == 4]
+    hem = shapely.MultiLineString(
+        [[(z.real, z.imag) for k in range(401) for z in [point_at(curve, k / 400)]] for curve in curves]
+    )
+    amid = [line for line in (*made.flat.creases, *made.flat.placements) if line.amid]
+    assert amid
+    assert all(hem.distance(shapely.Point(line.hem.real, line.hem.imag)) < 1e-4 for line in amid)
+
+
+def test_a_smooth_hem_is_counted_in_the_length_beside_it(tmp_path: Path) -> None:
+    made = pleat(read(SKIRT.with_name("gore-panel.svg")), kind="knife", intake="6cm", lap="left", count=2, hem="smooth")
+    write(made, tmp_path / "smooth.svg")
+    flat = 331.4 + 2 * 60  # as measured and asked; over the hidden cloth the hem is as good as straight
+    assert f"HEM: 33.14 cm finished, {flat / 10:.2f} cm flat" in (tmp_path / "smooth.svg").read_text()
 
 
 def test_a_smooth_hem_is_not_parted() -> None:

@@ -283,3 +283,16 @@ def test_a_hem_that_is_crossed_three_times(middle: float) -> None:
         found = [point_at(curve, hit.at - 2) for hit in outline.crossings(0j, 1j) if 2 < hit.at < 3]
         heights = [300 + 100 * share for share in (first, middle, 0.9)]
         assert [z.imag for z in found] == pytest.approx(heights, abs=1e-3), curve
+
+
+def test_a_place_where_an_outline_lies_over_itself_is_covered() -> None:
+    """A strip that goes round once and comes to lie on its own beginning: held against the angle that it winds through."""
+    nodes = [0j, 100 + 0j, 100 + 100j, 100j, 10j, 80 + 10j, 80 + 30j, 20 + 30j, 20 + 80j, 80 + 80j, 80 + 20j]
+    lapped = polygon(*nodes)
+    twice = 0
+    for x, y in itertools.product(range(-5, 110, 6), repeat=2):
+        z = x + y * 1j
+        turns = sum(cmath.phase((b - z) / (a - z)) for a, b in itertools.pairwise([*nodes, nodes[0]])) / math.tau
+        assert lapped.covers(z) == (round(turns) != 0)
+        twice += round(turns) == 2
+    assert twice > 0

@@ -30,7 +30,7 @@ from pleatsvg.result.clear_of import Strokes, chords_of, clear_of_lines
 from pleatsvg.result.earlier import Earlier, EarlierWords
 from pleatsvg.result.lettering import CAPITALS, Words, width_of
 from pleatsvg.result.pattern_lines import PatternLine
-from pleatsvg.tolerance import DECIMALS, FOLD_BACK, MEETING, ON_LINE
+from pleatsvg.tolerance import DECIMALS, FOLD_BACK, MEETING, ON_LINE, ROUNDED_MARK
 
 _CLEAR = 1.0
 """mm that words of an earlier pass keep from a new pleat."""
@@ -250,13 +250,17 @@ def take_through(
         layers.append(tuple([run.layers for run in runs]))
         obstacles += [pair for run in runs for pair in zip(run.layers, run.segments, strict=True)]
     borders, panels = visible(pleats, unfolded)
+    own: dict[tuple[int, int], list[PatternLine]] = {}
+    for line in earlier.lines:
+        own.setdefault((line.tag.pass_, line.tag.pleat), []).append(line)
     marks: list[PatternLine] = []
     lost = 0
     for mark in earlier.marks:
         # The signs at both ends of a line are one mark, so each stroke goes with its own panel.
         strokes: list[tuple[Segment, ...]] = []
         for stroke in mark.strokes:
-            homes = {_panel_of(z, lines, borders, panels) for seg in stroke for z in (seg[0], seg[-1])}
+            spots = _on_own_line([z for seg in stroke for z in (seg[0], seg[-1])], mark, own)
+            homes = {_panel_of(z, lines, borders, panels) for z in spots}
             if len(homes) == 1:
                 motion = homes.pop().motion
                 strokes.append(tuple([moved(seg, motion) for seg in stroke]))
@@ -274,6 +278,21 @@ def take_through(
         )
     moved_on = replace(earlier, lines=tuple(taken), marks=tuple(marks), words=tuple(words))
     return Through(moved_on, earlier.lines, tuple(layers), tuple(obstacles), tuple(remarks))
+
+
+def _on_own_line(
+    points: list[complex], mark: PatternLine, own: Mapping[tuple[int, int], Sequence[PatternLine]]
+) -> list[complex]:
+    # Where a mark along a line lies on it exactly: it was written with fewer decimals, which must not take it to the other
+    # side of a new fold that lies there as well.
+    for line in own.get((mark.tag.pass_, mark.tag.pleat), ()):
+        start, end = line.strokes[0][0][0], line.strokes[-1][-1][-1]
+        if line.strokes and line.folds == mark.folds and abs(end - start) > MEETING:
+            along = (end - start) / abs(end - start)
+            ahead = [((z - start) * along.conjugate()) for z in points]
+            if max([abs(w.imag) for w in ahead]) <= ROUNDED_MARK:
+                return [start + along * w.real for w in ahead]
+    return points
 
 
 def as_words(words: EarlierWords) -> Words:

@@ -6,7 +6,7 @@ import cmath
 import math
 
 from pleatsvg.geometry.motion import reflection
-from pleatsvg.geometry.nearest import Nearest
+from pleatsvg.geometry.nearest import FoundOutline, Nearest
 from pleatsvg.geometry.segment import Segment, length_of, point_at
 from pleatsvg.kinds import is_kick
 from pleatsvg.proof.figures import Most
@@ -89,9 +89,18 @@ def balance_lines_true(done: FoldedPass, flat: list[PatternLine], finished: list
                     layers = done.layers if kicks else done.layers[layer : layer + 1]
                     for t in (0.0, 0.25, 0.5, 0.75, 1.0):
                         z = point_at(part, t)
-                        off = min([there.of(one.motion.of(z)).away for one in layers])
+                        off, folded = min(
+                            [(there.of(w).away, (w.real, w.imag)) for w in [one.motion.of(z) for one in layers]]
+                        )
+                        off = max(off, _off_cloth(z, done.seam) - _off_cloth(complex(*folded), done.finished))
                         most.see(off, f"a balance line, {where(z)},", BALANCE_OFF)
     return most
+
+
+def _off_cloth(z: complex, outline: FoundOutline) -> float:
+    # How far outside an outline a point lies (mm). A person's line may run out over the seam, but no farther when flat.
+    away = outline.nearest.of(z).away
+    return 0.0 if away <= BALANCE_OFF or outline.covers(z) else away
 
 
 def grain_as_stated(piece: ResultPiece) -> list[str]:

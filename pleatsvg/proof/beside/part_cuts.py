@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pleatsvg.geometry.motion import reflection
 from pleatsvg.geometry.nearest import Nearest
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, length_of, point_at
@@ -67,6 +68,10 @@ def _off(
     spots = [done.layers[layer].motion.of(z) for layer in layers]
     if done.round_ is not None:
         spots = [w for spot in spots for w in done.round_.images(spot)]
+    if done.centre is not None:
+        # A half piece is pleated as the whole: hidden cloth near its fold edge may lie under the other half.
+        flip = reflection(*done.centre)
+        spots += [flip.of(spot) for spot in spots]
     off = min([finished.of(spot).away for spot in spots])
     if off <= FOLD_BACK_CUT:
         return off
