@@ -382,7 +382,8 @@ def _lay_fitted(
     # The same where the pleats are shaped between hip and top: laid out on the piece below the hip, and on what the panels
     # above it become.
     from pleatsvg.fitted.fit import fit_piece
-    from pleatsvg.fitted.refusals import fitted_remarks, refuse_level
+    from pleatsvg.fitted.refusals import refuse_level
+    from pleatsvg.fitted.told import fitted_remarks
 
     assert order.fit is not None
     refuse_level(lines, ground)

@@ -17,14 +17,12 @@ class FitTo:
         waist: the length of the folded top, mm; of a half piece, of the half.
         hip: the name of the balance line from which its pleats are shaped upwards, or None.
         down: from the top to where they are shaped, mm; where no line is named.
-        curved: whether they are shaped along a curve rather than straight.
         unit: that lengths are shown in.
     """
 
     waist: float
     hip: str | None
     down: float
-    curved: bool
     unit: str
 
 
@@ -36,7 +34,7 @@ def fit_from(given: Given) -> FitTo | None:
     """
     waist, down, hip = given.length("fit_waist"), given.length("fit_length"), given.text("hip")
     if waist is None:
-        for name in ("hip", "fit_length", "shaping"):
+        for name in ("hip", "fit_length"):
             if given.has(name):
                 raise RequestError(
                     option(name),
@@ -64,6 +62,5 @@ def fit_from(given: Given) -> FitTo | None:
         waist=waist.mm,
         hip=hip,
         down=down.mm if down is not None else 0.0,
-        curved=given.word("shaping") == "curved",
         unit=waist.unit,
     )

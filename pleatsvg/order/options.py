@@ -450,14 +450,6 @@ ROWS = (
         help="With --fit-waist, instead of --hip: so far down from the top each pleat is shaped.",
     ),
     Option(
-        name="shaping",
-        of=Of.PIECE,
-        value=Value.WORD,
-        metavar="straight|curved",
-        takes=("straight", "curved"),
-        help="With --fit-waist: the pleats are shaped straight, or along a curve that ends smoothly at the hip.",
-    ),
-    Option(
         name="hem",
         of=Of.PIECE,
         value=Value.WORD,

@@ -7,7 +7,7 @@ one is folded first, and what it gives is the flat piece of the pass before.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from itertools import pairwise
 from typing import NamedTuple
@@ -32,9 +32,16 @@ from pleatsvg.proof.spans import (
 from pleatsvg.result.pattern_lines import PatternLine, ResultPiece
 from pleatsvg.tolerance import ON_LINE, SAME_SPOT
 
+Zones = Callable[[str, int, FoundOutline, list[PatternLine], tuple[complex, complex] | None], FoldedPass]
+"""What folds a fitted piece: by its name, the pass, the flat seam, the lines and the edge cut on the fold."""
 
-def refold(piece: ResultPiece) -> tuple[tuple[FoldedPass, ...], float]:
+
+def refold(piece: ResultPiece, zones: Zones | None = None) -> tuple[tuple[FoldedPass, ...], float]:
     """Return a piece's passes, the last one first, and the largest miss of its join lines (mm).
+
+    Args:
+        piece: as read.
+        zones: folds a fitted piece, zone by zone; None where it is none.
 
     Raises:
         DrawingError: a line is missing, there twice, or lies where it cannot be folded along.
@@ -57,9 +64,9 @@ def refold(piece: ResultPiece) -> tuple[tuple[FoldedPass, ...], float]:
     whole = False
     for number in range(highest, 0, -1):
         own = [line for line in carried if line.pass_ == number]
-        if any(line.tag.zone for line in own):
-            found.append(_fitted(piece.name, number, seam, own, edge_at, highest))
-            break
+        if zones is not None:
+            found.append(zones(piece.name, number, seam, own, edge_at))
+            break  # a fitted piece is pleated in one pass
         one, edge_at, whole = _one_pass(piece.name, number, seam, own, edge_at, whole)
         found.append(one)
         seam = one.finished
@@ -74,23 +81,6 @@ def refold(piece: ResultPiece) -> tuple[tuple[FoldedPass, ...], float]:
     drawn += [line for line in lines if line.role == "placement-line" and line.pass_ < highest]
     found[0] = replace(found[0], balance=balance, carried=tuple(drawn))
     return tuple(found), joins
-
-
-def _fitted(
-    name: str,
-    number: int,
-    seam: FoundOutline,
-    own: list[PatternLine],
-    edge: tuple[complex, complex] | None,
-    highest: int,
-) -> FoldedPass:
-    from pleatsvg.proof.fold_zones import fold_zones  # of no use to most results
-
-    if highest > 1:
-        raise DrawingError(
-            f"'{name}'", "is fitted and has several passes", "a fitted piece is pleated in one pass", FRESH
-        )
-    return fold_zones(name, number, seam, own, edge)
 
 
 def _round_of(done: FoldedPass, begin: Ends, end: Ends) -> Round:

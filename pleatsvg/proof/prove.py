@@ -20,7 +20,7 @@ from pleatsvg.geometry.selfcross import self_crossing
 from pleatsvg.proof.areas import areas_kept
 from pleatsvg.proof.beside.look import look_beside
 from pleatsvg.proof.figures import Figure, Most, Proof
-from pleatsvg.proof.fold_drawn import refold
+from pleatsvg.proof.fold_drawn import Zones, refold
 from pleatsvg.proof.folded_pass import FoldedPass, Round, where
 from pleatsvg.proof.raw_edges import corner_between, matched_edge, raw_edges
 from pleatsvg.proof.silhouette import silhouette_miss, worst_poke
@@ -63,7 +63,10 @@ def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
     Raises:
         DrawingError: it holds lines that cannot be folded along, or lacks some.
     """
-    passes, joins = refold(piece)
+    zones: Zones | None = None
+    if any(line.tag.zone for line in piece.lines):
+        from pleatsvg.proof.zones.fold_zones import fold_zones as zones  # of no use to most results
+    passes, joins = refold(piece, zones)
     figures: list[Figure] = []
     faults: list[str] = []
     more: list[str] = [*remarks]
@@ -87,7 +90,7 @@ def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
                         "page; it was laid on the piece for the proof."
                     )
         if done.above is not None:
-            from pleatsvg.proof.fitted_top import fitted_figures  # of no use to most results
+            from pleatsvg.proof.zones.fitted_top import fitted_figures  # of no use to most results
 
             own += fitted_figures(done, done.above, piece.stated.fit)
         if done.zone != "above":
@@ -247,7 +250,7 @@ def _amid(z: complex, free: Nearest | None) -> bool:
 def _cutting(done: FoldedPass) -> Most:
     assert done.cutting is not None
     if done.zone:
-        from pleatsvg.proof.fitted_top import cutting_of_zone
+        from pleatsvg.proof.zones.fitted_top import cutting_of_zone
 
         return cutting_of_zone(done)
     flat, finished = done.cutting

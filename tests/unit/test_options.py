@@ -105,7 +105,7 @@ def test_an_unknown_keyword_is_refused_with_the_nearest_name() -> None:
     piece = read(ROOT / "fixtures" / "skirt-front.svg")
     with pytest.raises(RequestError, match=r"The option 'dept' is not known; the nearest is 'depth'\."):
         pleat(piece, kind="knife", dept="3cm", lap="left")
-    with pytest.raises(RequestError, match=r"The option 'heigth' is not known; the nearest is 'height'\."):
+    with pytest.raises(RequestError, match=r"The option 'heigth' is not known; there are 'height', 'weight'\."):
         pleat(piece, pleats=[{"kind": "knife", "intake": "6cm", "heigth": "20cm"}])
     with pytest.raises(RequestError, match=r"The option 'notch' is not known"):
         pleat(piece, pleats=[{"kind": "knife", "intake": "6cm", "lap": "left", "notch": "snip"}])

@@ -54,6 +54,10 @@ def fold_zones(
     Raises:
         DrawingError: a line is missing, there twice, or lies where it cannot be folded along.
     """
+    if number > 1:
+        raise DrawingError(
+            f"'{name}'", "is fitted and has several passes", "a fitted piece is pleated in one pass", FRESH
+        )
     level = _level(name, lines)
     seam, rows, base, ends = _whole(seam, lines, level, edge)
     by_span = {id(row.span): row for row in rows}

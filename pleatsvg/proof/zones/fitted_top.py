@@ -8,10 +8,10 @@ from pleatsvg.geometry.motion import moved
 from pleatsvg.geometry.nearest import FoundOutline, Nearest
 from pleatsvg.geometry.segment import length_of, point_at
 from pleatsvg.proof.figures import Figure, Most
-from pleatsvg.proof.fold_zones import splits_of, zone_runs
 from pleatsvg.proof.folded_pass import FoldedPass, Span, where
 from pleatsvg.proof.raw_edges import corner_between, matched_edge
 from pleatsvg.proof.reassemble import lies_along
+from pleatsvg.proof.zones.fold_zones import splits_of, zone_runs
 from pleatsvg.tolerance import FITTED_OFF, FOLD_BACK, FOLD_BACK_CUT, ON_LINE
 
 
