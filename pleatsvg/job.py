@@ -59,8 +59,12 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
         PleatError: the order does not fit the piece; nothing is made.
     """
     if piece.earlier is not None:
-        from pleatsvg.proof.all_passes import refuse_untrue  # of no use to a drawing that is none of our results
+        from pleatsvg.proof.all_passes import (  # of no use to a drawing that is no result of ours
+            refuse_fitted,
+            refuse_untrue,
+        )
 
+        refuse_fitted(piece)
         refuse_untrue(piece)
     if piece.others and order.ring is None:
         raise RequestError(

@@ -160,7 +160,7 @@ def _prove_pass(done: FoldedPass, several: bool, flat: Sequence[Outline]) -> tup
         value = most.value if math.isfinite(most.value) else math.inf
         figures.append(
             Figure(
-                name=f"{name}_{done.zone}" if done.zone else name,
+                name=name,
                 words=f"{words}{behind}" if done.zone else words,
                 value=value,
                 limit=bound,
@@ -168,6 +168,7 @@ def _prove_pass(done: FoldedPass, several: bool, flat: Sequence[Outline]) -> tup
                 place=(most.first or most.place).rstrip(","),
                 first=most.first_value,
                 pass_=done.number if several else None,
+                zone=done.zone,
             )
         )
 

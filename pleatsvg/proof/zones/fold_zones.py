@@ -107,7 +107,7 @@ def fold_zones(
             free=_free(lines, edge, zone),
             cutting=_cutting(name, number, lines, edge, centre, zone),
             centre=centre,
-            grain=longest_grain(lines),
+            grain=() if zone == "above" else longest_grain(lines),
             loose=loose,
             zone=zone,
             cover=_cover(finished, corners, zone),
