@@ -36,6 +36,9 @@ def batch(
         bool, typer.Option("--resume", help="Keep what an earlier run made of the same drawings and options.")
     ] = False,
     force: Annotated[bool, typer.Option("--force", help="Write over what is there.")] = False,
+    watch: Annotated[
+        bool, typer.Option("--watch", help="Go on making anew what is saved, until Ctrl-C: JOB.toml and every drawing.")
+    ] = False,
     new: Annotated[
         Path | None,
         typer.Option("--new", metavar="FOLDER", help="Write a job file to fill in, from the drawings found in FOLDER."),
@@ -54,6 +57,8 @@ def batch(
       pleatsvg batch wardrobe.toml --out pleated
 
       pleatsvg batch wardrobe.toml --out pleated --resume
+
+      pleatsvg batch wardrobe.toml --watch
     """
     from pleatsvg.batch import command
     from pleatsvg.saying import say
@@ -62,4 +67,8 @@ def batch(
     if new is not None:
         say(command.new_job(new, job, force))
         return
+    if watch:
+        from pleatsvg.batch.watched import watched_batch
+
+        raise typer.Exit(watched_batch(job, out, count, only or (), keep_going, resume, force))
     raise typer.Exit(command.batch(job, out, count, only or (), keep_going, resume, force))
