@@ -9,6 +9,7 @@ from typing import Any, NoReturn
 import typer
 
 from pleatsvg.cli.app import CommandAsTyped, app
+from pleatsvg.cli.ask import ask
 from pleatsvg.cli.batch import batch
 from pleatsvg.cli.card import card
 from pleatsvg.cli.fold import fold
@@ -26,6 +27,7 @@ from pleatsvg.wholefile import what_stands
 # In the order in which help lists them.
 app.command(short_help="What is on a drawing: scale, seam edges, slash lines.")(measure)
 app.command(short_help="Add pleats to a drawn piece; the main job.", no_args_is_help=True)(pleat)
+app.command(short_help="Be asked what is wanted, and have it made.", no_args_is_help=True)(ask)
 app.command(
     short_help="Pleat arithmetic before anything is drawn; a plain panel is drawn too.",
     no_args_is_help=True,

@@ -207,9 +207,9 @@ def test_two_saves_that_look_alike_are_told_apart(tmp_path: Path) -> None:
 
 
 def test_what_cannot_be_watched_is_refused(terminal: Terminal, tmp_path: Path) -> None:
-    assert_refused(
-        terminal("pleat", "front.svg", "-o", "flat.svg", *KNIFE, "--watch"), 1, "'front.svg' is not there"
-    )
+    assert_refused(terminal("pleat", "front.svg", "-o", "flat.svg", *KNIFE, "--watch"), 1, "'front.svg' is not there")
     (tmp_path / "front.svg").write_text(panel())
-    assert_refused(terminal("pleat", "front.svg", "-o", "-", *KNIFE, "--watch"), 2, "--watch", "Give -o and a file name")
+    assert_refused(
+        terminal("pleat", "front.svg", "-o", "-", *KNIFE, "--watch"), 2, "--watch", "Give -o and a file name"
+    )
     assert_refused(terminal("batch", "job.toml", "--watch"), 1, "job.toml")
