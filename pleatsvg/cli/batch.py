@@ -7,12 +7,16 @@ from typing import Annotated
 
 import typer
 
+from pleatsvg.cli.completing import files, only
 from pleatsvg.cli.options import whole_number
 
 
 def batch(
     job: Annotated[
-        Path | None, typer.Argument(metavar="JOB.toml", help="The job file: which drawings, which pleats.")
+        Path | None,
+        typer.Argument(
+            metavar="JOB.toml", help="The job file: which drawings, which pleats.", autocompletion=files(".toml")
+        ),
     ] = None,
     out: Annotated[
         Path | None,
@@ -24,7 +28,9 @@ def batch(
     ] = None,
     only: Annotated[
         list[str] | None,
-        typer.Option("--only", metavar="NAME", help="Only this piece or drawing (repeat for more)."),
+        typer.Option(
+            "--only", metavar="NAME", help="Only this piece or drawing (repeat for more).", autocompletion=only
+        ),
     ] = None,
     keep_going: Annotated[
         bool,
