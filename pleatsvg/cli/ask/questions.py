@@ -291,11 +291,11 @@ class _Questions:
             self._try({name: length})
             return {name: length}
 
-        question = (
-            f"How much cloth does each {KINDS[kind].noun}{self._for_the_others('intake')} take up; or its depth, 'depth "
-            "3cm'; or what flat cloth is to come to, 'to 72cm'"
-        )
-        self.given |= self._ask(question, self._first_that_fits("intake", self._offers(kind)), check, more)
+        offers = self._offers(kind)
+        depth = "2 cm" if self.unit == "cm" else "1 in"
+        say(f"You may also give its depth, as in 'depth {depth}', or what flat cloth is to come to, as in 'to 72 cm'.")
+        question = f"How much cloth does each {KINDS[kind].noun}{self._for_the_others('intake')} take up"
+        self.given |= self._ask(question, self._first_that_fits("intake", offers), check, more)
 
     def _for_the_others(self, name: str) -> str:
         return " for the lines whose names do not say it" if any(name in said for said in self.says) else ""
