@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from pleatsvg.batch.account import Record
-from pleatsvg.batch.command import job_of, run, tell, tell_outcome
+from pleatsvg.batch.command import A_PROCESS, job_of, run, tell, tell_outcome
 from pleatsvg.batch.jobfile.read import read_job
 from pleatsvg.batch.progress import Progress, progress_for
 from pleatsvg.batch.tasks import Plan, plan
@@ -44,8 +44,10 @@ def watched_batch(
     def planned() -> Plan:
         return plan(read_job(file), folder, only, force)
 
-    def make(todo: Plan, again: bool, progress: Progress, told: Callable[[Plan, Journal, Outcome], None]) -> None:
-        code, stopped = run(todo, workers, keep_going, resume or again, progress, told)
+    def make(todo: Plan, changed: int, progress: Progress, told: Callable[[Plan, Journal, Outcome], None]) -> None:
+        # Further processes are not worth their start for the few drawings that a person saves.
+        count = 1 if workers is None and 0 < changed < 2 * A_PROCESS else workers
+        code, stopped = run(todo, count, keep_going, resume or changed > 0, progress, told)
         if stopped:
             raise _StopError(code)
 
@@ -64,7 +66,7 @@ class _StopError(Exception):
         self.code = code
 
 
-_Make = Callable[[Plan, bool, Progress, "Callable[[Plan, Journal, Outcome], None]"], None]
+_Make = Callable[[Plan, int, Progress, "Callable[[Plan, Journal, Outcome], None]"], None]
 
 
 class _Set:
@@ -75,6 +77,8 @@ class _Set:
         self.plan = planned()
         self.files = self.plan.read
         self.folders: tuple[int, ...] = ()
+        self.found: dict[str, State] = {}
+        self.made: dict[str, State] = {}  # how the files stood when the set was made last
         self.begun = False
         self.anew: dict[str, str] = {}  # by the output's name, what was made and is not told yet
 
@@ -89,7 +93,9 @@ class _Set:
             self.folders = folders
             with contextlib.suppress(PleatError, OSError):
                 self.files = self.planned().read
-        return self.looker.look(self.files)
+        states = self.looker.look(self.files)
+        self.found = dict(zip(self.files, states, strict=True))
+        return states
 
     def make(self, settled: Callable[[], bool]) -> bool:
         try:
@@ -111,12 +117,16 @@ class _Set:
             return True
 
     def _first(self, todo: Plan) -> None:
-        self.making(todo, False, progress_for(todo.tasks), tell)
+        self.made = self.found
+        self.making(todo, 0, progress_for(todo.tasks), tell)
         flush()
         self.plan, self.files, self.begun = todo, todo.read, True
 
     def _again(self, todo: Plan, settled: Callable[[], bool]) -> bool:
         told = True
+        job = self.files[0]
+        changed = [file for file, state in self.found.items() if self.made.get(file) != state]
+        self.made = self.found
 
         def tell_when_sure(todo: Plan, journal: Journal, outcome: Outcome) -> None:
             nonlocal told
@@ -130,7 +140,7 @@ class _Set:
             tell_outcome(todo, journal, outcome)
             flush()
 
-        self.making(todo, True, _Anew(self.anew), tell_when_sure)
+        self.making(todo, len(todo.read) if job in changed else max(1, len(changed)), _Anew(self.anew), tell_when_sure)
         self.plan, self.files = todo, todo.read
         return told
 
