@@ -19,6 +19,8 @@ import pleatsvg
 from pleatsvg.cli.ask.answers import MOST_TRIES
 from tests.commandline.terminal import FIXTURES, JARGON, PANEL, Outcome, Terminal, line, svg
 
+ALL = "inverted, kick, tuck or pin-tuck"
+
 Asked = Callable[..., Outcome]
 
 
@@ -135,6 +137,33 @@ def test_flat_cloth_to_a_measure_and_a_name_that_a_shell_would_part(asked: Asked
     assert words[1:4] == ["the chorus' skirts/front.svg", "-o", "the chorus' skirts/front-flat.svg"]
     assert words[words.index("--finish-to") + 1] == "20cm"
     assert "hem=1 1/2in" in words  # who measures in inches is offered inches
+
+
+def test_level_lines_that_nobody_has_named(asked: Asked, tmp_path: Path) -> None:
+    level = "".join([line(f"row {n}", 20, 320, 20 + 100 * n, 20 + 100 * n) for n in (1, 2)])
+    (tmp_path / "sleeve.svg").write_text(svg(PANEL + level))
+    outcome = asked("sleeve.svg", "", "tuck", *[""] * 8)
+    assert outcome.code == 0, outcome.out
+    assert questions(outcome)[0] == "How many pleats at equal spaces, or all for the lines drawn across"
+    assert "Which way do the folds point: down or up" in questions(outcome)
+    assert command(outcome)[-1] == "--force"
+    assert "--slash all" in " ".join(command(outcome))
+
+
+def test_lines_that_cannot_be_slashed_are_told_at_once(asked: Asked, tmp_path: Path) -> None:
+    """They may be left out; of a line by itself nothing is asked."""
+    shutil.copy(FIXTURES / "broken" / "crossing-lines.svg", tmp_path)
+    outcome = asked("crossing-lines.svg", "", "1", *[""] * 8)
+    assert questions(outcome)[:3] == [
+        "Along which lines",
+        "Along which lines",
+        "Which kind of pleat: knife, box, " + ALL,
+    ]
+    assert outcome.code == 0, outcome.out
+    (tmp_path / "bent.svg").write_text(svg(PANEL + '<path data-name="slash 1" d="M160 20L180 200L160 420"/>'))
+    outcome = asked("bent.svg")
+    assert (outcome.code, questions(outcome)) == (1, [])
+    assert "slash 1" in outcome.err
 
 
 def test_which_of_several_pieces(asked: Asked, tmp_path: Path) -> None:

@@ -5,18 +5,19 @@ Every answer is tried on the piece before the next question is asked, and so is 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from pleatsvg.api import measure
 from pleatsvg.cli.ask.answers import Asker
-from pleatsvg.errors import OutputError, PleatError, RequestError, listed, near_names
+from pleatsvg.errors import FitError, OutputError, PleatError, RequestError, listed, near_names
 from pleatsvg.job import pleat_piece
 from pleatsvg.kinds import KINDS
 from pleatsvg.length import MM_PER, parse_length, show
 from pleatsvg.order.line_names import options_in, unit_said
-from pleatsvg.order.options import OPTIONS
+from pleatsvg.order.options import LAPS, OPTIONS
 from pleatsvg.order.piece_order import order_from
 from pleatsvg.piece.edges import lower_word
 from pleatsvg.piece.finished import FinishedPiece
@@ -115,6 +116,7 @@ class _Questions:
         self.given = given
         self.asker = asker
         self.found: Measured = measure(piece)
+        self.upright = self.found.upright
         self.unit = "cm"
         self.says: list[dict[str, Any]] = []  # what the name of each line that is to be used says
 
@@ -145,17 +147,16 @@ class _Questions:
                 "A slash line is where a pleat is to be. 'all', or some of them by their names or their numbers from the\n"
                 "left, with a comma between: 1, 3"
             )
-            chosen = self._ask("Along which lines", "all", self._chosen, more)
-            if chosen is not None:
-                self.given["slash"] = names = chosen
-        self.says = [options_in(name) for name in names]
-        self.says = [said if set(said) != {"lap"} else {} for said in self.says] or [{}]
+            self.given |= self._ask("Along which lines", "all", self._chosen, more)
+        else:
+            self._chosen("all")
 
-    def _chosen(self, answer: str) -> list[str] | None:
-        if answer.casefold() == "all":
-            return None
+    def _chosen(self, answer: str) -> Given:
         names = [line.name for line in self.piece.slashes]
-        numbered = {str(line.number): line.name for line in self.found.lines}
+        if answer.casefold() == "all":
+            return self._tried(names, {})
+        row = [line.name for line in self.found.lines] or names  # where they do not stand in a row, as they were drawn
+        numbered = {str(number): name for number, name in enumerate(row, 1)}
         plain = {name.casefold(): name for name in names}
         chosen: list[str] = []
         for word in [" ".join(word.split()) for word in answer.split(",") if word.strip()]:
@@ -165,27 +166,36 @@ class _Questions:
                     f"'{word}'", "is no slash line of this piece", near_names(word, names), "Or say all."
                 )
             chosen.append(name)
-        return list(dict.fromkeys(chosen)) or None
+        chosen = list(dict.fromkeys(chosen)) or names
+        return self._tried(chosen, {"slash": chosen})
+
+    def _tried(self, names: list[str], chosen: Given) -> Given:
+        # A name that says where the line lies, as "slash left 2", says nothing of its pleat.
+        self.says = [said if set(said) != {"lap"} else {} for said in map(options_in, names)]
+        self._try_any(chosen)
+        return chosen
 
     def _places(self) -> None:
-        across = self._fits({"kind": "tuck", "intake": _TRIAL, "lap": "left", "slash": ["all"]})
+        self.says = [{}]
+        across = self._fits(lambda: self._try_any({"slash": ["all"]}))
         top = next((edge for edge in self.found.edges if edge.name == "top"), self.found.edges[0])
         hem = next((edge for edge in self.found.edges if edge.name == "hem"), top)
-        apart = parse_length(_OFFERED[self.unit]["apart"]).mm
-        number = max(1, round(top.length / apart))
+        number = max(1, round(top.length / parse_length(_OFFERED[self.unit]["apart"]).mm))
         say(f"{self.piece.name}: no line is named as a slash line, so pleats are placed along the {top.name}.")
         more = "So many pleats share out the edge at equal spaces, half a space at its ends."
         if across:
             more += "\nOr all: the straight lines that run across the piece as drawn."
 
         def check(answer: str) -> Given:
-            if across and answer.casefold() == "all":
-                return {"slash": ["all"]}
-            if not (answer.isascii() and answer.isdecimal() and len(answer) < 7):
-                raise RequestError(f"'{answer}'", "is no number of pleats", "", "Give how many you want, in digits.")
-            placed: Given = {"count": answer} | ({"run": "fan"} if hem.length > _NARROW * top.length else {})
-            self._try({"kind": "tuck", "intake": "0.1mm", "lap": "left", **placed})
-            return placed
+            chosen: Given = {"slash": ["all"]}
+            if not across or answer.casefold() != "all":
+                if not (answer.isascii() and answer.isdecimal() and len(answer) < 7):
+                    raise RequestError(
+                        f"'{answer}'", "is no number of pleats", "", "Give how many you want, in digits."
+                    )
+                chosen = {"count": answer} | ({"run": "fan"} if hem.length > _NARROW * top.length else {})
+            self._try_any(chosen)
+            return chosen
 
         question = f"How many pleats at equal spaces{', or all for the lines drawn across' if across else ''}"
         self.given |= self._ask(question, "all" if across else str(number), check, more)
@@ -202,36 +212,17 @@ class _Questions:
             kind = answer.casefold().replace(" ", "-")
             if kind not in KINDS:
                 raise RequestError(f"'{answer}'", "is no kind of pleat", near_names(kind, list(KINDS)), "Give one.")
-            self._try_kind(kind)
+            self._try_any({"kind": kind})
             return kind
 
         question = f"Which kind of pleat{self._for_the_others('kind')}: {', '.join(first)} or {last}"
-        offered = next((kind for kind in KINDS if self._fits_as(kind)), "knife")
+        fit = (kind for kind in KINDS if self._fits(partial(self._try_any, {"kind": kind})))
+        offered = next(fit, "knife")
         self.given["kind"] = self._ask(question, offered, check, more)
-
-    def _try_kind(self, kind: str) -> None:
-        # With whatever way to point will do: that is asked next.
-        wrong: PleatError | None = None
-        for way in self._ways if KINDS[kind].needs_lap else (None,):
-            try:
-                self._try({"kind": kind, **({"lap": way} if way else {})})
-            except PleatError as error:
-                wrong = wrong or error
-                continue
-            return
-        if wrong is not None:
-            raise wrong
-
-    def _fits_as(self, kind: str) -> bool:
-        try:
-            self._try_kind(kind)
-        except PleatError:
-            return False
-        return True
 
     @property
     def _ways(self) -> tuple[str, ...]:
-        return ("left", "right", "centre", "sides") if self.found.upright else ("down", "up")
+        return ("left", "right", "centre", "sides") if self.upright else ("down", "up")
 
     def _kinds(self, asked: Given | None = None) -> list[str]:
         kind = (self.given if asked is None else asked).get("kind")
@@ -390,13 +381,13 @@ class _Questions:
         every = list(offers)
         for one in every:
             value = [*self.given["allowance"], f"hem={one}"] if name == "hem" else [one] if name == "allowance" else one
-            if self._fits({"allowance" if name == "hem" else name: value}):
+            if self._fits(partial(self._try, {"allowance" if name == "hem" else name: value})):
                 return one
         return every[0]
 
-    def _fits(self, more: Given) -> bool:
+    def _fits(self, trial: Callable[[], None]) -> bool:
         try:
-            self._try(more)
+            trial()
         except PleatError:
             return False
         return True
@@ -410,14 +401,35 @@ class _Questions:
             asked["lap"] = self._ways[0]
         if "height" not in asked and self._height_is_open(kinds):
             asked["height"] = _TRIAL_HEIGHT
-        if not {"intake", "depth", "finish_to"} & set(asked) and any(
-            not {"intake", "depth"} & set(said) for said in self.says
-        ):
+        measured = {"intake", "depth", "finish_to"} & set(asked)
+        if not measured and any(not {"intake", "depth"} & set(said) for said in self.says):
             asked["intake"] = _TRIAL
         asked = self._complete(asked)
         if "count" in asked:
             asked["count"] = int(asked["count"])
-        pleat_piece(self.piece, order_from(**asked))
+        self.upright = pleat_piece(self.piece, order_from(**asked)).lines.upright
+
+    def _try_any(self, more: Given) -> None:
+        """Try it with whatever kind and way to point will do, where these are asked later; cf. `_try`."""
+        wrong: PleatError | None = None
+        for trial in self._trials(more):
+            try:
+                self._try(trial)
+            except (FitError, RequestError) as error:  # what is wrong with the drawing is so with every kind
+                wrong = wrong or error
+                continue
+            return
+        if wrong is not None:
+            raise wrong
+
+    def _trials(self, more: Given) -> Iterator[Given]:
+        known = {**self.given, **more}
+        open_ = "kind" not in known and any("kind" not in said for said in self.says)
+        for kind in [{"kind": name} for name in KINDS] if open_ else [{}]:
+            if "lap" not in known and self._way_is_open(self._kinds({**known, **kind})):
+                yield from [{**more, **kind, "lap": way} for way in LAPS]
+            else:
+                yield {**more, **kind}
 
     def _complete(self, asked: Given) -> Given:
         """Return options that are an order by themselves, as they must be where any of them speaks of pleats.
