@@ -32,6 +32,7 @@ ROOMS = (
     ("card",),
     ("worksheet",),
     ("api",),
+    ("watching",),
     ("batch",),
     ("cli",),
 )
