@@ -3,21 +3,20 @@
 from __future__ import annotations
 
 import gc
-import os
 from functools import cache
-from pathlib import Path
 from typing import Any, NoReturn
 
 import typer
 
 from pleatsvg.cli.app import CommandAsTyped, app
+from pleatsvg.cli.ask import ask
 from pleatsvg.cli.batch import batch
 from pleatsvg.cli.card import card
 from pleatsvg.cli.fold import fold
 from pleatsvg.cli.measure import measure
-from pleatsvg.cli.options import as_typed
 from pleatsvg.cli.plan import plan
 from pleatsvg.cli.pleat import pleat
+from pleatsvg.cli.report.failed import failure_text
 from pleatsvg.cli.sample import sample
 from pleatsvg.cli.sheet import sheet
 from pleatsvg.cli.tile import tile
@@ -28,6 +27,7 @@ from pleatsvg.wholefile import what_stands
 # In the order in which help lists them.
 app.command(short_help="What is on a drawing: scale, seam edges, slash lines.")(measure)
 app.command(short_help="Add pleats to a drawn piece; the main job.", no_args_is_help=True)(pleat)
+app.command(short_help="Be asked what is wanted, and have it made.", no_args_is_help=True)(ask)
 app.command(
     short_help="Pleat arithmetic before anything is drawn; a plain panel is drawn too.",
     no_args_is_help=True,
@@ -51,34 +51,16 @@ def run() -> None:
     except UnsaidError as error:
         _leave(f"{error.message} {what_stands()}", 1)
     except PleatError as error:
-        _leave(error.message.on(as_typed), error.exit_code)
+        _leave(failure_text(error, ""), error.exit_code)
     except _ClickError as error:
         _refuse_words(error)
     except (KeyboardInterrupt, typer.Abort):
         _leave(f"Stopped. {what_stands()}", 130)
     except BrokenPipeError:
         raise SystemExit(1) from None
-    except (MemoryError, RecursionError):
-        _leave("The drawing is larger or deeper than this machine can hold. Save the piece alone and try again.", 1)
-    except OSError as error:
-        _leave(f"{_place_of(error)} cannot be read or written ({error.strerror or error}). {what_stands()}", 1)
     except Exception as error:
-        _leave(
-            f"Something went wrong that should not have: {type(error).__name__}: {cut_short(str(error), 300)}. "
-            f"{what_stands()} The drawing may be sound; please report it with the command you gave.",
-            1,
-        )
+        _leave(failure_text(error, what_stands()), 1)
     raise SystemExit(code if isinstance(code, int) else 0)
-
-
-def _place_of(error: OSError) -> str:
-    if isinstance(error.filename, (str, bytes)):
-        return f"'{cut_short(os.fsdecode(error.filename), 200)}'"
-    try:
-        Path.cwd()
-    except OSError:
-        return "The folder that you are in"
-    return "Standard output, or what was needed,"
 
 
 @cache

@@ -10,6 +10,7 @@ from typing import Annotated, Any
 
 import typer
 
+from pleatsvg.cli.completing import completion, files
 from pleatsvg.order.options import OPTIONS, Of, Option, Value, on_command_line, taken_by
 from pleatsvg.saying import on_one_line
 from pleatsvg.wording import Named, option
@@ -24,7 +25,8 @@ def typed(name: str, help: str | None = None) -> Any:
     """
     row = OPTIONS[name]
     forms = [f"-{row.letter}"] if row.letter else []
-    return typer.Option(*forms, row.flag, metavar=row.metavar or None, help=help or row.help)
+    told = completion(row)
+    return typer.Option(*forms, row.flag, metavar=row.metavar or None, help=help or row.help, autocompletion=told)
 
 
 def as_typed(named: Named) -> str:
@@ -50,7 +52,10 @@ def called(output: Path) -> str:
     return "standard output" if output == STANDARD_OUTPUT else on_one_line(str(output))
 
 
-DrawingArgument = Annotated[Path, typer.Argument(metavar="DRAWING", help="The piece as drawn: an SVG file.")]
+DrawingArgument = Annotated[
+    Path,
+    typer.Argument(metavar="DRAWING", help="The piece as drawn: an SVG file.", autocompletion=files(".svg", ".svgz")),
+]
 
 
 PieceOption = Annotated[str | None, typed("piece")]

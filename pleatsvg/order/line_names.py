@@ -43,7 +43,7 @@ def worded(name: str, order: PleatOrder | None, finishes: bool = False) -> Pleat
     Raises:
         SlashError: the words contradict themselves, or leave something out that nothing else says.
     """
-    named = _options_in(name)
+    named = options_in(name)
     if not named or set(named) == {"lap"}:
         return order  # "slash left 3" tells where the line lies
     base = dict(order.given) if order is not None else {}
@@ -80,7 +80,7 @@ def worded(name: str, order: PleatOrder | None, finishes: bool = False) -> Pleat
 def unit_said(names: Iterable[str]) -> str | None:
     """Return the unit of the first length in the names of slash lines, or None."""
     for name in names:
-        named = _options_in(name)
+        named = options_in(name)
         for option in ("intake", "depth"):
             if option in named:
                 return parse_length(named[option], name).unit
@@ -96,8 +96,12 @@ def _not_as_named(name: str, why: str) -> SlashError:
     )
 
 
-def _options_in(name: str) -> dict[str, Any]:
-    # The options that the words of a name stand for.
+def options_in(name: str) -> dict[str, Any]:
+    """Return the options that the words of a slash line's name stand for.
+
+    Raises:
+        SlashError: the words contradict themselves.
+    """
     named: dict[str, Any] = {}
 
     def say(option: str, value: Any) -> None:
