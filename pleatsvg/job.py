@@ -391,6 +391,8 @@ def _lay_fitted(
 
     assert order.fit is not None
     refuse_level(lines, ground)
+    known = {id(request): replace(request, level="hip") for request in requests}
+    requests = [known[id(request)] for request in requests]
     cutting, remarks = _cutting(piece, ground, lines, order)
     fitted = fit_piece(
         piece,

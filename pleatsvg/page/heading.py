@@ -35,7 +35,7 @@ def run_labels(pleats: tuple[LaidPleat, ...], upright: bool, unit: str, lower: s
         noun, words = said[first]
         numbers = numbers_in_words(list(range(low, high + 1)), noun).upper()
         request = pleats[first].request
-        intake = intake_words(request.intake_top, request.intake_hem, upright, unit, lower)
+        intake = intake_words(request.intake_top, request.intake_hem, upright, unit, lower, request.level)
         if request.kind.stitched:
             made[low] = (f"{numbers}: {words}", f"{numbers}: {intake}", numbers)
         else:
