@@ -188,7 +188,7 @@ class _Closing:
             most = max(0.0, min(JOIN_REACH, 0.499 * (span - sum(gone))))
             first = low if k == 0 or not leans[k - 1] else self._reached(low, most, 1)
             last = high if k == len(edges) or not leans[k] else self._reached(high, most, -1)
-            total -= outline.distance(begin, first) + outline.distance(last, end)
+            total -= self._between(begin, first) + self._between(last, end)
             inner.append((first, last))
         curves: list[Segment | None] = []
         for k, (edge, lean) in enumerate(zip(edges, leans, strict=True)):
@@ -255,6 +255,15 @@ class _Closing:
         if not 0 <= there <= 1:
             place = outline.walk(start, far) if step > 0 else _walked_back(outline, start, far)
         return min(place, corner) if step > 0 else max(place, corner)
+
+    def _between(self, start: float, stop: float) -> float:
+        # The seam between two places side by side, most often on one segment.
+        if start == stop:
+            return 0.0
+        index = math.floor(start)
+        if stop <= index + 1:
+            return length_of(self.outline.segments[index % len(self.outline)], start - index, stop - index)
+        return self.outline.distance(start, stop)
 
     def _refuse_meeting(self, ends: Sequence[tuple[float, float]]) -> None:
         edges = self.edges

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pleatsvg.flat.flat_piece import FlatLine, Unfolded
-from pleatsvg.result.clear_of import ClearOf
+from pleatsvg.result.clear_of import ClearOf, Strokes
 from pleatsvg.result.lettering import CAPITALS, SIZE, Words, readable, width_of
 from pleatsvg.result.mark import Mark
 
@@ -53,25 +53,24 @@ def shaping_words(above: Unfolded, taken: ClearOf, others: Sequence[tuple[comple
         taken: what stands there already.
         others: further strokes to keep clear of.
     """
-    lines = [(line.top, line.hem) for line in (*above.creases, *above.placements)]
+    strokes = Strokes([*[(line.top, line.hem) for line in (*above.creases, *above.placements)], *others])
     made: list[Words] = []
     for line in above.placements:
-        words = _beside(line, lines, taken, others)
+        words = _beside(line, strokes, taken)
         if words is not None:
             made.append(words)
             taken.take(words)
     return made
 
 
-def _beside(
-    line: FlatLine, lines: Sequence[tuple[complex, complex]], taken: ClearOf, others: Sequence[tuple[complex, ...]]
-) -> Words | None:
+def _beside(line: FlatLine, strokes: Strokes, taken: ClearOf) -> Words | None:
     up = (line.top - line.hem) / abs(line.top - line.hem)
     wide, high = width_of(STITCH_TO_HERE, SIZE), SIZE * CAPITALS
     if abs(line.top - line.hem) < wide + 2 * _ABOVE_HIP:
         return None
     for side in (1j, -1j):
         middle = line.hem + up * (_APART + _ABOVE_HIP + wide / 2) + side * up * (_BESIDE + high / 2)
-        if taken.is_free(middle, up, wide, high, [*lines, *others], _BESIDE - 0.4):
-            return Words(STITCH_TO_HERE, middle, readable(up), SIZE, "hip-label", line.pleat)
+        words = Words(STITCH_TO_HERE, middle, readable(up), SIZE, "hip-label", line.pleat)
+        if taken.is_free(middle, up, wide, high, strokes.about(words.corners()), _BESIDE - 0.4):
+            return words
     return None

@@ -91,7 +91,7 @@ def piece_order(pleats: Iterable[Mapping[str, Any]], of_piece: Mapping[str, Any]
         if not any(options.get(name) for name in PLEAT_OPTIONS if OPTIONS[name].default is None):
             continue  # the names of the slash lines may say it all
         order, given_in, found = pleats_from(options, finish is not None)
-        made.append(replace(order, pass_=_pass(Given(options)), **_shares(Given(options), given)))
+        made.append(replace(order, pass_=_pass(Given(options)), **_shares(Given(options))))
         unit = unit or given_in
         remarks += found
     allowances = _allowances(given)
@@ -150,17 +150,9 @@ def _pass(given: Given) -> int:
     return number
 
 
-def _shares(given: Given, of_piece: Given) -> dict[str, Any]:
+def _shares(given: Given) -> dict[str, Any]:
     # What vanishes in these pleats where the piece is fitted.
     weight, share = given.number("weight"), given.length("share")
-    for name in ("weight", "share"):
-        if given.has(name) and not of_piece.has("fit_waist"):
-            raise RequestError(
-                option(name),
-                "is given for pleats that are not fitted",
-                "it says how much of the waist vanishes in a pleat",
-                message("Give {} with it, or leave it out.", option("fit_waist", "35cm")),
-            )
     if weight is not None and share is not None:
         raise RequestError(
             message("{} and {}", option("weight"), option("share")),
