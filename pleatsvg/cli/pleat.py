@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -11,6 +12,14 @@ from pleatsvg.wording import option
 
 if TYPE_CHECKING:
     from pleatsvg.order.piece_order import Order
+
+if TYPE_CHECKING:
+    from pleatsvg.companion.made import Companion
+    from pleatsvg.order.companion_order import CompanionOrder
+    from pleatsvg.pleated import PleatedPiece
+
+Asked = Sequence[tuple["CompanionOrder", str]]
+"""Companions, each with the name of its drawing."""
 
 
 @with_options_of("pleat")
@@ -33,6 +42,7 @@ def pleat(drawing: Path, **given: Any) -> None:
     from pleatsvg.errors import RequestError
     from pleatsvg.order.piece_order import order_from
 
+    asked = _companions_from(given["companion"] or ())
     order = order_from(**asked_of((Of.PLEATS, Of.LINES, Of.PIECE), "pleat", given))
     output: Path | None = given["output"]
     if output is None:
@@ -43,6 +53,7 @@ def pleat(drawing: Path, **given: Any) -> None:
     from pleatsvg.wholefile import refuse_output
 
     onto: str | None = given["continue_"]
+<<<<<<< HEAD
     beside = [Path(api.neighbour_of(onto)[1])] if onto is not None else []
     if output != STANDARD_OUTPUT:
         refuse_output(output, given["force"], drawing, *beside)
@@ -68,13 +79,106 @@ def _make(drawing: Path, order: Order, output: Path, given: dict[str, Any], forc
     from pleatsvg.saying import put_out
     from pleatsvg.writing.result import result_bytes
 
+=======
+    beside = [Path(other) for _, other in asked] + ([Path(api.neighbour_of(onto)[1])] if onto is not None else [])
+    if output != STANDARD_OUTPUT:
+        refuse_output(output, given["force"], drawing, *beside)
+    targets = _companion_outputs(output, asked, given["force"], drawing, beside)
+>>>>>>> fb34fad (Companions on the command line, in job files and on worksheets)
     reading = asked_of((Of.READING,), "pleat", given)
     drawn = api.read(drawing, piece=given["piece"], **reading)
     if given["continue_"] is not None:
         drawn = api.continue_onto(drawn, given["continue_"], drawing_unit=given["drawing_unit"])
     result = pleat_piece(drawn, order)
+    companions = _companions_of(result, asked, given)
     if output == STANDARD_OUTPUT:
         put_out(result_bytes(result))
     else:
+<<<<<<< HEAD
         api.write(result, output, force=force)
     return report.pleated_json(result, output) if given["json"] else report.pleated_text(result, called(output))
+=======
+        api.write(result, output, force=given["force"])
+        for companion, target in zip(companions, targets, strict=True):
+            api.write(companion.result, target, force=given["force"])
+    made = list(zip(companions, targets, strict=True))
+    words = (
+        report.pleated_json(result, output, made)
+        if given["json"]
+        else report.pleated_text(result, called(output), made)
+    )
+    say(words, error=output == STANDARD_OUTPUT)
+
+
+def _companions_from(texts: Sequence[str]) -> Asked:
+    """Return the companions that are asked for.
+
+    Raises:
+        RequestError: one cannot be read, or two have one name.
+    """
+    if not texts:
+        return []
+    from pleatsvg.errors import RequestError
+    from pleatsvg.order.companion_order import companion_from
+    from pleatsvg.wording import option
+
+    asked = [companion_from(text) for text in texts]
+    names = [order.name.casefold() for order, _ in asked]
+    for name in names:
+        if names.count(name) > 1:
+            raise RequestError(
+                option("companion"),
+                f"gives the name '{name}' twice",
+                "each is written under its own name",
+                "Call them apart.",
+            )
+    return asked
+
+
+def _companion_outputs(
+    output: Path, asked: Asked, force: bool, drawing: Path, beside: Sequence[Path]
+) -> tuple[Path, ...]:
+    """Return where the companions are written: beside the output, under its name and theirs.
+
+    Raises:
+        PleatError: there is no such place, or something stands there.
+    """
+    if not asked:
+        return ()
+    from pleatsvg.batch.output_names import safe_name
+    from pleatsvg.errors import RequestError
+    from pleatsvg.wholefile import refuse_output
+    from pleatsvg.wording import option
+
+    if output == STANDARD_OUTPUT:
+        raise RequestError(
+            option("companion"), "is given with standard output", "it is a file of its own", "Give -o and a file name."
+        )
+    targets = tuple([output.with_name(safe_name(f"{output.stem}-{order.name}")) for order, _ in asked])
+    for target in targets:
+        refuse_output(target, force, drawing, *beside)
+    return targets
+
+
+def _companions_of(result: PleatedPiece, asked: Asked, given: dict[str, Any]) -> list[Companion]:
+    """Make the companions of a pleated piece; allowances for every edge and the kind of notch are those of the piece.
+
+    Raises:
+        PleatError: a drawing cannot be read, or does not fit the pleated edge.
+    """
+    if not asked:
+        return []
+    from pleatsvg import api
+    from pleatsvg.companion.folded_edge import folded_edge
+    from pleatsvg.companion.made import companion_of
+    from pleatsvg.order.piece_order import piece_order
+
+    options: dict[str, Any] = {}
+    everywhere = [value for value in given["allowance"] or () if "=" not in value]
+    if everywhere:
+        options["allowance"] = everywhere
+    if given["notch"] is not None and (everywhere or given["notch"] == "triangle"):
+        options["notch"] = given["notch"]
+    edge = folded_edge(result)
+    return [companion_of(api.read(drawing), order, [edge], piece_order([], options)) for order, drawing in asked]
+>>>>>>> fb34fad (Companions on the command line, in job files and on worksheets)

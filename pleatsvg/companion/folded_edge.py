@@ -6,6 +6,7 @@ it; `fold`, and the referee of the tests, find the same from the drawn creases.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
@@ -91,26 +92,31 @@ class FoldedEdge:
         }
 
 
-def folded_edge_from(data: Mapping[str, Any]) -> FoldedEdge:
-    """Return an edge from what `FoldedEdge.data` kept of it."""
-    folds = tuple([FoldAt(float(at), tuple(pleats), float(lean)) for at, pleats, lean in data["folds"]])
-    head = (str(data["piece"]), str(data["edge"]), float(data["length_mm"]))
-    return FoldedEdge(*head, folds, bool(data["clockwise"]), str(data["fold_at"]), str(data["unit"]))
+def folded_edge_from(data: Mapping[str, Any]) -> FoldedEdge | None:
+    """Return an edge from what `FoldedEdge.data` kept of it; None where that was spoilt since."""
+    try:
+        folds = tuple([FoldAt(float(at), tuple(map(int, pleats)), float(lean)) for at, pleats, lean in data["folds"]])
+        length, fold_at, unit = float(data["length_mm"]), data["fold_at"], data["unit"]
+        sound = all(map(math.isfinite, [length, *[number for fold in folds for number in (fold.at, fold.lean)]]))
+        if not sound or length <= 0 or fold_at not in ("", "start", "end") or unit not in ("mm", "cm", "in"):
+            return None
+        return FoldedEdge(str(data["piece"]), str(data["edge"]), length, folds, bool(data["clockwise"]), fold_at, unit)
+    except (KeyError, TypeError, ValueError):
+        return None
 
 
-def folded_edge(result: PleatedPiece, wanted: str | None = None, called: str | None = None) -> FoldedEdge:
+def folded_edge(result: PleatedPiece, wanted: str | None = None) -> FoldedEdge:
     """Return an edge of a pleated piece as it lies folded.
 
     Args:
         result: of the job.
         wanted: the edge, as `measure` names it; left out, the one on which the pleats begin.
-        called: what to call the piece; left out, its own name.
 
     Raises:
         FitError: there is no such edge, or nothing is known of where its folds come to lie.
     """
     first = result.first
-    name = called or first.name
+    name = first.name
     _refuse_passes(result, name)
     if first.lines.ring:
         return _round_edge(first, wanted, name)
@@ -137,6 +143,24 @@ def folded_edge(result: PleatedPiece, wanted: str | None = None, called: str | N
         fold_at="" if fold_edge is None else _fold_end(outline, edge, fold_edge),
         unit=first.unit,
     )
+
+
+def folded_edges(result: PleatedPiece) -> dict[str, FoldedEdge]:
+    """Return every edge on which folds lie, by its name; the one on which the pleats begin comes first.
+
+    Raises:
+        FitError: cf. `folded_edge`.
+    """
+    begun = folded_edge(result)
+    found = {begun.edge: begun}
+    if result.first.lines.ring:
+        return found | {"hem": folded_edge(result, "hem")}
+    first = result.first
+    outline = FoundOutline(first.finished.outline.segments)
+    for edge in seam_edges(outline):
+        if edge.name not in found and _folds_on(first, outline, edge):
+            found[edge.name] = folded_edge(result, edge.name)
+    return found
 
 
 def _refuse_passes(result: PleatedPiece, name: str) -> None:

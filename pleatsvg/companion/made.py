@@ -52,9 +52,7 @@ class Companion:
     at: tuple[float, ...]
 
 
-def companion_of(
-    piece: FinishedPiece, asked: CompanionOrder, pleated: Sequence[FoldedEdge], order: Order
-) -> Companion:
+def companion_of(piece: FinishedPiece, asked: CompanionOrder, pleated: Sequence[FoldedEdge], order: Order) -> Companion:
     """Make a companion of a drawn piece.
 
     Args:
@@ -79,7 +77,9 @@ def companion_of(
     lies = placed(piece, asked, pleated, order.fold_edge, order.open_fold)
     laid = _laid(lies, replace(order, unit=lies.match.unit))
     flattened = _flattened(laid)
-    notches, without = companion_notches(lies, laid.cutting and laid.cutting.outline, order.marking.notch)
+    notches, without = companion_notches(
+        lies, None if laid.cutting is None else laid.cutting.outline, order.marking.notch
+    )
     subject = Subject(
         name=asked.name,
         lines=laid.lines,

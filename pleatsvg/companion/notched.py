@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from pleatsvg.companion.placed import Placed
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.marks.notches import NOTCH, SHORTEST_SNIP, SNIP, SNIP_CLEAR, TRIANGLE
@@ -37,6 +39,7 @@ def companion_notches(placed: Placed, cutting: Outline | None, notch: str | None
         way /= abs(way)
         room = 0.0 if cutting is None else _room(cutting, z, way)
         edge = z + room * way
+        points: tuple[complex, ...]
         snip = notch == "snip" or (notch is None and bool(spot.pleats))
         pleat, folds = (spot.pleats[0], spot.pleats) if spot.pleats else (0, ())
         if not snip:
@@ -74,7 +77,7 @@ def notch_words(placed: Placed) -> list[Words]:
     reached: float | None = None
     folds = [spot for spot in placed.spots if spot.pleats]
     numbers = [", ".join(map(str, spot.pleats)) for spot in folds]
-    spaces = [b.at - a.at for a, b in zip(folds, folds[1:], strict=False)]
+    spaces = [b.at - a.at for a, b in pairwise(folds)]
     worded = bool(folds) and min([*spaces, 40.0]) > width_of(f"FOLD {max(numbers, key=len)}", SIZE) + 4.0
     for spot, number in zip(folds, numbers, strict=True):
         text = f"FOLD {number}" if worded else number
@@ -97,4 +100,3 @@ def notch_words(placed: Placed) -> list[Words]:
                 made.append(Words(text, middle, readable(out * 1j), SIZE, "notch-label"))
                 break
     return made
-

@@ -177,5 +177,7 @@ def _name_block(
             if middle is not None:
                 first = middle - along * 1j * pitch * (len(rows) - 1) / 2
                 turn = 0.0 if along == 1 else -90.0
-                return [Words(row, first + along * 1j * pitch * k, turn, size, "piece-label") for k, row in enumerate(rows)]
+                return [
+                    Words(row, first + along * 1j * pitch * k, turn, size, "piece-label") for k, row in enumerate(rows)
+                ]
     return []

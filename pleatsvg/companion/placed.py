@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from pleatsvg.companion.folded_edge import TOGETHER, FoldedEdge
 from pleatsvg.errors import FitError, near_names
@@ -101,6 +101,23 @@ class Match:
             f"{'are together' if several else 'is'} {long}{with_more}; {verdict}."
         )
 
+    def data(self) -> dict[str, Any]:
+        """Return it for programs."""
+        return {
+            "edge": self.edge[0],
+            "edge_mm": round(self.edge[1], 6),
+            "sewn_to": [
+                {"piece": edge.piece, "edge": edge.edge, "folded_mm": round(edge.length, 6), "folds": len(edge.folds)}
+                for edge in self.pleated
+            ],
+            "begins": self.begins,
+            "before_mm": round(self.start, 6),
+            "beyond_mm": round(self.beyond, 6),
+            "tolerance_mm": self.tolerance,
+            "agrees": self.agrees,
+            "words": self.words,
+        }
+
 
 @dataclass(frozen=True, slots=True)
 class Placed:
@@ -160,7 +177,9 @@ def placed(
     if fold is not None:
         end = _end_on(piece.outline, edge, fold, back)
         if edge.number == fold.number:
-            raise FitError(f"The {edge.name} of '{order.name}'", "is cut on the fold", "it is not sewn", "Name another.")
+            raise FitError(
+                f"The {edge.name} of '{order.name}'", "is cut on the fold", "it is not sewn", "Name another."
+            )
         held = {"start": row[0], "end": row[-1]}.get(end)
         if held is None or held.fold_at != end or open_fold:
             whole = opened(piece, both_halves_of(piece, fold_edge))
@@ -298,4 +317,3 @@ def _no_match(match: Match) -> FitError:
         f"the two may differ by {show(match.tolerance, unit)}",
         remedy,
     )
-

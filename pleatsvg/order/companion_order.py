@@ -10,6 +10,19 @@ from pleatsvg.length import Length, parse_length
 from pleatsvg.tolerance import MATCH
 from pleatsvg.wording import Words, message, option
 
+COMPANION_OPTIONS = (
+    "allowance",
+    "allowance_drawn",
+    "dart_lies",
+    "notch",
+    "fold_edge",
+    "open_fold",
+    "pair",
+    "cut",
+    "cloth",
+)
+"""The options of a piece that play a part in a companion; it has no pleats."""
+
 
 @dataclass(frozen=True, slots=True)
 class CompanionOrder:

@@ -195,7 +195,12 @@ def _notch_rows() -> tuple[KeyRow, ...]:
         ("companion", "a stroke where a fold of the pleated piece comes to lie, a triangle where", stroke, triangle),
         ("companion-cut", "a snip where a fold of the pleated piece comes to lie, a triangle where", stroke, triangle),
         ("companion-snip", "a snip where a fold of the pleated piece comes to lie, and where", stroke, second_stroke),
-        ("companion-triangle", "a triangle where a fold of the pleated piece comes to lie, and where", first_triangle, triangle),
+        (
+            "companion-triangle",
+            "a triangle where a fold of the pleated piece comes to lie, and where",
+            first_triangle,
+            triangle,
+        ),
     ):
         rows.append(KeyRow(f"notches: {words} that piece begins and ends", (first, last), variant, False))
     return tuple(rows)
