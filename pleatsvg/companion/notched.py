@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from pleatsvg.companion.folded_edge import TOGETHER
 from pleatsvg.companion.placed import Placed
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.marks.notches import NOTCH, SHORTEST_SNIP, SNIP, SNIP_CLEAR, TRIANGLE
@@ -34,6 +35,8 @@ def companion_notches(placed: Placed, cutting: Outline | None, notch: str | None
     without = 0
     outline = placed.piece.outline
     for spot in placed.spots:
+        if placed.fold_at is not None and abs(spot.at - placed.fold_at) <= TOGETHER:
+            continue  # nothing can be snipped on the fold of the cloth
         z, out, towards = _at(placed, outline, spot.place)
         way = out + spot.lean * towards
         way /= abs(way)
@@ -85,14 +88,16 @@ def notch_words(placed: Placed) -> list[Words]:
         if reached is not None and spot.at - wide / 2 < reached + 1.0:
             continue
         reached = spot.at + wide / 2
-        z, out, _ = _at(placed, outline, spot.place)
+        # Wholly on the piece, as at a fold edge that a fold comes to lie on.
+        inset = wide / 2 + _CLEAR
+        at = min(max(spot.at, inset), placed.edge.length - inset) if 2 * inset < placed.edge.length else spot.at
+        z, out, _ = _at(placed, outline, placed.place_of(at))
         made.append(Words(text, z - out * (_CLEAR + high / 2), readable(out * 1j), SIZE, "notch-label"))
     base = placed.match.start
     for edge in placed.match.pleated:
         at = base + edge.length / 2
         base += edge.length
-        far = placed.edge.length - at if placed.back else at
-        z, out, _ = _at(placed, outline, outline.sewn_walk(placed.edge.start, min(far, placed.edge.length)))
+        z, out, _ = _at(placed, outline, placed.place_of(at))
         count = len(edge.folds)
         for text in (f"{edge.piece}: {count} fold{'' if count == 1 else 's'}", edge.piece):
             if width_of(text, SIZE) < edge.length:

@@ -131,6 +131,7 @@ class Placed:
         match: how long both are.
         back: whether the sewing goes against the clock round the companion.
         remarks: for the person.
+        fold_at: where its edge ends at a fold of the cloth, mm along it as `Spot.at`, or None.
     """
 
     piece: FinishedPiece
@@ -140,6 +141,11 @@ class Placed:
     match: Match
     back: bool
     remarks: tuple[str, ...]
+    fold_at: float | None = None
+
+    def place_of(self, at: float) -> float:
+        """Return the place on the outline that lies so far along the edge from the end where the sewing begins (mm)."""
+        return _place_of(self.piece.outline, self.edge, at, self.back)
 
 
 def placed(
@@ -173,7 +179,7 @@ def placed(
     row = list(pleated)
     remarks: list[str] = []
     fold = fold_edge_of(piece, fold_edge)
-    edge = edge_named(seam_edges(piece.outline), order.edge)
+    edge = _edge_of(piece, order)
     if fold is not None:
         end = _end_on(piece.outline, edge, fold, back)
         if edge.number == fold.number:
@@ -212,11 +218,29 @@ def placed(
             if not pleats and before is not None and not before.pleats and far - before.at <= TOGETHER:
                 spots[-1] = before._replace(of=(*before.of, number))
                 continue
-            place = piece.outline.sewn_walk(edge.start, edge.length - far if back else far)
-            spots.append(Spot(far, min(max(place, edge.start), edge.end), lean, (number,), tuple(pleats)))
+            spots.append(Spot(far, _place_of(piece.outline, edge, far, back), lean, (number,), tuple(pleats)))
         base += one.length
     ground = both_halves_of(piece, fold_edge if fold is not None else None)
-    return Placed(piece, ground, edge, tuple(spots), match, back, tuple(remarks))
+    at_fold = None if fold is None else 0.0 if _end_on(piece.outline, edge, fold, back) == "start" else edge.length
+    return Placed(piece, ground, edge, tuple(spots), match, back, tuple(remarks), at_fold)
+
+
+def _edge_of(piece: FinishedPiece, order: CompanionOrder) -> Edge:
+    edges = seam_edges(piece.outline)
+    try:
+        return edge_named(edges, order.edge)
+    except FitError as error:
+        raise FitError(
+            f"Edge '{order.edge}' of companion '{order.name}'",
+            f"is not on its drawing, which has {len(edges)} seam edges",
+            error.limit,
+            error.remedy,
+        ) from None
+
+
+def _place_of(outline: Outline, edge: Edge, at: float, back: bool) -> float:
+    far = min(max(edge.length - at if back else at, 0.0), edge.length)
+    return min(max(outline.sewn_walk(edge.start, far), edge.start), edge.end)
 
 
 def _as_sewn(row: list[FoldedEdge], order: CompanionOrder, half: bool) -> list[FoldedEdge]:
@@ -284,7 +308,7 @@ def _start(piece: FinishedPiece, edge: Edge, order: CompanionOrder, back: bool) 
     outline = FoundOutline(piece.outline.segments)
     n = len(outline)
     best: tuple[float, float] | None = None
-    for z in {z for seg in stroke for z in (seg[0], seg[-1])}:
+    for z in [z for seg in stroke for z in (seg[0], seg[-1])]:
         spot = outline.nearest.of(z)
         for place in (spot.segment + spot.share, spot.segment + spot.share + n):
             if edge.start <= place <= edge.end and (best is None or spot.away < best[0]):
@@ -292,7 +316,7 @@ def _start(piece: FinishedPiece, edge: Edge, order: CompanionOrder, back: bool) 
     if best is None or best[0] > MARK_NEAR:
         raise FitError(
             f"The mark '{order.start}' of '{order.name}'",
-            f"does not stand at its {edge.name}" + (f": it is {best[0]:.1f} mm from it" if best is not None else ""),
+            f"does not stand at its {edge.name}",
             f"a mark that the sewing begins at touches its edge, within {MARK_NEAR:.0f} mm",
             "Draw it at the edge, or give a length from where the sewing begins.",
         )
@@ -303,7 +327,8 @@ def _start(piece: FinishedPiece, edge: Edge, order: CompanionOrder, back: bool) 
 def _no_match(match: Match) -> FitError:
     unit, off = match.unit, match.off
     if off < 0:
-        remedy = f"Lengthen that edge by {show(-off, unit)}, or let the pleats take up more."
+        nearer = ", begin nearer to its end" if match.start > 0 else ""
+        remedy = f"Lengthen that edge by {show(-off, unit)}{nearer}, or let the pleats take up more."
     else:
         remedy = (
             f"Where it is to run on by so much, as for a fastening, say so: from {show(off, unit)} where that lies before the "

@@ -55,7 +55,7 @@ class WorkPiece:
         """How many there are: "3 pleats and 2 pin tucks"; of a companion, its notches: "notches for 3 folds"."""
         if self.is_companion:
             folds = sum([count for _, count in self.proof.sewn_to])
-            return f"notches for {folds} fold{'' if folds == 1 else 's'}"
+            return f"notches for {folds} fold{'' if folds == 1 else 's'}" if folds else "notches for what is sewn to it"
         return counted([pleat.kind for pleat in self.pleats])
 
     @property

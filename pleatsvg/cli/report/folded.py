@@ -69,7 +69,10 @@ def folded_text(proofs: Sequence[Proof], output: str | None, steps: bool = False
 def _how(proof: Proof) -> str:
     if not proof.sewn_to or any(done.creases for done in proof.passes):
         return "folded from the drawn lines alone"
-    notches = [f"{count} fold{'' if count == 1 else 's'} of {name}" for name, count in proof.sewn_to]
+    notches = [
+        f"{count} fold{'' if count == 1 else 's'} of {name}" if count else f"the ends of {name}"
+        for name, count in proof.sewn_to
+    ]
     return f"and notches for {' and '.join(notches)}"
 
 

@@ -18,9 +18,12 @@ def measured_notches(piece: ResultPiece) -> list[PatternLine]:
 def sewn_to(piece: ResultPiece) -> tuple[tuple[str, int], ...]:
     """Return the names of the pleated pieces that a companion is sewn to, each with how many notches for folds it has."""
     counts: dict[str, int] = {}
-    for notch in measured_notches(piece):
+    notches = measured_notches(piece)
+    for notch in notches:
         if notch.tag.end == "fold":
             counts[notch.tag.of] = counts.get(notch.tag.of, 0) + 1
+    for notch in notches[:1] + notches[-1:]:  # between two pieces that meet one notch stands for both
+        counts.setdefault(notch.tag.of, 0)
     return tuple(counts.items())
 
 
@@ -60,7 +63,8 @@ def _walked_back(seam: FoundOutline, place: float, distance: float) -> float:
 
 
 def _on_seam(notch: PatternLine, seam: FoundOutline) -> float:
-    # Of a stroke its own line, of a triangle the line from the middle of its shortest side to its tip.
+    # Of a stroke its own line, of a triangle the line from the middle of its shortest side to its tip. Those of ends stand
+    # square to the seam, most of them at a corner, beside which their line may run along the next edge.
     points: list[complex] = []
     for stroke in notch.strokes:
         for seg in stroke:
@@ -70,7 +74,7 @@ def _on_seam(notch: PatternLine, seam: FoundOutline) -> float:
         base = [z for z in points if z != tip]
         points = [sum(base) / 2, tip]
     middle = points[0]
-    if len(points) == 2 and points[1] != points[0]:
+    if notch.tag.end == "fold" and len(points) == 2:
         along = (points[1] - points[0]) / abs(points[1] - points[0])
         hits = seam.crossings(middle, along)
         if hits:
