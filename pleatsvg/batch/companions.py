@@ -7,7 +7,7 @@ import json
 import time
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from pleatsvg import api
 from pleatsvg.batch.account import Record
@@ -16,10 +16,11 @@ from pleatsvg.batch.account.record import companion_record, failed_record
 from pleatsvg.batch.jobfile.read import EdgeOf, JobCompanion
 from pleatsvg.batch.making import Maker, Making, reason_of
 from pleatsvg.batch.matching import named_records, plain
+from pleatsvg.batch.output_names import same_file_key
 from pleatsvg.batch.tasks import Plan, companion_output
 from pleatsvg.companion.folded_edge import FoldedEdge, folded_edge_from
 from pleatsvg.drawing.source import bytes_of
-from pleatsvg.errors import FitError, JobError, near_names
+from pleatsvg.errors import FitError, JobError, OutputError, near_names
 from pleatsvg.writing.result import result_bytes
 
 if TYPE_CHECKING:
@@ -37,22 +38,32 @@ def companions_made(plan: Plan, maker: Maker, records: Iterable[Record]) -> Iter
     if not plan.companions:
         return
     wanted = {plain(edge.piece) for one, _ in plan.companions for edge in one.sewn_to}
-    found, known = named_records(records, wanted)
+    taken: dict[str, str] = {}
+    found, known = named_records(_noted(records, taken), wanted)
     for number, (one, file) in enumerate(plan.companions, plan.first_companion):
         if plan.others and not all(plain(edge.piece) in found for edge in one.sewn_to):
             continue  # what it is sewn to was left out of this run
-        yield _made(number, one, file, plan, maker, found, known)
+        yield _made(number, one, file, maker, _Pieces(found, known, taken))
 
 
-def _made(
-    number: int,
-    one: JobCompanion,
-    file: str,
-    plan: Plan,
-    maker: Maker,
-    found: Mapping[str, list[Record]],
-    known: list[str],
-) -> Making:
+def _noted(records: Iterable[Record], taken: dict[str, str]) -> Iterator[Record]:
+    # The same records; whose output has which name is noted.
+    for record in records:
+        if record["output"]:
+            taken[same_file_key(record["output"])] = record["piece"]
+        yield record
+
+
+class _Pieces(NamedTuple):
+    """The pieces of a batch: their records by name, what they are called, and whose output is called what."""
+
+    found: Mapping[str, list[Record]]
+    known: list[str]
+    taken: Mapping[str, str]
+
+
+def _made(number: int, one: JobCompanion, file: str, maker: Maker, pieces: _Pieces) -> Making:
+    plan = maker.plan
     start = time.perf_counter()
     output = companion_output(one)
     head: Record = {
@@ -64,7 +75,15 @@ def _made(
         "output": output,
     }
     try:
-        pleated = [_edge(edge, found, known) for edge in one.sewn_to]
+        other = pieces.taken.get(same_file_key(output))
+        if other is not None:
+            raise OutputError(
+                f"The output '{output}'",
+                f"is that of '{other}', too",
+                "each result has a file of its own; capitals do not tell two names apart",
+                "Give the companion another output.",
+            )
+        pleated = [_edge(edge, pieces.found, pieces.known) for edge in one.sewn_to]
         digest = _digest(one, pleated, plan.program, file)
         kept = _kept(maker.earlier, digest, output, plan) if maker.resume else None
         if kept is not None:
