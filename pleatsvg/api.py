@@ -64,6 +64,20 @@ def read_all(
     return finished_pieces(_drawing(path, drawing_unit, shows))
 
 
+def read_called(
+    path: str | os.PathLike[str],
+    name: str,
+    *,
+    drawing_unit: str | Length | None = None,
+    shows: str = "right",
+) -> FinishedPiece:
+    """Read the piece on a drawing; of several, the one that has a name. Cf. `read`."""
+    drawing = _drawing(path, drawing_unit, shows)
+    pieces = finished_pieces(drawing)
+    own = [piece for piece in pieces if piece.name.casefold() == name.casefold()]
+    return own[0] if len(pieces) > 1 and own else finished_piece(drawing)
+
+
 def _drawing(path: str | os.PathLike[str], drawing_unit: str | Length | None, shows: str) -> Drawing:
     if shows not in ("right", "wrong"):
         raise RequestError(

@@ -100,7 +100,10 @@ def _made(number: int, one: JobCompanion, file: str, maker: Maker, pieces: _Piec
 def _companion(one: JobCompanion, pleated: list[FoldedEdge], file: str) -> Companion:
     from pleatsvg.companion.made import companion_of
 
-    drawn = api.read(file, piece=one.piece, drawing_unit=one.drawing_unit, shows=one.shows)
+    if one.piece is not None:
+        drawn = api.read(file, piece=one.piece, drawing_unit=one.drawing_unit, shows=one.shows)
+    else:
+        drawn = api.read_called(file, one.asked.name, drawing_unit=one.drawing_unit, shows=one.shows)
     return companion_of(drawn, one.asked, pleated, one.order)
 
 

@@ -90,12 +90,13 @@ class Plan:
     @property
     def tasks(self) -> int:
         """How many tasks there are to do."""
-        return sum([len(unit.tasks) for unit in self.units])
+        return sum([len(unit.tasks) for unit in self.units]) + len(self.companions)
 
     @property
     def read(self) -> tuple[str, ...]:
         """Every file that its results depend on: the job file, the drawings, and those of pieces that are sewn to them."""
         files = [os.fspath(self.job.path), *[file for unit in self.units for file in _read_for(unit)]]
+        files += [file for _, file in self.companions]
         return tuple(dict.fromkeys(files))
 
 

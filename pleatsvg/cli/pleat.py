@@ -11,12 +11,11 @@ from pleatsvg.order.options import Of
 from pleatsvg.wording import option
 
 if TYPE_CHECKING:
-    from pleatsvg.order.piece_order import Order
-
-if TYPE_CHECKING:
     from pleatsvg.companion.made import Companion
     from pleatsvg.order.companion_order import CompanionOrder
+    from pleatsvg.order.piece_order import Order
     from pleatsvg.pleated import PleatedPiece
+    from pleatsvg.watching.files import Stamp
 
 Asked = Sequence[tuple["CompanionOrder", str]]
 """Companions, each with the name of its drawing."""
@@ -53,8 +52,7 @@ def pleat(drawing: Path, **given: Any) -> None:
     from pleatsvg.wholefile import refuse_output
 
     onto: str | None = given["continue_"]
-<<<<<<< HEAD
-    beside = [Path(api.neighbour_of(onto)[1])] if onto is not None else []
+    beside = [Path(other) for _, other in asked] + ([Path(api.neighbour_of(onto)[1])] if onto is not None else [])
     if output != STANDARD_OUTPUT:
         refuse_output(output, given["force"], drawing, *beside)
     elif given["watch"]:
@@ -64,50 +62,69 @@ def pleat(drawing: Path, **given: Any) -> None:
             "what is made anew each time is a file",
             "Give -o and a file name.",
         )
+    companions = list(zip(asked, _companion_outputs(output, asked, given["force"], drawing, beside), strict=True))
+    left: dict[Path, Stamp] = {}
     if given["watch"]:
         from pleatsvg.cli.watched import watch
 
-        watch((drawing, *beside), output, given["force"], lambda force: _make(drawing, order, output, given, force))
-    say(_make(drawing, order, output, given, given["force"]), error=output == STANDARD_OUTPUT)
+        watch(
+            (drawing, *beside),
+            output,
+            given["force"],
+            lambda force: _make(drawing, order, output, given, force, companions, left),
+        )
+    words = _make(drawing, order, output, given, given["force"], companions, left)
+    say(words, error=output == STANDARD_OUTPUT)
 
 
-def _make(drawing: Path, order: Order, output: Path, given: dict[str, Any], force: bool) -> str:
-    # Make the result and write it; what is to be said of it.
+def _make(
+    drawing: Path,
+    order: Order,
+    output: Path,
+    given: dict[str, Any],
+    force: bool,
+    asked: Sequence[tuple[tuple[CompanionOrder, str], Path]],
+    left: dict[Path, Stamp],
+) -> str:
+    # Make the result and write it, and its companions; what is to be said of them. `left` keeps how these were left.
     from pleatsvg import api
     from pleatsvg.cli.report import pleated as report
     from pleatsvg.job import pleat_piece
     from pleatsvg.saying import put_out
     from pleatsvg.writing.result import result_bytes
 
-=======
-    beside = [Path(other) for _, other in asked] + ([Path(api.neighbour_of(onto)[1])] if onto is not None else [])
-    if output != STANDARD_OUTPUT:
-        refuse_output(output, given["force"], drawing, *beside)
-    targets = _companion_outputs(output, asked, given["force"], drawing, beside)
->>>>>>> fb34fad (Companions on the command line, in job files and on worksheets)
     reading = asked_of((Of.READING,), "pleat", given)
     drawn = api.read(drawing, piece=given["piece"], **reading)
     if given["continue_"] is not None:
         drawn = api.continue_onto(drawn, given["continue_"], drawing_unit=given["drawing_unit"])
     result = pleat_piece(drawn, order)
-    companions = _companions_of(result, asked, given)
+    companions = _companions_of(result, [one for one, _ in asked], given)
+    made = [(one, target) for one, (_, target) in zip(companions, asked, strict=True)]
     if output == STANDARD_OUTPUT:
         put_out(result_bytes(result))
     else:
-<<<<<<< HEAD
         api.write(result, output, force=force)
-    return report.pleated_json(result, output) if given["json"] else report.pleated_text(result, called(output))
-=======
-        api.write(result, output, force=given["force"])
-        for companion, target in zip(companions, targets, strict=True):
-            api.write(companion.result, target, force=given["force"])
-    made = list(zip(companions, targets, strict=True))
-    words = (
-        report.pleated_json(result, output, made)
-        if given["json"]
-        else report.pleated_text(result, called(output), made)
-    )
-    say(words, error=output == STANDARD_OUTPUT)
+        for companion, target in made:
+            _write_companion(companion, target, given, left)
+    if given["json"]:
+        return report.pleated_json(result, output, made)
+    return report.pleated_text(result, called(output), made)
+
+
+def _write_companion(companion: Companion, target: Path, given: dict[str, Any], left: dict[Path, Stamp]) -> None:
+    # While a drawing is watched, only what stands there as it was left may be written over unasked.
+    from pleatsvg import api
+
+    if not given["watch"]:
+        api.write(companion.result, target, force=given["force"])
+        return
+    from pleatsvg.watching.files import stamp_of
+
+    as_left = target in left and stamp_of(target) == left[target]
+    api.write(companion.result, target, force=given["force"] or as_left)
+    stamp = stamp_of(target)
+    if stamp is not None:
+        left[target] = stamp
 
 
 def _companions_from(texts: Sequence[str]) -> Asked:
@@ -180,5 +197,7 @@ def _companions_of(result: PleatedPiece, asked: Asked, given: dict[str, Any]) ->
     if given["notch"] is not None and (everywhere or given["notch"] == "triangle"):
         options["notch"] = given["notch"]
     edge = folded_edge(result)
-    return [companion_of(api.read(drawing), order, [edge], piece_order([], options)) for order, drawing in asked]
->>>>>>> fb34fad (Companions on the command line, in job files and on worksheets)
+    return [
+        companion_of(api.read_called(drawing, order.name), order, [edge], piece_order([], options))
+        for order, drawing in asked
+    ]

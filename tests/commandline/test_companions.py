@@ -134,6 +134,24 @@ def test_names_and_outputs_of_companions(terminal: Terminal, tmp_path: Path) -> 
     assert (tmp_path / "out-band.svg").read_text() != "mine"
 
 
+def test_of_several_pieces_on_a_drawing_the_one_of_its_name_is_taken(terminal: Terminal, tmp_path: Path) -> None:
+    pieces = "".join(
+        [
+            f'<g id="{name}"><path data-name="seam" d="M 20,{y} h {wide} v 60 h -{wide} z"/></g>'
+            for name, y, wide in ((("facing", 20, 300), ("waistband", 120, 361.66)))
+        ]
+    )
+    (tmp_path / "both.svg").write_text(
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="500mm" height="300mm" viewBox="0 0 500 300">{pieces}</svg>'
+    )
+    made = terminal("pleat", SKIRT, "-o", "out.svg", *KNIFE, "--companion", "waistband=both.svg:hem")
+    assert made.code == 0, made.err
+    assert "'waistband: hem' is 36.17 cm" in made.out
+    other = terminal("pleat", SKIRT, "-o", "two.svg", *KNIFE, "--companion", "yoke=both.svg:hem")
+    assert other.code == 1
+    assert "2 outlines" in other.err
+
+
 def test_a_job_makes_its_companions_last_and_keeps_them(terminal: Terminal, tmp_path: Path, job: Path) -> None:
     outcome = terminal("batch", job)
     assert outcome.code == 0, outcome.err
