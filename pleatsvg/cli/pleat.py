@@ -91,6 +91,7 @@ def _make(
     from pleatsvg.cli.report import pleated as report
     from pleatsvg.job import pleat_piece
     from pleatsvg.saying import put_out
+    from pleatsvg.wholefile import refuse_output
     from pleatsvg.writing.result import result_bytes
 
     reading = asked_of((Of.READING,), "pleat", given)
@@ -103,25 +104,31 @@ def _make(
     if output == STANDARD_OUTPUT:
         put_out(result_bytes(result))
     else:
+        over = [given["force"] or _as_left(target, left) for _, target in made]
+        for (_, target), may in zip(made, over, strict=True):
+            refuse_output(target, may)  # all of them or none
         api.write(result, output, force=force)
-        for companion, target in made:
-            _write_companion(companion, target, given, left)
+        for (companion, target), may in zip(made, over, strict=True):
+            api.write(companion.result, target, force=may)
+            if given["watch"]:
+                _leave(target, left)
     if given["json"]:
         return report.pleated_json(result, output, made)
     return report.pleated_text(result, called(output), made)
 
 
-def _write_companion(companion: Companion, target: Path, given: dict[str, Any], left: dict[Path, Stamp]) -> None:
+def _as_left(target: Path, left: dict[Path, Stamp]) -> bool:
     # While a drawing is watched, only what stands there as it was left may be written over unasked.
-    from pleatsvg import api
-
-    if not given["watch"]:
-        api.write(companion.result, target, force=given["force"])
-        return
+    if target not in left:
+        return False
     from pleatsvg.watching.files import stamp_of
 
-    as_left = target in left and stamp_of(target) == left[target]
-    api.write(companion.result, target, force=given["force"] or as_left)
+    return stamp_of(target) == left[target]
+
+
+def _leave(target: Path, left: dict[Path, Stamp]) -> None:
+    from pleatsvg.watching.files import stamp_of
+
     stamp = stamp_of(target)
     if stamp is not None:
         left[target] = stamp

@@ -4,7 +4,7 @@
 
 Pages from one end of the piece to the other are drawn by Poppler, by both of its painters: `pdftoppm`, which moves the edges
 of lines to whole pixels as printers' readers do, and `pdftocairo`, which does not. Across solid cutting lines the middle of the
-ink is found between the pixels, and held against where the result has its line. What both painters shared would be ours; a pixel
+ink is found between the pixels, and held against where the result has its line. What both painters share would be ours; a pixel
 is 0.042 mm.
 
 Exit code 0 where no place is off by more than 0.05 mm, and no two places of the joined pages by more than that from one
