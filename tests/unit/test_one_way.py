@@ -26,6 +26,7 @@ ROOMS = (
     ("proof",),
     ("folded",),
     ("pleated", "job"),
+    ("companion",),
     ("writing",),
     ("paper",),
     ("printing",),
