@@ -80,14 +80,20 @@ def _intake(edge: PleatEdge) -> float:
     return 2 * edge.doubled * edge.depth * (0.5 if edge.on_fold else 1.0)
 
 
-def _along_top(fitted: Fitted) -> list[float]:
+def top_ends(fitted: Fitted) -> tuple[float, float]:
+    """Return from where to where the closed top runs, as places on the upper piece's outline; of a half piece, its half."""
     lines, chords = fitted.upper.lines, fitted.upper.edges
-    outline = lines.outline
-    start, stop = map(float, outline.corners_around(chords[0].top_at, chords[-1].top_at))
+    start, stop = map(float, lines.outline.corners_around(chords[0].top_at, chords[-1].top_at))
     if lines.first is not None:
         start = max(start, lines.first.top_at)
     if lines.last is not None:
         stop = min(stop, lines.last.top_at)
+    return start, stop
+
+
+def _along_top(fitted: Fitted) -> list[float]:
+    outline, chords = fitted.upper.lines.outline, fitted.upper.edges
+    start, stop = top_ends(fitted)
     return [outline.sewn_distance(start, at) for at in (*[chord.top_at for chord in chords], stop)]
 
 

@@ -27,6 +27,7 @@ ROOMS = (
     ("proof",),
     ("folded",),
     ("pleated", "job"),
+    ("companion",),
     ("writing",),
     ("paper",),
     ("printing",),
