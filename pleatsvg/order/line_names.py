@@ -44,8 +44,9 @@ def worded(name: str, order: PleatOrder | None, finishes: bool = False) -> Pleat
         SlashError: the words contradict themselves, or leave something out that nothing else says.
     """
     named = options_in(name)
+    shares: dict[str, Any] = {option: named.pop(option) for option in ("share", "weight") if option in named}
     if not named or set(named) == {"lap"}:
-        return order  # "slash left 3" tells where the line lies
+        return _sharing(name, order, shares)  # "slash left 3" tells where the line lies
     base = dict(order.given) if order is not None else {}
     if "intake" in named or "depth" in named:
         for old in ("intake", "depth", "hem_intake"):
@@ -66,8 +67,8 @@ def worded(name: str, order: PleatOrder | None, finishes: bool = False) -> Pleat
     if idle:
         raise _not_as_named(name, idle[0].words)
     if order is None:
-        return replace(made, slash=(), placing=None)
-    return replace(
+        return _sharing(name, replace(made, slash=(), placing=None), shares)
+    made = replace(
         made,
         slash=order.slash,
         placing=order.placing,
@@ -75,6 +76,18 @@ def worded(name: str, order: PleatOrder | None, finishes: bool = False) -> Pleat
         weight=order.weight,
         share=order.share,
     )
+    return _sharing(name, made, shares)
+
+
+def _sharing(name: str, order: PleatOrder | None, shares: dict[str, Any]) -> PleatOrder | None:
+    # "slash 2 share 12mm", "slash 3 weight 0": what vanishes in a pleat of a fitted piece.
+    if order is None or not shares:
+        return order
+    if len(shares) > 1:
+        raise _not_as_named(name, "it says both a share and a weight, and one of the two says what vanishes in a pleat")
+    if "weight" in shares:
+        return replace(order, weight=int(shares["weight"]), share=None)
+    return replace(order, weight=1, share=parse_length(shares["share"], name).mm)
 
 
 def unit_said(names: Iterable[str]) -> str | None:
@@ -130,6 +143,9 @@ def options_in(name: str) -> dict[str, Any]:
                 if whence and whence[0] in STITCHED_FROM:
                     say("stitched_from", whence[0])
                     k += 1
+        elif word == "weight" and after.isascii() and after.isdigit():
+            say("weight", int(after))
+            k += 1
         elif word in ("double", "triple"):
             say("stack", 2 if word == "double" else 3)
         elif word == "separate":

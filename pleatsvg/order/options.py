@@ -247,6 +247,7 @@ ROWS = (
         of=Of.LINES,
         value=Value.LENGTH,
         metavar="LENGTH",
+        in_names="share",
         commands=(),
         help="With --fit-waist: so much vanishes in each of these pleats.",
     ),

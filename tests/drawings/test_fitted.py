@@ -119,9 +119,18 @@ def test_weights_and_shares(tmp_path: Path) -> None:
 
 
 def test_names_of_lines_say_the_pleats(tmp_path: Path) -> None:
-    names = ["slash 1 knife 4cm left", "slash 2 inverted 6cm", "slash 3 inverted 6cm", "slash 4 knife 4cm right"]
-    _, out = fitted(tmp_path, front(FRONT_LINES, names), fit_waist="44cm", hip="hip")
+    names = [
+        "slash 1 knife 4cm left weight 0",
+        "slash 2 inverted 6cm share 2cm",
+        "slash 3 inverted 6cm",
+        "slash 4 knife 4cm right",
+    ]
+    result, out = fitted(tmp_path, front(FRONT_LINES, names), fit_waist="44cm", hip="hip")
     assert assert_fitted(out).creases == 12
+    made = result.laid.fitted
+    assert made is not None
+    left = (made.top.length - 440 - 20) / 2
+    assert made.shares == pytest.approx((0, 20, left, left), abs=1e-9)
 
 
 def test_two_finished_lines_and_creases_that_bend_once(tmp_path: Path) -> None:
