@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from pleatsvg.errors import FitError, near_names
 from pleatsvg.fitted.closed import Closed, Top, closed_to, top_of, walked
@@ -234,7 +235,15 @@ def _cutting_above(
         rows[1 - k] = [(moved(seg, flip)[::-1], n - 1 - source) for seg, source in reversed(rows[k])]
     real = list(zip(upper.lines.outline.segments[: upper.real], upper.sources, strict=False))
     chain: list[tuple[Segment, int | None]] = [*rows[0], *real, *rows[1]]
-    chain.append(((chain[-1][0][-1], chain[0][0][0]), None))
+    # From the one side to the other beneath the hip points, as far below them: the whole may turn by more than a half round.
+    down = min([more, *[edge.below / 2 for edge in edges]])
+    feet = [closed.motions[k].of(edge.hip - edge.upwards * down) for k, edge in enumerate(edges) if not edge.on_fold]
+    if fold is not None:
+        middle = fold.hem + (fold.hem - fold.top) / abs(fold.hem - fold.top) * down
+        other = [flip.of(z) for z in reversed(feet)]
+        feet = [*other, middle, *feet] if lines.first is not None else [*feet, middle, *other]
+    spots = [chain[-1][0][-1], *reversed(feet), chain[0][0][0]]
+    chain += [(line, None) for line in pairwise(spots)]
     longer = Outline(tuple([(chain[k - 1][0][-1], *seg[1:]) for k, (seg, _) in enumerate(chain)]))
     at_hip = -1
     by_edge = dict(zip(ground.edge_of, cutting.distances, strict=True)) | {at_hip: 0.0}

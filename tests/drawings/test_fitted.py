@@ -178,3 +178,18 @@ def test_what_is_told(tmp_path: Path) -> None:
     assert re.search(r"5\.\d+ cm vanish at the top in pleat \d; over 3.8 cm", told)
     assert "too long at the hip" in told
     assert "slides by" in told
+
+
+def test_the_closed_piece_may_turn_by_more_than_half_a_round(tmp_path: Path) -> None:
+    slashes = "".join([f'<path id="slash {k}" d="M {130 + 60 * k},30 L {130 + 60 * k},720"/>' for k in range(19)])
+    text = (
+        '<svg xmlns="http://www.w3.org/2000/svg" width="1400mm" height="760mm" viewBox="0 0 1400 760">'
+        f'<path id="seam" d="M 100,50 L 1300,50 L 1300,700 L 100,700 Z"/>{slashes}</svg>'
+    )
+    options = KNIFE | {"intake": "3cm", "fit_waist": "70cm", "fit_length": "15cm", "allowance": "15mm"}
+    result, out = fitted(tmp_path, text, **options)
+    made = result.laid.fitted
+    assert made is not None
+    assert 2 * sum(made.closed.leans) > math.pi
+    assert assert_fitted(out).top_mm == pytest.approx(700, abs=0.01)
+    assert all(proof.holds for proof in fold(out))
