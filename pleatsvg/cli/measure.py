@@ -26,6 +26,7 @@ def measure(
     """
     from pleatsvg import api
     from pleatsvg.cli.report import measured as report
+    from pleatsvg.cli.report.already import already_pleated
     from pleatsvg.errors import RequestError
     from pleatsvg.saying import say
 
@@ -36,4 +37,8 @@ def measure(
     else:
         pieces = [api.read(drawing, piece=piece, drawing_unit=drawing_unit, shows=shows)]
     found = [api.measure(one, unit=unit) for one in pieces]
-    say(report.measured_json(found) if json else "\n\n".join(report.measured_text(one) for one in found))
+    already = already_pleated(pieces)
+    if json:
+        say(report.measured_json(found, already))
+    else:
+        say("\n\n".join(report.measured_text(one, its) for one, its in zip(found, already, strict=True)))
