@@ -159,7 +159,7 @@ def _wanted(piece: FinishedPiece, ground: BothHalves, order: Order) -> _Wanted:
         return _Wanted(made.piece, halves, order, made.lines, made.orders, remarks, made.finish)
     lines, asked_of, remarks = lines_for(piece, order, ground.fold)
     orders = as_named(lines, asked_of)
-    if not order.pleats:
+    if not order.pleats and not any(one.unit for one in order.open):
         order = replace(order, unit=unit_said([line.name for line in lines]) or order.unit)
     return _Wanted(piece, ground, order, lines, orders, remarks)
 

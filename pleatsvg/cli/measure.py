@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from pleatsvg.cli.options import DrawingArgument, JsonOption, PieceOption, ShowsOption, UnitOption
+from pleatsvg.order.options import as_listed
 
 
 def measure(
@@ -30,13 +31,14 @@ def measure(
     from pleatsvg.errors import RequestError
     from pleatsvg.saying import say
 
-    if unit not in ("mm", "cm", "in"):
+    meant = as_listed(unit, ("mm", "cm", "in"))
+    if meant is None:
         raise RequestError("--unit", f"is '{unit}'", "lengths are given in mm, cm or in", "Give one of these.")
     if piece is None:
         pieces = api.read_all(drawing, drawing_unit=drawing_unit, shows=shows)
     else:
         pieces = [api.read(drawing, piece=piece, drawing_unit=drawing_unit, shows=shows)]
-    found = [api.measure(one, unit=unit) for one in pieces]
+    found = [api.measure(one, unit=meant) for one in pieces]
     already = already_pleated(pieces)
     if json:
         say(report.measured_json(found, already))

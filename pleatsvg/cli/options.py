@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import inspect
+import os
 import re
 from collections.abc import Callable
 from pathlib import Path
@@ -48,6 +49,40 @@ STANDARD_OUTPUT = Path("-")
 def called(output: Path) -> str:
     """Return what an output is called in words."""
     return "standard output" if output == STANDARD_OUTPUT else on_one_line(str(output))
+
+
+def ended(output: Path, ending: str = ".svg", *others: str) -> Path:
+    """Return an output with its ending: the first one where it has none.
+
+    What stands there and is no file is left as it is called, for `refuse_output` to say so.
+
+    Args:
+        output: as typed.
+        ending: that it gets where it has none.
+        others: that it may have as well.
+
+    Raises:
+        RequestError: it has another ending.
+    """
+    name, endings = output.name, (ending, *others)
+    known = output.suffix.casefold() in endings or name.casefold() in endings
+    if output == STANDARD_OUTPUT or known or not name.strip("."):
+        return output
+    if os.path.lexists(output) and not os.path.isfile(output):  # noqa: PTH113, never raises
+        return output
+    if not output.suffix:
+        return output.with_name(f"{name.rstrip('.')}{ending}")
+    from pleatsvg.errors import RequestError
+
+    raise RequestError(
+        f"The output '{name}'",
+        f"ends in '{output.suffix}'",
+        f"what is written is {' or '.join([_FORMS[one] for one in endings if one in _FORMS])}",
+        f"Call it '{output.stem}{ending}'.",
+    )
+
+
+_FORMS = {".svg": "an SVG", ".pdf": "a PDF", ".html": "a page for a browser (.html)", ".toml": "a job file (.toml)"}
 
 
 DrawingArgument = Annotated[Path, typer.Argument(metavar="DRAWING", help="The piece as drawn: an SVG file.")]

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from pleatsvg.cli.options import as_typed, whole_number
+from pleatsvg.cli.options import as_typed, ended, whole_number
 from pleatsvg.order.options import Option, Value
 from pleatsvg.plan.options import ROWS
 from pleatsvg.wording import option
@@ -45,7 +45,7 @@ def plan(**given: Any) -> None:
         else given[row.parameter]
         for row in ROWS
     }
-    draw, job = _file(given["draw"]), _file(given["job"])
+    draw, job = _file(given["draw"], ".svg"), _file(given["job"], ".toml")
     answer = answered(asked_from(options))
     refuse_too_little(answer.plan)
     written = _written(answer.plan, draw, job, bool(given["force"]))
@@ -56,8 +56,8 @@ def plan(**given: Any) -> None:
         say(planned_text(answer, written, as_typed))
 
 
-def _file(name: str | None) -> Path | None:
-    return None if name is None else Path(name)
+def _file(name: str | None, ending: str) -> Path | None:
+    return None if name is None else ended(Path(name), ending)
 
 
 def _written(plan: Plan, draw: Path | None, job: Path | None, force: bool) -> list[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from pleatsvg.cli.options import STANDARD_OUTPUT, asked_of, called, with_options_of
+from pleatsvg.cli.options import STANDARD_OUTPUT, asked_of, called, ended, with_options_of
 from pleatsvg.order.options import Of
 
 
@@ -33,6 +33,7 @@ def pleat(drawing: Path, **given: Any) -> None:
     output: Path | None = given["output"]
     if output is None:
         raise RequestError("The output", "is missing", "the result needs a name of its own", "Give -o and a file name.")
+    output = ended(output)
     # What reads and draws is imported once the words are known to be right.
     from pleatsvg import api
     from pleatsvg.cli.report import pleated as report

@@ -6,7 +6,8 @@ Commands, job files and `pleatsvg.api.pleat` take whatever has a row.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+import re
+from collections.abc import Callable, Collection, Iterable
 from enum import Enum
 from keyword import iskeyword
 from typing import TYPE_CHECKING, NamedTuple
@@ -589,6 +590,25 @@ ROWS = (
 
 
 OPTIONS = {row.name: row for row in ROWS}
+
+
+def as_listed(value: object, words: Iterable[str]) -> str | None:
+    """Return the one of a few words that is meant, in any case, with a blank for its hyphen or in the other spelling.
+
+    >>> as_listed("Left", LAPS), as_listed("center", LAPS), as_listed("Pin Tuck", ("tuck", "pin-tuck")), as_listed("x", LAPS)
+    ('left', 'centre', 'pin-tuck', None)
+    """
+    if not isinstance(value, str):
+        return None
+    plain = _PARTED.sub("", value).casefold()
+    plain = _SPELT_OTHERWISE.get(plain, plain)
+    return next((word for word in words if _PARTED.sub("", word) == plain), None)
+
+
+_PARTED = re.compile(r"[\s_-]+")
+
+
+_SPELT_OTHERWISE = {"center": "centre", "centres": "centre", "color": "colour", "inch": "in", "inches": "in"}
 
 
 def names_of(*subjects: Of) -> tuple[str, ...]:
