@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from pleatsvg.cli.options import DrawingArgument, JsonOption, PieceOption, ShowsOption, UnitOption
+from pleatsvg.cli.options import DrawingArgument, JsonOption, PieceOption, ShowsOption, UnitOption, take_at_hand
 from pleatsvg.order.options import as_listed
 
 
@@ -25,6 +25,7 @@ def measure(
 
     Example: pleatsvg measure skirt-front.svg --unit in
     """
+    take_at_hand(drawing)
     from pleatsvg import api
     from pleatsvg.cli.report import measured as report
     from pleatsvg.cli.report.already import already_pleated

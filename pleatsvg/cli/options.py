@@ -13,7 +13,7 @@ import typer
 
 from pleatsvg.order.options import OPTIONS, Of, Option, Value, on_command_line, taken_by
 from pleatsvg.saying import on_one_line
-from pleatsvg.wording import Named, option
+from pleatsvg.wording import Named, for_shell, is_command, option
 
 
 def typed(name: str, help: str | None = None) -> Any:
@@ -34,12 +34,22 @@ def as_typed(named: Named) -> str:
     >>> as_typed(Named("body", "70cm")), as_typed(Named("hem_intake", "8cm"))
     ('--body 70cm', '--hem-intake 8cm')
     """
-    if named.name in OPTIONS:
+    if is_command(named) and _at_hand:
+        return f"{named.name} {for_shell(_at_hand[-1])}"
+    if named.name in OPTIONS or is_command(named):
         return on_command_line(named)
     flag = f"--{named.name.replace('_', '-')}"
     if named.value is None or named.value is True:
         return flag
-    return f"{flag} '{named.value}'" if " " in str(named.value) else f"{flag} {named.value}"
+    return f"{flag} {for_shell(str(named.value))}"
+
+
+_at_hand: list[str] = []
+
+
+def take_at_hand(drawing: Path | None) -> None:
+    """Say which drawing a command works on, for the commands that a message names; None for none yet."""
+    _at_hand[:] = [] if drawing is None else [str(drawing)]
 
 
 STANDARD_OUTPUT = Path("-")

@@ -68,8 +68,9 @@ def _written(plan: Plan, draw: Path | None, job: Path | None, force: bool) -> li
     from pleatsvg.errors import RequestError
     from pleatsvg.plan.job_entry import job_text
     from pleatsvg.plan.panel import RING, closes_round, panel_bytes, panel_for
+    from pleatsvg.saying import on_one_line
     from pleatsvg.wholefile import refuse_output, write_whole
-    from pleatsvg.wording import message
+    from pleatsvg.wording import for_shell, message
 
     if draw is not None and job is not None and os.path.abspath(draw) == os.path.abspath(job):  # noqa: PTH100
         raise RequestError(
@@ -91,11 +92,11 @@ def _written(plan: Plan, draw: Path | None, job: Path | None, force: bool) -> li
         write_whole(file, data)
         rows.append(f"Written: {called(file)}")
     if job is not None:
-        rows.append(f"Next: pleatsvg batch {called(job)}")
+        rows.append(f"Next: pleatsvg batch {on_one_line(for_shell(str(job)))}")
     elif draw is not None:
-        flat = called(draw.with_name(f"{draw.stem}-flat.svg"))
-        ring = f" --ring '{RING}'" if closes_round(plan) else ""
-        rows.append(f"Next: pleatsvg pleat {called(draw)} -o {flat}{ring}")
+        flat = on_one_line(for_shell(str(draw.with_name(f"{draw.stem}-flat.svg"))))
+        ring = f" --ring {for_shell(RING)}" if closes_round(plan) else ""
+        rows.append(f"Next: pleatsvg pleat {on_one_line(for_shell(str(draw)))} -o {flat}{ring}")
     return rows
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from pleatsvg.cli.options import STANDARD_OUTPUT, asked_of, called, ended, with_options_of
+from pleatsvg.cli.options import STANDARD_OUTPUT, asked_of, called, ended, take_at_hand, with_options_of
 from pleatsvg.order.options import Of
 
 
@@ -26,6 +26,7 @@ def pleat(drawing: Path, **given: Any) -> None:
 
       pleatsvg pleat skirt.svg -o skirt-cut.svg --kind knife --intake 6cm --lap left --allowance 15mm --allowance hem=4cm
     """
+    take_at_hand(drawing)
     from pleatsvg.errors import RequestError
     from pleatsvg.order.piece_order import order_from
 

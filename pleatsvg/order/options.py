@@ -12,7 +12,7 @@ from enum import Enum
 from keyword import iskeyword
 from typing import TYPE_CHECKING, NamedTuple
 
-from pleatsvg.wording import Named
+from pleatsvg.wording import Named, for_shell, is_command, on_the_drawing
 
 if TYPE_CHECKING:
     from pleatsvg.kinds import Kind
@@ -635,10 +635,12 @@ def on_command_line(named: Named) -> str:
     >>> on_command_line(Named("hem_intake", "8cm")), on_command_line(Named("slash", "right side"))
     ('--hem-intake 8cm', "--slash 'right side'")
     """
+    if is_command(named):
+        return on_the_drawing(named)
     row = OPTIONS[named.name]
     if named.value is None or named.value is True:
         return row.flag
-    return f"{row.flag} '{named.value}'" if " " in str(named.value) else f"{row.flag} {named.value}"
+    return f"{row.flag} {for_shell(str(named.value))}"
 
 
 def in_job_file(named: Named) -> str:
@@ -647,7 +649,7 @@ def in_job_file(named: Named) -> str:
     >>> in_job_file(Named("hem_intake", "8cm")), in_job_file(Named("pair", True)), in_job_file(Named("force", True))
     ('hem_intake = "8cm"', 'pair = true', '--force')
     """
-    if OPTIONS[named.name].of is Of.COMMAND:
+    if is_command(named) or OPTIONS[named.name].of is Of.COMMAND:
         return on_command_line(named)
     value = named.value
     if value is None:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from pleatsvg.errors import FitError, near_names
 from pleatsvg.geometry.outline import Outline
+from pleatsvg.wording import command, message
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,5 +97,5 @@ def edge_named(edges: tuple[Edge, ...], wanted: str) -> Edge:
         f"Edge '{wanted}'",
         f"is not on this piece, which has {len(edges)} seam edges",
         near_names(plain, [edge.name for edge in edges]),
-        "Run 'pleatsvg measure' on the drawing to see every edge with its name and length.",
+        message("{} lists every edge with its name and length.", command("measure")),
     )

@@ -19,7 +19,7 @@ from pleatsvg.pleats.allround.centres import centre_for
 from pleatsvg.pleats.laid import PleatRequest
 from pleatsvg.pleats.placed_lines import placed_lines, refuse_over_hem, run_of_lines
 from pleatsvg.tolerance import CENTRE_BAND, ON_FOLD
-from pleatsvg.wording import message, option
+from pleatsvg.wording import command, message, option
 
 
 def made_ready(piece: FinishedPiece, order: Order) -> tuple[FinishedPiece, BothHalves, list[str]]:
@@ -340,7 +340,7 @@ def _named_lines(piece: FinishedPiece, wanted: str, unit: str) -> list[StraightL
         f"Slash line '{wanted}'",
         "is not on this piece",
         near_names(wanted, [line.name for line in every]),
-        "Check the name in the editor's list of objects, or run 'pleatsvg measure' on the drawing.",
+        message("Check the name in the editor's list of objects; {} lists every line.", command("measure")),
     )
 
 
