@@ -83,6 +83,30 @@ def measure(piece: FinishedPiece, *, unit: str = "mm") -> Measured:
     return measured(piece, unit)
 
 
+def draw_measured(found: Sequence[Measured], path: str | os.PathLike[str], *, force: bool = False) -> None:
+    """Write the picture of measured pieces as SVG: their edges, corners, slash lines and all that was found, by name.
+
+    Args:
+        found: from `measure`, at least one.
+        path: the file to write.
+        force: write over a file that is there.
+
+    Raises:
+        PleatError: the file is there already, or cannot be written.
+    """
+    target = Path(path)
+    refuse_output(target, force, *[Path(one.piece.file) for one in found if one.piece.file])
+    write_whole(target, measured_picture(found))
+
+
+def measured_picture(found: Sequence[Measured]) -> bytes:
+    """Return the picture that `draw_measured` writes, as the bytes of its file."""
+    from pleatsvg.found.picture import picture_of
+    from pleatsvg.writing.folded import found_page, picture_bytes
+
+    return picture_bytes(found_page([picture_of(one) for one in found]))
+
+
 def continue_onto(
     piece: FinishedPiece, onto: str, *, near: str | os.PathLike[str] = ".", drawing_unit: str | Length | None = None
 ) -> FinishedPiece:

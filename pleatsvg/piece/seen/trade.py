@@ -41,7 +41,8 @@ def trade_names(piece: FinishedPiece, edges: tuple[Edge, ...], fold: Edge | None
     if not names and len(edges) <= 4 and any(_says_hip(name) for name, part in piece.parts if part == "balance"):
         names = {edge.number: "waist" for edge in edges if edge.name == "top"}
     for edge in edges:
-        if edge is fold or any(line is not None and _along(piece.outline, edge, line) for line in (piece.centre,)):
+        on_fold = fold is not None and edge.number == fold.number
+        if on_fold or (piece.centre is not None and _along(piece.outline, edge, piece.centre)):
             names[edge.number] = "centre"
         elif edge.number not in names and called_on_cloth(edge, edges) != edge.name:
             names[edge.number] = called_on_cloth(edge, edges)
