@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 
 import typer
 
-from pleatsvg.cli.app import CommandAsTyped, app
+from pleatsvg.cli.app import CommandAsTyped, GroupedCommand, app
 from pleatsvg.cli.batch import batch
 from pleatsvg.cli.card import card
 from pleatsvg.cli.fold import fold
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 
 # In the order in which help lists them.
 app.command(short_help="What is on a drawing: scale, seam edges, slash lines.")(measure)
-app.command(short_help="Add pleats to a drawn piece; the main job.", no_args_is_help=True)(pleat)
+app.command(short_help="Add pleats to a drawn piece; the main job.", no_args_is_help=True, cls=GroupedCommand)(pleat)
 app.command(
     short_help="Pleat arithmetic before anything is drawn; a plain panel is drawn too.",
     no_args_is_help=True,

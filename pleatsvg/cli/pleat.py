@@ -11,20 +11,20 @@ from pleatsvg.order.options import Of
 
 @with_options_of("pleat")
 def pleat(drawing: Path, **given: Any) -> None:
-    """Slash a drawn piece, spread it for pleats, true its seam and write the flat piece.
+    """Slash a drawn piece, spread it for pleats, true its seam, write it flat.
 
     The result is folded back from its own drawn creases before it is written, and refused if any edge of any layer
     misses the seam by more than 0.01 mm.
 
     Examples:
 
-      pleatsvg pleat skirt.svg -o skirt-flat.svg --kind knife --intake 6cm --lap left
+      pleatsvg pleat skirt.svg -o flat.svg --kind knife --intake 6cm --lap left
 
-      pleatsvg pleat gore.svg -o gore-flat.svg --kind inverted --intake 12cm --hem-intake 16cm
+      pleatsvg pleat apron.svg -o flat.svg --kind box --depth 1in --count 5
 
-      pleatsvg pleat apron.svg -o apron-flat.svg --kind box --depth 1in --count 5
+      pleatsvg pleat gore.svg -o flat.svg --kind inverted --intake 12cm --hem-intake 16cm
 
-      pleatsvg pleat skirt.svg -o skirt-cut.svg --kind knife --intake 6cm --lap left --allowance 15mm --allowance hem=4cm
+      pleatsvg pleat skirt.svg -o cut.svg --kind knife --intake 6cm --lap left --allowance 15mm --allowance hem=4cm
     """
     take_at_hand(drawing)
     from pleatsvg.errors import RequestError

@@ -58,6 +58,19 @@ class Of(Enum):
     COMMAND = "the command itself"
 
 
+class Group(Enum):
+    """Under which heading help lists an option, in this order."""
+
+    PLEAT = "The pleat"
+    LINES = "The lines"
+    MARKS = "Allowance and marks"
+    PIECE = "The piece"
+    FILE = "The file"
+
+
+_GROUPS = {Of.PLEATS: Group.PLEAT, Of.LINES: Group.LINES, Of.COMMAND: Group.FILE}
+
+
 def _kinds() -> Collection[str]:
     from pleatsvg.kinds import KINDS  # help comes at once without them
 
@@ -82,6 +95,8 @@ class Option(NamedTuple):
         own_to_kind: a slash line whose name says another kind leaves it behind.
         in_names: the word that stands before its length in the name of a slash line, or "".
         instead_of: an option that this one is given instead of, or "".
+        marks: of those that speak of the piece, whether it is about its allowance or its marks.
+        first: what stands for its help on the first screen, where most people need it.
         letter: of its short form on the command line, or "".
         commands: that take it.
     """
@@ -100,6 +115,8 @@ class Option(NamedTuple):
     own_to_kind: bool = False
     in_names: str = ""
     instead_of: str = ""
+    marks: bool = False
+    first: str = ""
     letter: str = ""
     commands: tuple[str, ...] = ("pleat",)
 
@@ -107,6 +124,11 @@ class Option(NamedTuple):
     def words(self) -> Collection[str]:
         """What it may be, where it takes one of a few words."""
         return self.takes() if callable(self.takes) else self.takes
+
+    @property
+    def group(self) -> Group:
+        """The heading under which help lists it."""
+        return Group.MARKS if self.marks else _GROUPS.get(self.of, Group.PIECE)
 
     @property
     def flag(self) -> str:
@@ -122,6 +144,7 @@ class Option(NamedTuple):
 ROWS = (
     Option(
         name="output",
+        first="The result, an SVG file; needed.",
         of=Of.COMMAND,
         value=Value.FILE,
         metavar="OUT",
@@ -130,6 +153,7 @@ ROWS = (
     ),
     Option(
         name="kind",
+        first="knife, box, inverted, kick, tuck or pin-tuck.",
         of=Of.PLEATS,
         value=Value.WORD,
         metavar="KIND",
@@ -139,6 +163,7 @@ ROWS = (
     ),
     Option(
         name="intake",
+        first="Flat width that each pleat takes up, such as 6cm.",
         of=Of.PLEATS,
         value=Value.LENGTH,
         metavar="LENGTH",
@@ -156,14 +181,16 @@ ROWS = (
     ),
     Option(
         name="hem_intake",
+        first="Intake at the hem, where it differs; 0: dies away.",
         of=Of.PLEATS,
         value=Value.LENGTH,
         metavar="LENGTH",
         in_names="hem",
-        help="Intake at the hem, where it differs; 0mm for a hinged pleat.",
+        help="Intake at the hem, where it differs; 0 for a hinged pleat.",
     ),
     Option(
         name="lap",
+        first="left, right, up, down, centre or sides: where folds point.",
         of=Of.PLEATS,
         value=Value.WORD,
         metavar="WAY",
@@ -237,6 +264,7 @@ ROWS = (
     ),
     Option(
         name="slash",
+        first="Only this line, by name or number; repeat for more.",
         of=Of.LINES,
         value=Value.TEXT,
         metavar="NAME",
@@ -253,6 +281,7 @@ ROWS = (
     ),
     Option(
         name="count",
+        first="So many lines at equal spaces, where none are drawn.",
         of=Of.LINES,
         value=Value.NUMBER,
         metavar="N",
@@ -307,6 +336,8 @@ ROWS = (
     ),
     Option(
         name="allowance",
+        marks=True,
+        first="On every edge: 15mm; on one: hem=4cm; repeat for more.",
         of=Of.PIECE,
         value=Value.EDGES,
         metavar="LENGTH",
@@ -316,6 +347,7 @@ ROWS = (
     ),
     Option(
         name="allowance_drawn",
+        marks=True,
         of=Of.PIECE,
         value=Value.LENGTH,
         metavar="LENGTH",
@@ -323,12 +355,14 @@ ROWS = (
     ),
     Option(
         name="hem_turn",
+        marks=True,
         of=Of.PIECE,
         value=Value.FLAG,
         help="Mirror the sides across the hem line, so that the hem turned up matches them.",
     ),
     Option(
         name="dart_lies",
+        marks=True,
         of=Of.PIECE,
         value=Value.WORD,
         metavar="WAY",
@@ -339,6 +373,7 @@ ROWS = (
     ),
     Option(
         name="mark",
+        marks=True,
         of=Of.PIECE,
         value=Value.LENGTH,
         metavar="full|LENGTH",
@@ -347,6 +382,7 @@ ROWS = (
     ),
     Option(
         name="notch",
+        marks=True,
         of=Of.PIECE,
         value=Value.WORD,
         metavar="snip|triangle",
@@ -355,6 +391,7 @@ ROWS = (
     ),
     Option(
         name="stitch_down",
+        marks=True,
         of=Of.PIECE,
         value=Value.LENGTH,
         metavar="LENGTH",
@@ -362,6 +399,7 @@ ROWS = (
     ),
     Option(
         name="edge_stitch",
+        marks=True,
         of=Of.PIECE,
         value=Value.LENGTH,
         metavar="full|LENGTH",
@@ -422,12 +460,14 @@ ROWS = (
     ),
     Option(
         name="pair",
+        marks=True,
         of=Of.PIECE,
         value=Value.FLAG,
         help="The piece is cut twice, the second time mirrored.",
     ),
     Option(
         name="cut",
+        marks=True,
         of=Of.PIECE,
         value=Value.NUMBER,
         metavar="N",
@@ -435,6 +475,7 @@ ROWS = (
     ),
     Option(
         name="cloth",
+        marks=True,
         of=Of.PIECE,
         value=Value.TEXT,
         metavar="TEXT",
@@ -476,6 +517,7 @@ ROWS = (
     ),
     Option(
         name="force",
+        first="Write over the result if it is there.",
         of=Of.COMMAND,
         value=Value.FLAG,
         help="Write over OUT if it is there.",
