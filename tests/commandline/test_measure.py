@@ -173,3 +173,17 @@ def test_edges_are_told_in_words_of_the_trade_where_they_can_be_known(terminal: 
     assert [edge["trade"] for edge in found] == ["waist", None, None, None]
     found = json.loads(terminal("measure", FIXTURES / "straight-panel.svg", "--json").out)["edges"]
     assert [edge["trade"] for edge in found] == [None] * 4
+
+
+def test_an_edge_may_be_called_as_the_trade_calls_it(terminal: Terminal) -> None:
+    bodice = FIXTURES / "bodice-front.svg"
+    pleat = ("pleat", bodice, *KNIFE[:3], "2cm", *KNIFE[4:], "--allowance", "1cm", "--allowance")
+    made = []
+    for edge in ("2=2cm", "armhole=2cm", "Armhole=2cm"):
+        assert terminal(*pleat, edge, "-o", "flat.svg", "--force").code == 0
+        made.append(Path("flat.svg").read_bytes())
+    assert made[0] == made[1] == made[2]
+    assert (
+        "Edge 'armhole'"
+        in terminal("pleat", FIXTURES / "skirt-front.svg", *KNIFE, "-o", "x.svg", "--allowance", "armhole=1cm").err
+    )
