@@ -106,6 +106,6 @@ def edge_named(edges: tuple[Edge, ...], wanted: str) -> Edge:
     raise FitError(
         f"Edge '{wanted}'",
         f"is not on this piece, which has {len(edges)} seam edges",
-        near_names(plain, [edge.name for edge in edges]),
+        near_names(plain, [name for edge in edges for name in (edge.name, edge.trade) if name]),
         message("{} lists every edge with its name and length.", command("measure")),
     )
