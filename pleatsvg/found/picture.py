@@ -33,6 +33,9 @@ _CLEAR = 0.45
 _BESIDE = (0.8, 1.6, 2.6, 4.0, 6.0, 9.0, 13.0, 18.0, 25.0, 34.0)
 """Sizes of words that they stand off what they name; from the third on with a leader."""
 
+_MOST_LOOKED_AT = 300_000
+"""Strokes that words are held against, all in all; where that is not enough, there is no room to speak of."""
+
 _LED = 2
 """From which of these on a leader is drawn."""
 
@@ -234,12 +237,15 @@ class _Placing:
         self.texts: list[Item] = []
         self.leaders: list[Item] = []
         self.left_out = 0
+        self._looked_at = 0
 
     def put(self, label: _Label) -> None:
         """Put words beside what they name, or count them as left out."""
         wide, high = width_of(label.words, self.size), self.size * CAPITALS
         way = direction(label.turn)
         for inside in (True, False) if label.inside is None else (label.inside,):
+            if self._looked_at > _MOST_LOOKED_AT:
+                break
             for step, gap in enumerate(_BESIDE[: _WITHIN if inside else None]):
                 for spot, out in label.spots:
                     off = out * way.conjugate()
@@ -258,6 +264,7 @@ class _Placing:
         along, down = way * wide / 2, way * 1j * high / 2
         box = (middle - along - down, middle + along - down, middle + along + down, middle - along + down)
         lines = self._strokes.about(box)
+        self._looked_at += len(lines)
         if not self._taken.is_free(middle, way, wide, high, lines, _CLEAR * self.size):
             return False
         return self.outline.holds(middle) == inside

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from itertools import islice
 from typing import NamedTuple
 
 from pleatsvg.drawing.drawn import DrawnShape
@@ -67,11 +68,10 @@ def things_on(piece: FinishedPiece) -> tuple[Thing, ...]:
 
 def seeming_parts(piece: FinishedPiece) -> list[Words]:
     """Return what looks as if it wanted a part: lines from edge to edge, closed lines round the seam, names with a slip."""
-    said = list(_seeming(piece))
+    said = list(islice(_seeming(piece), _MOST_TOLD + 1))
     if len(said) <= _MOST_TOLD:
         return said
-    more = len(said) - _MOST_TOLD
-    return [*said[:_MOST_TOLD], message("{} more lines or names look as if they wanted a part.", more)]
+    return [*said[:_MOST_TOLD], message("And more lines or names look as if they wanted a part.")]
 
 
 def _seeming(piece: FinishedPiece) -> Iterator[Words]:
@@ -154,7 +154,10 @@ def _slip_of(shape: DrawnShape, straight: bool, across: bool) -> str | None:
         fits = fits and not (across and part == "fold edge")
         if not fits or min(len(said), len(phrase)) < _SHORTEST or said[0] != phrase[0]:
             continue
-        alike = SequenceMatcher(None, said, phrase).ratio()
+        matcher = SequenceMatcher(None, said, phrase)
+        if matcher.real_quick_ratio() < _ALIKE or matcher.quick_ratio() < _ALIKE:
+            continue
+        alike = matcher.ratio()
         if alike >= _ALIKE and (best is None or alike > best[0]):
             best = alike, phrase
     return None if best is None else best[1]
