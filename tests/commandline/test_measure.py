@@ -63,7 +63,15 @@ def test_many_of_one_name_are_one_row(terminal: Terminal) -> None:
         (line("fold here", 100), "'fold here': straight, from edge to edge; a slash line?"),
         (
             line("slash 1", 100) + '<path id="knee" d="M20 200H320"/>',
-            "'knee': straight, from edge to edge across the slash lines; a balance line",
+            "'knee': straight, from edge to edge across other lines; a balance line",
+        ),
+        (
+            line("a", 100) + line("b", 200) + '<path id="waistline" d="M20 60H320"/>',
+            "'waistline': straight, from edge to edge across other lines; a balance line",
+        ),
+        (
+            line("a", 100) + line("b", 200) + '<path id="waistline" d="M20 60H320"/>',
+            "'b': straight, from edge to edge; a slash line? Name it 'slash ...' or give --slash b.",
         ),
         ('<path id="grian line" d="M200 100V300"/>', "'grian line': is 'grain' meant?"),
         ('<path id="slach 1" d="M100 20Q140 200 100 420"/>', "'slach 1': is 'slash' meant?"),

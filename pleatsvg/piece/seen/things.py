@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
-from itertools import islice
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import combinations, islice
 from typing import NamedTuple
 
 from pleatsvg.drawing.drawn import DrawnShape
@@ -76,6 +76,7 @@ def seeming_parts(piece: FinishedPiece) -> list[Words]:
 
 def _seeming(piece: FinishedPiece) -> Iterator[Words]:
     across = dict(_across(piece))
+    athwart = _athwart(across)
     slashes = [chord for line in piece.slashes if (chord := _chord(piece, line)) is not None]
     straight = {(line.start, line.end, line.name): line for line in piece.crossing_lines}
     for shape in (*piece.near, *piece.astray):
@@ -84,11 +85,11 @@ def _seeming(piece: FinishedPiece) -> Iterator[Words]:
         ends = (shape.stroke[0][0], shape.stroke[-1][-1])
         line = straight.get((*ends, shape.name))
         slip = _slip_of(shape, line is not None, line in across)
-        crosses = line is not None and line in across and any(_cross(across[line], chord) for chord in slashes)
+        crosses = line is not None and line in across and (line in athwart or _crosses_any(across[line], slashes))
         if line is not None and line in across and slip in (None, "slash", "slash line", "pleat line"):
             if crosses:
                 yield message(
-                    "'{}': straight, from edge to edge across the slash lines; a balance line, to lie straight when the "
+                    "'{}': straight, from edge to edge across other lines; a balance line, to lie straight when the "
                     "pleats are folded? Name it 'balance line'; as it is, it is cut and carried.",
                     cut_short(shape.name),
                 )
@@ -96,7 +97,7 @@ def _seeming(piece: FinishedPiece) -> Iterator[Words]:
                 yield message(
                     "'{}': straight, from edge to edge; a slash line? Name it 'slash ...' or give {}.",
                     cut_short(shape.name),
-                    option("slash", "all"),
+                    option("slash", shape.name if athwart else "all"),
                 )
         elif slip is not None:
             yield message("'{}': is '{}' meant? As it is, its name gives it no part.", cut_short(shape.name), slip)
@@ -125,6 +126,20 @@ def _on_seam(piece: FinishedPiece, line: StraightLine) -> bool:
     middle = (line.start + line.end) / 2
     side = 1j * SEAM_MARK * (line.end - line.start) / abs(line.end - line.start)
     return not (piece.outline.holds(middle + side) and piece.outline.holds(middle - side))
+
+
+def _athwart(across: Mapping[StraightLine, Chord]) -> set[StraightLine]:
+    # The lines that run across others of a row: each crosses more of them than any of those does.
+    meets: dict[StraightLine, list[StraightLine]] = {line: [] for line in across}
+    for (one, a), (other, b) in combinations(across.items(), 2):
+        if _cross(a, b):
+            meets[one].append(other)
+            meets[other].append(one)
+    return {line for line, others in meets.items() if others and len(others) > max(len(meets[one]) for one in others)}
+
+
+def _crosses_any(chord: Chord, others: Sequence[Chord]) -> bool:
+    return any(_cross(chord, other) for other in others)
 
 
 def _cross(a: Chord, b: Chord) -> bool:

@@ -15,7 +15,6 @@ from lxml import etree
 from pleatsvg.api import fold
 from pleatsvg.errors import PleatError
 from pleatsvg.result.lettering import CAPITALS, width_of
-from tests.commandline.conftest import terminal  # noqa: F401, a fixture
 from tests.commandline.terminal import FIXTURES, Terminal, line, svg
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -61,7 +60,7 @@ FILES = (
 GALLERY = ("half-skirt", "kinds-by-name", "knife-flat", "kick-flat", "underlay-apart-flat")
 
 
-def picture(terminal: Terminal, drawing: Path) -> etree._Element:  # noqa: F811
+def picture(terminal: Terminal, drawing: Path) -> etree._Element:
     done = terminal("measure", drawing, "-o", "found.svg", "--force")
     assert done.code == 0, done.err
     assert done.out.endswith("Written: found.svg\n")
@@ -85,7 +84,7 @@ def boxes(root: etree._Element) -> list[tuple[str, shapely.Polygon]]:
 
 
 @pytest.mark.parametrize("name", [*DRAWINGS, *FILES, *GALLERY])
-def test_words_lie_over_no_others_and_on_the_page(name: str, terminal: Terminal) -> None:  # noqa: F811
+def test_words_lie_over_no_others_and_on_the_page(name: str, terminal: Terminal) -> None:
     if name in DRAWINGS:
         Path("drawing.svg").write_text(DRAWINGS[name], encoding="utf-8")
         drawing = Path("drawing.svg")
@@ -102,7 +101,7 @@ def test_words_lie_over_no_others_and_on_the_page(name: str, terminal: Terminal)
 
 
 @pytest.mark.parametrize("name", ["darts", "level lines", "whole bodice", "two pieces", "long names"])
-def test_words_lie_on_no_line(name: str, terminal: Terminal) -> None:  # noqa: F811
+def test_words_lie_on_no_line(name: str, terminal: Terminal) -> None:
     Path("drawing.svg").write_text(DRAWINGS[name], encoding="utf-8")
     root = picture(terminal, Path("drawing.svg"))
     drawn = [
@@ -118,7 +117,7 @@ def test_words_lie_on_no_line(name: str, terminal: Terminal) -> None:  # noqa: F
             assert not box.intersects(run), said
 
 
-def test_every_edge_and_corner_and_both_ends_of_every_line_are_there(terminal: Terminal) -> None:  # noqa: F811
+def test_every_edge_and_corner_and_both_ends_of_every_line_are_there(terminal: Terminal) -> None:
     root = picture(terminal, FIXTURES / "skirt-front.svg")
     words = [said for said, _ in boxes(root)]
     for said in ("1  waist (top): 361.7 mm", "2  right side: 605.9 mm", "3  hem: 520.6 mm", "4  left side: 605.9 mm"):
@@ -130,7 +129,7 @@ def test_every_edge_and_corner_and_both_ends_of_every_line_are_there(terminal: T
     assert {"hip", "grainline", "RIGHT SIDE"} <= set(words)
 
 
-def test_the_name_of_an_edge_stands_nearest_to_it(terminal: Terminal) -> None:  # noqa: F811
+def test_the_name_of_an_edge_stands_nearest_to_it(terminal: Terminal) -> None:
     Path("drawing.svg").write_text(svg(SEAM), encoding="utf-8")
     root = picture(terminal, Path("drawing.svg"))
     (seam,) = [
@@ -148,7 +147,7 @@ def test_the_name_of_an_edge_stands_nearest_to_it(terminal: Terminal) -> None:  
             assert min(off, key=lambda name: off[name]) == named[1]
 
 
-def test_a_bodice_has_its_edges_in_words_of_the_trade(terminal: Terminal) -> None:  # noqa: F811
+def test_a_bodice_has_its_edges_in_words_of_the_trade(terminal: Terminal) -> None:
     words = [said for said, _ in boxes(picture(terminal, FIXTURES / "bodice-front.svg"))]
     for said in ("1  shoulder (top)", "2  armhole (edge 2)", "3  side (right side)", "4  lower edge (hem)", "6  neck"):
         assert any(one.startswith(said) for one in words), said
@@ -160,12 +159,12 @@ def test_a_bodice_has_its_edges_in_words_of_the_trade(terminal: Terminal) -> Non
         assert any(said in one for one in words), said
 
 
-def test_the_fold_edge_is_the_centre(terminal: Terminal) -> None:  # noqa: F811
+def test_the_fold_edge_is_the_centre(terminal: Terminal) -> None:
     words = [said for said, _ in boxes(picture(terminal, FIXTURES / "gallery" / "half-skirt.svg"))]
     assert any(one.startswith("2  centre (right side), on the fold") for one in words)
 
 
-def test_the_picture_is_the_same_each_time_and_true_to_scale(terminal: Terminal) -> None:  # noqa: F811
+def test_the_picture_is_the_same_each_time_and_true_to_scale(terminal: Terminal) -> None:
     root = picture(terminal, FIXTURES / "skirt-front.svg")
     first = Path("found.svg").read_bytes()
     picture(terminal, FIXTURES / "skirt-front.svg")
@@ -176,13 +175,13 @@ def test_the_picture_is_the_same_each_time_and_true_to_scale(terminal: Terminal)
     assert max(z.real for z in nodes) - min(z.real for z in nodes) == pytest.approx(520, abs=0.01)
 
 
-def test_it_is_no_result(terminal: Terminal) -> None:  # noqa: F811
+def test_it_is_no_result(terminal: Terminal) -> None:
     picture(terminal, FIXTURES / "skirt-front.svg")
     with pytest.raises(PleatError, match="is not a result"):
         fold("found.svg")
 
 
-def test_neither_the_drawing_nor_another_file_is_written_over(terminal: Terminal) -> None:  # noqa: F811
+def test_neither_the_drawing_nor_another_file_is_written_over(terminal: Terminal) -> None:
     Path("drawing.svg").write_text(svg(SEAM), encoding="utf-8")
     for words in (("-o", "drawing.svg", "--force"), ("-o", "drawing", "--force")):
         assert "is the drawing itself" in terminal("measure", "drawing.svg", *words).err
@@ -192,7 +191,7 @@ def test_neither_the_drawing_nor_another_file_is_written_over(terminal: Terminal
     assert terminal("measure", "drawing.svg", "-o", "found.png").code == 2
 
 
-def test_a_crowd_is_drawn_quickly(terminal: Terminal) -> None:  # noqa: F811
+def test_a_crowd_is_drawn_quickly(terminal: Terminal) -> None:
     lines = "".join(line(f"slash {k}", 20 + 300 * k / 301) for k in range(1, 301))
     Path("drawing.svg").write_text(svg(SEAM + lines), encoding="utf-8")
     start = time.process_time()
