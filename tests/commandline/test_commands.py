@@ -32,7 +32,7 @@ INVERTED = ("--kind", "inverted", "--intake", "120mm")
 
 CONTRACT = {
     "batch": {"--out", "--workers", "--only", "--keep-going", "--stop-at-first", "--resume", "--force", "--new"},
-    "measure": {"--json", "--piece", "--unit", "--drawing-unit", "--shows"},
+    "measure": {"--json", "--piece", "--unit", "--drawing-unit", "--shows", "-o", "--output", "--force"},
     "plan": {
         *("--kind", "--finished", "--body", "--ease", "--count", "--spacing", "--depth", "--intake", "--face", "--gap"),
         *(

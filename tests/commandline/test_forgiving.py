@@ -159,3 +159,27 @@ def test_what_neither_says_is_refused(terminal: Terminal) -> None:
     assert_refused(done, 2, "The kind of pleat", "is missing")
     done = terminal("pleat", "named.svg", "-o", "x.svg", "--intake", "6 ells")
     assert_refused(done, 2, "'6 ells'")
+
+
+FLAT = FIXTURES / "folded" / "kilt-apron-flat.svg"
+CARD = ("card", "--depth", "3cm", "-o", "card.svg", "--force")
+PLAN = ("plan", "--finished", "72cm", "--count", "12", "--depth", "3cm")
+
+
+@pytest.mark.parametrize(
+    ("slip", "meant"),
+    [
+        (("measure", SKIRT, "--unit", "CM"), ("measure", SKIRT, "--unit", "cm")),
+        (("measure", SKIRT, "--unit", "inches", "--shows", "Wrong"), ("measure", SKIRT, "--unit", "in", "--shows", "wrong")),
+        (("fold", FLAT, "-o", "-", "--side", "WRONG"), ("fold", FLAT, "-o", "-", "--side", "wrong")),
+        ((*CARD, "--kind", "Box"), (*CARD, "--kind", "box")),
+        ((*PLAN, "--kind", "Pin Tuck", "--lap", "Left"), (*PLAN, "--kind", "pin-tuck", "--lap", "left")),
+        ((*PLAN, "--kind", "KNIFE", "--lap", "Center"), (*PLAN, "--kind", "knife", "--lap", "centre")),
+    ],
+)  # fmt: skip
+def test_other_commands_forgive_the_same(
+    slip: tuple[object, ...], meant: tuple[object, ...], terminal: Terminal
+) -> None:
+    done = terminal(*slip)
+    assert done.code == 0, done.err
+    assert done == terminal(*meant)
