@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -51,6 +52,12 @@ def pleat(drawing: Path, **given: Any) -> None:
     if onto is not None:
         drawn = api.continue_onto(drawn, onto, drawing_unit=given["drawing_unit"])
     result = pleat_piece(drawn, order)
+    chosen = any(given[name] for name in ("slash", "at", "count", "spacing"))
+    if not chosen and any(shape.part is None and shape.tag is None for shape in drawn.near):
+        from pleatsvg.piece.seen.things import seeming_parts
+
+        # A name with a slip is no reason to leave a pleat out in silence.
+        result = replace(result, remarks=(*result.remarks, *seeming_parts(drawn)))
     if output == STANDARD_OUTPUT:
         put_out(result_bytes(result))
     else:

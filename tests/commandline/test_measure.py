@@ -195,3 +195,11 @@ def test_an_edge_may_be_called_as_the_trade_calls_it(terminal: Terminal) -> None
     assert (done.code, "Edge 'armhole'" in done.err) == (1, True)
     done = terminal(*pleat, "armhol=1cm", "-o", "x.svg")
     assert "the nearest is 'armhole'" in done.err
+
+
+def test_a_line_that_a_slip_left_out_is_told_when_the_others_are_pleated(terminal: Terminal) -> None:
+    Path("drawing.svg").write_text(svg(SEAM + line("Slach 1", 100) + line("slash 2", 220)), encoding="utf-8")
+    said = "  note: 'Slach 1': straight, from edge to edge; a slash line? Name it 'slash ...' or give --slash all.\n"
+    assert said in terminal("pleat", "drawing.svg", "-o", "flat.svg", *KNIFE).out
+    assert "?" not in terminal("pleat", "drawing.svg", "-o", "all.svg", *KNIFE, "--slash", "all").out
+    assert "?" not in terminal("pleat", "drawing.svg", "-o", "one.svg", *KNIFE, "--slash", "slash 2").out
