@@ -29,11 +29,16 @@ def say(text: str, *, error: bool = False) -> None:
         BrokenPipeError: whoever was to read standard output has gone.
         UnsaidError: standard output cannot be written.
     """
+    put(f"{text}\n", error=error)
+
+
+def put(text: str, *, error: bool = False) -> None:
+    """Print a text as it stands, such as a question that is answered on the same line; cf. `say`."""
     stream: TextIO | None = sys.stderr if error else sys.stdout
     if stream is None:
         return
     try:
-        stream.write(_showable(text, stream.encoding or "ascii") + "\n")
+        stream.write(_showable(text, stream.encoding or "ascii"))
     except (OSError, ValueError) as failed:
         _refuse(failed, error)
 

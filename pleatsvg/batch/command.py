@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from pleatsvg.batch.jobfile.read import read_job
+from pleatsvg.batch.progress import Progress, progress_for
 from pleatsvg.batch.tasks import Plan, plan
 from pleatsvg.errors import RequestError
 from pleatsvg.saying import flush, on_one_line, say
@@ -17,6 +18,8 @@ from pleatsvg.wording import for_shell
 if TYPE_CHECKING:
     from pleatsvg.batch.account.journal import Journal
     from pleatsvg.batch.running import Outcome
+
+    Tell = Callable[[Plan, Journal, Outcome], None]
 
 
 FOLDER = "pleated"
@@ -45,6 +48,18 @@ def batch(
     Raises:
         PleatError: the job file, the folder or the command line is wrong; nothing was made.
     """
+    file, folder = job_of(job_file, out, workers)
+    todo = plan(read_job(file), folder, only, force)
+    code, _ = run(todo, workers, keep_going, resume, progress_for(todo.tasks), tell)
+    return code
+
+
+def job_of(job_file: Path | None, out: Path | None, workers: int | None) -> tuple[Path, Path]:
+    """Return the job file and the output folder that are meant.
+
+    Raises:
+        RequestError: there is no job file, or nobody can have so many workers.
+    """
     if job_file is None:
         raise RequestError(
             "The job file",
@@ -56,12 +71,20 @@ def batch(
         raise RequestError(
             "--workers", f"is {workers}", f"from 1 to {MOST_WORKERS} can be at work", "Leave it out to use all cores."
         )
-    job = read_job(job_file)
-    todo = plan(job, out if out is not None else job_file.absolute().parent / FOLDER, only, force)
+    return job_file, out if out is not None else job_file.absolute().parent / FOLDER
+
+
+def run(
+    todo: Plan, workers: int | None, keep_going: bool, resume: bool, progress: Progress, tell: Tell
+) -> tuple[int, bool]:
+    """Make what is planned; return the exit code, and whether the person has asked to stop.
+
+    Raises:
+        PleatError: the output folder is wrong; nothing was made.
+    """
     # Rounding whole arrays needs no threads, and a process with threads is not well split into several.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     from pleatsvg.batch.account.journal import Journal
-    from pleatsvg.batch.progress import progress_for
     from pleatsvg.batch.running import refuse_earlier_run, run_batch
 
     refuse_earlier_run(todo, resume)
@@ -76,18 +99,18 @@ def batch(
                 workers=min(count, len(todo.units)),
                 resume=resume,
                 stop_at_first=not keep_going,
-                progress=progress_for(sum([len(unit.tasks) for unit in todo.units])),
+                progress=progress,
             )
             if not outcome.unsaved and journal.in_its_folder:
                 journal.done()
-            _tell(todo, journal, outcome)
+            tell(todo, journal, outcome)
         finally:
             journal.close()
     if held.asked:
         rest = "--resume makes the rest." if outcome.undone else "nothing is left to be made."
         say(f"Stopped. What was made is whole; {rest}", error=True)
-        return 128 + held.asked
-    return 0 if outcome.good else 1
+        return 128 + held.asked, True
+    return 0 if outcome.good else 1, False
 
 
 def _cores() -> int:
@@ -102,12 +125,18 @@ def _from_here(folder: Path) -> str:
     return str(folder.relative_to(here)) if folder.is_relative_to(here) and folder != here else str(folder)
 
 
-def _tell(todo: Plan, journal: Journal, outcome: Outcome) -> None:
+def tell(todo: Plan, journal: Journal, outcome: Outcome) -> None:
+    """Print what came of a batch: a table of its pieces, and all that `tell_outcome` prints."""
     from pleatsvg.batch.account.summary import table
 
     if journal.places:
         for row in table(journal.records):
             say(row)
+    tell_outcome(todo, journal, outcome)
+
+
+def tell_outcome(todo: Plan, journal: Journal, outcome: Outcome) -> None:
+    """Print how many pieces were made, which were not and why, and whether edges match."""
     counts = outcome.counts
     rows = [f"{counts['made']} made"]
     if counts["kept"]:

@@ -11,7 +11,7 @@ import os
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cache, cached_property
 from pathlib import Path
 
 from pleatsvg import __version__
@@ -75,6 +75,17 @@ class Plan:
     program: str
     inputs: frozenset[tuple[int, int]]
     remarks: tuple[str, ...]
+
+    @property
+    def tasks(self) -> int:
+        """How many tasks there are to do."""
+        return sum([len(unit.tasks) for unit in self.units])
+
+    @property
+    def read(self) -> tuple[str, ...]:
+        """Every file that its results depend on: the job file, the drawings, and those of pieces that are sewn to them."""
+        files = [os.fspath(self.job.path), *[file for unit in self.units for file in _read_for(unit)]]
+        return tuple(dict.fromkeys(files))
 
 
 def plan(job: JobFile, folder: Path, only: Iterable[str] = (), force: bool = False) -> Plan:
@@ -429,8 +440,12 @@ def _claim(job: JobFile, fixed: dict[str, Task], task: Task, name: str, folder: 
     fixed[key] = task
 
 
+@cache
 def program_digest() -> str:
-    """Return a digest of the program's version and its own source files: what it makes of a drawing may change with them."""
+    """Return a digest of the program's version and its own source files: what it makes of a drawing may change with them.
+
+    Once for a process, which goes on as it was started.
+    """
     made = hashlib.sha256(__version__.encode())
     here = Path(__file__).parents[1]
     for source in sorted(here.rglob("*.py")):

@@ -52,7 +52,9 @@ COLLECT_EVERY = 100
 def spare_collecting() -> Iterator[None]:
     """Within this, objects made before are frozen, and garbage is collected only on request."""
     on, interval = gc.isenabled(), sys.getswitchinterval()
-    gc.collect()
+    gc.collect(
+        1
+    )  # what an earlier batch of this process has frozen is not looked through again: that takes a tenth of a second
     gc.freeze()
     gc.disable()
     sys.setswitchinterval(0.0002)  # the thread that writes does little, and should not wait long for its turn

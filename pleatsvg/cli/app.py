@@ -97,7 +97,6 @@ def _kept(parameter: Any) -> Any:
 
 app = typer.Typer(
     cls=CommandsAsTyped,
-    add_completion=False,
     no_args_is_help=True,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,

@@ -7,12 +7,16 @@ from typing import Annotated
 
 import typer
 
+from pleatsvg.cli.completing import files, only
 from pleatsvg.cli.options import whole_number
 
 
 def batch(
     job: Annotated[
-        Path | None, typer.Argument(metavar="JOB.toml", help="The job file: which drawings, which pleats.")
+        Path | None,
+        typer.Argument(
+            metavar="JOB.toml", help="The job file: which drawings, which pleats.", autocompletion=files(".toml")
+        ),
     ] = None,
     out: Annotated[
         Path | None,
@@ -24,7 +28,9 @@ def batch(
     ] = None,
     only: Annotated[
         list[str] | None,
-        typer.Option("--only", metavar="NAME", help="Only this piece or drawing (repeat for more)."),
+        typer.Option(
+            "--only", metavar="NAME", help="Only this piece or drawing (repeat for more).", autocompletion=only
+        ),
     ] = None,
     keep_going: Annotated[
         bool,
@@ -36,6 +42,9 @@ def batch(
         bool, typer.Option("--resume", help="Keep what an earlier run made of the same drawings and options.")
     ] = False,
     force: Annotated[bool, typer.Option("--force", help="Write over what is there.")] = False,
+    watch: Annotated[
+        bool, typer.Option("--watch", help="Go on making anew what is saved, until Ctrl-C: JOB.toml and every drawing.")
+    ] = False,
     new: Annotated[
         Path | None,
         typer.Option("--new", metavar="FOLDER", help="Write a job file to fill in, from the drawings found in FOLDER."),
@@ -54,6 +63,8 @@ def batch(
       pleatsvg batch wardrobe.toml --out pleated
 
       pleatsvg batch wardrobe.toml --out pleated --resume
+
+      pleatsvg batch wardrobe.toml --watch
     """
     from pleatsvg.batch import command
     from pleatsvg.saying import say
@@ -62,4 +73,8 @@ def batch(
     if new is not None:
         say(command.new_job(new, job, force))
         return
+    if watch:
+        from pleatsvg.batch.watched import watched_batch
+
+        raise typer.Exit(watched_batch(job, out, count, only or (), keep_going, resume, force))
     raise typer.Exit(command.batch(job, out, count, only or (), keep_going, resume, force))

@@ -3,23 +3,23 @@
 from __future__ import annotations
 
 import gc
-import os
 import re
 import sys
 from functools import cache
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 import typer
 
 from pleatsvg.cli.app import CommandAsTyped, GroupedCommand, app
+from pleatsvg.cli.ask import ask
 from pleatsvg.cli.batch import batch
 from pleatsvg.cli.card import card
 from pleatsvg.cli.fold import fold
 from pleatsvg.cli.measure import measure
-from pleatsvg.cli.options import as_typed, take_at_hand
+from pleatsvg.cli.options import take_at_hand
 from pleatsvg.cli.plan import plan
 from pleatsvg.cli.pleat import pleat
+from pleatsvg.cli.report.failed import failure_text
 from pleatsvg.cli.sample import sample
 from pleatsvg.cli.sheet import sheet
 from pleatsvg.cli.tile import tile
@@ -34,6 +34,7 @@ if TYPE_CHECKING:
 # In the order in which help lists them.
 app.command(short_help="What is on a drawing: scale, seam edges, slash lines.")(measure)
 app.command(short_help="Add pleats to a drawn piece; the main job.", no_args_is_help=True, cls=GroupedCommand)(pleat)
+app.command(short_help="Be asked what is wanted, and have it made.", no_args_is_help=True)(ask)
 app.command(
     short_help="Pleat arithmetic before anything is drawn; a plain panel is drawn too.",
     no_args_is_help=True,
@@ -65,27 +66,9 @@ def run() -> None:
         _leave(f"Stopped. {what_stands()}", 130)
     except BrokenPipeError:
         raise SystemExit(1) from None
-    except (MemoryError, RecursionError):
-        _leave("The drawing is larger or deeper than this machine can hold. Save the piece alone and try again.", 1)
-    except OSError as error:
-        _leave(f"{_place_of(error)} cannot be read or written ({error.strerror or error}). {what_stands()}", 1)
     except Exception as error:
-        _leave(
-            f"Something went wrong that should not have: {type(error).__name__}: {cut_short(str(error), 300)}. "
-            f"{what_stands()} The drawing may be sound; please report it with the command you gave.",
-            1,
-        )
+        _leave(failure_text(error, what_stands()), 1)
     raise SystemExit(code if isinstance(code, int) else 0)
-
-
-def _place_of(error: OSError) -> str:
-    if isinstance(error.filename, (str, bytes)):
-        return f"'{cut_short(os.fsdecode(error.filename), 200)}'"
-    try:
-        Path.cwd()
-    except OSError:
-        return "The folder that you are in"
-    return "Standard output, or what was needed,"
 
 
 @cache
@@ -98,7 +81,7 @@ _ClickError: type[Exception] = typer.BadParameter.__mro__[2]
 
 
 def _refuse(error: PleatError) -> NoReturn:
-    said = error.message.on(as_typed)
+    said = failure_text(error, "")
     slip = _slip()
     if slip is not None and any(word in said for word in slip.touched):
         _leave(slip.answer(), 2)

@@ -11,6 +11,7 @@ from typing import Annotated, Any
 
 import typer
 
+from pleatsvg.cli.completing import completion, files
 from pleatsvg.order.options import OPTIONS, Of, Option, Value, on_command_line, taken_by
 from pleatsvg.saying import on_one_line
 from pleatsvg.wording import Named, for_shell, is_command, option
@@ -25,7 +26,8 @@ def typed(name: str, help: str | None = None) -> Any:
     """
     row = OPTIONS[name]
     forms = [f"-{row.letter}"] if row.letter else []
-    return typer.Option(*forms, row.flag, metavar=row.metavar or None, help=help or row.help)
+    told = completion(row)
+    return typer.Option(*forms, row.flag, metavar=row.metavar or None, help=help or row.help, autocompletion=told)
 
 
 def as_typed(named: Named) -> str:
@@ -95,7 +97,10 @@ def ended(output: Path, ending: str = ".svg", *others: str) -> Path:
 _FORMS = {".svg": "an SVG", ".pdf": "a PDF", ".html": "a page for a browser (.html)", ".toml": "a job file (.toml)"}
 
 
-DrawingArgument = Annotated[Path, typer.Argument(metavar="DRAWING", help="The piece as drawn: an SVG file.")]
+DrawingArgument = Annotated[
+    Path,
+    typer.Argument(metavar="DRAWING", help="The piece as drawn: an SVG file.", autocompletion=files(".svg", ".svgz")),
+]
 
 
 PieceOption = Annotated[str | None, typed("piece")]

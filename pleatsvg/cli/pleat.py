@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from pleatsvg.cli.options import STANDARD_OUTPUT, asked_of, called, ended, take_at_hand, with_options_of
 from pleatsvg.order.options import Of
+from pleatsvg.wording import option
+
+if TYPE_CHECKING:
+    from pleatsvg.order.piece_order import Order
 
 
 @with_options_of("pleat")
@@ -38,19 +42,39 @@ def pleat(drawing: Path, **given: Any) -> None:
     output = ended(output)
     # What reads and draws is imported once the words are known to be right.
     from pleatsvg import api
-    from pleatsvg.cli.report import pleated as report
-    from pleatsvg.job import pleat_piece
-    from pleatsvg.saying import put_out, say
+    from pleatsvg.saying import say
     from pleatsvg.wholefile import refuse_output
-    from pleatsvg.writing.result import result_bytes
 
     onto: str | None = given["continue_"]
+    beside = [Path(api.neighbour_of(onto)[1])] if onto is not None else []
     if output != STANDARD_OUTPUT:
-        refuse_output(output, given["force"], drawing, *([Path(api.neighbour_of(onto)[1])] if onto is not None else []))
+        refuse_output(output, given["force"], drawing, *beside)
+    elif given["watch"]:
+        raise RequestError(
+            option("watch"),
+            "is given with standard output as the result",
+            "what is made anew each time is a file",
+            "Give -o and a file name.",
+        )
+    if given["watch"]:
+        from pleatsvg.cli.watched import watch
+
+        watch((drawing, *beside), output, given["force"], lambda force: _make(drawing, order, output, given, force))
+    say(_make(drawing, order, output, given, given["force"]), error=output == STANDARD_OUTPUT)
+
+
+def _make(drawing: Path, order: Order, output: Path, given: dict[str, Any], force: bool) -> str:
+    # Make the result and write it; what is to be said of it.
+    from pleatsvg import api
+    from pleatsvg.cli.report import pleated as report
+    from pleatsvg.job import pleat_piece
+    from pleatsvg.saying import put_out
+    from pleatsvg.writing.result import result_bytes
+
     reading = asked_of((Of.READING,), "pleat", given)
     drawn = api.read(drawing, piece=given["piece"], **reading)
-    if onto is not None:
-        drawn = api.continue_onto(drawn, onto, drawing_unit=given["drawing_unit"])
+    if given["continue_"] is not None:
+        drawn = api.continue_onto(drawn, given["continue_"], drawing_unit=given["drawing_unit"])
     result = pleat_piece(drawn, order)
     chosen = any(given[name] for name in ("slash", "at", "count", "spacing"))
     if not chosen and any(shape.part is None and shape.tag is None for shape in drawn.near):
@@ -61,6 +85,5 @@ def pleat(drawing: Path, **given: Any) -> None:
     if output == STANDARD_OUTPUT:
         put_out(result_bytes(result))
     else:
-        api.write(result, output, force=given["force"])
-    words = report.pleated_json(result, output) if given["json"] else report.pleated_text(result, called(output))
-    say(words, error=output == STANDARD_OUTPUT)
+        api.write(result, output, force=force)
+    return report.pleated_json(result, output) if given["json"] else report.pleated_text(result, called(output))

@@ -44,7 +44,7 @@ def worded(name: str, order: PleatOrder | OpenOrder | None, finishes: bool = Fal
         SlashError: the words contradict themselves, or leave something out that nothing else says.
         MissingError: something is left out by the order, and the name says nothing of pleats.
     """
-    named = _options_in(name)
+    named = options_in(name)
     if not named or set(named) == {"lap"}:
         if isinstance(order, OpenOrder):
             raise order.refusal
@@ -76,7 +76,7 @@ def worded(name: str, order: PleatOrder | OpenOrder | None, finishes: bool = Fal
 def unit_said(names: Iterable[str]) -> str | None:
     """Return the unit of the first length in the names of slash lines, or None."""
     for name in names:
-        named = _options_in(name)
+        named = options_in(name)
         for option in ("intake", "depth"):
             if option in named:
                 return parse_length(named[option], name).unit
@@ -92,8 +92,12 @@ def _not_as_named(name: str, why: str) -> SlashError:
     )
 
 
-def _options_in(name: str) -> dict[str, Any]:
-    # The options that the words of a name stand for.
+def options_in(name: str) -> dict[str, Any]:
+    """Return the options that the words of a slash line's name stand for.
+
+    Raises:
+        SlashError: the words contradict themselves.
+    """
     named: dict[str, Any] = {}
 
     def say(option: str, value: Any) -> None:

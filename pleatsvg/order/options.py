@@ -523,6 +523,12 @@ ROWS = (
         help="Write over OUT if it is there.",
     ),
     Option(
+        name="watch",
+        of=Of.COMMAND,
+        value=Value.FLAG,
+        help="Make OUT anew each time DRAWING is saved, until Ctrl-C; after a refusal the last good one stands.",
+    ),
+    Option(
         name="json",
         of=Of.COMMAND,
         value=Value.FLAG,

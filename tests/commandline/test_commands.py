@@ -31,7 +31,18 @@ INVERTED = ("--kind", "inverted", "--intake", "120mm")
 # -------------------------------------------------------------------------------------------------------------- help
 
 CONTRACT = {
-    "batch": {"--out", "--workers", "--only", "--keep-going", "--stop-at-first", "--resume", "--force", "--new"},
+    "batch": {
+        "--out",
+        "--workers",
+        "--only",
+        "--keep-going",
+        "--stop-at-first",
+        "--resume",
+        "--force",
+        "--new",
+        "--watch",
+    },
+    "ask": {"--piece"},
     "measure": {"--json", "--piece", "--unit", "--drawing-unit", "--shows", "-o", "--output", "--force"},
     "plan": {
         *("--kind", "--finished", "--body", "--ease", "--count", "--spacing", "--depth", "--intake", "--face", "--gap"),
@@ -51,7 +62,7 @@ CONTRACT = {
     "fold": {"-o", "--output", "--side", "--steps", "--json", "--force"},
     "pleat": {
         *("--kind", "--intake", "--depth", "--hem-intake", "--lap", "--face", "--slash", "--at", "--count"),
-        *("-o", "--output", "--force", "--json", "--piece", "--shows", "--along", "--run", "--drawing-unit"),
+        *("-o", "--output", "--force", "--json", "--piece", "--shows", "--along", "--run", "--drawing-unit", "--watch"),
     },
     "tile": {
         *("-o", "--output", "--paper", "--margin", "--overlap", "--turn", "--together", "--open-fold", "--scale"),

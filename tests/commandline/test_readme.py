@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import re
 import shlex
 import shutil
@@ -15,7 +16,8 @@ from tests.commandline.terminal import Terminal
 
 ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
-SHOWN = re.findall(r"^\$ pleatsvg (.+)\n((?:.*\n)*?)```", README, flags=re.MULTILINE)
+BEFORE, FIRST, AFTER = re.split(r"(?s)(^## Your first skirt.*?)(?=^## )", README, flags=re.MULTILINE)
+SHOWN = re.findall(r"^\$ pleatsvg (.+)\n((?:.*\n)*?)```", BEFORE + AFTER, flags=re.MULTILINE)
 
 
 @pytest.fixture
@@ -51,6 +53,36 @@ def test_command_prints_what_readme_shows(
 def _at_no_time(text: str) -> str:
     # The seconds that a piece took are the one thing that differs from run to run.
     return re.sub(r"\d+\.\d\d s$", "0.00 s", text, flags=re.MULTILINE)
+
+
+def test_first_skirt(folder: Path, terminal: Terminal, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Its commands in their order, in the folder that it names, with the answers that it gives."""
+    (at,) = re.findall(r"in the folder `(fixtures/[^`]+)`", FIRST)
+    monkeypatch.chdir(folder / at)
+    there = {path.name for path in Path().iterdir()}
+    commands = re.findall(r"(?:`|^\$ )pleatsvg ([^`\n]+)(?:`|\n((?:.*\n)*?)```)", FIRST, flags=re.MULTILINE)
+    assert [command.split()[0] for command, _ in commands] == ["measure", "ask", "fold", "tile", "sheet"]
+    for command, shown in commands:
+        answers = re.findall(r"\? \[.*\](.*)$", shown, flags=re.MULTILINE)
+        monkeypatch.setattr(sys, "stdin", io.StringIO("".join([f"{answer.strip()}\n" for answer in answers])))
+        outcome = terminal(*shlex.split(command))
+        assert (outcome.code, outcome.err) == (0, "")
+        if shown:
+            assert [row.rstrip() for row in outcome.out.splitlines()] == shown.splitlines()
+    made = {path.name for path in Path().iterdir()} - there
+    assert made == {"front-flat.svg", "front-folded.svg", "front-pages.pdf", "front-sheet.html"}
+    assert made <= set(re.findall(r"[\w-]+\.\w+", FIRST))
+    for name in ("flat", "folded"):  # the pictures are of what these steps make
+        (words, numbers), (kept, shown_at) = (
+            _parted(Path(file).read_text()) for file in (f"front-{name}.svg", f"{name}.svg")
+        )
+        assert words == kept
+        assert numbers == pytest.approx(shown_at, abs=2e-3)
+
+
+def _parted(text: str) -> tuple[list[str], list[float]]:
+    number = r"-?\d+(?:\.\d+)?(?:e-?\d+)?"
+    return re.split(number, text), [float(found) for found in re.findall(number, text)]
 
 
 def test_job_file_of_readme_is_the_fixture() -> None:

@@ -1,4 +1,5 @@
-"""The gallery of README: each kind of pleat, flat and folded; `python -m tests.drawings.gallery` draws it anew."""
+"""The pictures of README: the first skirt, and each kind of pleat, flat and folded; `python -m tests.drawings.gallery`
+draws them anew."""
 
 from __future__ import annotations
 
@@ -33,6 +34,18 @@ KINDS: dict[str, tuple[str, dict[str, Any]]] = {
 """By name: the drawing, and what is asked for."""
 
 
+FIRST = FIXTURES / "first-skirt"
+FIRST_OPTIONS: dict[str, Any] = {"kind": "knife", "intake": "6cm", "lap": "left", "allowance": ["15mm", "hem=4cm"]}
+
+
+def draw_first_skirt(folder: Path) -> tuple[Path, Path]:
+    """Write the first skirt to a folder, flat and folded."""
+    flat, folded = folder / "flat.svg", folder / "folded.svg"
+    write(pleat(read(FIRST / "front.svg"), **FIRST_OPTIONS), flat, force=True)
+    draw_folded(fold(flat), folded, force=True)
+    return flat, folded
+
+
 def draw_flat(name: str, folder: Path) -> Path:
     """Write one kind to a folder."""
     source, options = KINDS[name]
@@ -42,5 +55,6 @@ def draw_flat(name: str, folder: Path) -> Path:
 
 
 if __name__ == "__main__":
+    draw_first_skirt(FIRST)
     for kind in KINDS:
         draw_folded(fold(draw_flat(kind, GALLERY)), GALLERY / f"{kind}-folded.svg", force=True)

@@ -1,4 +1,4 @@
-"""README's gallery is what the tool draws: the same lines as when it is drawn anew, folding true."""
+"""README's pictures are what the tool draws: the same lines as when it is drawn anew, folding true."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from lxml import etree
 
-from tests.drawings.gallery import GALLERY, KINDS, draw_flat
+from tests.drawings.gallery import FIRST, GALLERY, KINDS, draw_first_skirt, draw_flat
 from tests.referee.foldback import prove
 
 README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
@@ -45,6 +45,27 @@ def test_it_is_drawn_by_the_tool(name: str, tmp_path: Path) -> None:
     for (_, one), (_, other) in zip(kept, made, strict=True):
         assert one == pytest.approx(other, abs=2e-5)
     assert prove(GALLERY / flat.name).failures() == []
+
+
+def test_the_first_skirt_is_drawn_by_the_tool(tmp_path: Path) -> None:
+    for made in draw_first_skirt(tmp_path):
+        kept = _numbers_and_words(FIRST / made.name)
+        assert [words for words, _ in kept] == [words for words, _ in _numbers_and_words(made)]
+        for (_, one), (_, other) in zip(kept, _numbers_and_words(made), strict=True):
+            assert one == pytest.approx(other, abs=2e-3)
+        assert f"(fixtures/first-skirt/{made.name})" in README
+    assert prove(FIRST / "flat.svg").failures() == []
+
+
+def _numbers_and_words(path: Path) -> list[tuple[str, list[float]]]:
+    # Every path of a picture: its class, and its numbers.
+    return [
+        (
+            element.get("class", ""),
+            [float(text) for text in re.findall(r"-?\d+(?:\.\d+)?(?:e-?\d+)?", element.get("d"))],
+        )
+        for element in etree.parse(path).getroot().iter("{*}path")
+    ]
 
 
 @pytest.mark.parametrize("name", KINDS)

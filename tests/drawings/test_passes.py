@@ -184,6 +184,17 @@ def test_notches_stay_with_a_line_that_a_new_fold_comes_to_lie_on(tmp_path: Path
     assert all(proof.holds for proof in fold(tmp_path / "second.svg"))
 
 
+def test_notches_stay_with_the_end_of_their_line_beside_a_new_hinge(tmp_path: Path) -> None:
+    """Tucks from the hem are hinged just where lines of the first ones end, which lie on one side of them alone."""
+    piece = pleatsvg.read(FIXTURES / "circle-skirt-panel.svg")
+    first = pleatsvg.pleat(piece, kind="tuck", intake="40mm", lap="right", count=5, run="fan", along="top")
+    pleatsvg.write(first, tmp_path / "first.svg")
+    order = {"kind": "tuck", "intake": "20mm", "lap": "left", "hem_intake": "0mm", "count": 5, "run": "square"}
+    second = pleatsvg.pleat(pleatsvg.read(tmp_path / "first.svg"), along="hem", **order)
+    pleatsvg.write(second, tmp_path / "second.svg")
+    assert all(proof.holds for proof in fold(tmp_path / "second.svg"))
+
+
 def test_a_third_pass_over_a_result_of_two(tmp_path: Path) -> None:
     made(tmp_path, drawing(tmp_path, APRON, DOWN, ACROSS), "two.svg", pleats=[PLEATS, TUCKS | SECOND])
     again = pleatsvg.read(tmp_path / "two.svg")

@@ -33,6 +33,7 @@ ROOMS = (
     ("card",),
     ("worksheet",),
     ("api",),
+    ("watching",),
     ("batch",),
     ("cli",),
 )

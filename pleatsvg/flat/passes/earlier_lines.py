@@ -251,8 +251,16 @@ def take_through(
         obstacles += [pair for run in runs for pair in zip(run.layers, run.segments, strict=True)]
     borders, panels = visible(pleats, unfolded)
     own: dict[tuple[int, int], list[PatternLine]] = {}
-    for line in earlier.lines:
-        own.setdefault((line.tag.pass_, line.tag.pleat), []).append(line)
+    ends: dict[tuple[int, int, tuple[int, ...]], list[tuple[complex, int]]] = {}
+    for line, there, on in zip(earlier.lines, taken, layers, strict=True):
+        own.setdefault((line.pass_, line.pleat), []).append(line)
+        for run, of_run in zip(there.strokes, on, strict=True):
+            ends.setdefault((line.pass_, line.pleat, line.folds), []).extend(
+                [
+                    (unfolded.motions[of_run[0]].back(run[0][0]), of_run[0]),
+                    (unfolded.motions[of_run[-1]].back(run[-1][-1]), of_run[-1]),
+                ]
+            )
     marks: list[PatternLine] = []
     lost = 0
     for mark in earlier.marks:
@@ -261,6 +269,8 @@ def take_through(
         for stroke in mark.strokes:
             spots = _on_own_line([z for seg in stroke for z in (seg[0], seg[-1])], mark, own)
             homes = {_panel_of(z, lines, borders, panels) for z in spots}
+            if mark.role == "notch" and len(homes) == 1:
+                homes = _with_its_end(homes, spots[0], ends.get((mark.pass_, mark.pleat, mark.folds), ()), panels)
             if len(homes) == 1:
                 motion = homes.pop().motion
                 strokes.append(tuple([moved(seg, motion) for seg in stroke]))
@@ -293,6 +303,17 @@ def _on_own_line(
             if max([abs(w.imag) for w in ahead]) <= ROUNDED_MARK:
                 return [start + along * w.real for w in ahead]
     return points
+
+
+def _with_its_end(
+    homes: set[Panel], z: complex, ends: Sequence[tuple[complex, int]], panels: Sequence[Panel]
+) -> set[Panel]:
+    # A notch stays with the end of its line. Where a new fold begins just there, that end may be drawn on one side of it
+    # alone, and the notch, which is drawn beyond the end, would go with the other.
+    layers = {layer for end, layer in ends if abs(end - z) <= ROUNDED_MARK}
+    if not layers or any(panel.layer in layers for panel in homes):
+        return homes
+    return {panel for panel in panels if panel.layer in layers} or homes
 
 
 def as_words(words: EarlierWords) -> Words:
