@@ -73,7 +73,7 @@ class _Label(NamedTuple):
 
     words: str
     spots: tuple[tuple[complex, complex], ...]
-    """Where a leader ends, and the unit vector that leads away from there."""
+    """Where a leader ends, and the unit vector that leads away from there; 0 for words on the spot itself."""
 
     inside: bool | None
     """Whether they stand on the piece or beside it; None for wherever there is room."""
@@ -200,7 +200,7 @@ def _inside(found: Measured) -> Iterator[_Label]:
     left, top, right, bottom = piece.outline.box
     wide, high = right - left, bottom - top
     around = [complex(left + x * wide, top + y * high) for y in _DOWN for x in _ALONG]
-    yield _Label("RIGHT SIDE", _about(around), True)
+    yield _Label("RIGHT SIDE", tuple([(spot, 0j) for spot in around]), True)
     for dart in found.darts:
         words = f"dart {dart.number}: intake {show(dart.intake, found.unit)}, {show(dart.length, found.unit)} long"
         yield _Label(words, _about([dart.point]), True)
@@ -226,13 +226,19 @@ def _about(spots: Sequence[complex]) -> tuple[tuple[complex, complex], ...]:
 
 
 class _Placing:
-    """Words put where there is room for them."""
+    """Words put where there is room for them.
+
+    What is taken is kept in the measure in which words have their usual size, so that a look about one place costs as much
+    on a piece of forty metres as on one of forty centimetres.
+    """
 
     def __init__(self, outline: Outline, lines: Sequence[Line], size: float) -> None:
         self.outline = outline
         self.size = size
-        runs = [points for line in lines for points in _runs(line)]
-        self._strokes = Strokes(runs)
+        self._unit = SIZE / size
+        self._strokes = Strokes([[z * self._unit for z in points] for line in lines for points in _runs(line)])
+        left, top, right, bottom = outline.box
+        self._across = abs(complex(right - left, bottom - top))
         self._taken = ClearOf([])
         self.texts: list[Item] = []
         self.leaders: list[Item] = []
@@ -244,17 +250,19 @@ class _Placing:
         wide, high = width_of(label.words, self.size), self.size * CAPITALS
         way = direction(label.turn)
         for inside in (True, False) if label.inside is None else (label.inside,):
-            if self._looked_at > _MOST_LOOKED_AT:
-                break
+            if self._looked_at > _MOST_LOOKED_AT or (inside and wide > self._across):
+                continue
             for step, gap in enumerate(_BESIDE[: _WITHIN if inside else None]):
                 for spot, out in label.spots:
+                    if step and not out:
+                        continue
                     off = out * way.conjugate()
                     reach = abs(off.real) * wide / 2 + abs(off.imag) * high / 2
                     middle = spot + out * (gap * self.size + reach)
                     end = middle - out * (reach + 0.3 * self.size)
                     if (step < _LED or self._may_lead(spot, end)) and self._is_free(middle, way, wide, high, inside):
                         self.texts.append(Text(label.words, middle, label.turn, self.size, look=label.look))
-                        self._taken.take(Words(label.words, middle, label.turn, self.size, label.look))
+                        self._taken.take(Words(label.words, middle * self._unit, label.turn, SIZE, label.look))
                         if step >= _LED:
                             self._lead(spot, end)
                         return
@@ -263,19 +271,21 @@ class _Placing:
     def _is_free(self, middle: complex, way: complex, wide: float, high: float, inside: bool) -> bool:
         along, down = way * wide / 2, way * 1j * high / 2
         box = (middle - along - down, middle + along - down, middle + along + down, middle - along + down)
-        lines = self._strokes.about(box)
+        unit = self._unit
+        lines = self._strokes.about([z * unit for z in box])
         self._looked_at += len(lines)
-        if not self._taken.is_free(middle, way, wide, high, lines, _CLEAR * self.size):
+        if not self._taken.is_free(middle * unit, way, wide * unit, high * unit, lines, _CLEAR * SIZE):
             return False
         return self.outline.holds(middle) == inside
 
     def _may_lead(self, spot: complex, end: complex) -> bool:
-        way = (end - spot) / abs(end - spot)
-        return self._taken.is_free((spot + end) / 2, way, abs(end - spot), 0.0, (), 0.3 * self.size)
+        long = abs(end - spot)
+        middle = (spot + end) / 2 * self._unit
+        return self._taken.is_free(middle, (end - spot) / long, long * self._unit, 0.0, (), 0.3 * SIZE)
 
     def _lead(self, spot: complex, end: complex) -> None:
         self.leaders.append(Line("leader", (spot, end)))
-        self._taken.take_box((spot + end) / 2, end - spot, 0.1 * self.size)
+        self._taken.take_box((spot + end) / 2 * self._unit, (end - spot) * self._unit, 0.1 * SIZE)
 
 
 def _runs(line: Line) -> Iterator[Sequence[complex]]:

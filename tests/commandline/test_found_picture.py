@@ -199,3 +199,13 @@ def test_a_crowd_is_drawn_quickly(terminal: Terminal) -> None:
     assert time.process_time() - start < 5
     assert any("left out for want of room" in said for said, _ in boxes(root))
     assert math.isclose(float(root.get("viewBox").split()[0]), 0)
+
+
+def test_a_piece_of_forty_metres_is_drawn_as_quickly_as_a_small_one(terminal: Terminal) -> None:
+    """What stands about a place was looked up in squares of 4 cm, whatever the size of the piece: a million of them."""
+    head = 'width="34000mm" height="44000mm" viewBox="0 0 340 440"'
+    across = "".join(f'<path id="mark {k}" d="M20 {30 + 3 * k}H320"/>' for k in range(60))
+    Path("drawing.svg").write_text(svg(SEAM + across + line("slash 1", 100), head), encoding="utf-8")
+    start = time.process_time()
+    picture(terminal, Path("drawing.svg"))
+    assert time.process_time() - start < 1.5
