@@ -29,6 +29,7 @@ from pleatsvg.writing.result import write_result
 if TYPE_CHECKING:
     from pleatsvg.card.sample import Sample
     from pleatsvg.card.sheet import CardSheet
+    from pleatsvg.companion.made import Companion
     from pleatsvg.printing.tiled import Tiled
     from pleatsvg.proof.figures import Proof
     from pleatsvg.result.figures import PleatFigures
@@ -61,6 +62,20 @@ def read_all(
 ) -> list[FinishedPiece]:
     """Read every piece on a drawing; cf. `read`."""
     return finished_pieces(_drawing(path, drawing_unit, shows))
+
+
+def read_called(
+    path: str | os.PathLike[str],
+    name: str,
+    *,
+    drawing_unit: str | Length | None = None,
+    shows: str = "right",
+) -> FinishedPiece:
+    """Read the piece on a drawing; of several, the one that has a name. Cf. `read`."""
+    drawing = _drawing(path, drawing_unit, shows)
+    pieces = finished_pieces(drawing)
+    own = [piece for piece in pieces if piece.name.casefold() == name.casefold()]
+    return own[0] if len(pieces) > 1 and own else finished_piece(drawing)
 
 
 def _drawing(path: str | os.PathLike[str], drawing_unit: str | Length | None, shows: str) -> Drawing:
@@ -185,6 +200,55 @@ def pleat(piece: FinishedPiece, *, pleats: Iterable[Mapping[str, Any]] | None = 
     runs = [dict(run) for run in pleats]
     refuse_unknown(itertools.chain.from_iterable(runs), PLEAT_OPTIONS)
     return pleat_piece(piece, piece_order(runs, options))
+
+
+def companion(
+    piece: FinishedPiece,
+    name: str,
+    edge: str,
+    pleated: PleatedPiece | Sequence[PleatedPiece],
+    *,
+    start: str | None = None,
+    beyond: str = "0mm",
+    on: str | Sequence[str | None] | None = None,
+    tolerance: str | None = None,
+    **options: Any,
+) -> Companion:
+    """Notch what is sewn to pleated edges where their folds come to lie, and hold it against their folded length.
+
+    Args:
+        piece: the companion as read, such as a waistband, a facing, a yoke or a lining.
+        name: what it is called.
+        edge: its edge that is sewn to the pleats.
+        pleated: the pleated pieces in the order of sewing, from left to right as their right sides are seen.
+        start: a length from the end where the sewing begins, or the name of a mark drawn there.
+        beyond: how far its edge runs on beyond the last pleated piece.
+        on: the pleated edge, of each piece or of all; left out, the one on which the pleats begin.
+        tolerance: by how much the lengths may differ; left out, 3.2 mm.
+        options: of the companion: allowance, notch, cut, cloth and others that hold for a whole piece.
+
+    Returns:
+        The companion; `write` takes its `result`.
+
+    Raises:
+        PleatError: it is not as long as what is sewn to it, or the request is wrong in itself.
+    """
+    from pleatsvg.companion.folded_edge import folded_edge
+    from pleatsvg.companion.made import companion_of
+    from pleatsvg.order.companion_order import COMPANION_OPTIONS, CompanionOrder, length_beyond, start_from
+
+    refuse_unknown(options, COMPANION_OPTIONS)
+    pieces = [pleated] if isinstance(pleated, PleatedPiece) else list(pleated)
+    wanted = [on] * len(pieces) if on is None or isinstance(on, str) else list(on)
+    asked = CompanionOrder(
+        " ".join(name.split()),
+        edge,
+        None if start is None else start_from(start, "'start'"),
+        length_beyond(beyond, "'beyond'"),
+        **({} if tolerance is None else {"tolerance": length_beyond(tolerance, "'tolerance'")}),
+    )
+    edges = [folded_edge(one, one_edge) for one, one_edge in zip(pieces, wanted, strict=True)]
+    return companion_of(piece, asked, edges, piece_order([], options))
 
 
 def write(result: PleatedPiece, path: str | os.PathLike[str], *, force: bool = False) -> None:

@@ -333,7 +333,7 @@ def _lay(
     pleats = lay_out(lines, requests, order.unit)
     if piece.earlier is not None:
         pleats = tuple([replace(pleat, number=pleat.number + piece.earlier.pleats) for pleat in pleats])
-    cutting, remarks = _cutting(piece, ground, lines, order)
+    cutting, remarks = cutting_of(piece, ground, lines, order)
     joins, said = joins_for(piece, lines, pleats, cutting, order)
     remarks += said
     allowed = order.allowances.everywhere
@@ -440,12 +440,12 @@ def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
         grain=grain,
         earlier=None if flattened.through is None else on_page(flattened.through, offset),
         allowance_words=subject.allowance_words(),
-        balance=_balance_on_page(laid, flattened, offset),
+        balance=balance_on_page(laid, flattened, offset),
     )
 
 
-def _balance_on_page(laid: Laid, flattened: Flattened, offset: complex) -> tuple[tuple[Segment, ...], ...]:
-    # Balance lines as they were drawn: what those on the flat piece are folded back onto.
+def balance_on_page(laid: Laid, flattened: Flattened, offset: complex) -> tuple[tuple[Segment, ...], ...]:
+    """Return balance lines as they were drawn: what those on the flat piece are folded back onto."""
     carried = {line.name for line in flattened.carriage.lines if line.balance}
     return tuple(
         [
@@ -484,10 +484,10 @@ def _remarks_on_page(laid: Laid, flattened: Flattened, written: Written) -> list
     return [*remarks, *flattened.carriage.remarks, *written.sheet.remarks]
 
 
-def _cutting(
+def cutting_of(
     piece: FinishedPiece, ground: BothHalves, lines: SlashSet, order: Order
 ) -> tuple[Cutting | None, list[str]]:
-    # The finished cutting line, drawn or asked for, and remarks on it.
+    """Return the finished cutting line, drawn or asked for, or None, and remarks on it."""
     asked = order.allowances
     remarks: list[str] = []
     if piece.cut is not None:

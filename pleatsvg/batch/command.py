@@ -150,6 +150,9 @@ def tell_outcome(todo: Plan, journal: Journal, outcome: Outcome) -> None:
     for match in outcome.matches:
         if match.agrees:
             say(f"Match: {on_one_line(match.words)}")
+    for record in journal.records() if todo.companions else ():
+        if "companion" in record:
+            say(f"Companion: {on_one_line(record['companion']['words'])}")
     flush()
     for remark in outcome.remarks:
         _warn(remark)

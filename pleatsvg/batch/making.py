@@ -206,12 +206,14 @@ class Maker:
                 result = pleat_piece(piece, task.entry.order)
                 made = result_bytes(result)
                 sha256 = hashlib.sha256(made).hexdigest()
-                writing = self._begin_writing(output, made)
+                writing = self.begin_writing(output, made)
                 end = time.perf_counter()
-                record = made_record(head, result, digest, len(pieces), sha256, self.plan.edges, end - start)
+                record = made_record(
+                    head, result, digest, len(pieces), sha256, self.plan.edges, end - start, self.plan.folds
+                )
                 making = Making(record, writing, last=last)
             except Exception as error:
-                making = Making(failed_record(head, _reason(error), time.perf_counter() - start), last=last)
+                making = Making(failed_record(head, reason_of(error), time.perf_counter() - start), last=last)
             yield making
             start = time.perf_counter()
 
@@ -226,7 +228,7 @@ class Maker:
         kept: list[Making] = []
         for record in before:
             output, several = record["output"], record["of"] > 1
-            if self.plan.edges and "edges_mm" not in record:
+            if (self.plan.edges and "edges_mm" not in record) or (self.plan.folds and "folded_edges" not in record):
                 return []
             if output != output_of(task, task.piece or record["own_name"], several):
                 return []
@@ -237,7 +239,7 @@ class Maker:
             kept.append(Making({**record, **head}, kept=True, last=record["part"] == record["of"]))
         return kept
 
-    def _begin_writing(self, output: str, made: bytes) -> Writing | None:
+    def begin_writing(self, output: str, made: bytes) -> Writing | None:
         """Begin to write a result, unless just that stands there already.
 
         Raises:
@@ -318,10 +320,11 @@ def head_of(task: Task) -> Record:
 
 
 def _failed(task: Task, error: Exception, start: float) -> Record:
-    return failed_record(head_of(task), _reason(error), time.perf_counter() - start)
+    return failed_record(head_of(task), reason_of(error), time.perf_counter() - start)
 
 
-def _reason(error: Exception) -> str:
+def reason_of(error: Exception) -> str:
+    """Return why a result could not be made, as a job file's reader is told."""
     if isinstance(error, PleatError):
         return error.message.on(in_job_file)
     if isinstance(error, (MemoryError, RecursionError)):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -62,21 +62,28 @@ def matched(job: JobFile, records: Iterable[Record]) -> list[MatchResult]:
     """
     if not job.matches:
         return []
-    wanted = {_plain(edge.piece) for match in job.matches for edge in (*match.first, *match.second)}
+    wanted = {plain(edge.piece) for match in job.matches for edge in (*match.first, *match.second)}
+    found, known = named_records(records, wanted)
+    return [_held(match, found, known) for match in job.matches]
+
+
+def named_records(records: Iterable[Record], wanted: Collection[str]) -> tuple[dict[str, list[Record]], list[str]]:
+    """Return the records that go by some names, as `plain` has them, and what all pieces are called; cf. `matched`."""
     found: dict[str, list[Record]] = {}
     known: list[str] = []
     for record in records:
         stem = Path(record["drawing"]).stem
         known.append(record["piece"])
         names = {
-            _plain(name) for name in (record["piece"], record.get("own_name", ""), stem, Path(record["drawing"]).name)
+            plain(name) for name in (record["piece"], record.get("own_name", ""), stem, Path(record["drawing"]).name)
         }
-        for name in names & wanted:
+        for name in names.intersection(wanted):
             found.setdefault(name, []).append(record)
-    return [_held(match, found, known) for match in job.matches]
+    return found, known
 
 
-def _plain(name: str) -> str:
+def plain(name: str) -> str:
+    """Return a name as it is compared with others."""
     return " ".join(name.split()).casefold()
 
 
@@ -116,7 +123,7 @@ def _named(edges: tuple[EdgeOf, ...]) -> str:
 def _length(edges: tuple[EdgeOf, ...], found: dict[str, list[Record]], known: list[str]) -> float | _Unknown:
     total = 0.0
     for edge in edges:
-        records = found.get(_plain(edge.piece), [])
+        records = found.get(plain(edge.piece), [])
         if len(records) != 1:
             which = (
                 near_names(edge.piece, list(dict.fromkeys(known))) if not records else "each needs a name of its own"
@@ -131,12 +138,12 @@ def _length(edges: tuple[EdgeOf, ...], found: dict[str, list[Record]], known: li
         if "edges_mm" not in record:
             return _Unknown(f"'{edge}' cannot be measured, since its piece was not made.")
         lengths = record["edges_mm"]
-        plain = _plain(edge.edge)
+        asked = plain(edge.edge)
         by_number = {str(k): name for k, name in enumerate(lengths, 1)} | {
             f"edge {k}": name for k, name in enumerate(lengths, 1)
         }
-        name = plain if plain in lengths else by_number.get(plain)
+        name = asked if asked in lengths else by_number.get(asked)
         if name is None:
-            return _Unknown(f"'{edge}' cannot be measured: {near_names(plain, list(lengths))}.")
+            return _Unknown(f"'{edge}' cannot be measured: {near_names(asked, list(lengths))}.")
         total += float(lengths[name])
     return total

@@ -13,6 +13,7 @@ from pleatsvg.batch.account.earlier import Earlier, digest_of, earlier_in
 from pleatsvg.batch.account.journal import JOURNAL, SUMMARY, TABLE, Journal, refuse_odd_files
 from pleatsvg.batch.account.record import as_line
 from pleatsvg.batch.account.summary import write_summary
+from pleatsvg.batch.companions import companions_made
 from pleatsvg.batch.making import Maker, Making, Report, failed_instead, report_of
 from pleatsvg.batch.matching import MatchResult, matched
 from pleatsvg.batch.progress import Progress
@@ -106,6 +107,7 @@ def run_batch(
     maker = Maker(plan, earlier, resume)
     try:
         run.all_of_it(maker, workers)
+        run.companions(maker)
     finally:
         progress.close()
         journal.clear_leftovers()
@@ -135,7 +137,7 @@ def _close(plan: Plan, journal: Journal, held: Held, maker: Maker, outcome: Outc
                 journal.add(*making.key, making.report().line)
                 outcome.counts.update(made=1, kept=1)
     come_to = {task for task, _ in journal.places}
-    outcome.undone = len(set(tasks) - come_to)
+    outcome.undone += len(set(tasks) - come_to)
     left_out = len([task for task in plan.others if task.number not in come_to])
     # Pieces that were left out on purpose, or not come to, cannot be compared.
     partial = bool(plan.others) or bool(outcome.undone)
@@ -235,6 +237,26 @@ class _Run:
                 )
         finally:
             pool.end()
+
+    def companions(self, maker: Maker) -> None:
+        """Make what is sewn to the pieces, once these are made; one that the batch did not come to is undone."""
+        makings = companions_made(self.plan, maker, self.journal.records())
+        failed = self.stop_at_first and self.outcome.counts["failed"]
+        while not (self._over or failed):
+            try:
+                with self.held.at_once():
+                    making = next(makings, None)
+            except KeyboardInterrupt:
+                break
+            if making is None:
+                break
+            self._take(making.report())
+        maker.end_writing()
+        if not (self._over or failed):
+            return
+        first = self.plan.first_companion
+        done = {task for task, _ in self.journal.places}
+        self.outcome.undone += len([k for k in range(len(self.plan.companions)) if first + k not in done])
 
     @property
     def _over(self) -> bool:

@@ -9,14 +9,14 @@ import hashlib
 import json
 import os
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, cached_property
 from pathlib import Path
 
 from pleatsvg import __version__
 from pleatsvg.batch.account.earlier import earlier_in, regular_bytes
-from pleatsvg.batch.jobfile.read import JobFile, JobPiece
+from pleatsvg.batch.jobfile.read import JobCompanion, JobFile, JobPiece
 from pleatsvg.batch.output_names import safe_name, same_file_key
 from pleatsvg.drawing.source import LARGEST_FILE
 from pleatsvg.errors import JobError, OutputError, PleatError, RequestError, cut_short, listed, near_names
@@ -64,6 +64,8 @@ class Plan:
         program: digest of the program's version and sources.
         inputs: device and number of every file that is read, none of which is written over.
         remarks: what is worth a word about the drawings, in sentences.
+        folds: whether it is wanted where folds come to lie along pleated edges.
+        companions: what is sewn to them, with the file of each, in the order of the job.
     """
 
     job: JobFile
@@ -75,16 +77,26 @@ class Plan:
     program: str
     inputs: frozenset[tuple[int, int]]
     remarks: tuple[str, ...]
+    folds: bool = False
+    companions: tuple[tuple[JobCompanion, str], ...] = ()
+
+    @property
+    def first_companion(self) -> int:
+        """The number of the first companion among the tasks, which come before it."""
+        return 1 + max(
+            [task.number for unit in self.units for task in unit.tasks] + [task.number for task in self.others]
+        )
 
     @property
     def tasks(self) -> int:
         """How many tasks there are to do."""
-        return sum([len(unit.tasks) for unit in self.units])
+        return sum([len(unit.tasks) for unit in self.units]) + len(self.companions)
 
     @property
     def read(self) -> tuple[str, ...]:
         """Every file that its results depend on: the job file, the drawings, and those of pieces that are sewn to them."""
         files = [os.fspath(self.job.path), *[file for unit in self.units for file in _read_for(unit)]]
+        files += [file for _, file in self.companions]
         return tuple(dict.fromkeys(files))
 
 
@@ -124,7 +136,8 @@ def plan(job: JobFile, folder: Path, only: Iterable[str] = (), force: bool = Fal
                 number += 1
                 files.setdefault((file, entry.drawing_unit, entry.shows), []).append(Task(number, entry, shown, piece))
     units = [Unit(key[0], tuple(tasks)) for key, tasks in files.items()]
-    _refuse_one_output_for_two(job, units, folder)
+    companions = tuple([(one, finder.file_of(*one.drawing)) for one in job.companions])
+    _refuse_one_output_for_two(job, units, folder, companions)
     chosen = _only(units, tuple(only))
     taken = {task.number for unit in chosen for task in unit.tasks}
     others = tuple([task for unit in units for task in unit.tasks if task.number not in taken])
@@ -136,8 +149,12 @@ def plan(job: JobFile, folder: Path, only: Iterable[str] = (), force: bool = Fal
         force=force,
         edges=bool(job.matches),
         program=program_digest(),
-        inputs=frozenset(_numbers_of([job.path, *[file for unit in units for file in _read_for(unit)]])),
+        inputs=frozenset(
+            _numbers_of([job.path, *[file for unit in units for file in _read_for(unit)], *[f for _, f in companions]])
+        ),
         remarks=finder.remarks,
+        folds=bool(companions),
+        companions=companions,
     )
 
 
@@ -226,6 +243,13 @@ class _Finder:
                 if file not in met:
                     met.add(file)
                     yield file, name.replace(os.sep, "/")
+
+    def file_of(self, name: str, line: int) -> str:
+        """Return where a drawing lies that is named by itself."""
+        literal = os.path.join(self.base, name)  # noqa: PTH118
+        if not os.path.isfile(literal):  # noqa: PTH113
+            raise self._not_there(name, literal, line)
+        return os.path.normpath(literal)
 
     def _matching(self, pattern: str, line: int) -> list[str]:
         found: list[str] = []
@@ -360,12 +384,37 @@ def _only(units: list[Unit], only: tuple[str, ...]) -> list[Unit]:
     return chosen
 
 
-def _refuse_one_output_for_two(job: JobFile, units: list[Unit], folder: Path) -> None:
+def companion_output(companion: JobCompanion) -> str:
+    """Return the file name of a companion's result."""
+    return safe_name(f"{companion.asked.name}-notched" if companion.output is None else companion.output[0])
+
+
+def _refuse_companion_output(
+    job: JobFile, one: JobCompanion, met: dict[str, str], folder: Path, drawings: set[str]
+) -> None:
+    name = companion_output(one)
+    key = same_file_key(name)
+    other = met.get(key)
+    is_drawing = same_file_key(str(folder / name)) in drawings
+    if other is not None or is_drawing:
+        raise job.refusal(
+            one.output[1] if one.output is not None else one.line,
+            f"output '{name}'",
+            "is a drawing of this job" if is_drawing else f"would be written by {other} as well",
+            "each result has a file of its own; capitals do not tell two names apart",
+            f'Give the companion another output, such as output = "{one.asked.name}-2".',
+        )
+    met[key] = f"companion '{one.asked.name}'"
+
+
+def _refuse_one_output_for_two(
+    job: JobFile, units: list[Unit], folder: Path, companions: Sequence[tuple[JobCompanion, str]] = ()
+) -> None:
     # A task that names its piece has one output, known now. Of one that takes all pieces of a drawing only the
     # beginning is known, and the drawing is opened only where another output begins like it.
     fixed: dict[str, Task] = {}
     open_ended: list[tuple[str, Unit, Task]] = []
-    drawings = {same_file_key(unit.file) for unit in units}
+    drawings = {same_file_key(file) for file in [*[unit.file for unit in units], *[file for _, file in companions]]}
     for unit in units:
         for task in unit.tasks:
             beginning = _beginning(task)
@@ -373,6 +422,9 @@ def _refuse_one_output_for_two(job: JobFile, units: list[Unit], folder: Path) ->
                 open_ended.append((beginning, unit, task))
             else:
                 _claim(job, fixed, task, output_of(task, task.piece or "", False), folder, drawings)
+    met = {key: f"{task.drawing} (line {task.entry.line})" for key, task in fixed.items()}
+    for companion, _ in companions:
+        _refuse_companion_output(job, companion, met, folder, drawings)
     if not open_ended:
         return
     rest = [(key, None, None) for key in fixed]

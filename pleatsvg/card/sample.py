@@ -13,6 +13,7 @@ from typing import Any
 from pleatsvg.card.cards import unit_of
 from pleatsvg.drawing.read import drawing_from
 from pleatsvg.drawing.read_result import result_from
+from pleatsvg.errors import FitError
 from pleatsvg.job import pleat_piece
 from pleatsvg.kinds import KINDS
 from pleatsvg.length import Length, show
@@ -102,6 +103,10 @@ def sample_of(source: str, data: bytes) -> Sample:
         pleats += proof.pleats
     unit = unit_of([words.text for piece in pieces for words in piece.words if words.tag.role == "pleat-label"])
     trials = _trials(pleats)
+    if not trials:
+        raise FitError(
+            f"'{source}'", "has no pleats to try", "a sample has those of its result", "Name the pleated piece."
+        )
     name = " and ".join([piece.name for piece in pieces])
     drawing, width, runs = _strip(trials, f"sample for {name}", unit)
     made = pleat_piece(finished_piece(drawing_from(drawing, "sample")), piece_order(runs, {}))

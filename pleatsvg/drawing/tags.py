@@ -74,6 +74,8 @@ def tag_of(element: etree._Element, wanted: Callable[[str], bool], stroke: int =
         tidy(element.get("data-way") or ""),
         tidy(element.get("data-join") or ""),
         stated_number(element.get("data-allowance-mm")),
+        stated_number(element.get("data-at-mm")),
+        tidy(element.get("data-of") or ""),
     )
 
 

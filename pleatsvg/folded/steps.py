@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import NamedTuple
 
+from pleatsvg.errors import FitError
 from pleatsvg.folded.cautions import pleats_in_words
 from pleatsvg.folded.items import ROW, SIZE, Item, Text, shifted
 from pleatsvg.folded.moves import Bring, Bringing, Unit, units_of
@@ -100,7 +101,13 @@ class Told(NamedTuple):
 
 
 def steps_of(proof: Proof) -> Steps:
-    """Return the folding of a piece on one sheet: before each move or run of equal moves, and all folded."""
+    """Return the folding of a piece on one sheet: before each move or run of equal moves, and all folded.
+
+    Raises:
+        FitError: it has no pleats.
+    """
+    if not any(done.creases for done in proof.passes):
+        raise FitError(f"'{proof.piece}'", "has no pleats", "there is nothing to fold", "Name the pleated piece.")
     units = units_of(proof.passes)
     told = _told(proof, units)
     opening = _flat_words(proof)

@@ -516,6 +516,16 @@ ROWS = (
         help="The side of the cloth that the drawing shows.",
     ),
     Option(
+        name="companion",
+        of=Of.COMMAND,
+        value=Value.TEXT,
+        metavar="NAME=DRAWING:EDGE",
+        many=True,
+        help="Notch what is sewn to the pleated edge, such as a waistband, where the folds come to lie, and hold its EDGE "
+        "against the folded length; 'from 3cm' or 'beyond 3cm' behind EDGE where it runs on. Written beside OUT, under "
+        "OUT-NAME.svg (repeat for more).",
+    ),
+    Option(
         name="force",
         first="Write over the result if it is there.",
         of=Of.COMMAND,

@@ -37,7 +37,7 @@ from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.result.classes import CLASSES
 from pleatsvg.result.clear_of import ClearOf, chords_of
 from pleatsvg.result.lettering import Words, direction, width_of
-from pleatsvg.result.mark import Mark
+from pleatsvg.result.mark import Mark, MeasuredNotch
 from pleatsvg.wording import message, option
 
 
@@ -55,6 +55,7 @@ class Sheet:
         stitching: lines of stitching, in the flat piece's coordinates.
         remarks: on marks that had no room.
         grains: grainlines of parts on which none was drawn, in the flat piece's coordinates.
+        measured: notches of a companion, in the flat piece's coordinates.
     """
 
     offset: complex
@@ -68,6 +69,7 @@ class Sheet:
     stitching: tuple[StitchingLine, ...]
     remarks: tuple[str, ...]
     grains: tuple[tuple[complex, complex], ...] = ()
+    measured: tuple[MeasuredNotch, ...] = ()
 
 
 def lay_on_sheet(
@@ -116,7 +118,7 @@ def lay_on_sheet(
     balanced = any(line.balance for line in carriage.lines)
     key = key_rows(subject, unfolded, marks, stitching, grain is not None, balanced)
     extent = _extent(unfolded.cuts, marks, lettering, carriage, subject.through)
-    offset, key_at, width, height = _on_page(extent, heading, key_height(key))
+    offset, key_at, width, height = on_page(extent, heading, key_height(key))
     return Sheet(
         offset=offset,
         width=width,
@@ -127,7 +129,7 @@ def lay_on_sheet(
         key_at=key_at,
         key=key,
         stitching=stitching,
-        remarks=_without_notches(without, subject.unit),
+        remarks=without_notches(without, subject.unit),
         grains=tuple(grains),
     )
 
@@ -257,8 +259,8 @@ def _words_of_parts(
     return words + named, grains, part_rows
 
 
-def _on_page(extent: Box, heading: tuple[str, ...], key: float) -> tuple[complex, complex, float, float]:
-    # Where the piece and the key stand, and how large the page is: the heading above, the key below.
+def on_page(extent: Box, heading: tuple[str, ...], key: float) -> tuple[complex, complex, float, float]:
+    """Return where the piece and the key stand, and how large the page is: the heading above, the key below."""
     left, top, right, bottom = extent
     wide = [width_of(row, HEADING_SIZES[min(k, 1)]) for k, row in enumerate(heading)]
     above = MARGIN + HEADING_SIZES[0] + ROW_PITCH * (len(heading) - 1) + 10.0
@@ -269,7 +271,8 @@ def _on_page(extent: Box, heading: tuple[str, ...], key: float) -> tuple[complex
     return offset, complex(MARGIN, key_top), float(int(width) + 1), float(int(height) + 1)
 
 
-def _without_notches(count: int, unit: str) -> tuple[str, ...]:
+def without_notches(count: int, unit: str) -> tuple[str, ...]:
+    """Return what is said of notches that had no room."""
     if count <= 0:
         return ()
     return (

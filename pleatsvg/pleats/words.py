@@ -105,9 +105,8 @@ def counted(kinds: Iterable[str]) -> str:
     ('2 pleats and 1 pin tuck', '2 tucks')
     """
     names = [noun_of(kind) for kind in kinds]
-    return " and ".join(
-        [f"{names.count(name)} {name}{'' if names.count(name) == 1 else 's'}" for name in dict.fromkeys(names)]
-    )
+    said = [f"{names.count(name)} {name}{'' if names.count(name) == 1 else 's'}" for name in dict.fromkeys(names)]
+    return " and ".join(said) or "no pleats"
 
 
 def numbers_down(highest: int) -> str:

@@ -53,6 +53,7 @@ class Proof:
         faults: what is wrong in words.
         notes: remarks for the person.
         flat_area, finished_area: of the cloth before and after, in mm2.
+        sewn_to: of a companion, the pleated pieces that it is sewn to, each with how many notches it has for its folds.
     """
 
     piece: str
@@ -62,6 +63,7 @@ class Proof:
     notes: tuple[str, ...]
     flat_area: float
     finished_area: float
+    sewn_to: tuple[tuple[str, int], ...] = ()
 
     @property
     def holds(self) -> bool:

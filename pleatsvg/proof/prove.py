@@ -18,6 +18,7 @@ from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import box_of, length_of, point_at
 from pleatsvg.geometry.selfcross import self_crossing
 from pleatsvg.proof.areas import areas_kept
+from pleatsvg.proof.beside.companions import sewn_to
 from pleatsvg.proof.beside.look import look_beside
 from pleatsvg.proof.figures import Figure, Most, Proof
 from pleatsvg.proof.fold_drawn import refold
@@ -106,6 +107,7 @@ def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
         # Where a later pass runs across the fold edge its flat piece is half of the whole.
         abs(passes[0].seam.area) * (2 if passes[0].centre is None and passes[-1].centre is not None else 1),
         abs(passes[-1].finished.area),
+        sewn_to(piece),
     )
 
 
@@ -163,14 +165,14 @@ def _prove_pass(done: FoldedPass, several: bool, flat: Sequence[Outline]) -> tup
             )
         )
 
-    bent, short = Most(), Most()
-    for span in creases:
-        bent.see(span.bend, span.words)
-        short.see(span.short, span.words)
-    figure("fold_lines_straight", "is bent", bent)
-
     folds, stitches, ends = _landings(done)
-    figure("folds_on_placement", "misses the line it is brought onto", folds)
+    if creases:  # a companion has none
+        bent, short = Most(), Most()
+        for span in creases:
+            bent.see(span.bend, span.words)
+            short.see(span.short, span.words)
+        figure("fold_lines_straight", "is bent", bent)
+        figure("folds_on_placement", "misses the line it is brought onto", folds)
     if any(span.line.role == "stitch-line" for span in creases):
         figure("stitch_lines_together", "misses the other stitch line of its tuck", stitches)
 
@@ -179,8 +181,9 @@ def _prove_pass(done: FoldedPass, several: bool, flat: Sequence[Outline]) -> tup
     for edge in edges:
         raw.see(edge.miss, f"an edge of {done.layer_words(edge.layer)}, {where(edge.at)},")
     figure("raw_edges", "misses the finished seam", raw)
-    figure("fold_ends", "ends elsewhere than the line it is brought onto", ends)
-    figure("fold_lines_reach", "stops short of the seam", short)
+    if creases:
+        figure("fold_ends", "ends elsewhere than the line it is brought onto", ends)
+        figure("fold_lines_reach", "stops short of the seam", short)
 
     poke = worst_poke(done, edges)
     silhouette, once_round = silhouette_miss(done, edges)

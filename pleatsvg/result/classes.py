@@ -189,6 +189,20 @@ def _notch_rows() -> tuple[KeyRow, ...]:
             first = Sign(_FOLD_SIGN, _FIRST_TRIANGLE) if variant.startswith("triangle") else Sign(SNIP, _STROKE_OUT)
             last = Sign(SNIP, _SECOND_STROKE) if variant.startswith("snip") else Sign(other, _TRIANGLE_OUT)
             rows.append(KeyRow(f"notches: {words}", (first, last), variant, False))
+    stroke, triangle = Sign(SNIP, _STROKE_OUT), Sign(PLAIN, _TRIANGLE_OUT)
+    first_triangle, second_stroke = Sign(PLAIN, _FIRST_TRIANGLE), Sign(SNIP, _SECOND_STROKE)
+    for variant, words, first, last in (
+        ("companion", "a stroke where a fold of the pleated piece comes to lie, a triangle where", stroke, triangle),
+        ("companion-cut", "a snip where a fold of the pleated piece comes to lie, a triangle where", stroke, triangle),
+        ("companion-snip", "a snip where a fold of the pleated piece comes to lie, and where", stroke, second_stroke),
+        (
+            "companion-triangle",
+            "a triangle where a fold of the pleated piece comes to lie, and where",
+            first_triangle,
+            triangle,
+        ),
+    ):
+        rows.append(KeyRow(f"notches: {words} that piece begins and ends", (first, last), variant, False))
     return tuple(rows)
 
 
@@ -412,7 +426,7 @@ CLASSES: dict[str, ResultClass] = {
         ],
         *[
             ResultClass(f"{name}-label", _LETTERING, Later.MADE_ANEW, explained="words")
-            for name in ("piece", "grain", "fold-edge", "part", "join", "seam", "edge", "balance")
+            for name in ("piece", "grain", "fold-edge", "part", "join", "seam", "edge", "balance", "notch")
         ],
     )
 }

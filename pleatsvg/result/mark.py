@@ -14,10 +14,10 @@ class Mark(NamedTuple):
         name: its class, a row of `pleatsvg.result.classes`.
         points: those of all its strokes, one after another.
         strokes: how many of the points belong to each stroke.
-        line: the line that it belongs to, cf. `Role.sign`; "join", "seam" or "" for other marks.
+        line: the line that it belongs to, cf. `Role.sign`; "join", "seam", "companion" or "" for other marks.
         pleat: the pleat's number, 0 for none.
         folds: cf. `FlatLine.folds`.
-        end: "top" or "hem" for notches, else "".
+        end: "top" or "hem" for notches of pleats, "fold" or "end" for those of a companion, else "".
     """
 
     name: str
@@ -36,6 +36,20 @@ class Mark(NamedTuple):
             found.append(self.points[at : at + count])
             at += count
         return found
+
+
+class MeasuredNotch(NamedTuple):
+    """A notch of a companion.
+
+    Attributes:
+        mark: the notch.
+        at: how far along its edge it stands from the end where the sewing begins, mm.
+        of: what is sewn there.
+    """
+
+    mark: Mark
+    at: float
+    of: str
 
 
 def ring(middle: complex, radius: float) -> tuple[complex, ...]:

@@ -30,6 +30,8 @@ class Tag(NamedTuple):
         way: of a crease, "mountain" or "valley" where its class does not say it.
         join: of a join line, what it joins.
         allowance: of a join line, the allowance beyond it in mm, where it is stated.
+        at: of a companion's notch, how far along its edge it stands in mm, where it is stated.
+        of: of such a notch, what is sewn there.
     """
 
     role: str
@@ -47,6 +49,8 @@ class Tag(NamedTuple):
     way: str = ""
     join: str = ""
     allowance: float | None = None
+    at: float | None = None
+    of: str = ""
 
 
 @dataclass(frozen=True, slots=True)

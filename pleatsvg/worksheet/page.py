@@ -9,7 +9,7 @@ from pleatsvg.worksheet.look import STYLE
 from pleatsvg.worksheet.pictures import Picture, flat_picture, folded_picture, panels_of
 from pleatsvg.worksheet.pieces import WorkPiece
 from pleatsvg.worksheet.tables import Table, cutting_table, line_table, pleat_table
-from pleatsvg.worksheet.work import Step, cautions_for, steps_for
+from pleatsvg.worksheet.work import Step, cautions_for, companions_for, steps_for
 from pleatsvg.writing.stencil import attributes, escaped
 
 _SQUARE = (
@@ -43,7 +43,7 @@ def page_bytes(pieces: Sequence[WorkPiece], unit: str, title: str, matches: Sequ
     if any(not piece.cut_words for piece in pieces):
         out.append('<p class="soft">How often a piece is cut stands here only where its pattern says it.</p>\n')
     for piece in pieces:
-        out += made.piece(piece, unit)
+        out += made.piece(piece, unit, companions_for(piece, pieces))
     if matches:
         out += ["<h2>Sewn together</h2>\n", _listed([escaped(row) for row in matches])]
     out += [
@@ -57,6 +57,8 @@ def page_bytes(pieces: Sequence[WorkPiece], unit: str, title: str, matches: Sequ
 
 
 def _what(piece: WorkPiece, unit: str) -> list[str]:
+    if piece.is_companion:
+        return [f"{piece.name}: {piece.pleats_in_words}. {' '.join(piece.sewn_words[:1])}".rstrip()]
     alike: dict[tuple[str, str], list[int]] = {}
     for pleat in piece.pleats:
         top, hem = pleat.intake.top, pleat.intake.hem
@@ -80,17 +82,24 @@ class _Page:
         self._count += 1
         return self._count
 
-    def piece(self, piece: WorkPiece, unit: str) -> list[str]:
-        pictures = "".join([self.picture(one) for one in (flat_picture(piece), folded_picture(piece))])
+    def piece(self, piece: WorkPiece, unit: str, companions: Sequence[WorkPiece] = ()) -> list[str]:
+        shown = [flat_picture(piece)] if piece.is_companion else [flat_picture(piece), folded_picture(piece)]
+        pictures = "".join([self.picture(one) for one in shown])
+        how = (
+            "as it was made, each notch in its place"
+            if piece.is_companion
+            else "folded back from its drawn lines, and true"
+        )
         out = [
             f"<h2>{escaped(piece.name)}</h2>\n",
-            f'<p class="soft">From {escaped(piece.source)}; folded back from its drawn lines, and true.</p>\n',
-            f'<h3>Flat and folded</h3>\n<div class="pictures">\n{pictures}</div>\n<h3>Figures</h3>\n',
+            f'<p class="soft">From {escaped(piece.source)}; {how}.</p>\n',
+            f'<h3>{"Flat" if piece.is_companion else "Flat and folded"}</h3>\n<div class="pictures">\n{pictures}</div>\n',
+            *([] if piece.is_companion else ["<h3>Figures</h3>\n"]),
         ]
-        for pass_ in reversed(piece.passes):
+        for pass_ in () if piece.is_companion else reversed(piece.passes):
             out += [self.table(pleat_table(piece, pass_, unit)), self.table(line_table(piece, pass_, unit))]
         out.append('<h3>Order of work</h3>\n<ol class="steps">\n')
-        for number, step in enumerate(steps_for(piece, unit), 1):
+        for number, step in enumerate(steps_for(piece, unit, companions), 1):
             whole = "" if step.panels else ' class="whole"'
             out.append(f"<li{whole}>\n<h4>{number}. {escaped(step.name)}</h4>\n{self._step(step, piece)}</li>\n")
         out.append("</ol>\n")

@@ -72,10 +72,11 @@ def flat_picture(piece: WorkPiece) -> Picture:
         [complex(left, top), complex(right, bottom), *[z for item in words for z in corners(item)]], 2 * times
     )
     markup = "".join([_shape(shape, times) for shape in piece.shapes]) + "".join([item_markup(one) for one in words])
+    where = "" if piece.is_companion else "numbers stand at the fold lines."
     return Picture(
         f"{piece.name}, flat",
-        f"The flat piece with {piece.pleats_in_words}; numbers stand at the fold lines.",
-        "Flat, right side up, as it is cut. Numbers stand at the fold lines.",
+        f"The flat piece with {piece.pleats_in_words}" + (f"; {where}" if where else "."),
+        f"Flat, right side up, as it is cut. {where.capitalize()}".rstrip(),
         box,
         (box[2] - box[0]) / times,
         markup,

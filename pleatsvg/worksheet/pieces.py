@@ -52,8 +52,21 @@ class WorkPiece:
 
     @property
     def pleats_in_words(self) -> str:
-        """How many there are: "3 pleats and 2 pin tucks"."""
+        """How many there are: "3 pleats and 2 pin tucks"; of a companion, its notches: "notches for 3 folds"."""
+        if self.is_companion:
+            folds = sum([count for _, count in self.proof.sewn_to])
+            return f"notches for {folds} fold{'' if folds == 1 else 's'}" if folds else "notches for what is sewn to it"
         return counted([pleat.kind for pleat in self.pleats])
+
+    @property
+    def is_companion(self) -> bool:
+        """Whether it has no pleats, and is sewn to pieces that have."""
+        return bool(self.proof.sewn_to) and not self.pleats
+
+    @property
+    def sewn_words(self) -> tuple[str, ...]:
+        """Of a companion, what its heading says of the sewing, in sentences."""
+        return tuple([row for row in self.heading if " is sewn to " in row or row.startswith("The sewing begins")])
 
     @property
     def unit(self) -> str:

@@ -33,13 +33,21 @@ class Step:
     panels: bool = False
 
 
-def steps_for(piece: WorkPiece, unit: str) -> list[Step]:
+def companions_for(piece: WorkPiece, pieces: Sequence[WorkPiece]) -> list[WorkPiece]:
+    """Return which of some pieces are companions that are sewn to a piece."""
+    return [one for one in pieces if one.is_companion and piece.name in [name for name, _ in one.proof.sewn_to]]
+
+
+def steps_for(piece: WorkPiece, unit: str, companions: Sequence[WorkPiece] = ()) -> list[Step]:
     """Return the order of work of a piece.
 
     Args:
         piece: that is proven.
         unit: that lengths are told in.
+        companions: that are sewn to it.
     """
+    if piece.is_companion:
+        return [_cut(piece), Step("Sew on", piece.sewn_words)]
     made = [
         _cut(piece),
         _mark(piece, unit),
@@ -48,7 +56,8 @@ def steps_for(piece: WorkPiece, unit: str) -> list[Step]:
         _press(piece, unit),
         _edge_stitch(piece, unit),
         _stitch_down(piece, unit),
-        _check(piece, unit),
+        _check(piece, unit, companions),
+        *[_sew_on(piece, companion) for companion in companions],
         _hem(piece),
     ]
     return [step for step in made if step is not None]
@@ -61,7 +70,9 @@ def _cut(piece: WorkPiece) -> Step:
     if piece.has("fold-edge"):
         rows.append("Lay the edge marked FOLD EDGE on a fold of the cloth; do not cut it.")
     rows.append(piece.allowance_words)
-    if piece.has("notch"):
+    if piece.is_companion:
+        rows.append("Copy the notches: one for each fold, and a triangle where the pleated edge begins and ends.")
+    elif piece.has("notch"):
         rows.append("Copy the notches: they stand at both ends of the lines.")
     if piece.has("join-line"):
         rows.append("Sew the parts together at the lines marked JOIN, equal numbers and notches meeting.")
@@ -227,7 +238,16 @@ def _long(piece: WorkPiece, role: str, unit: str) -> str:
     return f"as far as it is drawn, {said[0]} to {said[-1]}" if said else "as far as it is drawn"
 
 
-def _check(piece: WorkPiece, unit: str) -> Step:
+def _sew_on(piece: WorkPiece, companion: WorkPiece) -> Step:
+    rows = [
+        f"Pin {companion.name} to it, right sides together: each fold at the notch with its number, the ends at the triangles.",
+        *[row for row in companion.sewn_words if row.startswith("The sewing begins")],
+        "Look that the folds lie as they were pressed, baste, and sew along the seam line.",
+    ]
+    return Step(f"Sew {companion.name} on", tuple(rows))
+
+
+def _check(piece: WorkPiece, unit: str, companions: Sequence[WorkPiece] = ()) -> Step:
     # The last pass to be folded is the first that was laid: it ends on the finished piece.
     last = piece.passes[-1]
     rows: list[str] = []
@@ -243,8 +263,10 @@ def _check(piece: WorkPiece, unit: str) -> Step:
         rows.append(f"Closed and folded, it is {above} round at the top and {below} round at the hem.")
     if piece.has("balance-line"):
         rows.append("Balance lines, such as the hip, lie level and unbroken across the folds.")
+    against = " and ".join([one.name for one in companions])
+    held = f"{against}, fold against notch" if against else "the waistband or whatever is sewn to it"
     rows.append(
-        f"Hold it against the waistband or whatever is sewn to it. Where it is out by more than {show(MATCH, unit)}, "
+        f"Hold it against {held}. Where it is out by more than {show(MATCH, unit)}, "
         "share the difference among the folds."
     )
     return Step("Check", tuple(rows))

@@ -26,7 +26,7 @@ from pleatsvg.pleated import PleatedPiece
 from pleatsvg.pleats.words import lap_name
 from pleatsvg.result.classes import CLASSES, INK, LAYERS, LAYERS_ABOVE, SEEN_OF, EditorLayer
 from pleatsvg.result.lettering import CAPITALS
-from pleatsvg.result.mark import Mark
+from pleatsvg.result.mark import Mark, MeasuredNotch
 from pleatsvg.result.roles import Role
 from pleatsvg.tolerance import DECIMALS, ON_LINE
 from pleatsvg.wholefile import refuse_output, write_whole
@@ -149,6 +149,7 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
     if result.flat.fold_edge is not None:
         _add_fold_edge(layers, result.flat, result.flat.fold_edge, result.number)
     _add_marks(layers, result.sheet.marks, result.sheet.offset, result.number)
+    _add_measured(layers, result.sheet.measured, result.sheet.offset, result.number)
     _add_moved(layers, result)
     _add_grain(layers, result)
     _add_words(layers, result, about)
@@ -321,6 +322,16 @@ def _add_marks(layers: _Layers, marks: Sequence[Mark], offset: complex, pass_: i
     filled = "\n".join([data for _, data, _ in parts]) % numbers(np.array(spots, complex) + offset)
     for mark, (before, _, after), data in zip(marks, parts, filled.splitlines(), strict=True):
         layers.add_one(mark[0], f"{before}{data}{after}")
+
+
+def _add_measured(layers: _Layers, notches: Sequence[MeasuredNotch], offset: complex, pass_: int) -> None:
+    # Each says how far along its edge it stands and what is sewn there, so that one that was moved shows.
+    for mark, at, of in notches:
+        before, data, after = _mark_form(mark.name, mark.strokes, mark.line, mark.pleat, mark.folds, mark.end, pass_)
+        filled = data % numbers(np.array(mark.points, complex) + offset)
+        close = after.rindex("/>")
+        more = f'data-at-mm="{at:.6f}" data-of="{escaped(of)}" '
+        layers.add_one(mark.name, f"{before}{filled}{after[:close]}{more}{after[close:]}")
 
 
 def _grain_data(start: complex, end: complex) -> str:

@@ -85,6 +85,29 @@ def renamed(file: Path, text: str) -> None:
     beside.replace(file)
 
 
+def test_a_companion_follows_its_drawing_and_is_not_written_over_when_somebody_worked_on_it(
+    tmp_path: Path, session: Callable[..., Session]
+) -> None:
+    (tmp_path / "front.svg").write_text(panel(x=160))
+    band, made = tmp_path / "band.svg", tmp_path / "flat-band.svg"
+    strip = (
+        '<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="90mm" viewBox="0 0 400 90">'
+        '<path id="seam" d="M 0,0 h 300 v {} h -300 z"/></svg>'
+    )
+    band.write_text(strip.format(50))
+    one = session("pleat", "front.svg", "-o", "flat.svg", *KNIFE, "--companion", "band=band.svg:hem", "--watch")
+    one.until(lambda: one.times("Written: flat-band.svg") == 1)
+    first = made.read_bytes()
+    renamed(band, strip.format(60))
+    one.until(lambda: one.times("Written: flat-band.svg") == 2)
+    assert made.read_bytes() != first
+    renamed(made, "mine")
+    renamed(band, strip.format(70))
+    one.until(lambda: one.times("flat-band.svg'") + one.times("flat-band.svg is there") >= 1)
+    assert made.read_text() == "mine"
+    assert one.stop() == 130
+
+
 def test_a_pleated_piece_follows_its_drawing(tmp_path: Path, session: Callable[..., Session]) -> None:
     drawing, flat = tmp_path / "front.svg", tmp_path / "flat.svg"
     drawing.write_text(panel(x=160))

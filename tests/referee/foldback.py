@@ -597,6 +597,28 @@ def _read(path: Path | str) -> list[_Piece]:
     return [_read_piece(group) for group in groups]
 
 
+@dataclass(frozen=True)
+class FoldedLine:
+    """A fold line that is seen, folded: its pleat, its ends on the seam, and where it runs out (all drawn nodes), mm."""
+
+    pleat: int
+    ends: Points
+    nodes: Points
+
+
+def folded_lines(path: Path | str) -> tuple[Points, list[FoldedLine]]:
+    """The finished outline of a result of one piece, opened out where it is cut on the fold, and its folded fold lines."""
+    (half,) = _read(path)
+    piece, home = _whole(half)
+    motions = _laid_on(piece.creases, home)
+    lines = [
+        FoldedLine(abs(crease.pleat), motions[k].of(crease.ends), motions[k].of(crease.nodes))
+        for k, crease in enumerate(piece.creases)
+        if crease.role == "outer"
+    ]
+    return piece.finished, lines
+
+
 # ------------------------------------------------------------------------------------------ rings and regions
 
 

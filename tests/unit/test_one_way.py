@@ -27,6 +27,7 @@ ROOMS = (
     ("folded",),
     ("found",),
     ("pleated", "job"),
+    ("companion",),
     ("writing",),
     ("paper",),
     ("printing",),

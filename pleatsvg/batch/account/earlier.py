@@ -160,6 +160,7 @@ def is_sound(record: dict[str, Any]) -> bool:
         and all(_are_numbers(record.get(key), ("finished", "flat")) for key in ("top_seam_mm", "hem_seam_mm"))
         and _are_texts(record.get("warnings"))
         and ("edges_mm" not in record or _are_numbers(record["edges_mm"]))
+        and ("companion" not in record or isinstance(record["companion"], dict))
     )
 
 

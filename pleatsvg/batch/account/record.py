@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from pleatsvg.batch.account import Record
+from pleatsvg.companion.folded_edge import folded_edges
+from pleatsvg.errors import FitError
 from pleatsvg.order.options import in_job_file
 from pleatsvg.piece.edges import seam_edges
 from pleatsvg.pleated import PleatedPiece
@@ -14,9 +16,19 @@ from pleatsvg.pleats.words import counted
 from pleatsvg.saying import escaped
 from pleatsvg.wording import shown
 
+if TYPE_CHECKING:
+    from pleatsvg.companion.made import Companion
+
 
 def made_record(
-    head: Record, result: PleatedPiece, digest: str, of: int, sha256: str, edges: bool, seconds: float
+    head: Record,
+    result: PleatedPiece,
+    digest: str,
+    of: int,
+    sha256: str,
+    edges: bool,
+    seconds: float,
+    folds: bool = False,
 ) -> Record:
     """Return the record of a result that was made.
 
@@ -28,6 +40,7 @@ def made_record(
         sha256: of its bytes.
         edges: whether the lengths of the finished seam edges are wanted.
         seconds: that it took.
+        folds: whether it is wanted where its folds come to lie along its edges.
     """
     first = result.first
     earlier = result.earlier.told if result.earlier is not None else ()
@@ -49,7 +62,40 @@ def made_record(
         else:
             found = seam_edges(first.finished.outline)
             record["edges_mm"] = {edge.name: round(edge.length, 6) for edge in found}
+    if folds:
+        record["folded_edges"] = _folded_edges(result)
     return record | {"of": of, "digest": digest, "sha256": sha256, "seconds": round(seconds, 4)}
+
+
+def _folded_edges(result: PleatedPiece) -> list[dict[str, Any]] | str:
+    # Every pleated edge, the one on which the pleats begin first; or why nothing is known of them.
+    try:
+        return [edge.data() for edge in folded_edges(result).values()]
+    except FitError as error:
+        return error.message.on(in_job_file)
+
+
+def companion_record(
+    head: Record, companion: Companion, digest: str, sha256: str, edges: bool, seconds: float
+) -> Record:
+    """Return the record of a companion; its seam is the edge that is sewn on. Cf. `made_record`."""
+    result, match = companion.result, companion.match
+    seam = {"finished": round(match.edge[1], 6), "flat": round(match.edge[1], 6)}
+    record: Record = head | {
+        "state": "made",
+        "own_name": result.name,
+        "pleats": 0,
+        "counted": "companion",
+        "unit": result.unit,
+        "top_seam_mm": seam,
+        "hem_seam_mm": seam,
+        "fold_back_mm": round(result.worst_miss, 9),
+        "warnings": [shown(remark, in_job_file) for remark in result.remarks],
+        "companion": match.data(),
+    }
+    if edges:
+        record["edges_mm"] = {edge.name: round(edge.length, 6) for edge in seam_edges(result.finished.outline)}
+    return record | {"of": 1, "digest": digest, "sha256": sha256, "seconds": round(seconds, 4)}
 
 
 def failed_record(head: Record, message: str, seconds: float) -> Record:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 import stat
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from pathlib import Path
@@ -19,6 +19,7 @@ from pleatsvg.batch.jobfile.bounds import refuse_beyond_bounds
 from pleatsvg.batch.jobfile.toml_lines import TomlPath, lines_of
 from pleatsvg.errors import JobError, RequestError, near_names
 from pleatsvg.length import parse_length
+from pleatsvg.order.companion_order import COMPANION_OPTIONS, CompanionOrder, length_beyond, start_from
 from pleatsvg.order.given import is_nothing
 from pleatsvg.order.options import (
     OPTIONS,
@@ -72,14 +73,33 @@ _OF_DEFAULTS = ("output", *_READING, *PIECE_OPTIONS, *PLEAT_OPTIONS)
 _OF_MATCH = ("name", "first", "second", "length", "tolerance")
 
 
-_OWN_LENGTHS = ("length", "tolerance")
+_OF_COMPANION = (
+    "name",
+    "drawing",
+    "piece",
+    "edge",
+    "sewn_to",
+    "from",
+    "beyond",
+    "tolerance",
+    "output",
+    *_READING,
+    *COMPANION_OPTIONS,
+)
 
 
-_OWN_LISTS = ("drawing", "piece", "first", "second")
+_NEEDED = (("name", "waistband"), ("drawing", "waistband.svg"), ("edge", "hem"), ("sewn_to", "skirt front: top"))
+"""Keys without which a companion is none, each with an example."""
+
+
+_OWN_LENGTHS = ("length", "tolerance", "from", "beyond")
+
+
+_OWN_LISTS = ("drawing", "piece", "first", "second", "sewn_to")
 """Keys beside the options that take one text or many; a drawing may hold several pieces."""
 
 
-_TABLES = ("defaults", "piece", "ring", "match")
+_TABLES = ("defaults", "piece", "ring", "match", "companion")
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,6 +169,34 @@ class JobMatch:
 
 
 @dataclass(frozen=True, slots=True)
+class JobCompanion:
+    """A companion: what is sewn to pleated edges of the job's pieces.
+
+    Attributes:
+        line: of its heading in the job file.
+        drawing: its file name, with its line.
+        piece: which piece of the drawing, where it holds several.
+        drawing_unit, shows: cf. `pleatsvg.api.read`.
+        asked: what is sewn where.
+        sewn_to: the pleated edges in the order of sewing; an edge "" is the one on which the pleats begin.
+        output: the name of its result, without its ending, or None; with its line.
+        options: of it as a piece, as typed.
+        order: the same, checked.
+    """
+
+    line: int
+    drawing: tuple[str, int]
+    piece: str | None
+    drawing_unit: str | None
+    shows: str
+    asked: CompanionOrder
+    sewn_to: tuple[EdgeOf, ...]
+    output: tuple[str, int] | None
+    options: Mapping[str, Any]
+    order: Order
+
+
+@dataclass(frozen=True, slots=True)
 class JobFile:
     """A job file as read; `name` is what messages call it."""
 
@@ -156,6 +204,7 @@ class JobFile:
     name: str
     pieces: tuple[JobPiece, ...]
     matches: tuple[JobMatch, ...]
+    companions: tuple[JobCompanion, ...] = ()
 
     def refusal(self, line: int, element: str, measured: str, limit: str, remedy: str) -> JobError:
         """Return a refusal that points to a line of this file."""
@@ -297,7 +346,11 @@ class _Reader:
             + [self._piece("ring", number, table, defaults) for number, table in enumerate(rings)]
         )
         matches = tuple([self._match(number, table) for number, table in enumerate(self._tables("match"))])
-        return JobFile(path, self.name, pieces, matches)
+        companions = tuple(
+            [self._companion(number, table, defaults) for number, table in enumerate(self._tables("companion"))]
+        )
+        self._refuse_same_names(companions)
+        return JobFile(path, self.name, pieces, matches, companions)
 
     def _tables(self, name: str, *around: str | int, holder: Mapping[str, Any] | None = None) -> list[dict[str, Any]]:
         found = (self.data if holder is None else holder).get(name, [])
@@ -323,6 +376,7 @@ class _Reader:
                             ("[[ring]]", (*_OF_RING, *PLEAT_OPTIONS, "pleat")),
                             ("[defaults]", _OF_DEFAULTS),
                             ("[[match]]", _OF_MATCH),
+                            ("[[companion]]", _OF_COMPANION),
                         )
                         if key in keys and keys is not known
                     ),
@@ -543,6 +597,90 @@ class _Reader:
             tolerance_mm=lengths["tolerance"].mm if "tolerance" in lengths else MATCH,
             unit=next((length.unit for length in lengths.values()), "mm"),
         )
+
+    def _companion(self, number: int, table: dict[str, Any], defaults: Mapping[str, Any]) -> JobCompanion:
+        at: TomlPath = ("companion", number)
+        self._known(table, at, _OF_COMPANION, "[[companion]]")
+        own = {key: self._kind((*at, key), key, value) for key, value in table.items()}
+        for key, example in _NEEDED:
+            if key not in own:
+                remedy = f'Write {key} = "{example}" under it.'
+                self.refuse(at, "[[companion]]", f"says no {key}", "it is what is sewn on, and to what", remedy)
+        for key in ("drawing", "piece"):
+            if len(own.get(key, ())) > 1:
+                self.refuse((*at, key), f"'{key}'", "names several", "a companion is one piece", "Write one for each.")
+        given = {key: (*at, key) for key in own}
+        common = {key: self._kind(("defaults", key), key, defaults[key]) for key in _READING if key in defaults} | own
+        options = self._of_companion(defaults) | {key: own[key] for key in COMPANION_OPTIONS if key in own}
+        order = self._order_of([], options, given, at)
+        if common.get("shows", "right") not in ("right", "wrong"):
+            limit = "a drawing shows the right or the wrong side"
+            self.refuse((*at, "shows"), "'shows'", f"is '{common['shows']}'", limit, "Give right or wrong.")
+        values: dict[str, Any] = {}
+        for key, reads in (("from", start_from), ("beyond", length_beyond), ("tolerance", length_beyond)):
+            if key in own:
+                try:
+                    values[key] = reads(own[key], f"'{key}'")
+                except RequestError as error:
+                    self._pass_on(error, (*at, key))
+        asked = CompanionOrder(
+            name=" ".join(own["name"].split()),
+            edge=" ".join(own["edge"].split()),
+            start=values.get("from"),
+            beyond=values.get("beyond", 0.0),
+            tolerance=values.get("tolerance", MATCH),
+        )
+        output = own.get("output")
+        if output is not None and re.search(r"[/\\{}]", output):
+            limit = "it is a file name in the output folder"
+            self.refuse((*at, "output"), "'output'", f"is '{output}'", limit, "Give a file name.")
+        return JobCompanion(
+            line=self.line(*at),
+            drawing=(own["drawing"][0], self.line(*at, "drawing", 0)),
+            piece=own["piece"][0] if "piece" in own else None,
+            drawing_unit=common.get("drawing_unit"),
+            shows=common.get("shows", "right"),
+            asked=asked,
+            sewn_to=tuple([self._pleated_edge(word) for word in own["sewn_to"]]),
+            output=None if output is None else (output, self.line(*at, "output")),
+            options=options,
+            order=order,
+        )
+
+    def _of_companion(self, defaults: Mapping[str, Any]) -> dict[str, Any]:
+        # Of [defaults] what is said of every edge, and the kind of notch: a companion's hem is none of the pieces' hems.
+        found: dict[str, Any] = {}
+        said = (
+            self._kind(("defaults", "allowance"), "allowance", defaults["allowance"]) if "allowance" in defaults else ()
+        )
+        everywhere = [value for value in ((said,) if isinstance(said, str) else said) if "=" not in value]
+        if everywhere:
+            found["allowance"] = tuple(everywhere)
+            if "notch" in defaults:
+                found["notch"] = self._kind(("defaults", "notch"), "notch", defaults["notch"])
+        return found
+
+    def _pleated_edge(self, word: str) -> EdgeOf:
+        piece, colon, edge = word.rpartition(":")
+        return EdgeOf(" ".join((piece if colon else word).split()), " ".join(edge.split()) if colon else "")
+
+    def _refuse_same_names(self, companions: Sequence[JobCompanion]) -> None:
+        met: dict[str, int] = {}
+        for number, one in enumerate(companions):
+            name = one.asked.name.casefold()
+            if not name:
+                self.refuse(
+                    ("companion", number, "name"), "'name'", "is empty", "a companion is told by it", "Fill it in."
+                )
+            if name in met:
+                self.refuse(
+                    ("companion", number, "name"),
+                    f"'{one.asked.name}'",
+                    f"is the name of the companion in line {met[name]}, too",
+                    "each is written under its own name",
+                    "Call them apart.",
+                )
+            met[name] = one.line
 
     def _edges(self, words: Iterable[str], path: TomlPath) -> tuple[EdgeOf, ...]:
         found: list[EdgeOf] = []

@@ -33,6 +33,7 @@ _POINTS = {
     "part_cutting_lines": "the cutting line of every part is where it was made",
     "notches": "every notch lies at the end of its line",
     "join_notches": "notches of joins meet",
+    "companion_notches": "every notch lies as far along its edge as it was measured",
     "lap_arrows": "lap arrows lead from line to line",
     "balance_lines": "balance lines, folded, lie as they were drawn",
     "finished_area": "it is as large as it was made",
@@ -44,7 +45,7 @@ def folded_text(proofs: Sequence[Proof], output: str | None, steps: bool = False
     rows: list[str] = []
     for proof in proofs:
         kinds = {(done.number, span.line.pleat): span.line.tag.kind for done in proof.passes for span in done.creases}
-        rows.append(f"{proof.piece}: {counted(kinds.values())}, folded from the drawn lines alone")
+        rows.append(f"{proof.piece}: {counted(kinds.values())}, {_how(proof)}")
         for name, words in _POINTS.items():
             for figure in proof.figures:
                 if figure.name == name:
@@ -63,6 +64,16 @@ def folded_text(proofs: Sequence[Proof], output: str | None, steps: bool = False
     if output is not None:
         rows.append(f"Written: {output}")
     return "\n".join(rows)
+
+
+def _how(proof: Proof) -> str:
+    if not proof.sewn_to or any(done.creases for done in proof.passes):
+        return "folded from the drawn lines alone"
+    notches = [
+        f"{count} fold{'' if count == 1 else 's'} of {name}" if count else f"the ends of {name}"
+        for name, count in proof.sewn_to
+    ]
+    return f"and notches for {' and '.join(notches)}"
 
 
 def _cautions(view: View) -> list[str]:
@@ -114,6 +125,8 @@ def _data(proof: Proof) -> dict[str, Any]:
         "finished_area_mm2": proof.finished_area,
         "notes": [shown(note, on_command_line) for note in proof.notes],
     }
+    if proof.sewn_to:
+        data["sewn_to"] = [{"piece": name, "folds": count} for name, count in proof.sewn_to]
     if proof.holds:
         view = view_of(proof, True, bare=True)
         data["layers"] = {

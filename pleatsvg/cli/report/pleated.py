@@ -3,19 +3,25 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from pleatsvg.length import show
 from pleatsvg.order.options import on_command_line
 from pleatsvg.piece.edges import lower_word
 from pleatsvg.pleated import PleatedPiece
 from pleatsvg.pleats.words import counted, end_words, lap_name, noun_of, numbers_in_words, pleat_words, told_words
+from pleatsvg.saying import on_one_line
 from pleatsvg.tolerance import FOLD_BACK
 from pleatsvg.wording import shown
 
+if TYPE_CHECKING:
+    from pleatsvg.companion.made import Companion
 
-def pleated_text(result: PleatedPiece, output: str) -> str:
-    """Return what was made, in plain words."""
+
+def pleated_text(result: PleatedPiece, output: str, companions: Sequence[tuple[Companion, Path]] = ()) -> str:
+    """Return what was made, in plain words; `companions` with their files."""
     unit, upright, lower = result.unit, result.lines.upright, lower_word(result.laid.ground.edges)
     before = result.earlier.told if result.earlier is not None else ()
     kinds = [*[old.kind for old in before], *[fact.request.kind.name for fact in result.facts]]
@@ -56,11 +62,25 @@ def pleated_text(result: PleatedPiece, output: str) -> str:
         rows.append(f"  cutting line folded back: largest miss {result.cut_proof.worst:.6f} mm (limit {FOLD_BACK} mm)")
     rows += [f"  note: {shown(remark, on_command_line)}" for remark in result.remarks]
     rows.append(f"Written: {output} ({result.sheet.width:.0f} x {result.sheet.height:.0f} mm; print at 100 %)")
+    for companion, target in companions:
+        rows += _companion_rows(companion, on_one_line(str(target)))
     return "\n".join(rows)
 
 
-def pleated_json(result: PleatedPiece, output: Path) -> str:
-    """Return what was made as JSON, lengths in mm."""
+def _companion_rows(companion: Companion, output: str) -> list[str]:
+    result, match = companion.result, companion.match
+    folds = sum([len(edge.folds) for edge in match.pleated])
+    rows = [
+        f"{result.name}: notches for {folds} fold{'' if folds == 1 else 's'}, from the {match.begins} end of its "
+        f"{match.edge[0]}",
+        f"  {match.words}",
+    ]
+    rows += [f"  note: {shown(remark, on_command_line)}" for remark in result.remarks]
+    return [*rows, f"Written: {output} ({result.sheet.width:.0f} x {result.sheet.height:.0f} mm; print at 100 %)"]
+
+
+def pleated_json(result: PleatedPiece, output: Path, companions: Sequence[tuple[Companion, Path]] = ()) -> str:
+    """Return what was made as JSON, lengths in mm; `companions` with their files."""
     upright = result.lines.upright
     return json.dumps(
         {
@@ -111,10 +131,22 @@ def pleated_json(result: PleatedPiece, output: Path) -> str:
             "remarks": [shown(remark, on_command_line) for remark in result.remarks],
             **_finish(result),
             **_ring(result),
+            **({"companions": [_companion(*one) for one in companions]} if companions else {}),
         },
         indent=2,
         ensure_ascii=False,
     )
+
+
+def _companion(companion: Companion, output: Path) -> dict[str, object]:
+    match = companion.match
+    return {
+        "output": str(output),
+        "piece": companion.result.name,
+        **match.data(),
+        "notches_mm": [round(at, 6) for at in companion.at],
+        "remarks": [shown(remark, on_command_line) for remark in companion.result.remarks],
+    }
 
 
 def _all_round(result: PleatedPiece) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from pleatsvg.proof.beside.companions import measured_notches, notches_along
 from pleatsvg.proof.beside.marks import arrows_on_lines, balance_lines_true, grain_as_stated
 from pleatsvg.proof.beside.notches import notches_on_lines, notches_that_meet
 from pleatsvg.proof.beside.part_cuts import cuts_of_parts
@@ -47,7 +48,10 @@ def look_beside(piece: ResultPiece, passes: tuple[FoldedPass, ...], true_so_far:
     faults = [*wrong, *faults, *missing]
     notes += more
     marks = {mark.role for mark in piece.marks}
-    if "notch" in marks:
+    if measured_notches(piece):
+        along = notches_along(piece, passes[0].seam)
+        figures.append(_figure("companion_notches", "is not as far along its edge as it says", along, NOTCH_OFF))
+    if any(mark.role == "notch" and mark.tag.line != "companion" for mark in piece.marks):
         figures.append(_figure("notches", "lies beside its line", notches_on_lines(piece), NOTCH_OFF))
         if any(line.role == "join-line" for line in piece.lines):
             figures.append(_figure("join_notches", "misses the one opposite", notches_that_meet(piece), NOTCH_OFF))
