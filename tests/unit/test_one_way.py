@@ -25,6 +25,7 @@ ROOMS = (
     ("page",),
     ("proof",),
     ("folded",),
+    ("found",),
     ("pleated", "job"),
     ("companion",),
     ("writing",),
