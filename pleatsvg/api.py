@@ -15,7 +15,7 @@ from pleatsvg.errors import ProofError, RequestError
 from pleatsvg.job import pleat_piece
 from pleatsvg.length import Length, parse_length
 from pleatsvg.order.given import refuse_unknown
-from pleatsvg.order.options import PIECE_OPTIONS, PLEAT_OPTIONS
+from pleatsvg.order.options import OPTIONS, PIECE_OPTIONS, PLEAT_OPTIONS, as_listed
 from pleatsvg.order.piece_order import order_from, piece_order
 from pleatsvg.piece.choose import finished_piece, finished_pieces
 from pleatsvg.piece.finished import FinishedPiece
@@ -79,12 +79,13 @@ def read_called(
 
 
 def _drawing(path: str | os.PathLike[str], drawing_unit: str | Length | None, shows: str) -> Drawing:
-    if shows not in ("right", "wrong"):
+    meant = as_listed(shows, OPTIONS["shows"].words)
+    if meant is None:
         raise RequestError(
             option("shows"), f"is '{shows}'", "a drawing shows the right or the wrong side", "Give right or wrong."
         )
     unit = parse_length(drawing_unit, option("drawing_unit")) if isinstance(drawing_unit, str) else drawing_unit
-    return read_drawing(path, unit, shows == "wrong")
+    return read_drawing(path, unit, meant == "wrong")
 
 
 def measure(piece: FinishedPiece, *, unit: str = "mm") -> Measured:
@@ -95,6 +96,30 @@ def measure(piece: FinishedPiece, *, unit: str = "mm") -> Measured:
         unit: "mm", "cm" or "in", for lengths in words.
     """
     return measured(piece, unit)
+
+
+def draw_measured(found: Sequence[Measured], path: str | os.PathLike[str], *, force: bool = False) -> None:
+    """Write the picture of measured pieces as SVG: their edges, corners, slash lines and all that was found, by name.
+
+    Args:
+        found: from `measure`, at least one.
+        path: the file to write.
+        force: write over a file that is there.
+
+    Raises:
+        PleatError: the file is there already, or cannot be written.
+    """
+    target = Path(path)
+    refuse_output(target, force, *[Path(one.piece.file) for one in found if one.piece.file])
+    write_whole(target, measured_picture(found))
+
+
+def measured_picture(found: Sequence[Measured]) -> bytes:
+    """Return the picture that `draw_measured` writes, as the bytes of its file."""
+    from pleatsvg.found.picture import picture_of
+    from pleatsvg.writing.folded import found_page, picture_bytes
+
+    return picture_bytes(found_page([picture_of(one) for one in found]))
 
 
 def continue_onto(
@@ -437,8 +462,9 @@ def worksheet(
     from pleatsvg.worksheet.page import page_bytes
     from pleatsvg.worksheet.pieces import pieces_of
 
-    if unit not in (None, "mm", "cm", "in"):
+    meant = as_listed(unit, ("mm", "cm", "in"))
+    if unit is not None and meant is None:
         raise RequestError(option("unit"), f"is '{unit}'", "lengths are given in mm, cm or in", "Give one of these.")
     pieces = [piece for file in map(Path, results) for piece in pieces_of(file.name, bytes_of(file))]
     named = title if title is not None else ", ".join([piece.name for piece in pieces])
-    return pieces, page_bytes(pieces, unit or pieces[0].unit, named, matches)
+    return pieces, page_bytes(pieces, meant or pieces[0].unit, named, matches)

@@ -95,6 +95,10 @@ class RequestError(PleatError):
     exit_code = 2
 
 
+class MissingError(RequestError):
+    """Something that has to be said is not, and may be said elsewhere: by the name of a slash line."""
+
+
 def near_names(wanted: str, known: list[str]) -> str:
     """Return the known names, those like `wanted` first, as a phrase for a message.
 

@@ -19,6 +19,7 @@ from pleatsvg.flat.unfold import crossed_fold, kicks_of, layers_lie_apart, unfol
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment
 from pleatsvg.geometry.selfcross import self_crossing
+from pleatsvg.kinds import is_kick
 from pleatsvg.length import show
 from pleatsvg.marks.seen import seen_parts
 from pleatsvg.marks.stitching import stitching_lines
@@ -59,6 +60,15 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
         PleatError: the order does not fit the piece; nothing is made.
     """
     if piece.earlier is not None:
+        if piece.earlier.joined or any(is_kick(pleat.kind) for pleat in piece.earlier.told):
+            raise FitError(
+                f"Piece '{piece.name}'",
+                "was cut in parts, or has kick pleats, from the pass before",
+                "a further pass runs over the whole flat piece, not over parts or extensions of it",
+                message(
+                    "Make the first pass again without {}, separate underlays and kick pleats.", option("cloth_width")
+                ),
+            )
         from pleatsvg.proof.all_passes import (  # of no use to a drawing that is no result of ours
             refuse_fitted,
             refuse_untrue,
@@ -167,7 +177,7 @@ def _wanted(piece: FinishedPiece, ground: BothHalves, order: Order) -> _Wanted:
         return _Wanted(made.piece, halves, order, made.lines, made.orders, remarks, made.finish)
     lines, asked_of, remarks = lines_for(piece, order, ground.fold)
     orders = as_named(lines, asked_of)
-    if not order.pleats:
+    if not order.pleats and not any(one.unit for one in order.open):
         order = replace(order, unit=unit_said([line.name for line in lines]) or order.unit)
     return _Wanted(piece, ground, order, lines, orders, remarks)
 

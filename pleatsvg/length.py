@@ -50,11 +50,15 @@ class Length:
         return show(self.mm, self.unit)
 
 
+NOTHING = Length(0.0)
+"""No length at all."""
+
+
 def parse_length(text: str, what: str = "the length") -> Length:
     """Read a length such as ``6cm``, ``60 mm``, ``2.5in``, ``1 1/2in``, ``1½"`` or ``5/8"``.
 
     Args:
-        text: as typed. A decimal comma is read as a point.
+        text: as typed. A decimal comma is read as a point; 0 needs no unit.
         what: the name of the option, for the message.
 
     Returns:
@@ -71,6 +75,8 @@ def parse_length(text: str, what: str = "the length") -> Length:
     remedy = "Write it as 60mm, 6cm, 2.5in, '1 1/2in' or '5/8in'."
     if match is None:
         raise RequestError(what, f"is written '{text}'", "that is not a length", remedy)
+    if not match["unit"] and match["decimal"] and not match["decimal"].strip("0.,"):
+        return NOTHING  # it is as long in every unit
     if not match["unit"]:
         raise RequestError(
             what, f"is written '{text}', without a unit", "millimetres, centimetres or inches could be meant", remedy

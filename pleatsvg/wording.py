@@ -6,6 +6,8 @@ message keeps what it names as data until it is shown, and nothing needs to look
 
 from __future__ import annotations
 
+import os
+import re
 from collections.abc import Callable
 from typing import Any, NamedTuple
 
@@ -15,6 +17,9 @@ class Named(NamedTuple):
 
     name: str
     value: str | int | None = None
+
+
+PROGRAM = "pleatsvg"
 
 
 Surface = Callable[[Named], str]
@@ -27,6 +32,8 @@ def in_python(option: Named) -> str:
     >>> in_python(Named("hem_intake", "8cm")), in_python(Named("pair", True)), in_python(Named("lap"))
     ('hem_intake="8cm"', 'pair=True', 'lap')
     """
+    if is_command(option):
+        return on_the_drawing(option)
     if option.value is None:
         return option.name
     return f'{option.name}="{option.value}"' if isinstance(option.value, str) else f"{option.name}={option.value}"
@@ -80,6 +87,45 @@ def _shown(parts: tuple[str | Named, ...] | list[str | Named], surface: Surface)
 def option(name: str, value: str | int | None = None) -> Words:
     """Return an option by its name in `pleatsvg.order.options`, as a part of a message."""
     return Words(Named(name, value))
+
+
+def command(name: str) -> Words:
+    """Return a command to run on the drawing at hand, as a part of a message: whole where it is known which that is.
+
+    >>> message("Run {}.", command("measure"))
+    "Run 'pleatsvg measure' on the drawing."
+    """
+    return Words(Named(f"{PROGRAM} {name}"))
+
+
+def is_command(named: Named) -> bool:
+    """Whether a message names a command there, and no option."""
+    return named.name.startswith(f"{PROGRAM} ")
+
+
+def on_the_drawing(named: Named) -> str:
+    """Return a command in words, where it is not known on which drawing it is run."""
+    return f"'{named.name}' on the drawing"
+
+
+def for_shell(word: str, windows: bool | None = None) -> str:
+    """Return a word of a command as it is typed: in quotes where the shell would take it apart.
+
+    Args:
+        word: as the program is to get it.
+        windows: whether for a shell of Windows, which knows double quotes alone; left out, as this machine is one.
+
+    >>> for_shell("skirt.svg"), for_shell("left side", False), for_shell("left side", True)
+    ('skirt.svg', "'left side'", '"left side"')
+    """
+    if word and not _UNSAFE.search(word):
+        return word
+    if os.name == "nt" if windows is None else windows:
+        return '"' + word.replace('"', '\\"') + '"'
+    return "'" + word.replace("'", "'\\''") + "'"
+
+
+_UNSAFE = re.compile(r"[^\w@%+=:,./\\-]" if os.name == "nt" else r"[^\w@%+=:,./-]", re.ASCII)
 
 
 def message(template: str, *parts: object) -> Words:

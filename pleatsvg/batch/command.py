@@ -13,6 +13,7 @@ from pleatsvg.batch.tasks import Plan, plan
 from pleatsvg.errors import RequestError
 from pleatsvg.saying import flush, on_one_line, say
 from pleatsvg.stopping import Held
+from pleatsvg.wording import for_shell
 
 if TYPE_CHECKING:
     from pleatsvg.batch.account.journal import Journal
@@ -184,7 +185,7 @@ def new_job(folder: Path, target: Path | None, force: bool) -> str:
     name = on_one_line(str(file))
     rows = [
         f"Written: {name}, {pieces} {'piece' if pieces == 1 else 'pieces'}. Fill in kind, intake and lap, then run:",
-        f"  pleatsvg batch {name}",
+        f"  pleatsvg batch {on_one_line(for_shell(str(file)))}",
     ]
     if spoilt:
         rows.append(

@@ -12,6 +12,7 @@ from pleatsvg.batch.account.journal import SUMMARY
 from pleatsvg.batch.jobfile.read import read_job
 from pleatsvg.errors import JobError
 from pleatsvg.length import show
+from pleatsvg.wording import for_shell
 
 _OF_PIECE = {"state", "output", "piece"}
 _OF_MATCH = {"first", "second", "first_mm", "second_mm", "tolerance_mm", "agrees", "words"}
@@ -47,7 +48,7 @@ def garment_of(job: Path, folder: Path | None, unit: str | None) -> Garment:
     """
     name = read_job(job).name
     where = folder if folder is not None else job.parent / "pleated"
-    summary = _summary(name, where)
+    summary = _summary(name, where, _batch(job, folder))
     pieces = list(summary["pieces"])
     lacking = [piece for piece in pieces if piece["state"] == "failed" or not (where / str(piece["output"])).is_file()]
     if lacking or summary["undone"] or not pieces:
@@ -56,7 +57,7 @@ def garment_of(job: Path, folder: Path | None, unit: str | None) -> Garment:
             f"Job file '{name}'",
             f"is not made whole in '{where}': {first} is missing" if lacking else f"is not made whole in '{where}'",
             "a sheet is for the whole garment",
-            "Run 'pleatsvg batch' with --resume first, or name the results themselves.",
+            f"Run {_batch(job, folder)} --resume first, or name the results themselves.",
         )
     results = tuple([where / str(piece["output"]) for piece in pieces])
     said = unit or str(pieces[0].get("unit", "cm"))
@@ -71,7 +72,12 @@ def garment_of(job: Path, folder: Path | None, unit: str | None) -> Garment:
     return Garment(job.stem, results, tuple([_match(match, said) for match in summary["matches"]]), ())
 
 
-def _summary(name: str, folder: Path) -> dict[str, Any]:
+def _batch(job: Path, folder: Path | None) -> str:
+    words = ["pleatsvg", "batch", str(job), *(["--out", str(folder)] if folder is not None else [])]
+    return " ".join(map(for_shell, words))
+
+
+def _summary(name: str, folder: Path, command: str) -> dict[str, Any]:
     file = folder / SUMMARY
     try:
         read = json.loads(file.read_text(encoding="utf-8"))
@@ -86,7 +92,7 @@ def _summary(name: str, folder: Path) -> dict[str, Any]:
             f"Job file '{name}'",
             f"has no results in '{folder}'" if not whole else f"is not the one that '{folder}' was made from",
             "a sheet is made from what a batch has written",
-            "Run 'pleatsvg batch' first, or give its folder with --out.",
+            f"Run {command} first, or give its folder with --out.",
         )
     return held
 

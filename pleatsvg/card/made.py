@@ -13,6 +13,7 @@ from pleatsvg.errors import RequestError
 from pleatsvg.kinds import KINDS
 from pleatsvg.length import Length
 from pleatsvg.order.given import Given, refuse_unknown
+from pleatsvg.order.options import as_listed
 from pleatsvg.paper.sizes import Paper, margins_from, paper_from
 from pleatsvg.printing.faces import Setting
 from pleatsvg.proof.prove import proven
@@ -72,6 +73,7 @@ def _of_result(source: str, data: bytes) -> tuple[tuple[tuple[Card, ...], tuple[
 
 def _of_lengths(given: Given) -> Card:
     kind = given.options.get("kind")
+    kind = as_listed(kind, KINDS) or kind
     if kind is None:
         raise RequestError(
             "A card",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import inspect
 from collections.abc import Callable
 from typing import Annotated, Any
 
@@ -9,6 +10,7 @@ import typer
 from typer.core import TyperCommand, TyperGroup
 
 from pleatsvg import __version__
+from pleatsvg.order.options import OPTIONS, Group, Option
 
 
 class CommandAsTyped(TyperCommand):
@@ -21,6 +23,55 @@ class CommandAsTyped(TyperCommand):
     def get_params(self, ctx: Any) -> list[Any]:
         """Return the options, help among them; what is typed for them is kept."""
         return [_kept(one) for one in super().get_params(ctx)]
+
+
+class GroupedCommand(TyperCommand):
+    """A command with many options: what most people need first, so that it stands on one screen, then all by their groups."""
+
+    def format_help(self, ctx: Any, formatter: Any) -> None:
+        """Write help in this order: usage, what it does, what most people need, examples, every option in its group."""
+        self.format_usage(ctx, formatter)
+        what, _, more = inspect.cleandoc(self.help or "").partition("\n\n")
+        aside, _, examples = more.partition("Examples:")
+        formatter.write_paragraph()
+        with formatter.indentation():
+            formatter.write_text(" ".join(what.split()))
+        listed = [(parameter, _row_of(parameter)) for parameter in self.get_params(ctx)]
+        needed = [
+            (record[0], row.first if row is not None else record[1])
+            for parameter, row in listed
+            if (record := parameter.get_help_record(ctx)) is not None
+            and ((row is not None and row.first) or parameter.param_type_name == "argument")
+        ]
+        with formatter.section("What most people need"):
+            formatter.write_dl(needed)
+        typed = [" ".join(example.split()) for example in examples.split("\n\n") if example.strip()]
+        with formatter.section("Examples"):
+            for example in typed[:_AT_ONCE]:
+                formatter.write(f"  {example}\n")  # never broken, so that it can be pasted
+        for group in Group:
+            rows = [
+                record
+                for parameter, row in listed
+                if parameter.param_type_name != "argument"
+                and (row.group if row is not None else Group.FILE) is group
+                and (record := parameter.get_help_record(ctx)) is not None
+            ]
+            with formatter.section(group.value):
+                formatter.write_dl(rows)
+        with formatter.section("More examples"):
+            for example in typed[_AT_ONCE:]:
+                formatter.write(f"  {example}\n")
+        formatter.write_paragraph()
+        formatter.write_text(" ".join(aside.split()))
+
+
+_AT_ONCE = 2
+"""Examples on the first screen; the others stand behind all options."""
+
+
+def _row_of(parameter: Any) -> Option | None:
+    return OPTIONS.get(parameter.name.rstrip("_"))
 
 
 class CommandsAsTyped(TyperGroup):

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from pleatsvg.cli.options import STANDARD_OUTPUT, called, typed
+from pleatsvg.cli.options import STANDARD_OUTPUT, called, ended, typed
 
 
 def card(
@@ -50,10 +50,10 @@ def card(
     from pleatsvg.saying import put_out, say
     from pleatsvg.wholefile import refuse_output, write_whole
 
-    target = output if output is not None else Path(f"{result.stem}-card.pdf" if result is not None else "card.pdf")
+    beside = f"{result.stem}-card.pdf" if result is not None else "card.pdf"
+    target = ended(output, ".pdf", ".svg") if output is not None else Path(beside)
     to_file = target != STANDARD_OUTPUT
     if to_file:
-        carded.refuse_name(target)
         refuse_output(target, force, *([result] if result is not None else []))
     given = {
         "kind": kind,

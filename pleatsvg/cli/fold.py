@@ -7,7 +7,8 @@ from typing import Annotated
 
 import typer
 
-from pleatsvg.cli.options import STANDARD_OUTPUT, JsonOption, called
+from pleatsvg.cli.options import STANDARD_OUTPUT, JsonOption, called, ended
+from pleatsvg.order.options import as_listed
 
 
 def fold(
@@ -40,21 +41,23 @@ def fold(
     """
     from pleatsvg.errors import RequestError
 
-    if side not in ("right", "wrong"):
+    meant = as_listed(side, ("right", "wrong"))
+    if meant is None:
         raise RequestError("--side", f"is '{side}'", "cloth has a right and a wrong side", "Give right or wrong.")
     from pleatsvg import api
     from pleatsvg.cli.report import folded as fold_report
     from pleatsvg.saying import put_out, say
     from pleatsvg.wholefile import refuse_output
 
+    output = None if output is None else ended(output)
     if output is not None and output != STANDARD_OUTPUT:
         refuse_output(output, force, result)
     proofs = api.fold(result)
     true = all(proof.holds for proof in proofs)
     if true and output == STANDARD_OUTPUT:
-        put_out(api.folded_picture(proofs, side=side, steps=steps))
+        put_out(api.folded_picture(proofs, side=meant, steps=steps))
     elif true and output is not None:
-        api.draw_folded(proofs, output, side=side, steps=steps, force=force)
+        api.draw_folded(proofs, output, side=meant, steps=steps, force=force)
     written = output if true else None
     words = (
         fold_report.folded_json(proofs, result, written)

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import gc
+import re
+import sys
 from functools import cache
-from typing import Any, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import typer
 
-from pleatsvg.cli.app import CommandAsTyped, app
+from pleatsvg.cli.app import CommandAsTyped, GroupedCommand, app
 from pleatsvg.cli.ask import ask
 from pleatsvg.cli.batch import batch
 from pleatsvg.cli.card import card
 from pleatsvg.cli.fold import fold
 from pleatsvg.cli.measure import measure
+from pleatsvg.cli.options import take_at_hand
 from pleatsvg.cli.plan import plan
 from pleatsvg.cli.pleat import pleat
 from pleatsvg.cli.report.failed import failure_text
@@ -21,12 +24,16 @@ from pleatsvg.cli.sample import sample
 from pleatsvg.cli.sheet import sheet
 from pleatsvg.cli.tile import tile
 from pleatsvg.errors import PleatError, cut_short
+from pleatsvg.order.options import OPTIONS, Value
 from pleatsvg.saying import UnsaidError, flush, on_one_line, say
 from pleatsvg.wholefile import what_stands
 
+if TYPE_CHECKING:
+    from pleatsvg.cli.shell.slips import Slip
+
 # In the order in which help lists them.
 app.command(short_help="What is on a drawing: scale, seam edges, slash lines.")(measure)
-app.command(short_help="Add pleats to a drawn piece; the main job.", no_args_is_help=True)(pleat)
+app.command(short_help="Add pleats to a drawn piece; the main job.", no_args_is_help=True, cls=GroupedCommand)(pleat)
 app.command(short_help="Be asked what is wanted, and have it made.", no_args_is_help=True)(ask)
 app.command(
     short_help="Pleat arithmetic before anything is drawn; a plain panel is drawn too.",
@@ -45,13 +52,14 @@ def run() -> None:
     """Run the command line; a failure is one paragraph on standard error and an exit code, never a traceback."""
     # There is next to no cyclic garbage; collecting while packages are imported took a fifth of a short command.
     gc.set_threshold(100_000, 20, 20)
+    take_at_hand(None)
     try:
         code = _commands()(standalone_mode=False)
         flush()
     except UnsaidError as error:
         _leave(f"{error.message} {what_stands()}", 1)
     except PleatError as error:
-        _leave(failure_text(error, ""), error.exit_code)
+        _refuse(error)
     except _ClickError as error:
         _refuse_words(error)
     except (KeyboardInterrupt, typer.Abort):
@@ -72,15 +80,66 @@ def _commands() -> Any:
 _ClickError: type[Exception] = typer.BadParameter.__mro__[2]
 
 
+def _refuse(error: PleatError) -> NoReturn:
+    said = failure_text(error, "")
+    slip = _slip()
+    if slip is not None and any(word in said for word in slip.touched):
+        _leave(slip.answer(), 2)
+    _leave(said, error.exit_code)
+
+
+def _slip() -> Slip | None:
+    # What the shell made of the command, if it was meant otherwise.
+    from pleatsvg.cli.shell.slips import Taking, slip_in
+
+    words = sys.argv[1:]
+    command = _commands().commands.get(words[0]) if words else None
+    if command is None:
+        return None
+    options: dict[str, Value | None] = {}
+    alone: int | None = 0
+    for parameter in command.params:
+        if parameter.param_type_name == "argument":
+            alone = None if alone is None or parameter.nargs < 0 else alone + parameter.nargs
+            continue
+        row = OPTIONS.get(parameter.name.rstrip("_"))
+        takes = None if parameter.is_flag else row.value if row is not None else Value.TEXT
+        options |= dict.fromkeys([*parameter.opts, *parameter.secondary_opts], takes)
+    return slip_in(words, Taking(options, alone))
+
+
 def _refuse_words(error: Any) -> NoReturn:
     # What the parser of the command line refuses, in one paragraph; a command alone is answered with its help.
+    slip = _slip()
+    if slip is not None:
+        _leave(slip.answer(), 2)
     context = getattr(error, "ctx", None)
     name = context.command_path if context is not None else "pleatsvg"
     if type(error).__name__ == "NoArgsIsHelpError" and context is not None:
         say(context.get_help(), error=True)
         raise SystemExit(2)
-    message = error.format_message().rstrip(".")
-    _leave(f"{cut_short(message, 300)}. See '{name} --help'.", 2)
+    message = _in_plain_words(error.format_message().rstrip("."), name)
+    end = "" if message.endswith("?") else "."
+    _leave(f"{cut_short(message, 300)}{end} See {name} --help", 2)
+
+
+def _in_plain_words(message: str, command: str) -> str:
+    # What the parser says as one programmer to another.
+    over = re.fullmatch(r"Got unexpected extra argument(?:s|\(s\))? \((.*)\)", message)
+    if over is not None:
+        return (
+            f"'{cut_short(over[1])}' is more than '{command}' takes: what has a blank in it stands in quotes, and an option "
+            "begins with two hyphens"
+        )
+    lacking = re.fullmatch(r"Missing argument '(.*)'", message)
+    if lacking is not None:
+        return f"{lacking[1]} is missing: the name of a file"
+    needed = re.fullmatch(r"Option '(.*)' requires an argument", message)
+    if needed is not None:
+        return f"{needed[1]} needs a value behind it"
+    return message.replace("No such option: ", "There is no option ").replace(
+        "No such command ", "There is no command "
+    )
 
 
 def _leave(message: str, code: int) -> NoReturn:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import inspect
+import os
 import re
 from collections.abc import Callable
 from pathlib import Path
@@ -13,7 +14,7 @@ import typer
 from pleatsvg.cli.completing import completion, files
 from pleatsvg.order.options import OPTIONS, Of, Option, Value, on_command_line, taken_by
 from pleatsvg.saying import on_one_line
-from pleatsvg.wording import Named, option
+from pleatsvg.wording import Named, for_shell, is_command, option
 
 
 def typed(name: str, help: str | None = None) -> Any:
@@ -35,12 +36,22 @@ def as_typed(named: Named) -> str:
     >>> as_typed(Named("body", "70cm")), as_typed(Named("hem_intake", "8cm"))
     ('--body 70cm', '--hem-intake 8cm')
     """
-    if named.name in OPTIONS:
+    if is_command(named) and _at_hand:
+        return f"{named.name} {for_shell(_at_hand[-1])}"
+    if named.name in OPTIONS or is_command(named):
         return on_command_line(named)
     flag = f"--{named.name.replace('_', '-')}"
     if named.value is None or named.value is True:
         return flag
-    return f"{flag} '{named.value}'" if " " in str(named.value) else f"{flag} {named.value}"
+    return f"{flag} {for_shell(str(named.value))}"
+
+
+_at_hand: list[str] = []
+
+
+def take_at_hand(drawing: Path | None) -> None:
+    """Say which drawing a command works on, for the commands that a message names; None for none yet."""
+    _at_hand[:] = [] if drawing is None else [str(drawing)]
 
 
 STANDARD_OUTPUT = Path("-")
@@ -50,6 +61,40 @@ STANDARD_OUTPUT = Path("-")
 def called(output: Path) -> str:
     """Return what an output is called in words."""
     return "standard output" if output == STANDARD_OUTPUT else on_one_line(str(output))
+
+
+def ended(output: Path, ending: str = ".svg", *others: str) -> Path:
+    """Return an output with its ending: the first one where it has none.
+
+    What stands there and is no file is left as it is called, for `refuse_output` to say so.
+
+    Args:
+        output: as typed.
+        ending: that it gets where it has none.
+        others: that it may have as well.
+
+    Raises:
+        RequestError: it has another ending.
+    """
+    name, endings = output.name, (ending, *others)
+    known = output.suffix.casefold() in endings or name.casefold() in endings
+    if output == STANDARD_OUTPUT or known or not name.strip("."):
+        return output
+    if os.path.lexists(output) and not os.path.isfile(output):  # noqa: PTH113, never raises
+        return output
+    if not output.suffix:
+        return output.with_name(f"{name.rstrip('.')}{ending}")
+    from pleatsvg.errors import RequestError
+
+    raise RequestError(
+        f"The output '{name}'",
+        f"ends in '{output.suffix}'",
+        f"what is written is {' or '.join([_FORMS[one] for one in endings if one in _FORMS])}",
+        f"Call it '{output.stem}{ending}'.",
+    )
+
+
+_FORMS = {".svg": "an SVG", ".pdf": "a PDF", ".html": "a page for a browser (.html)", ".toml": "a job file (.toml)"}
 
 
 DrawingArgument = Annotated[

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from pleatsvg.cli.options import as_typed, whole_number
+from pleatsvg.cli.options import as_typed, ended, whole_number
 from pleatsvg.order.options import Option, Value
 from pleatsvg.plan.options import ROWS
 from pleatsvg.wording import option
@@ -45,7 +45,7 @@ def plan(**given: Any) -> None:
         else given[row.parameter]
         for row in ROWS
     }
-    draw, job = _file(given["draw"]), _file(given["job"])
+    draw, job = _file(given["draw"], ".svg"), _file(given["job"], ".toml")
     answer = answered(asked_from(options))
     refuse_too_little(answer.plan)
     written = _written(answer.plan, draw, job, bool(given["force"]))
@@ -56,8 +56,8 @@ def plan(**given: Any) -> None:
         say(planned_text(answer, written, as_typed))
 
 
-def _file(name: str | None) -> Path | None:
-    return None if name is None else Path(name)
+def _file(name: str | None, ending: str) -> Path | None:
+    return None if name is None else ended(Path(name), ending)
 
 
 def _written(plan: Plan, draw: Path | None, job: Path | None, force: bool) -> list[str]:
@@ -68,8 +68,9 @@ def _written(plan: Plan, draw: Path | None, job: Path | None, force: bool) -> li
     from pleatsvg.errors import RequestError
     from pleatsvg.plan.job_entry import job_text
     from pleatsvg.plan.panel import RING, closes_round, panel_bytes, panel_for
+    from pleatsvg.saying import on_one_line
     from pleatsvg.wholefile import refuse_output, write_whole
-    from pleatsvg.wording import message
+    from pleatsvg.wording import for_shell, message
 
     if draw is not None and job is not None and os.path.abspath(draw) == os.path.abspath(job):  # noqa: PTH100
         raise RequestError(
@@ -91,11 +92,11 @@ def _written(plan: Plan, draw: Path | None, job: Path | None, force: bool) -> li
         write_whole(file, data)
         rows.append(f"Written: {called(file)}")
     if job is not None:
-        rows.append(f"Next: pleatsvg batch {called(job)}")
+        rows.append(f"Next: pleatsvg batch {on_one_line(for_shell(str(job)))}")
     elif draw is not None:
-        flat = called(draw.with_name(f"{draw.stem}-flat.svg"))
-        ring = f" --ring '{RING}'" if closes_round(plan) else ""
-        rows.append(f"Next: pleatsvg pleat {called(draw)} -o {flat}{ring}")
+        flat = on_one_line(for_shell(str(draw.with_name(f"{draw.stem}-flat.svg"))))
+        ring = f" --ring {for_shell(RING)}" if closes_round(plan) else ""
+        rows.append(f"Next: pleatsvg pleat {on_one_line(for_shell(str(draw)))} -o {flat}{ring}")
     return rows
 
 

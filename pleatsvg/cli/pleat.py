@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from pleatsvg.cli.options import STANDARD_OUTPUT, asked_of, called, with_options_of
+from pleatsvg.cli.options import STANDARD_OUTPUT, asked_of, called, ended, take_at_hand, with_options_of
 from pleatsvg.order.options import Of
 from pleatsvg.wording import option
 
@@ -23,21 +24,22 @@ Asked = Sequence[tuple["CompanionOrder", str]]
 
 @with_options_of("pleat")
 def pleat(drawing: Path, **given: Any) -> None:
-    """Slash a drawn piece, spread it for pleats, true its seam and write the flat piece.
+    """Slash a drawn piece, spread it for pleats, true its seam, write it flat.
 
     The result is folded back from its own drawn creases before it is written, and refused if any edge of any layer
     misses the seam by more than 0.01 mm.
 
     Examples:
 
-      pleatsvg pleat skirt.svg -o skirt-flat.svg --kind knife --intake 6cm --lap left
+      pleatsvg pleat skirt.svg -o flat.svg --kind knife --intake 6cm --lap left
 
-      pleatsvg pleat gore.svg -o gore-flat.svg --kind inverted --intake 12cm --hem-intake 16cm
+      pleatsvg pleat apron.svg -o flat.svg --kind box --depth 1in --count 5
 
-      pleatsvg pleat apron.svg -o apron-flat.svg --kind box --depth 1in --count 5
+      pleatsvg pleat gore.svg -o flat.svg --kind inverted --intake 12cm --hem-intake 16cm
 
-      pleatsvg pleat skirt.svg -o skirt-cut.svg --kind knife --intake 6cm --lap left --allowance 15mm --allowance hem=4cm
+      pleatsvg pleat skirt.svg -o cut.svg --kind knife --intake 6cm --lap left --allowance 15mm --allowance hem=4cm
     """
+    take_at_hand(drawing)
     from pleatsvg.errors import RequestError
     from pleatsvg.order.piece_order import order_from
 
@@ -46,6 +48,7 @@ def pleat(drawing: Path, **given: Any) -> None:
     output: Path | None = given["output"]
     if output is None:
         raise RequestError("The output", "is missing", "the result needs a name of its own", "Give -o and a file name.")
+    output = ended(output)
     # What reads and draws is imported once the words are known to be right.
     from pleatsvg import api
     from pleatsvg.saying import say
@@ -99,6 +102,12 @@ def _make(
     if given["continue_"] is not None:
         drawn = api.continue_onto(drawn, given["continue_"], drawing_unit=given["drawing_unit"])
     result = pleat_piece(drawn, order)
+    chosen = any(given[name] for name in ("slash", "at", "count", "spacing"))
+    if not chosen and any(shape.part is None and shape.tag is None for shape in drawn.near):
+        from pleatsvg.piece.seen.things import seeming_parts
+
+        # A name with a slip is no reason to leave a pleat out in silence.
+        result = replace(result, remarks=(*result.remarks, *seeming_parts(drawn)))
     companions = _companions_of(result, [one for one, _ in asked], given)
     made = [(one, target) for one, (_, target) in zip(companions, asked, strict=True)]
     if output == STANDARD_OUTPUT:

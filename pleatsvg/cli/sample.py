@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from pleatsvg.cli.options import STANDARD_OUTPUT, called, typed
+from pleatsvg.cli.options import STANDARD_OUTPUT, called, ended, typed
 
 
 def sample(
@@ -38,10 +38,9 @@ def sample(
     from pleatsvg.saying import put_out, say
     from pleatsvg.wholefile import refuse_output, write_whole
 
-    target = output if output is not None else Path(f"{result.stem}-sample.svg")
+    target = ended(output, ".svg", ".pdf") if output is not None else Path(f"{result.stem}-sample.svg")
     to_file = target != STANDARD_OUTPUT
     if to_file:
-        carded.refuse_name(target)
         refuse_output(target, force, result)
     made, data = api.sample(result, pdf=target.suffix.casefold() == ".pdf", paper=paper, margin=margin or ())
     if to_file:

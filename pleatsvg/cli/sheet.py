@@ -7,7 +7,8 @@ from typing import Annotated
 
 import typer
 
-from pleatsvg.cli.options import STANDARD_OUTPUT, called
+from pleatsvg.cli.options import STANDARD_OUTPUT, called, ended
+from pleatsvg.order.options import as_listed
 
 
 def sheet(
@@ -53,7 +54,7 @@ def sheet(
       pleatsvg sheet wardrobe.toml --out pleated --unit in
     """
     from pleatsvg import api
-    from pleatsvg.cli.report.worksheet import made_text, refuse_name
+    from pleatsvg.cli.report.worksheet import made_text
     from pleatsvg.cli.tile import refuse_twice
     from pleatsvg.errors import RequestError
     from pleatsvg.saying import put_out, say
@@ -68,11 +69,11 @@ def sheet(
             "a sheet is for one job, or for results",
             "Name it alone, or name the results.",
         )
-    target = output if output is not None else Path(f"{results[0].stem}-sheet.html")
+    target = ended(output, ".html", ".htm") if output is not None else Path(f"{results[0].stem}-sheet.html")
     to_file = target != STANDARD_OUTPUT
     if to_file:
-        refuse_name(target)
         refuse_output(target, force, *results)
+    unit = as_listed(unit, ("mm", "cm", "in")) or unit
     notes: list[str] = []
     if jobs:
         from pleatsvg.batch.garment import garment_of

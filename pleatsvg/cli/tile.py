@@ -7,7 +7,8 @@ from typing import Annotated
 
 import typer
 
-from pleatsvg.cli.options import STANDARD_OUTPUT, called, typed
+from pleatsvg.cli.options import STANDARD_OUTPUT, called, ended, typed
+from pleatsvg.order.options import OPTIONS, as_listed
 
 
 def tile(
@@ -56,10 +57,13 @@ def tile(
     from pleatsvg.saying import put_out, say
 
     refuse_twice(results)
-    target = output if output is not None else Path(f"{results[0].stem}-pages{'.pdf' if format_ == 'pdf' else ''}")
+    form = as_listed(format_, OPTIONS["format"].words) or format_
+    target = output if output is not None else Path(f"{results[0].stem}-pages{'.pdf' if form == 'pdf' else ''}")
+    if form == "pdf" and target.suffix.casefold() != ".svg":  # which is answered in words of its own
+        target = ended(target, ".pdf")
     to_file = target != STANDARD_OUTPUT
     if to_file:
-        refuse_pages(target, format_, force, results)
+        refuse_pages(target, form, force, results)
     tiled = api.pages(
         results,
         paper=paper,
@@ -72,7 +76,7 @@ def tile(
         mirror=mirror,
         without=without or (),
         ink=ink,
-        format=format_,
+        format=form,
     )
     if to_file:
         write_pages(tiled, target, force, results)

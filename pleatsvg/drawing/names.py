@@ -119,6 +119,10 @@ _FIRST_WORDS = {
 }
 
 
+KNOWN_PHRASES = tuple(sorted({*_PHRASES, *_FIRST_WORDS, "fold edge"} - {"center", "cut", "hip"}))
+"""What a name may begin with to play a part, but for words so short that many others are like them."""
+
+
 _TOGETHER = {phrase.replace(" ", ""): part for phrase, part in _PHRASES.items()}
 """Phrases may be written in one word, as many write them: foldedge, hemline."""
 
@@ -132,6 +136,21 @@ _BEGINNING = re.compile(
     + r")(?:s|es)?))(?![^\W\d_])",
     re.IGNORECASE,
 )
+
+
+_UNTYPED = re.compile(
+    r"^(path|rect|polygon|polyline|circle|ellipse|shape|line|text|g|use)[\s_-]*[\d-]*( at line \d+)?( \d+)?$",
+    re.IGNORECASE,
+)
+
+
+def is_typed(name: str) -> bool:
+    """Whether a person gave an element its name, rather than an editor that counts.
+
+    >>> is_typed("pocket"), is_typed("path123"), is_typed("rect-4-7")
+    (True, False, False)
+    """
+    return not _UNTYPED.match(name)
 
 
 def part_of_name(name: str) -> str | None:

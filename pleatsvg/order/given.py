@@ -6,8 +6,8 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from pleatsvg.errors import RequestError, near_names
-from pleatsvg.length import Length, parse_length
-from pleatsvg.order.options import OPTIONS
+from pleatsvg.length import NOTHING, Length, parse_length
+from pleatsvg.order.options import OPTIONS, Value, as_listed
 from pleatsvg.wording import option
 
 
@@ -46,8 +46,7 @@ class Given:
     def length_or_word(self, name: str) -> Length | str | None:
         """Return a length, or one of the words that its option takes instead."""
         value = self.options.get(name)
-        plain = value.strip().casefold() if isinstance(value, str) else ""
-        return plain if plain and plain in OPTIONS[name].words else self.length(name)
+        return as_listed(value, OPTIONS[name].words) or self.length(name)
 
     def lengths(self, name: str) -> tuple[Length, ...]:
         """Return all lengths that an option is given; one by itself counts as a list of one."""
@@ -62,6 +61,11 @@ class Given:
     def words(self, name: str) -> tuple[str, ...]:
         """Return all words that an option is given; one by itself counts as a list of one."""
         return tuple([_word_of(value, name) for value in self._many(name)])
+
+    def plain(self, name: str) -> Any:
+        """Return a value as it was given, but for a word, which is as its option lists it."""
+        value = self.options.get(name)
+        return self.word(name) if value is not None and OPTIONS[name].value is Value.WORD else value
 
     def number(self, name: str) -> int | None:
         """Return a whole number."""
@@ -78,6 +82,16 @@ class Given:
     def texts(self, name: str) -> tuple[str, ...]:
         """Return all texts that an option is given; one by itself counts as a list of one."""
         return tuple([_text_of(value, name) for value in self._many(name)])
+
+    def check(self, name: str) -> None:
+        """Refuse a value that its option does not take."""
+        takes = OPTIONS[name].value
+        if takes is Value.LENGTH:
+            self.length(name)
+        elif takes is Value.WORD:
+            self.plain(name)
+        elif takes is Value.NUMBER:
+            self.number(name)
 
     def flag(self, name: str) -> bool:
         """Return whether an option without a value is given."""
@@ -108,17 +122,23 @@ class Given:
         return value if isinstance(value, Iterable) and not isinstance(value, str) else (value,)
 
 
-def _word_of(value: Any, name: str) -> Any:
+def _word_of(value: Any, name: str) -> str:
     words = list(OPTIONS[name].words)
-    if value not in words:
+    meant = as_listed(value, words)
+    if meant is None:
         raise RequestError(option(name), f"is '{value}'", near_names(str(value), words), "Give one of these words.")
-    return value
+    return meant
 
 
 def _text_of(value: object, name: str) -> str:
     if not isinstance(value, str):
         raise RequestError(option(name), f"is {value!r}", "it is a name", "Give it as a text.")
     return value
+
+
+def is_nothing(value: object) -> bool:
+    """Whether a value is the number 0, which is as long in every unit."""
+    return isinstance(value, (int, float)) and not isinstance(value, bool) and value == 0
 
 
 def length_of(value: object, name: str) -> Length:
@@ -129,6 +149,8 @@ def length_of(value: object, name: str) -> Length:
     """
     if isinstance(value, Length):
         return value
+    if is_nothing(value):
+        return NOTHING
     if not isinstance(value, str):
         raise RequestError(option(name), f"is {value!r}, without a unit", "", "Write it as '6cm', '60mm' or '2 1/2in'.")
     return parse_length(value, option(name))

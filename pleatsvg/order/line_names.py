@@ -11,13 +11,13 @@ from pleatsvg.errors import RequestError, SlashError
 from pleatsvg.kinds import KINDS
 from pleatsvg.length import parse_length
 from pleatsvg.order.options import LAPS, OPTIONS, ROWS, STITCHED_FROM
-from pleatsvg.order.pleat_order import PleatOrder, pleats_from
+from pleatsvg.order.pleat_order import OpenOrder, PleatOrder, pleats_from
 from pleatsvg.wording import within
 
 _LENGTH_WORD = re.compile(r"^[\d.,/ ½¼¾⅛⅜⅝⅞⅓⅔-]*\d?[\d.,/½¼¾⅛⅜⅝⅞⅓⅔]+\s*(?:mm|cm|inches|inch|in|\"|″|”)$", re.IGNORECASE)
 
 
-_NUMBERED = re.compile(
+NUMBERED = re.compile(
     r"^\s*(?:slash|pleat)(?:[\s-]*lines?)?[\s-]*\d+(?![\d.,/½¼¾⅛⅜⅝⅞⅓⅔]|\s*(?:mm|cm|inch|in\b|\"|″|”))", re.IGNORECASE
 )
 """A slash line's own number, not a length: "slash 2" in "slash 2 1/2in"."""
@@ -29,7 +29,7 @@ _WORDS = re.compile(
 )
 
 
-def worded(name: str, order: PleatOrder | None, finishes: bool = False) -> PleatOrder | None:
+def worded(name: str, order: PleatOrder | OpenOrder | None, finishes: bool = False) -> PleatOrder | None:
     """Return the order for a slash line's pleat: what its name says, and for the rest what is asked for otherwise.
 
     "slash 2 inverted 12cm", "slash 3 knife 6cm left", "slash 4 box 12cm face 5cm", "slash 5 8cm hem 10cm". Words that say
@@ -42,10 +42,13 @@ def worded(name: str, order: PleatOrder | None, finishes: bool = False) -> Pleat
 
     Raises:
         SlashError: the words contradict themselves, or leave something out that nothing else says.
+        MissingError: something is left out by the order, and the name says nothing of pleats.
     """
     named = options_in(name)
     shares: dict[str, Any] = {option: named.pop(option) for option in ("share", "weight") if option in named}
     if not named or set(named) == {"lap"}:
+        if isinstance(order, OpenOrder):
+            raise order.refusal
         return _sharing(name, order, shares)  # "slash left 3" tells where the line lies
     base = dict(order.given) if order is not None else {}
     if "intake" in named or "depth" in named:
@@ -122,11 +125,11 @@ def options_in(name: str) -> dict[str, Any]:
             raise _not_as_named(name, f"it says both '{named[option]}' and '{value}', and a pleat is of one kind only")
 
     spoken = name.replace("_", " ")
-    numbered = _NUMBERED.match(spoken)
+    numbered = NUMBERED.match(spoken)
     words = _WORDS.findall(spoken[numbered.end() :] if numbered else spoken)
     k = 0
     while k < len(words):
-        word = words[k].casefold()
+        word = words[k].casefold().replace("center", "centre")
         after = words[k + 1] if k + 1 < len(words) else ""
         if word == "pin" and after.casefold() in ("tuck", "tucks"):
             say("kind", "pin-tuck")

@@ -6,12 +6,13 @@ Commands, job files and `pleatsvg.api.pleat` take whatever has a row.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+import re
+from collections.abc import Callable, Collection, Iterable
 from enum import Enum
 from keyword import iskeyword
 from typing import TYPE_CHECKING, NamedTuple
 
-from pleatsvg.wording import Named
+from pleatsvg.wording import Named, for_shell, is_command, on_the_drawing
 
 if TYPE_CHECKING:
     from pleatsvg.kinds import Kind
@@ -57,6 +58,19 @@ class Of(Enum):
     COMMAND = "the command itself"
 
 
+class Group(Enum):
+    """Under which heading help lists an option, in this order."""
+
+    PLEAT = "The pleat"
+    LINES = "The lines"
+    MARKS = "Allowance and marks"
+    PIECE = "The piece"
+    FILE = "The file"
+
+
+_GROUPS = {Of.PLEATS: Group.PLEAT, Of.LINES: Group.LINES, Of.COMMAND: Group.FILE}
+
+
 def _kinds() -> Collection[str]:
     from pleatsvg.kinds import KINDS  # help comes at once without them
 
@@ -81,6 +95,8 @@ class Option(NamedTuple):
         own_to_kind: a slash line whose name says another kind leaves it behind.
         in_names: the word that stands before its length in the name of a slash line, or "".
         instead_of: an option that this one is given instead of, or "".
+        marks: of those that speak of the piece, whether it is about its allowance or its marks.
+        first: what stands for its help on the first screen, where most people need it.
         letter: of its short form on the command line, or "".
         commands: that take it.
     """
@@ -99,6 +115,8 @@ class Option(NamedTuple):
     own_to_kind: bool = False
     in_names: str = ""
     instead_of: str = ""
+    marks: bool = False
+    first: str = ""
     letter: str = ""
     commands: tuple[str, ...] = ("pleat",)
 
@@ -106,6 +124,11 @@ class Option(NamedTuple):
     def words(self) -> Collection[str]:
         """What it may be, where it takes one of a few words."""
         return self.takes() if callable(self.takes) else self.takes
+
+    @property
+    def group(self) -> Group:
+        """The heading under which help lists it."""
+        return Group.MARKS if self.marks else _GROUPS.get(self.of, Group.PIECE)
 
     @property
     def flag(self) -> str:
@@ -121,6 +144,7 @@ class Option(NamedTuple):
 ROWS = (
     Option(
         name="output",
+        first="The result, an SVG file; needed.",
         of=Of.COMMAND,
         value=Value.FILE,
         metavar="OUT",
@@ -129,6 +153,7 @@ ROWS = (
     ),
     Option(
         name="kind",
+        first="knife, box, inverted, kick, tuck or pin-tuck.",
         of=Of.PLEATS,
         value=Value.WORD,
         metavar="KIND",
@@ -138,6 +163,7 @@ ROWS = (
     ),
     Option(
         name="intake",
+        first="Flat width that each pleat takes up, such as 6cm.",
         of=Of.PLEATS,
         value=Value.LENGTH,
         metavar="LENGTH",
@@ -155,14 +181,16 @@ ROWS = (
     ),
     Option(
         name="hem_intake",
+        first="Intake at the hem, where it differs; 0: dies away.",
         of=Of.PLEATS,
         value=Value.LENGTH,
         metavar="LENGTH",
         in_names="hem",
-        help="Intake at the hem, where it differs; 0mm for a hinged pleat.",
+        help="Intake at the hem, where it differs; 0 for a hinged pleat.",
     ),
     Option(
         name="lap",
+        first="left, right, up, down, centre or sides: where folds point.",
         of=Of.PLEATS,
         value=Value.WORD,
         metavar="WAY",
@@ -253,6 +281,7 @@ ROWS = (
     ),
     Option(
         name="slash",
+        first="Only this line, by name or number; repeat for more.",
         of=Of.LINES,
         value=Value.TEXT,
         metavar="NAME",
@@ -269,6 +298,7 @@ ROWS = (
     ),
     Option(
         name="count",
+        first="So many lines at equal spaces, where none are drawn.",
         of=Of.LINES,
         value=Value.NUMBER,
         metavar="N",
@@ -323,6 +353,8 @@ ROWS = (
     ),
     Option(
         name="allowance",
+        marks=True,
+        first="On every edge: 15mm; on one: hem=4cm; repeat for more.",
         of=Of.PIECE,
         value=Value.EDGES,
         metavar="LENGTH",
@@ -332,6 +364,7 @@ ROWS = (
     ),
     Option(
         name="allowance_drawn",
+        marks=True,
         of=Of.PIECE,
         value=Value.LENGTH,
         metavar="LENGTH",
@@ -339,12 +372,14 @@ ROWS = (
     ),
     Option(
         name="hem_turn",
+        marks=True,
         of=Of.PIECE,
         value=Value.FLAG,
         help="Mirror the sides across the hem line, so that the hem turned up matches them.",
     ),
     Option(
         name="dart_lies",
+        marks=True,
         of=Of.PIECE,
         value=Value.WORD,
         metavar="WAY",
@@ -355,6 +390,7 @@ ROWS = (
     ),
     Option(
         name="mark",
+        marks=True,
         of=Of.PIECE,
         value=Value.LENGTH,
         metavar="full|LENGTH",
@@ -363,6 +399,7 @@ ROWS = (
     ),
     Option(
         name="notch",
+        marks=True,
         of=Of.PIECE,
         value=Value.WORD,
         metavar="snip|triangle",
@@ -371,6 +408,7 @@ ROWS = (
     ),
     Option(
         name="stitch_down",
+        marks=True,
         of=Of.PIECE,
         value=Value.LENGTH,
         metavar="LENGTH",
@@ -378,6 +416,7 @@ ROWS = (
     ),
     Option(
         name="edge_stitch",
+        marks=True,
         of=Of.PIECE,
         value=Value.LENGTH,
         metavar="full|LENGTH",
@@ -460,12 +499,14 @@ ROWS = (
     ),
     Option(
         name="pair",
+        marks=True,
         of=Of.PIECE,
         value=Value.FLAG,
         help="The piece is cut twice, the second time mirrored.",
     ),
     Option(
         name="cut",
+        marks=True,
         of=Of.PIECE,
         value=Value.NUMBER,
         metavar="N",
@@ -473,6 +514,7 @@ ROWS = (
     ),
     Option(
         name="cloth",
+        marks=True,
         of=Of.PIECE,
         value=Value.TEXT,
         metavar="TEXT",
@@ -524,6 +566,7 @@ ROWS = (
     ),
     Option(
         name="force",
+        first="Write over the result if it is there.",
         of=Of.COMMAND,
         value=Value.FLAG,
         help="Write over OUT if it is there.",
@@ -646,6 +689,25 @@ ROWS = (
 OPTIONS = {row.name: row for row in ROWS}
 
 
+def as_listed(value: object, words: Iterable[str]) -> str | None:
+    """Return the one of a few words that is meant, in any case, with a blank for its hyphen or in the other spelling.
+
+    >>> as_listed("Left", LAPS), as_listed("center", LAPS), as_listed("Pin Tuck", ("tuck", "pin-tuck")), as_listed("x", LAPS)
+    ('left', 'centre', 'pin-tuck', None)
+    """
+    if not isinstance(value, str):
+        return None
+    plain = _PARTED.sub("", value).casefold()
+    plain = _SPELT_OTHERWISE.get(plain, plain)
+    return next((word for word in words if _PARTED.sub("", word) == plain), None)
+
+
+_PARTED = re.compile(r"[\s_-]+")
+
+
+_SPELT_OTHERWISE = {"center": "centre", "centres": "centre", "color": "colour", "inch": "in", "inches": "in"}
+
+
 def names_of(*subjects: Of) -> tuple[str, ...]:
     """Return the names of the options that speak of these."""
     return tuple([row.name for row in ROWS if row.of in subjects])
@@ -670,10 +732,12 @@ def on_command_line(named: Named) -> str:
     >>> on_command_line(Named("hem_intake", "8cm")), on_command_line(Named("slash", "right side"))
     ('--hem-intake 8cm', "--slash 'right side'")
     """
+    if is_command(named):
+        return on_the_drawing(named)
     row = OPTIONS[named.name]
     if named.value is None or named.value is True:
         return row.flag
-    return f"{row.flag} '{named.value}'" if " " in str(named.value) else f"{row.flag} {named.value}"
+    return f"{row.flag} {for_shell(str(named.value))}"
 
 
 def in_job_file(named: Named) -> str:
@@ -682,7 +746,7 @@ def in_job_file(named: Named) -> str:
     >>> in_job_file(Named("hem_intake", "8cm")), in_job_file(Named("pair", True)), in_job_file(Named("force", True))
     ('hem_intake = "8cm"', 'pair = true', '--force')
     """
-    if OPTIONS[named.name].of is Of.COMMAND:
+    if is_command(named) or OPTIONS[named.name].of is Of.COMMAND:
         return on_command_line(named)
     value = named.value
     if value is None:

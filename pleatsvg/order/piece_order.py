@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from pleatsvg.errors import RequestError
+from pleatsvg.errors import MissingError, RequestError
 from pleatsvg.length import Length
 from pleatsvg.order.allowances import NO_ALLOWANCE, Allowances
 from pleatsvg.order.finish import FinishTo, finish_from
@@ -14,7 +14,7 @@ from pleatsvg.order.fit import FitTo, fit_from
 from pleatsvg.order.given import Given, length_of, refuse_unknown
 from pleatsvg.order.marking import PLAIN_MARKING, Marking
 from pleatsvg.order.options import OPTIONS, PIECE_OPTIONS, PLEAT_OPTIONS, Of
-from pleatsvg.order.pleat_order import PleatOrder, Remark, pleats_from
+from pleatsvg.order.pleat_order import OpenOrder, PleatOrder, Remark, left_open, pleats_from
 from pleatsvg.wording import message, option
 
 MOST_PASSES = 4
@@ -40,6 +40,7 @@ class Order:
         cloth_width: in mm, or None.
         smooth_hem: the hem runs smoothly over hidden cloth, for pleats that hang open there.
         ring: the two sides that are sewn to each other where the piece goes all round, or None.
+        open: runs of pleats of which the names of the lines have to say the rest.
         finish: what the drawing, as flat cloth, is to come to; None where it is the finished piece.
     """
 
@@ -54,6 +55,7 @@ class Order:
     smooth_hem: bool = False
     finish: FinishTo | None = None
     ring: tuple[str, str] | None = None
+    open: tuple[OpenOrder, ...] = ()
     fit: FitTo | None = None
     """What its folded top comes to by shaping its pleats, or None."""
 
@@ -85,12 +87,21 @@ def piece_order(pleats: Iterable[Mapping[str, Any]], of_piece: Mapping[str, Any]
     given = Given(of_piece)
     finish = finish_from(given)
     made: list[PleatOrder] = []
+    open_ones: list[OpenOrder] = []
     remarks: list[Remark] = []
     unit = finish.unit if finish is not None else ""
     for options in pleats:
         if not any(options.get(name) for name in PLEAT_OPTIONS if OPTIONS[name].default is None):
             continue  # the names of the slash lines may say it all
-        order, given_in, found = pleats_from(options, finish is not None)
+        try:
+            order, given_in, found = pleats_from(options, finish is not None)
+        except MissingError as missing:
+            if finish is not None or given.has("ring"):
+                raise
+            named = left_open(options, missing)
+            open_ones.append(replace(named, pass_=_pass(Given(options)), **_shares(Given(options))))
+            unit = unit or named.unit
+            continue
         made.append(replace(order, pass_=_pass(Given(options)), **_shares(Given(options))))
         unit = unit or given_in
         remarks += found
@@ -107,6 +118,7 @@ def piece_order(pleats: Iterable[Mapping[str, Any]], of_piece: Mapping[str, Any]
         )
     return Order(
         pleats=tuple(made),
+        open=tuple(open_ones),
         unit=unit or "mm",
         remarks=tuple(remarks),
         allowances=allowances,

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
-from pleatsvg.errors import RequestError
+from pleatsvg.errors import MissingError, RequestError
 from pleatsvg.kinds import KINDS, Kind
 from pleatsvg.order.given import Given
 from pleatsvg.order.options import OPTIONS, Of, names_of
@@ -65,6 +65,31 @@ class PleatOrder:
     share: float | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class OpenOrder:
+    """What is asked of some pleats, of which the names of their lines have to say the rest.
+
+    Attributes:
+        slash, given, pass_, weight, share: cf. `PleatOrder`.
+        missing: what the refusal says where a name does not say it either: element, measure, limit and remedy.
+        unit: of the intake, where that is given.
+    """
+
+    slash: tuple[str, ...]
+    given: tuple[tuple[str, Any], ...]
+    missing: tuple[str, str, str, str]
+    unit: str = ""
+    pass_: int = 1
+    placing: None = None
+    weight: int = 1
+    share: float | None = None
+
+    @property
+    def refusal(self) -> MissingError:
+        """What to raise where nothing says it."""
+        return MissingError(*self.missing)
+
+
 def pleats_from(options: Mapping[str, Any], finishes: bool = False) -> tuple[PleatOrder, str, tuple[Remark, ...]]:
     """Return what is asked of some pleats, the unit it was given in, and remarks on what plays no part in it.
 
@@ -95,13 +120,38 @@ def pleats_from(options: Mapping[str, Any], finishes: bool = False) -> tuple[Ple
         placing=placing_from(given, counts=finishes and not is_open and not given.has("slash")),
         stack=stack,
         stitched=stitched,
-        given=tuple([(name, options[name]) for name in names_of(Of.PLEATS) if options.get(name)]),
+        given=_as_given(given),
         separate=separate,
         height=height,
         open=is_open,
     )
     remarks = (of_face, of_lap, of_underlay, of_height, of_stitched)
     return order, taken.unit, tuple([remark for remark in remarks if remark is not None])
+
+
+def left_open(options: Mapping[str, Any], why: MissingError) -> OpenOrder:
+    """Return what is asked of some pleats where something is left for the names of their lines to say.
+
+    Args:
+        options: cf. `pleats_from`.
+        why: what is missing.
+
+    Raises:
+        RequestError: what is said is no length, no word that is known or no number.
+        MissingError: the lines are placed, and have no names.
+    """
+    given = Given(options)
+    for name in names_of(Of.PLEATS):
+        given.check(name)
+    if placing_from(given) is not None:
+        raise why
+    missing = (why.element, why.measured, why.limit, why.remedy)
+    said = given.length("intake") or given.length("depth")
+    return OpenOrder(given.texts("slash"), _as_given(given), missing, said.unit if said is not None else "")
+
+
+def _as_given(given: Given) -> tuple[tuple[str, Any], ...]:
+    return tuple([(name, given.plain(name)) for name in names_of(Of.PLEATS) if given.options.get(name)])
 
 
 def _a(word: str) -> str:
@@ -115,7 +165,7 @@ def _no_part(name: str, kind: Kind) -> Remark:
 def _kind(given: Given) -> Kind:
     name = given.word("kind")
     if name is None:
-        raise RequestError(
+        raise MissingError(
             "The kind of pleat", "is missing", "", message("Give {} {}.", option("kind"), ", ".join(KINDS))
         )
     return KINDS[name]
@@ -164,7 +214,7 @@ def _taken(given: Given, depths_taken: int) -> _Taken:
         )
     at_top = intake if intake is not None else depth
     if at_top is None:
-        raise RequestError(
+        raise MissingError(
             "The intake",
             "is missing",
             "it says how much flat width a pleat takes up",
@@ -216,7 +266,7 @@ def _lap(given: Given, kind: Kind) -> tuple[str | None, Remark | None]:
     if not kind.needs_lap:
         return None, None if lap is None else _no_part("lap", kind)
     if lap is None:
-        raise RequestError(
+        raise MissingError(
             f"The lap of {_a(kind.noun)}",
             "is missing",
             "a fold that points the wrong way costs the cloth",
@@ -239,7 +289,7 @@ def _kick_height(given: Given, kind: Kind) -> tuple[float, Remark | None]:
     if not kind.kicks:
         return 0.0, None if height is None else _no_part("height", kind)
     if height is None:
-        raise RequestError(
+        raise MissingError(
             "The height of a kick pleat",
             "is missing",
             "above it its line is a seam",

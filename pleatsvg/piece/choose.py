@@ -5,15 +5,15 @@ from __future__ import annotations
 import math
 import re
 from collections import Counter
+from dataclasses import replace
 from typing import NamedTuple
 
 from pleatsvg.drawing.drawn import Drawing, DrawnShape
 from pleatsvg.drawing.names import rest_of_name
-from pleatsvg.errors import DrawingError, FitError, OutlineError, SlashError, cut_short, listed, near_names
+from pleatsvg.errors import DrawingError, OutlineError, SlashError, cut_short, listed, near_names
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, point_at
 from pleatsvg.geometry.selfcross import self_crossing
-from pleatsvg.kinds import is_kick
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.joined_strokes import joined_loops, widest_gap
 from pleatsvg.piece.lying_on import Ground, Scattered
@@ -45,7 +45,10 @@ def finished_pieces(drawing: Drawing) -> list[FinishedPiece]:
         return [finished_piece(drawing)]
     around = _Surroundings(drawing, seams)
     names = piece_names(drawing, seams.shapes)
-    return [_piece_from(around, shape, name, ()) for shape, name in zip(seams.shapes, names, strict=True)]
+    pieces = [_piece_from(around, shape, name, ()) for shape, name in zip(seams.shapes, names, strict=True)]
+    told = {id(s) for piece in pieces for s in (*piece.near, *piece.beside)}
+    lost = tuple([s for s in around.others if id(s) not in told])
+    return [*pieces[:-1], replace(pieces[-1], astray=lost)] if lost else pieces
 
 
 class _Seams(NamedTuple):
@@ -58,15 +61,19 @@ class _Seams(NamedTuple):
 
 
 class _Surroundings:
-    """What is drawn beside the seams: of one piece all of it, of several what lies on each."""
+    """What is drawn beside the seams: of one piece all of it, of several what lies on each.
+
+    Attributes:
+        others: every shape that is no seam and was not left by an earlier pass, in file order.
+    """
 
     def __init__(self, drawing: Drawing, seams: _Seams) -> None:
         used = set(map(id, seams.used))
         self.drawing = drawing
         self.seams = seams
         self.several = seams.named and len(seams.shapes) > 1
-        self._others = [s for s in drawing.shapes if id(s) not in used and s.tag is None]
-        self._scattered = Scattered(self._others)
+        self.others = [s for s in drawing.shapes if id(s) not in used and s.tag is None]
+        self._scattered = Scattered(self.others)
         self._tagged: dict[str, list[DrawnShape]] = {}
         for shape in drawing.shapes:
             if shape.tag is not None:
@@ -75,7 +82,7 @@ class _Surroundings:
 
     def of(self, outline: Outline, ground: Ground) -> list[DrawnShape]:
         """Return the shapes that are to be told of with a piece, in file order."""
-        return [s for s in self._scattered.near(outline) if ground.owns(s)] if self.several else self._others
+        return [s for s in self._scattered.near(outline) if ground.owns(s)] if self.several else self.others
 
     def tagged(self, piece: str) -> list[DrawnShape]:
         """Return what earlier passes left on a piece of a result of ours."""
@@ -120,13 +127,13 @@ def _piece_from(around: _Surroundings, shape: DrawnShape, name: str, on_the_choi
     remarks = [*drawing.notes, *around.seams.remarks, *on_the_choice, *on_outline]
     ground = Ground(outline)
     near = around.of(outline, ground)
-    earlier = _earlier(name, drawing, around.tagged(shape.group), shape.group, outline)
+    earlier = _earlier(drawing, around.tagged(shape.group), shape.group, outline)
     slashes = [_straight(s) for s in near if s.part == "slash"]
     remarks += [remark for _, on_line in slashes for remark in on_line]
     others = tuple([line for s in near if s.part is None and not s.closed and (line := _if_straight(s)) is not None])
     left_out = list(drawing.left_out)
     carried: list[DrawnShape] = []
-    beside: list[str] = []
+    beside: list[DrawnShape] = []
     cut: Outline | None = None
     for s in near:
         if s is shape or s.part in ("slash", "grain", "fold edge"):
@@ -140,13 +147,13 @@ def _piece_from(around: _Surroundings, shape: DrawnShape, name: str, on_the_choi
         elif ground.bears(s):
             carried.append(s)
         else:
-            beside.append(f"'{s.name}'")
+            beside.append(s)
     texts = [(t, ground.holds_text(t)) for t in around.texts]
     on_it = [t for t, is_on in texts if is_on]
-    if not around.several:
-        beside += [f"text '{t.name}'" for t, is_on in texts if not is_on]
-    if beside:
-        remarks.append(f"Lying beside the piece, and left out: {listed(beside)}.")
+    off_it = [] if around.several else [t for t, is_on in texts if not is_on]
+    if beside or off_it:
+        names = [*[f"'{s.name}'" for s in beside], *[f"text '{t.name}'" for t in off_it]]
+        remarks.append(f"Lying beside the piece, and left out: {listed(names)}.")
     lines = {part: _first_line(near, part) for part in ("grain", "fold edge", "centre")}
     remarks += [
         f"The element named as {part} is not a straight line and is not used."
@@ -172,25 +179,20 @@ def _piece_from(around: _Surroundings, shape: DrawnShape, name: str, on_the_choi
         cut=cut,
         only_cut=shape.part == "cut",
         earlier=earlier,
+        near=tuple(s for s in near if s is not shape),
+        beside=tuple(beside),
+        texts_beside=tuple(off_it),
     )
 
 
-def _earlier(name: str, drawing: Drawing, own: list[DrawnShape], group: str, outline: Outline) -> Earlier | None:
+def _earlier(drawing: Drawing, own: list[DrawnShape], group: str, outline: Outline) -> Earlier | None:
     # What earlier passes left on a result of ours; of several pieces, on this one.
     if not own:
         return None
     from pleatsvg.piece.earlier_passes import earlier_from  # needed for our own results only
 
     words = [t for t in drawing.texts if t.earlier is not None and t.earlier.tag.piece == group]
-    found = earlier_from(own, words, outline)
-    if found is not None and (found.joined or any(is_kick(pleat.kind) for pleat in found.told)):
-        raise FitError(
-            f"Piece '{name}'",
-            "was cut in parts, or has kick pleats, from the pass before",
-            "a further pass runs over the whole flat piece, not over parts or extensions of it",
-            message("Make the first pass again without {}, separate underlays and kick pleats.", option("cloth_width")),
-        )
-    return found
+    return earlier_from(own, words, outline)
 
 
 def _chosen(drawing: Drawing, seams: _Seams, wanted: str | None) -> tuple[DrawnShape, tuple[str, ...]]:

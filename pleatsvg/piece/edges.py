@@ -8,6 +8,8 @@ from dataclasses import dataclass
 
 from pleatsvg.errors import FitError, near_names
 from pleatsvg.geometry.outline import Outline
+from pleatsvg.piece.seen.bodice import bodice_names
+from pleatsvg.wording import command, message
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +26,8 @@ class Edge:
     end: float
     length: float
     straight: bool
+    trade: str = ""
+    """What the trade calls it, where the shape of a bodice tells it: "armhole", "left shoulder"."""
 
 
 def seam_edges(outline: Outline) -> tuple[Edge, ...]:
@@ -47,12 +51,15 @@ def seam_edges(outline: Outline) -> tuple[Edge, ...]:
         best = _facing_most([out * way.conjugate() for out in facing], set(names))
         if best is not None:
             names[best] = name
+    lengths = [outline.sewn_distance(*span) for span in spans]
+    called = [names.get(k, f"edge {k + 1}") for k in range(len(spans))]
+    trade = bodice_names(outline, spans, lengths, called)
     edges: list[Edge] = []
     for k, (start, end) in enumerate(spans):
         pieces = [outline.segments[s.segment] for s in outline.stretches(start, end)]
-        length = outline.sewn_distance(start, end)
+        length = lengths[k]
         straight = all(len(p) == 2 for p in pieces) and length - abs(outline.point(end) - outline.point(start)) < 1e-6
-        edges.append(Edge(k + 1, names.get(k, f"edge {k + 1}"), start, end, length, straight))
+        edges.append(Edge(k + 1, called[k], start, end, length, straight, trade.get(k, "")))
     return tuple(edges)
 
 
@@ -83,7 +90,8 @@ def _facing_most(outwards: list[complex], taken: set[int]) -> int | None:
 
 
 def edge_named(edges: tuple[Edge, ...], wanted: str) -> Edge:
-    """Return the edge called `wanted`: its plain name, also as it stands on the pattern ("lower edge"), "edge N" or N.
+    """Return the edge called `wanted`: its plain name, also as it stands on the pattern ("lower edge"), "edge N" or N, or
+    what the trade calls it where only one is called so.
 
     Raises:
         FitError: no edge is called so.
@@ -92,9 +100,12 @@ def edge_named(edges: tuple[Edge, ...], wanted: str) -> Edge:
     for edge in edges:
         if plain in (edge.name, called_on_cloth(edge, edges), f"edge {edge.number}", str(edge.number)):
             return edge
+    by_trade = [edge for edge in edges if edge.trade and plain == edge.trade]
+    if len(by_trade) == 1:
+        return by_trade[0]
     raise FitError(
         f"Edge '{wanted}'",
         f"is not on this piece, which has {len(edges)} seam edges",
-        near_names(plain, [edge.name for edge in edges]),
-        "Run 'pleatsvg measure' on the drawing to see every edge with its name and length.",
+        near_names(plain, [name for edge in edges for name in (edge.name, edge.trade) if name]),
+        message("{} lists every edge with its name and length.", command("measure")),
     )

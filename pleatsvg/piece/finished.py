@@ -99,6 +99,18 @@ class FinishedPiece:
     shared: StraightLine | None = None
     """Where two pieces were laid edge to edge, the seam between them, or None."""
 
+    near: tuple[DrawnShape, ...] = ()
+    """Every shape that was looked at for it, whatever it was taken for, in file order."""
+
+    beside: tuple[DrawnShape, ...] = ()
+    """Those of them that lie beside the piece, and are left out."""
+
+    texts_beside: tuple[DrawnText, ...] = ()
+    """Texts that lie beside it, where it is the only piece."""
+
+    astray: tuple[DrawnShape, ...] = ()
+    """What lies near no piece of a drawing that holds several; told with the last one."""
+
     others: tuple[FinishedPiece, ...] = ()
     """The pieces that go all round with it, in order from its right side on."""
 

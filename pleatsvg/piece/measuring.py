@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import cmath
 import math
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from pleatsvg.errors import FitError, SlashError, listed
 from pleatsvg.geometry.outline import Outline
@@ -14,10 +16,13 @@ from pleatsvg.length import show
 from pleatsvg.piece.both_halves import fold_edge_of
 from pleatsvg.piece.edges import Edge, seam_edges
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
-from pleatsvg.piece.open_darts import open_dart_remarks
 from pleatsvg.piece.slash_lines import in_order, trimmed
 from pleatsvg.tolerance import ON_FOLD, SMALLEST_EDGE
-from pleatsvg.wording import message, option
+from pleatsvg.wording import Words, message, option
+
+if TYPE_CHECKING:
+    from pleatsvg.piece.seen.darts import DartFound
+    from pleatsvg.piece.seen.things import Thing
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +61,9 @@ class Measured:
         unit: of lengths in words.
         fold: the edge that is cut on the fold, or None.
         whole_width: of the piece opened out there, square to the fold edge, or None.
+        trade: what the trade calls an edge, by its number, where that can be known and is another word.
+        darts: notches in the outline and open legs.
+        things: what each shape and text is taken for.
     """
 
     piece: FinishedPiece
@@ -68,20 +76,22 @@ class Measured:
     unit: str
     fold: Edge | None = None
     whole_width: float | None = None
+    trade: Mapping[int, str] = field(default_factory=dict)
+    darts: tuple[DartFound, ...] = ()
+    things: tuple[Thing, ...] = ()
 
 
 def measured(piece: FinishedPiece, unit: str = "mm") -> Measured:
     """Measure a piece; a slash line that cannot be used is told among what is odd, not refused."""
+    # What is told to a person is of no use to a command that pleats.
+    from pleatsvg.piece.seen.darts import darts_on
+    from pleatsvg.piece.seen.things import seeming_parts, things_on
+    from pleatsvg.piece.seen.trade import trade_names
+
     outline = piece.outline
     edges = seam_edges(outline)
     odd = list(piece.notes)
-    odd += [
-        f"A dart in the {_edge_at(edges, outline, dart.start)}, {show(dart.mouth, unit)} wide and {show(dart.depth, unit)} "
-        f"deep, its point at ({outline.point(dart.point).real:.1f}, {outline.point(dart.point).imag:.1f}) mm; lengths are "
-        "given with it sewn up."
-        for dart in outline.darts
-    ]
-    odd += open_dart_remarks(piece, unit)
+    odd += seeming_parts(piece)
     odd += [
         f"Edge {e.number} ({e.name}) is only {show(e.length, unit)} long; look whether a node slipped."
         for e in edges
@@ -115,6 +125,8 @@ def measured(piece: FinishedPiece, unit: str = "mm") -> Measured:
                 option("count"),
             )
         )
+    if piece.grain is None:
+        odd.append(_no_grain())
     if piece.only_cut:
         odd.append(
             message(
@@ -132,7 +144,22 @@ def measured(piece: FinishedPiece, unit: str = "mm") -> Measured:
             found = _with_lines(piece, edges, good, odd, unit)
         except SlashError as error:
             found = replace(found, odd=(*odd, error.message))
-    return replace(found, fold=fold, whole_width=width)
+    return replace(
+        found,
+        fold=fold,
+        whole_width=width,
+        trade=trade_names(piece, edges, fold),
+        darts=darts_on(piece, edges),
+        things=things_on(piece),
+    )
+
+
+def _no_grain() -> Words:
+    return message(
+        "No grainline is drawn, so it cannot be told how far each fold lies off the grain, lines cannot be placed with {}, "
+        "and level lines are level on the page. Draw a straight line and name it 'grainline'.",
+        option("run", "grain"),
+    )
 
 
 def _whole_width(outline: Outline, fold: Edge) -> float:
@@ -147,11 +174,6 @@ def _lies_on(outline: Outline, fold: Edge, line: StraightLine) -> bool:
     a, b = outline.point(fold.start), outline.point(fold.end)
     flip = ((b - a) / abs(b - a)).conjugate()
     return all(abs(((z - a) * flip).imag) <= ON_FOLD for z in (line.start, line.end))
-
-
-def _edge_at(edges: tuple[Edge, ...], outline: Outline, node: int) -> str:
-    n = len(outline)
-    return next((e.name for e in edges for at in (node, node + n) if e.start <= at <= e.end), "seam")
 
 
 def _with_lines(

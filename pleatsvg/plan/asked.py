@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 from pleatsvg.errors import RequestError, cut_short, near_names
 from pleatsvg.kinds import KINDS, Kind
 from pleatsvg.length import Length, parse_length
+from pleatsvg.order.options import as_listed
 from pleatsvg.plan.options import PLAN_OPTIONS
 from pleatsvg.wording import message, option
 
@@ -178,7 +179,7 @@ class _Reader:
             raise self._both("full", "flat", "the flat width of full pleats follows from the finished width")
         lengths = {name: self._length(name) for name in ("spacing", "gap", "intake", "depth", "flat", "cloth_width")}
         said = [width, *lengths.values()]
-        unit = self._word("unit") or next((one.unit for one in said if one is not None), "cm")
+        unit = self._word("unit") or next((one.unit for one in said if one is not None and one.mm), "cm")
         flat = self._above("flat")
         return Asked(
             kind=kind,
@@ -208,6 +209,7 @@ class _Reader:
 
     def _kind(self) -> Kind:
         name = self.options.get("kind")
+        name = as_listed(name, KINDS) or name
         known = [kind.name for kind in KINDS.values() if not kind.kicks]
         if name is None:
             guessed = next(
@@ -284,6 +286,7 @@ class _Reader:
 
     def _lap(self, kind: Kind) -> str | None:
         lap = self.options.get("lap")
+        lap = as_listed(lap, LAPS) or lap
         if lap is not None and lap not in LAPS:
             raise RequestError(
                 option("lap"),
@@ -394,6 +397,7 @@ class _Reader:
     def _word(self, name: str) -> str | None:
         word = self.options.get(name)
         known = list(PLAN_OPTIONS[name].words)
+        word = as_listed(word, known) or word
         if word is not None and word not in known:
             raise RequestError(option(name), f"is '{cut_short(word)}'", near_names(word, known), "Give one of these.")
         return word

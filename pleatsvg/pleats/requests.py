@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+import re
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from pleatsvg.errors import FitError, RequestError, SlashError, near_names
 from pleatsvg.kinds import KINDS
-from pleatsvg.order.line_names import worded
+from pleatsvg.order.line_names import NUMBERED, worded
 from pleatsvg.order.piece_order import Order
-from pleatsvg.order.pleat_order import PleatOrder
+from pleatsvg.order.pleat_order import OpenOrder, PleatOrder
 from pleatsvg.piece.both_halves import BothHalves, both_halves_of, opened
 from pleatsvg.piece.cutting.drawn_cutting_line import inside_of
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
@@ -18,7 +19,7 @@ from pleatsvg.pleats.allround.centres import centre_for
 from pleatsvg.pleats.laid import PleatRequest
 from pleatsvg.pleats.placed_lines import placed_lines, refuse_over_hem, run_of_lines
 from pleatsvg.tolerance import CENTRE_BAND, ON_FOLD
-from pleatsvg.wording import message, option
+from pleatsvg.wording import command, message, option
 
 
 def made_ready(piece: FinishedPiece, order: Order) -> tuple[FinishedPiece, BothHalves, list[str]]:
@@ -119,7 +120,7 @@ def in_row(piece: FinishedPiece, halves: BothHalves, used: list[StraightLine], u
 
 
 def _asked_for(
-    piece: FinishedPiece, order: PleatOrder, unit: str, fold: StraightLine | None, finished: float | None
+    piece: FinishedPiece, order: PleatOrder | OpenOrder, unit: str, fold: StraightLine | None, finished: float | None
 ) -> Iterator[tuple[list[StraightLine], bool]]:
     # Lines by name and lines that are placed, and whether another order for the same line contradicts this one.
     named = [(_named_lines(piece, wanted, unit), _spoken(wanted) != "all") for wanted in order.slash]
@@ -147,7 +148,7 @@ def _asked_for(
 
 def lines_for(
     piece: FinishedPiece, order: Order, fold: StraightLine | None = None
-) -> tuple[list[StraightLine], list[PleatOrder | None], list[str]]:
+) -> tuple[list[StraightLine], list[PleatOrder | OpenOrder | None], list[str]]:
     """Return the lines to slash along, for each the order that it was asked for with, and remarks.
 
     Orders that name no line share those that no other order names. An order is None where only a line's name can say
@@ -164,9 +165,9 @@ def lines_for(
     """
     remarks: list[str] = []
     lines: dict[StraightLine, int] = {}
-    orders: list[PleatOrder | None] = []
+    orders: list[PleatOrder | OpenOrder | None] = []
 
-    def take(found: Iterable[StraightLine], pleats: PleatOrder | None, once: bool) -> None:
+    def take(found: Iterable[StraightLine], pleats: PleatOrder | OpenOrder | None, once: bool) -> None:
         for line in found:
             if line not in lines:
                 lines[line] = len(lines)
@@ -180,19 +181,20 @@ def lines_for(
                 )
 
     finished = None if order.finish is None else order.finish.top
-    for pleats in order.pleats:
+    runs: list[PleatOrder | OpenOrder] = [*order.pleats, *order.open]
+    for pleats in runs:
         for found, once in _asked_for(piece, pleats, order.unit, fold, finished):
             take(found, pleats, once)
-    if not order.pleats:
+    if not order.pleats and not order.open:
         take(piece.slashes, None, False)
-    for pleats in order.pleats:
+    for pleats in runs:
         if pleats.placing is None and not pleats.slash:
             take(piece.slashes, pleats, False)
         elif (
             pleats.placing is not None
             and pleats.placing.gap is None
             and not pleats.slash
-            and len(order.pleats) == 1
+            and len(runs) == 1
             and piece.slashes
         ):
             remarks.append(
@@ -222,7 +224,9 @@ def lines_for(
     return list(lines), orders, remarks
 
 
-def as_named(lines: list[StraightLine], orders: list[PleatOrder | None], finishes: bool = False) -> list[PleatOrder]:
+def as_named(
+    lines: list[StraightLine], orders: Sequence[PleatOrder | OpenOrder | None], finishes: bool = False
+) -> list[PleatOrder]:
     """Return the order for each line once its name has been read; lines that ask for the same share one order.
 
     Args:
@@ -237,7 +241,7 @@ def as_named(lines: list[StraightLine], orders: list[PleatOrder | None], finishe
     made: list[PleatOrder] = []
     known: dict[PleatOrder, PleatOrder] = {}
     for line, order in zip(lines, orders, strict=True):
-        found = worded(line.name, order, finishes) if line.family else order  # placed lines have names of ours
+        found = worded(line.name, order, finishes) if line.family or isinstance(order, OpenOrder) else order
         if found is None:
             raise RequestError(
                 f"The kind of pleat at '{line.name}'",
@@ -322,6 +326,11 @@ def _named_lines(piece: FinishedPiece, wanted: str, unit: str) -> list[StraightL
     ]
     if found:
         return found
+    by_number = _NUMBER.fullmatch(plain)
+    if by_number is not None:
+        numbered = [line for line in piece.slashes if _number_of(line.name) == int(by_number[1])]
+        if len(numbered) == 1:
+            return numbered
     if plain == "all":
         return [
             *piece.slashes,
@@ -331,8 +340,18 @@ def _named_lines(piece: FinishedPiece, wanted: str, unit: str) -> list[StraightL
         f"Slash line '{wanted}'",
         "is not on this piece",
         near_names(wanted, [line.name for line in every]),
-        "Check the name in the editor's list of objects, or run 'pleatsvg measure' on the drawing.",
+        message("Check the name in the editor's list of objects; {} lists every line.", command("measure")),
     )
+
+
+_NUMBER = re.compile(r"(?:slash|pleat)?(?: lines?)?[ -]*(\d{1,6})")
+"""What a slash line may be called by for short: "2", "slash2"."""
+
+
+def _number_of(name: str) -> int | None:
+    # "slash 2 knife 6cm" is line 2, "slash 6cm" has no number: a length is none.
+    number = NUMBERED.match(_spoken(name))
+    return None if number is None else int(re.findall(r"\d+", number[0])[-1])
 
 
 def _spoken(name: str) -> str:

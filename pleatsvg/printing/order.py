@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 from pleatsvg.errors import RequestError, cut_short
 from pleatsvg.length import parse_length, show
-from pleatsvg.order.options import OPTIONS
+from pleatsvg.order.options import OPTIONS, as_listed
 from pleatsvg.paper.body import Asked
 from pleatsvg.paper.sizes import Margins, Paper, margins_from, paper_from, room_on
 from pleatsvg.wording import message, option
@@ -56,12 +56,7 @@ def order_of(
     Raises:
         RequestError: a word or a length is wrong, or they do not go together.
     """
-    for name, word in (("scale", scale), ("ink", ink), ("format", format)):
-        words = list(OPTIONS[name].words)
-        if word not in words:
-            raise RequestError(
-                option(name), f"is '{cut_short(str(word))}'", f"it is one of {', '.join(words)}", "Give one of these."
-            )
+    scale, ink, format = _word("scale", scale), _word("ink", ink), _word("format", format)
     sheet = paper_from(paper)
     margins = margins_from([margin] if isinstance(margin, str) else list(margin))
     lap = parse_length(overlap, option("overlap"))
@@ -83,6 +78,16 @@ def order_of(
         black=ink == "black",
     )
     return Order(sheet, margins, lap.mm, _degrees(turn), together, asked, format)
+
+
+def _word(name: str, word: str) -> str:
+    words = list(OPTIONS[name].words)
+    meant = as_listed(word, words)
+    if meant is None:
+        raise RequestError(
+            option(name), f"is '{cut_short(str(word))}'", f"it is one of {', '.join(words)}", "Give one of these."
+        )
+    return meant
 
 
 def _degrees(turn: str | float | None) -> float | None:

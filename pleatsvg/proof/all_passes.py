@@ -12,7 +12,7 @@ from pleatsvg.result.classes import PLEAT_LINES
 from pleatsvg.result.earlier import Earlier
 from pleatsvg.result.pattern_lines import PatternLine, ResultPiece, Tag
 from pleatsvg.tolerance import FOLD_BACK
-from pleatsvg.wording import message, option
+from pleatsvg.wording import command, message, option
 
 _COUNTS = PLEAT_LINES | {"finished-line", "free-edge"}
 """Cutting lines are proven as each pass is made; the next takes them as drawn."""
@@ -55,8 +55,9 @@ def refuse_untrue(piece: FinishedPiece) -> None:
             f"do not fold back true any more: {proof.failures[0]}",
             "further pleats are laid on a result that holds",
             message(
-                "Undo what was changed in it since, or make the first pass again; 'pleatsvg fold' tells more. A "
+                "Undo what was changed in it since, or make the first pass again; {} tells more. A "
                 "result shows the right side of the cloth: {} is for one that was mirrored.",
+                command("fold"),
                 option("shows", "wrong"),
             ),
         )

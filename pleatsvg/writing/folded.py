@@ -10,9 +10,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pleatsvg.drawing.names import INKSCAPE, SVG
-from pleatsvg.folded.items import Item, Layer, Line, Text, ring, shifted
+from pleatsvg.folded.items import SIZE, Item, Layer, Line, Text, ring, shifted
 from pleatsvg.folded.steps import SHEET, Steps
 from pleatsvg.folded.view import View
+from pleatsvg.found.picture import Picture
 from pleatsvg.geometry.segment import Segment
 from pleatsvg.page.measures import MARGIN, ROW_PITCH
 from pleatsvg.result.classes import CLASSES, SNIP, Ink
@@ -90,6 +91,9 @@ _LOOKS: dict[str, Style] = {
     "sheet-wrong": (("fill", "#d3dde3"), ("stroke", "none")),
     "key-cloth": (("fill", "#fffaf0"), ("stroke", _INK), ("stroke-width", "0.35")),
     "check": _lined(_INK, "0.35"),
+    "slash": _lined(_colour("fold-line"), "0.7", "7 3", **_ROUND),
+    "corner": (("fill", "#ffffff"), ("stroke", _INK), ("stroke-width", "0.6")),
+    "cut": _lined(_INK, "0.35"),
 }
 """Seen lines are solid and hidden ones broken; outer folds, inner folds and stitching differ in dash as in colour."""
 
@@ -99,6 +103,8 @@ _WORDS = {
     "placement-words": "placement-line",
     "stitch-words": "stitch-line",
     "centre-words": "fold-edge",
+    "line-end": "fold-line",
+    "line-name": "fold-line",
 }
 """Names of lines in the ink of their line."""
 
@@ -112,6 +118,8 @@ class Page:
     title: str
     layers: tuple[tuple[str, tuple[Layer, ...]], ...]
     clips: tuple[tuple[Segment, ...], ...] = ()
+    times: float = 1.0
+    """How much wider than usual its lines are."""
 
 
 def picture_bytes(page: Page) -> bytes:
@@ -136,7 +144,7 @@ def picture_bytes(page: Page) -> bytes:
             out.append(
                 f'<g id="{layer.name}-{k}" inkscape:groupmode="layer" inkscape:label="{escaped(layer.plain)}"{clipped}>\n'
             )
-            out += [item_markup(item) for item in layer.items]
+            out += [item_markup(item, page.times) for item in layer.items]
             out.append("</g>\n")
         out.append("</g>\n")
     out.append("</svg>\n")
@@ -152,7 +160,7 @@ def item_markup(item: Item, times: float = 1.0) -> str:
     style: Style = (("font-size", str(item.size)), ("text-anchor", item.anchor))
     if item.look in _WORDS:
         style = (*style, ("fill", _colour(_WORDS[item.look])))
-    if item.look == "count":
+    if item.look in ("count", "edge-name", "line-end"):
         style = (*style, ("font-weight", "bold"))
     before, after = text_stencil(f"folded-{item.look}", style)
     x, y = item.at.real, item.at.imag
@@ -222,6 +230,53 @@ def folded_page(views: Sequence[View], right_side: bool) -> Page:
     return Page(
         float(int(width + 2 * MARGIN) + 1), float(int(y + key_high + MARGIN) + 1), title, tuple(layers), tuple(clips)
     )
+
+
+def found_page(pictures: Sequence[Picture]) -> Page:
+    """Return the page that shows what was found on pieces, one under the other, with the key below."""
+    layers: list[tuple[str, tuple[Layer, ...]]] = []
+    size = max(picture.size for picture in pictures)
+    times = size / SIZE
+    y, width = MARGIN, 0.0
+    for picture in pictures:
+        head: list[Item] = []
+        for k, row in enumerate(picture.rows):
+            high = size * (1.5 if k == 0 else 1.0)
+            head.append(Text(row, complex(MARGIN, y + high / 2), size=high, anchor="start", look="heading"))
+            width = max(width, width_of(row, high))
+            y += 1.5 * high
+        left, top, right, bottom = picture.box
+        by = complex(MARGIN - left, y + size - top)
+        moved = [Layer(one.name, one.plain, [shifted(item, by) for item in one.items]) for one in picture.layers]
+        layers.append((picture.rows[0], (Layer("heading", "Heading", head), *moved)))
+        width = max(width, right - left)
+        y += size + bottom - top + 3 * size
+    looks = {item.look for picture in pictures for layer in picture.layers for item in layer.items}
+    key: list[Item] = []
+    for look, words in _FOUND_ROWS:
+        if look in looks:
+            here = complex(MARGIN, y)
+            key += [Line(look, (here, here + 6 * size)), Text(words, here + 7 * size, size=size, anchor="start")]
+            width = max(width, 7 * size + width_of(words, size))
+            y += 1.5 * size
+    layers.append(("Key", (Layer("key", "Key", key),)))
+    title = pictures[0].rows[0] if len(pictures) == 1 else f"{len(pictures)} pieces, as they were found"
+    return Page(float(math.ceil(width + 2 * MARGIN)), float(math.ceil(y + MARGIN)), title, tuple(layers), times=times)
+
+
+_FOUND_ROWS = (
+    ("outline", "the seam; a small ring stands at each corner, where an edge ends"),
+    ("cut", "the cutting line"),
+    ("slash", "a slash line, for a pleat"),
+    ("fold", "a fold line of a pleat that it has"),
+    ("placement", "a placement line of a pleat that it has"),
+    ("inner", "an inner fold of a pleat that it has"),
+    ("stitch", "the stitching of a tuck that it has"),
+    ("balance", "a balance line, which runs on through the pleats"),
+    ("grain", "the grainline"),
+    ("centre", "cut on the fold, or the centre"),
+    ("carried", "comes along with its panel"),
+)
 
 
 def _box(at: complex, wide: float, high: float, look: str) -> Line:

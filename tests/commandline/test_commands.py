@@ -43,7 +43,7 @@ CONTRACT = {
         "--watch",
     },
     "ask": {"--piece"},
-    "measure": {"--json", "--piece", "--unit", "--drawing-unit", "--shows"},
+    "measure": {"--json", "--piece", "--unit", "--drawing-unit", "--shows", "-o", "--output", "--force"},
     "plan": {
         *("--kind", "--finished", "--body", "--ease", "--count", "--spacing", "--depth", "--intake", "--face", "--gap"),
         *(

@@ -63,7 +63,7 @@ def assert_refused(outcome: object, code: int, *words: str) -> None:
             DRAWING,
             ["does not fit on cloth 15 cm wide", "Take cloth at least"],
         ),
-        (PANEL, ("--kind", "pintuck", "--intake", "1cm"), COMMAND, ["'pin-tuck'"]),
+        (PANEL, ("--kind", "pintuk", "--intake", "1cm"), COMMAND, ["'pin-tuck'"]),
         (PANEL, ("--kind", "tuck", "--depth", "1cm"), COMMAND, ["The lap of a tuck is missing"]),
         (PANEL, (*TUCK[:-1], "up"), DRAWING, ["Give --lap left or right"]),
         (PANEL, (*TUCK, "--stitched", "0mm"), COMMAND, ["--stitched is 0 mm"]),

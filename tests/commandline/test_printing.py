@@ -49,7 +49,7 @@ def test_the_command_says_where_the_pages_are_and_writes_over_nothing(terminal: 
         (("tile", KNIFE, "--format", "svg", "-o", "-"), 2, "cannot take"),
         (("tile", KNIFE, "--paper", "A7"), 2, "--paper is 'A7'"),
         (("tile", KNIFE, "--margin", "8cm"), 2, "or narrower margins with --margin"),
-        (("card", KNIFE, "-o", "card.svgz"), 2, "Call it .pdf or .svg."),
+        (("card", KNIFE, "-o", "card.svgz"), 2, "a PDF or an SVG. Call it 'card.pdf'"),
         (("card", "--kind", "knife"), 2, "--intake is missing"),
         (("sample", FIXTURES / "skirt-front.svg"), 1, "is not a result of pleatsvg"),
     ],

@@ -63,7 +63,12 @@ def test_a_length_is_exact_to_the_last_bit(text: str) -> None:
     assert parse_length(text) == Length(float(mm), unit)
 
 
-@pytest.mark.parametrize("text", ["6", "60", "2.5", "1 1/2", "5/8", "½", "1½", "0", "-6", "1,5", ".5"])
+@pytest.mark.parametrize("text", ["0", " 0 ", "0.0", "0,00", "-0"])
+def test_nothing_is_as_long_in_every_unit(text: str) -> None:
+    assert parse_length(text, "--hem-intake").mm == 0
+
+
+@pytest.mark.parametrize("text", ["6", "60", "2.5", "1 1/2", "5/8", "½", "1½", "0.1", "-6", "1,5", ".5"])
 def test_a_bare_number_is_refused_with_the_reason(text: str) -> None:
     with pytest.raises(RequestError) as refused:
         parse_length(text, "--intake")

@@ -26,6 +26,7 @@ ROOMS = (
     ("page",),
     ("proof",),
     ("folded",),
+    ("found",),
     ("pleated", "job"),
     ("companion",),
     ("writing",),

@@ -20,7 +20,19 @@ from pleatsvg.batch.jobfile.toml_lines import TomlPath, lines_of
 from pleatsvg.errors import JobError, RequestError, near_names
 from pleatsvg.length import parse_length
 from pleatsvg.order.companion_order import COMPANION_OPTIONS, CompanionOrder, length_beyond, start_from
-from pleatsvg.order.options import OPTIONS, PIECE_OPTIONS, PLEAT_OPTIONS, ROWS, Of, Value, in_job_file, names_of
+from pleatsvg.order.given import is_nothing
+from pleatsvg.order.options import (
+    OPTIONS,
+    PIECE_OPTIONS,
+    PLEAT_OPTIONS,
+    ROWS,
+    Of,
+    Option,
+    Value,
+    as_listed,
+    in_job_file,
+    names_of,
+)
 from pleatsvg.order.piece_order import Order, piece_order
 from pleatsvg.order.pleat_order import Remark
 from pleatsvg.tolerance import MATCH
@@ -398,24 +410,35 @@ class _Reader:
                 self.refuse(path, f"key '{key}'", f"is {_shown(value)}", "it counts something", "Check what is meant.")
         elif takes is Value.EDGES and isinstance(value, dict):
             for name, one in value.items():
-                if not isinstance(one, str):
+                if not (isinstance(one, str) or is_nothing(one)):
                     self._no_text((*path, name), name, one)
         elif key in _OWN_LISTS or (row is not None and row.many):
-            value = (value,) if isinstance(value, str) else value
+            value = (value,) if isinstance(value, str) or self._as_typed(row, value) else value
             if not isinstance(value, (list, tuple)):
                 self._no_text(path, key, value)
             for number, one in enumerate(value):
-                if not isinstance(one, str):
+                if not (isinstance(one, str) or self._as_typed(row, one)):
                     self._no_text((*path, number), key, one)
-            value = tuple(value)
+            value = tuple(map(str, value))
             if key in _OWN_LISTS and not (value and all(one.strip() for one in value)):
                 empty = "an empty text" if value else "an empty list"
                 self.refuse(path, f"key '{key}'", f"is {empty}", "it is to name something", "Fill it in.")
         elif isinstance(value, list):
             self.refuse(path, f"key '{key}'", "is a list", "it takes one value", "Take the brackets away.")
+        elif self._as_typed(row, value):
+            return str(value)
         elif not isinstance(value, str):
             self._no_text(path, key, value)
         return value
+
+    @staticmethod
+    def _as_typed(row: Option | None, value: object) -> bool:
+        # A 0 is as long in every unit, and a line may be called by its number.
+        if row is None or isinstance(value, bool):
+            return False
+        if row.value in (Value.LENGTH, Value.EDGES):
+            return is_nothing(value)
+        return row.name == "slash" and isinstance(value, int)
 
     def _no_text(self, path: TomlPath, key: str, value: Any) -> NoReturn:
         number = isinstance(value, (int, float)) and not isinstance(value, bool)
@@ -472,12 +495,13 @@ class _Reader:
                 (worth_a_word if remark.option in {*own, *typed} else idle).add(remark)
         made = self._order_of(pleats, options, given, at)
         made = replace(made, remarks=tuple([r for r in made.remarks if r not in idle - worth_a_word]))
-        shows = common.get("shows", "right")
-        if shows not in ("right", "wrong"):
+        said = common.get("shows", "right")
+        shows = as_listed(said, OPTIONS["shows"].words)
+        if shows is None:
             self.refuse(
                 given["shows"],
                 "'shows'",
-                f"is '{shows}'",
+                f"is '{said}'",
                 "a drawing shows the right or the wrong side",
                 "Give right or wrong.",
             )

@@ -2,26 +2,11 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 from pleatsvg.card.cards import LEAST_WIDTH
 from pleatsvg.card.sample import EACH, Sample
 from pleatsvg.card.sheet import CardSheet
-from pleatsvg.errors import RequestError
 from pleatsvg.length import show
 from pleatsvg.pleats.words import numbers_in_words
-
-
-def refuse_name(target: Path) -> None:
-    """Refuse an output that is called neither PDF nor SVG.
-
-    Raises:
-        RequestError: it is called something else.
-    """
-    if target.suffix.casefold() not in (".pdf", ".svg"):
-        raise RequestError(
-            f"The output '{target.name}'", "is neither a PDF nor an SVG by its name", "", "Call it .pdf or .svg."
-        )
 
 
 def carded_text(sheet: CardSheet, output: str) -> str:

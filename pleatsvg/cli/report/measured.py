@@ -3,18 +3,31 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from typing import Any
 
+from pleatsvg.cli.report.already import Already
+from pleatsvg.errors import cut_short
 from pleatsvg.length import show
 from pleatsvg.order.options import on_command_line
 from pleatsvg.piece.measuring import Measured, MeasuredLine
+from pleatsvg.piece.seen.darts import DartFound
+from pleatsvg.piece.seen.things import CARRIED, LEFT_OUT, grouped
 from pleatsvg.pleats.words import end_words
 from pleatsvg.saying import on_one_line
 from pleatsvg.wording import shown
 
+MOST_THINGS = 60
+"""Rows of what is carried or left out; what plays a part is listed whole."""
 
-def measured_text(found: Measured) -> str:
-    """Return a measured piece in plain words."""
+
+def measured_text(found: Measured, already: Already | None = None) -> str:
+    """Return a measured piece in plain words.
+
+    Args:
+        found: the piece.
+        already: what is known of its pleats, where the drawing is a result.
+    """
     piece, unit = found.piece, found.unit
     page = piece.page
     left, top, right, bottom = piece.outline.box
@@ -23,6 +36,7 @@ def measured_text(found: Measured) -> str:
         f"Piece '{piece.name}' in {on_one_line(piece.source)}",
         f"  page        {size}; one drawing unit is {page.mm_per_unit:.5g} mm, from {page.scale_from}",
         f"  piece       {show(right - left, unit)} wide, {show(bottom - top, unit)} high as drawn",
+        *([] if already is None else [f"  already     pleated: {_already_words(already)}"]),
         "",
         "Edges of the cutting line, clockwise from the top left"
         if piece.only_cut
@@ -31,6 +45,8 @@ def measured_text(found: Measured) -> str:
     width = max(len(e.name) for e in found.edges)
     for e in found.edges:
         on_fold = ", cut on the fold" if found.fold is not None and e.number == found.fold.number else ""
+        if e.number in found.trade:
+            on_fold += f"; the {found.trade[e.number]}"
         rows.append(
             f"  {e.number:>2}  {e.name:<{width}}  {show(e.length, unit):>10}  {'straight' if e.straight else 'curved'}{on_fold}"
         )
@@ -57,26 +73,62 @@ def measured_text(found: Measured) -> str:
         ]
         for word, spaces in ((first, found.top_spaces), (second, found.hem_spaces)):
             rows.append(f"  at the {word}: " + " | ".join(show(s, unit) for s in spaces))
-    if piece.parts:
-        rows += ["", "Names and the parts they play"]
-        rows += [f"  {name} -> {part}" for name, part in piece.parts]
+    if found.darts:
+        rows += ["", "Darts"]
+        rows += [_dart_row(dart, unit) for dart in found.darts]
+    rows += _thing_rows(found)
     if found.odd:
         rows += ["", "Worth a look"]
         rows += [f"  - {shown(remark, on_command_line)}" for remark in found.odd]
     return "\n".join(rows)
 
 
+def _already_words(already: Already) -> str:
+    said = f"{already.pleats} {'pleat' if already.pleats == 1 else 'pleats'}"
+    if already.passes > 1:
+        said += f" in {already.passes} passes"
+    return f"{said}, {'folds true' if already.why is None else f'does not fold true: {already.why}'}"
+
+
+def _dart_row(dart: DartFound, unit: str) -> str:
+    drawn = (
+        f"a notch in the outline; the {dart.edge.name} is given with it sewn up"
+        if dart.sewn
+        else f"two open legs; sewn up, it leaves {show(dart.leaves, unit)} of the {dart.edge.name}"
+    )
+    return (
+        f"  {dart.number:>2}  in the {dart.edge.name}: intake {show(dart.intake, unit)}, {show(dart.length, unit)} long, its "
+        f"point at ({dart.point.real:.1f}, {dart.point.imag:.1f}) mm; {drawn}"
+    )
+
+
+def _thing_rows(found: Measured) -> list[str]:
+    played: list[str] = []
+    others: list[str] = []
+    for thing, many in grouped(found.things):
+        name = on_one_line(cut_short(thing.name))
+        if not thing.typed:
+            name = name if many == 1 else f"{many} without a name of their own"
+        elif many > 1:
+            name = f"{name} ({many} times)"
+        why = f": {thing.why}" if thing.why else ""
+        (others if thing.part in (CARRIED, LEFT_OUT) else played).append(f"  {name} -> {thing.part}{why}")
+    if len(others) > MOST_THINGS:
+        others = [*others[:MOST_THINGS], f"  {len(others) - MOST_THINGS} more; --json lists them all"]
+    return ["", "Names and the parts they play", *played, *others] if played or others else []
+
+
 def _top_end(upright: bool) -> str:
     return "upper end" if upright else "left end"
 
 
-def measured_json(found: list[Measured]) -> str:
+def measured_json(found: list[Measured], already: Sequence[Already | None]) -> str:
     """Return measured pieces as JSON, lengths in mm: one piece as an object, several as {"pieces": [...]}."""
-    made = [_measured_data(one) for one in found]
+    made = [_measured_data(one, pleated) for one, pleated in zip(found, already, strict=True)]
     return json.dumps(made[0] if len(made) == 1 else {"pieces": made}, indent=2, ensure_ascii=False)
 
 
-def _measured_data(found: Measured) -> dict[str, Any]:
+def _measured_data(found: Measured, already: Already | None) -> dict[str, Any]:
     piece = found.piece
     outline = piece.outline
 
@@ -107,6 +159,7 @@ def _measured_data(found: Measured) -> dict[str, Any]:
             {
                 "number": e.number,
                 "name": e.name,
+                "trade": found.trade.get(e.number),
                 "length_mm": e.length,
                 "straight": e.straight,
                 "cut_on_fold": found.fold is not None and e.number == found.fold.number,
@@ -121,6 +174,31 @@ def _measured_data(found: Measured) -> dict[str, Any]:
         "top_spaces_mm": list(found.top_spaces),
         "hem_spaces_mm": list(found.hem_spaces),
         "names": [{"name": name, "part": part} for name, part in piece.parts],
+        "things": [
+            {"name": thing.name, "part": thing.part, **({"why": thing.why} if thing.why else {})}
+            for thing in found.things
+        ],
+        "darts": [
+            {
+                "number": dart.number,
+                "edge": dart.edge.name,
+                "intake_mm": dart.intake,
+                "length_mm": dart.length,
+                "point_mm": _pair(dart.point),
+                "drawn_as": "notch" if dart.sewn else "open legs",
+                "sewn_up_leaves_mm": dart.leaves,
+            }
+            for dart in found.darts
+        ],
+        "grainline": None if piece.grain is None else [_pair(piece.grain.start), _pair(piece.grain.end)],
+        "already_pleated": None
+        if already is None
+        else {
+            "pleats": already.pleats,
+            "passes": already.passes,
+            "folds_true": already.why is None,
+            "why_not": already.why,
+        },
         "odd": [shown(remark, on_command_line) for remark in found.odd],
     }
 

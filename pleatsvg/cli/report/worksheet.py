@@ -3,25 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from pathlib import Path
 
-from pleatsvg.errors import RequestError
 from pleatsvg.worksheet.pieces import WorkPiece
-
-
-def refuse_name(target: Path) -> None:
-    """Refuse a name that no browser would open as a page.
-
-    Raises:
-        RequestError: it does not end in .html or .htm.
-    """
-    if target.suffix.casefold() not in (".html", ".htm"):
-        raise RequestError(
-            f"The output '{target.name}'",
-            "is not called .html",
-            "a sheet is a page that a browser opens and prints",
-            "Give a name such as skirt-sheet.html.",
-        )
 
 
 def made_text(pieces: Sequence[WorkPiece], notes: Sequence[str], output: str) -> str:

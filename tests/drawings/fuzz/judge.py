@@ -15,8 +15,9 @@ from typing import Any
 from lxml import etree
 
 import pleatsvg
-from pleatsvg.api import fold, read_all
+from pleatsvg.api import fold, measured_picture, read_all
 from pleatsvg.cli.report import measured, pleated
+from pleatsvg.cli.report.already import already_pleated
 from pleatsvg.errors import PleatError
 from tests.drawings.fuzz.mutations import spoilt
 from tests.referee.foldback import assert_true
@@ -129,10 +130,12 @@ def run(one: Case, room: Path, look_closely: bool) -> str:
         warnings.simplefilter("error")
         try:
             every = {key: value for key, value in one.read.items() if key != "piece"}
-            found = [pleatsvg.measure(piece) for piece in read_all(drawing, **every)]
-            for one_found in found:
-                _plain(measured.measured_text(one_found), "what measure prints")
-            json.loads(measured.measured_json(found), parse_constant=_no_constant)
+            pieces = read_all(drawing, **every)
+            found, already = [pleatsvg.measure(piece) for piece in pieces], already_pleated(pieces)
+            for one_found, its in zip(found, already, strict=True):
+                _plain(measured.measured_text(one_found, its), "what measure prints")
+            json.loads(measured.measured_json(found, already), parse_constant=_no_constant)
+            etree.fromstring(measured_picture(found))
         except PleatError as error:
             _check_refusal(error)
         try:
