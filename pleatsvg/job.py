@@ -148,7 +148,7 @@ def _wanted(piece: FinishedPiece, ground: BothHalves, order: Order) -> _Wanted:
         halves = both_halves_of(made.piece, order.fold_edge)
         return _Wanted(made.piece, halves, order, made.lines, made.orders, remarks, made.finish)
     lines, asked_of, remarks = lines_for(piece, order, ground.fold)
-    orders = as_named(lines, asked_of)
+    orders = as_named(lines, asked_of, pivots=bool(order.pivot))
     if not order.pleats:
         order = replace(order, unit=unit_said([line.name for line in lines]) or order.unit)
     return _Wanted(piece, ground, order, lines, orders, remarks)
@@ -319,13 +319,20 @@ def _lay(
     else:
         ground = halves_for_lines(piece, ground, lines_used)
         lines = in_row(piece, ground, lines_used, order.unit)
-    requests = requests_for(piece, lines, [orders[k] for k in lines.given], ground.fold or ground.crossed)
+    in_line = [orders[k] for k in lines.given]
+    requests = requests_for(piece, lines, in_line, ground.fold or ground.crossed)
+    turned: list[str] = []
+    if lines.closed:
+        from pleatsvg.pleats.pivoting import told, turned_open
+
+        requests = turned_open(lines, requests, in_line, order.unit)
+        turned = told(lines, requests, order.unit)
     pleats = lay_out(lines, requests, order.unit)
     if piece.earlier is not None:
         pleats = tuple([replace(pleat, number=pleat.number + piece.earlier.pleats) for pleat in pleats])
     cutting, remarks = cutting_of(piece, ground, lines, order)
     joins, said = joins_for(piece, lines, pleats, cutting, order)
-    remarks += said
+    remarks = [*turned, *remarks, *said]
     allowed = order.allowances.everywhere
     join_allowance = allowed.mm if allowed is not None and cutting is not None else 0.0
     if cutting is not None and not join_allowance and (joins or any(pleat.kick for pleat in pleats)):

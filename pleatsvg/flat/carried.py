@@ -8,6 +8,7 @@ where a slash line crosses it, is left out and its finished place told. Lengths 
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
@@ -119,10 +120,15 @@ class _Sides:
         self._across, self._down = np.array([w.real for w in across]), np.array([w.imag for w in across])
 
         self._reach_across, self._reach_down = abs(self._across) / 2, abs(self._down) / 2
+        # Borders that bend at the point of a closed dart are asked one by one.
+        self._lines = lines
+        self._bent = [(k, chord) for k, chord in enumerate(chords) if lines.closed and lines.hinge_of(chord)]
 
     def after(self, z: complex) -> npt.NDArray[np.float64]:
         """Return how far a point lies after each line, in mm; negative before it."""
         off: npt.NDArray[np.float64] = (z.real - self._x) * self._across + (z.imag - self._y) * self._down
+        for k, chord in self._bent:
+            off[k] = self._lines.after(z, chord)
         return off
 
     def span(self, box: Box) -> tuple[npt.NDArray[np.float64], npt.NDArray[np.float64]]:
@@ -130,6 +136,8 @@ class _Sides:
         left, top, right, bottom = box
         middle = self.after(complex(left + right, top + bottom) / 2)
         reach = self._reach_across * (right - left) + self._reach_down * (bottom - top)
+        if self._bent:
+            reach[[k for k, _ in self._bent]] = math.inf
         return middle - reach, middle + reach
 
 
@@ -156,7 +164,7 @@ class _Carrier:
 
     def after(self, z: complex, chord: Chord) -> float:
         """Return how far a point lies after a line; negative before it."""
-        return ((z - chord.top) * self.lines.across(chord).conjugate()).real
+        return self.lines.after(z, chord)
 
     def panel_of(self, z: complex) -> int:
         return int(np.count_nonzero(self._sides.after(z)[: len(self.borders)] > 0))

@@ -26,6 +26,7 @@ from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Box, Segment, box_of, cut
 from pleatsvg.piece.cutting.cutting_line import Cutting
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
+from pleatsvg.piece.pivots.closed import legs_of_darts
 from pleatsvg.piece.slash_lines import Chord, SlashSet
 from pleatsvg.pleats.kick import KickTop, seam_tops
 from pleatsvg.pleats.laid import LaidPleat
@@ -137,6 +138,8 @@ def unfold(
         cut_loops=() if made is None else made.loops,
         joins=_joins_at(joins, chords, creases, motions),
         hem_off=hem_off,
+        legs=legs_of_darts(outline, lines.closed),
+        cut_legs=frozenset() if cutting is None else legs_of_darts(cutting.outline, lines.closed),
     )
     if not lines.ring:
         return made_flat

@@ -40,6 +40,7 @@ class Order:
         smooth_hem: the hem runs smoothly over hidden cloth, for pleats that hang open there.
         ring: the two sides that are sewn to each other where the piece goes all round, or None.
         finish: what the drawing, as flat cloth, is to come to; None where it is the finished piece.
+        pivot: the darts that are closed, by name; their angles open at the lines that end at their points.
     """
 
     pleats: tuple[PleatOrder, ...]
@@ -53,6 +54,7 @@ class Order:
     smooth_hem: bool = False
     finish: FinishTo | None = None
     ring: tuple[str, str] | None = None
+    pivot: tuple[str, ...] = ()
 
 
 def order_from(**options: Any) -> Order:
@@ -81,13 +83,15 @@ def piece_order(pleats: Iterable[Mapping[str, Any]], of_piece: Mapping[str, Any]
     """
     given = Given(of_piece)
     finish = finish_from(given)
+    pivot = given.texts("pivot")
+    _refuse_with_pivot(given, pivot)
     made: list[PleatOrder] = []
     remarks: list[Remark] = []
     unit = finish.unit if finish is not None else ""
     for options in pleats:
         if not any(options.get(name) for name in PLEAT_OPTIONS if OPTIONS[name].default is None):
             continue  # the names of the slash lines may say it all
-        order, given_in, found = pleats_from(options, finish is not None)
+        order, given_in, found = pleats_from(options, finish is not None, bool(pivot))
         made.append(replace(order, pass_=_pass(Given(options))))
         unit = unit or given_in
         remarks += found
@@ -114,7 +118,25 @@ def piece_order(pleats: Iterable[Mapping[str, Any]], of_piece: Mapping[str, Any]
         smooth_hem=given.word("hem") == "smooth",
         finish=finish,
         ring=_ring(given),
+        pivot=pivot,
     )
+
+
+def _refuse_with_pivot(given: Given, pivot: tuple[str, ...]) -> None:
+    # What would need a flat piece in parts, or a finished one that is not the drawing.
+    for name, why in (
+        ("ring", "all round, there is no piece with a dart by itself"),
+        ("finish_to", "its dart is a part of the drawing, which is flat cloth here"),
+        ("hem", "it follows the folded hem over hidden cloth, and a dart opens from edge to point"),
+        ("cloth_width", "the cloth about a dart's point is in one piece"),
+    ):
+        if pivot and given.has(name):
+            raise RequestError(
+                message("{} and {}", option("pivot"), option(name)),
+                "are both given",
+                why,
+                message("Leave out {}.", option(name)),
+            )
 
 
 def _ring(given: Given) -> tuple[str, str] | None:

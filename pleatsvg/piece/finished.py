@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pleatsvg.drawing.drawn import DrawnShape, DrawnText, PageFacts
 from pleatsvg.geometry.motion import Motion
 from pleatsvg.geometry.outline import Outline
+from pleatsvg.piece.pivots.closed import ClosedDart
 from pleatsvg.result.earlier import Earlier
 
 
@@ -104,3 +105,6 @@ class FinishedPiece:
 
     ring: Ring | None = None
     """Where it was laid out to go all round."""
+
+    closed_darts: tuple[ClosedDart, ...] = ()
+    """The darts that are closed, so that their angle opens elsewhere: notches of the outline with two straight legs."""

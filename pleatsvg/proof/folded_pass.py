@@ -159,6 +159,8 @@ class FoldedPass:
     balance: tuple[PatternLine, ...] = ()
     carried: tuple[PatternLine, ...] = ()
     round_: Round | None = None
+    points: tuple[complex, ...] = ()
+    """Of darts that are closed, flat; the seam is cut open there."""
 
     @property
     def hand(self) -> float:

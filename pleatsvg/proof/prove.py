@@ -14,7 +14,7 @@ from dataclasses import replace
 from pleatsvg.errors import ProofError
 from pleatsvg.geometry.motion import moved
 from pleatsvg.geometry.nearest import FoundOutline, Nearest
-from pleatsvg.geometry.outline import Outline
+from pleatsvg.geometry.outline import Crossing, Outline
 from pleatsvg.geometry.segment import box_of, length_of, point_at
 from pleatsvg.geometry.selfcross import self_crossing
 from pleatsvg.proof.areas import areas_kept
@@ -22,7 +22,7 @@ from pleatsvg.proof.beside.companions import sewn_to
 from pleatsvg.proof.beside.look import look_beside
 from pleatsvg.proof.figures import Figure, Most, Proof
 from pleatsvg.proof.fold_drawn import refold
-from pleatsvg.proof.folded_pass import FoldedPass, Round, where
+from pleatsvg.proof.folded_pass import FoldedPass, Round, Span, where
 from pleatsvg.proof.raw_edges import matched_edge, raw_edges
 from pleatsvg.proof.silhouette import silhouette_miss, worst_poke
 from pleatsvg.proof.spans import runs_of
@@ -75,6 +75,7 @@ def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
     kept: list[FoldedPass] = []
     for done in passes:
         flat = parts if len(parts) > 1 else [done.seam]
+        flat = parts if done.points else flat  # cut open, its two sides lie on one another
         own, wrong = _prove_pass(done, len(passes) > 1, flat)
         if not all(figure.holds for figure in own):
             shift = _lies_beside(done)
@@ -246,6 +247,15 @@ def _corner_between(flat: FoundOutline, low: float, high: float, free: Nearest |
     return float(min(nodes, key=lambda node: free.of(flat.point(node)).away))
 
 
+def _from_the_point(
+    flat: FoundOutline, point: complex, crease: Span, before: Crossing | None, after: Crossing | None
+) -> tuple[Crossing | None, Crossing | None]:
+    # Where the cutting line is led to the point of a closed dart, a crease ends on its node there.
+    node = min(range(len(flat)), key=lambda k: abs(flat.segments[k][0] - point))
+    there = Crossing(float(node), 0.0, flat.segments[node][0])
+    return (before, there) if abs(crease.hem - point) <= FOLD_BACK else (there, after)
+
+
 def _cutting(done: FoldedPass) -> Most:
     assert done.cutting is not None
     flat, finished = done.cutting
@@ -260,6 +270,9 @@ def _cutting(done: FoldedPass) -> Most:
         hits = flat.crossings(middle, along / abs(along))
         before = max([hit for hit in hits if hit.along <= 0], key=lambda hit: hit.along, default=None)
         after = min([hit for hit in hits if hit.along > 0], key=lambda hit: hit.along, default=None)
+        for point in done.points:
+            if min(abs(crease.top - point), abs(crease.hem - point)) <= FOLD_BACK:
+                before, after = _from_the_point(flat, point, crease, before, after)
         if before is None or after is None:
             most.see(math.inf, f"{crease.words}, which does not cross it,", FOLD_BACK_CUT)
             return most

@@ -32,7 +32,10 @@ def ends_of(strokes: Sequence[Sequence[Segment]]) -> tuple[complex, complex, flo
     return top, hem, max([abs(((z - top) * along.conjugate()).imag) for z in points])
 
 
-def span_of(seam: FoundOutline, line: PatternLine, other_half: bool = False) -> Span:
+def span_of(
+    seam: FoundOutline, line: PatternLine, other_half: bool = False, points: Sequence[complex] = ()
+) -> Span:
+    # `points` are those of closed darts: a line may end there.
     top, hem, bend = ends_of(line.strokes)
     length = abs(hem - top)
     said = line.words[0].upper() + line.words[1:]
@@ -40,6 +43,9 @@ def span_of(seam: FoundOutline, line: PatternLine, other_half: bool = False) -> 
         raise DrawingError(said, "has no length", "it runs from the top seam to the hem", FRESH)
     middle, along = (top + hem) / 2, (hem - top) / length
     hits = seam.crossings(middle, along)
+    for point in points:
+        if min(abs(top - point), abs(hem - point)) <= FOLD_BACK:
+            return _ending_at(seam, Span(line, top, hem, 0.0, 0.0, 0.0, bend, other_half), point, hits)
     before = max([hit for hit in hits if hit.along <= 0], key=lambda hit: hit.along, default=None)
     after = min([hit for hit in hits if hit.along > 0], key=lambda hit: hit.along, default=None)
     if before is None or after is None or len([hit for hit in hits if hit.along > 0]) % 2 == 0:
@@ -71,6 +77,24 @@ def span_of(seam: FoundOutline, line: PatternLine, other_half: bool = False) -> 
             short = max(0.0, after.along - length / 2)
             return Span(line, top, after.point, spot.segment + spot.share, after.at, short, bend, other_half)
     return Span(line, before.point, after.point, before.at, after.at, short, bend, other_half)
+
+
+def _ending_at(seam: FoundOutline, span: Span, point: complex, hits: Sequence[Crossing]) -> Span:
+    # From a closed dart's point, a node of the seam, to where it first meets the seam again.
+    node = float(min(range(len(seam)), key=lambda k: abs(seam.segments[k][0] - point)))
+    length = abs(span.hem - span.top)
+    at_hem = abs(span.hem - point) < abs(span.top - point)
+    way = -1.0 if at_hem else 1.0
+    ahead = [hit for hit in hits if way * hit.along > -length / 2 + FOLD_BACK]
+    far = min(ahead, key=lambda hit: way * hit.along, default=None)
+    if far is None:
+        raise DrawingError(
+            span.words[0].upper() + span.words[1:], "does not reach the seam", "it runs from there to a dart", FRESH
+        )
+    short = max(0.0, way * far.along - length / 2, abs((span.hem if at_hem else span.top) - point))
+    if at_hem:
+        return span._replace(top=far.point, top_at=far.at, hem_at=node, short=short)
+    return span._replace(hem=far.point, hem_at=far.at, top_at=node, short=short)
 
 
 def _longest_stretch(hits: Sequence[Crossing], length: float) -> tuple[Crossing, Crossing] | tuple[None, None]:

@@ -212,6 +212,7 @@ CLASSES: dict[str, ResultClass] = {
         ResultClass("finished-line", _FINISHED, Later.STAYS, Ink(_GREY, "0.35"), explained="hidden", proven=True),
         ResultClass("finished-cut-line", _FINISHED, Later.STAYS, Ink(_GREY, "0.35"), explained="hidden", proven=True),
         ResultClass("ring-line", _FINISHED, Later.STAYS, Ink(_GREY, "0.35"), explained="hidden", proven=True),
+        ResultClass("closed-dart", _FINISHED, Later.STAYS, Ink(_GREY, "0.35"), explained="hidden", proven=True),
         ResultClass(
             "finished-balance-line", _FINISHED, Later.STAYS, Ink(_GREY, "0.35"), explained="hidden", proven=True
         ),

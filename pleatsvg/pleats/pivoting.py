@@ -1,0 +1,116 @@
+"""Intakes that a dart asks for: its angle, shared by the lines that end at its point.
+
+A list of folds through one point turns the cloth behind it by as many times the angle beside its line as it takes up depths.
+So a line QA that opens the angle a about A takes up 2 m |QA| sin(a / 2m) at Q, m being half the depths of its list, and
+nothing at A: the hinged pleat that closes the dart. (Two reflections in lines that meet turn by twice the angle between them.)
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+from pleatsvg.errors import FitError, SlashError
+from pleatsvg.length import show
+from pleatsvg.order.pleat_order import PleatOrder
+from pleatsvg.piece.pivots.closed import ClosedDart
+from pleatsvg.piece.slash_lines import SlashSet
+from pleatsvg.pleats.laid import PleatRequest
+from pleatsvg.wording import message, option
+
+
+def turned_open(
+    lines: SlashSet, requests: Sequence[PleatRequest], orders: Sequence[PleatOrder], unit: str
+) -> list[PleatRequest]:
+    """Return the requests with those of lines that end at a closed dart's point taking up its angle, in equal shares.
+
+    Args:
+        lines: in order.
+        requests: one for each.
+        orders: one for each.
+        unit: for messages.
+
+    Raises:
+        SlashError: no line ends at the point of a dart that is to be closed.
+        FitError: a pleat has an intake of its own there, or none elsewhere; or it cannot end in a point.
+    """
+    hinges = [lines.hinge_of(chord) for chord in lines.chords]
+    made = list(requests)
+    for dart in lines.closed:
+        mine = [k for k, hinge in enumerate(hinges) if hinge is dart]
+        if not mine:
+            # The other half of a piece cut on the fold has its own, which mirror the drawn ones.
+            raise SlashError(
+                f"No slash line of those used ends at the point of {dart.words}",
+                f"({dart.point.real:.1f}, {dart.point.imag:.1f}) mm on the page,",
+                "its angle is to open along a line, once it is closed",
+                message(
+                    "Draw a straight line from the seam to the dart's point and name it 'slash 1'; or leave out {}.",
+                    option("pivot"),
+                ),
+            )
+        for k in mine:
+            _refuse(lines, k, orders[k], requests[k], dart)
+            made[k] = _request(lines, k, requests[k], dart, dart.angle / len(mine))
+    for k, (hinge, order) in enumerate(zip(hinges, orders, strict=True)):
+        if hinge is None and order.open:
+            raise FitError(
+                f"The intake of pleat {k + 1} at '{lines.names[k]}'",
+                "is missing",
+                "its line does not end at the point of a dart that is closed, whose angle would say it",
+                message("Give it {}; or end the line at the dart's point.", option("intake", "6cm")),
+            )
+    return made
+
+
+def _refuse(lines: SlashSet, k: int, order: PleatOrder, request: PleatRequest, dart: ClosedDart) -> None:
+    subject = f"Pleat {k + 1} at '{lines.names[k]}'"
+    if not order.open:
+        raise FitError(
+            subject,
+            f"ends at the point of {dart.words} and has an intake of its own",
+            "what it takes up there follows from the angle of the dart",
+            message(
+                "Leave out {}; where other lines need one, give these lines a run of their own.", option("intake")
+            ),
+        )
+    if request.kind.to_before.has_face or request.kind.kicks or request.separate or request.half:
+        raise FitError(
+            subject,
+            f"is a {request.kind.noun} that ends at the point of {dart.words}"
+            + (" on the fold edge" if request.half else ", its underlay a piece of its own" if request.separate else ""),
+            "all its folds meet in that point",
+            "Make it a knife or an inverted pleat or a tuck; two knife pleats that point apart make a box pleat.",
+        )
+
+
+def _request(lines: SlashSet, k: int, request: PleatRequest, dart: ClosedDart, angle: float) -> PleatRequest:
+    chord = lines.chords[k]
+    depths = request.list.depths_taken
+    intake = depths * abs(chord.hem - chord.top) * math.sin(angle / depths)
+    if abs(chord.hem - dart.point) < abs(chord.top - dart.point):
+        return replace(request, intake_top=intake, intake_hem=0.0)
+    return replace(request, intake_top=0.0, intake_hem=intake)
+
+
+def told(lines: SlashSet, requests: Sequence[PleatRequest], unit: str) -> list[str]:
+    """Return for every dart that is closed what became of it, in words."""
+    said: list[str] = []
+    for dart in lines.closed:
+        mine = [k for k, chord in enumerate(lines.chords) if lines.hinge_of(chord) is dart]
+        share = math.degrees(dart.angle) / len(mine)
+        among = f" in {len(mine)} equal shares of {share:.2f} degrees" if len(mine) > 1 else ""
+        taken = [max(requests[k].intake_top, requests[k].intake_hem) for k in mine]
+        widths = ", ".join([show(mm, unit) for mm in taken])
+        said.append(
+            f"{dart.words[0].upper()}{dart.words[1:].rstrip(',')} is closed, {show(dart.mouth, unit)} wide and "
+            f"{math.degrees(dart.angle):.2f} degrees at its point; that opens{among} at "
+            f"{_named([lines.names[k] for k in mine])}, {widths} wide at the seam."
+        )
+    return said
+
+
+def _named(names: Sequence[str]) -> str:
+    quoted = [f"'{name}'" for name in names]
+    return quoted[0] if len(quoted) == 1 else f"{', '.join(quoted[:-1])} and {quoted[-1]}"
