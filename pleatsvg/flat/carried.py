@@ -7,6 +7,7 @@ where a slash line crosses it, is left out and its finished place told. Lengths 
 
 from __future__ import annotations
 
+import cmath
 import itertools
 import math
 from collections.abc import Iterator, Sequence
@@ -97,7 +98,11 @@ def carry(
     carried: list[CarriedLine] = []
     count = 0
     for shape in shapes:
-        runs = carrier.balance(shape) if shape.part == "balance" else carrier.shape(shape)
+        runs = [
+            run
+            for part in (carrier.clear_of_darts(shape) if lines.closed else [shape])
+            for run in (carrier.balance(part) if part.part == "balance" else carrier.shape(part))
+        ]
         carried += runs
         count += sum([len(run.segments) for run in runs])
         if count > MOST_SEGMENTS:
@@ -168,6 +173,30 @@ class _Carrier:
 
     def panel_of(self, z: complex) -> int:
         return int(np.count_nonzero(self._sides.after(z)[: len(self.borders)] > 0))
+
+    def clear_of_darts(self, shape: DrawnShape) -> list[DrawnShape]:
+        """Return a shape without what of it lies in a dart that is closed, in parts where it runs across one."""
+        path = shape.stroke
+        places: set[float] = set()
+        for dart in self.lines.closed:
+            for end in (dart.start, dart.end):
+                places.update(path_crossings(path, Chord(0.0, 0.0, dart.point, end)))
+        if not places:
+            return [shape]
+        if shape.closed:
+            self.remarks.append(
+                f"'{shape.name}' lies over a dart that is closed and was left out, since a closed shape stays whole. Mark "
+                "it when the dart's angle is folded away."
+            )
+            return []
+        way = [0.0, *sorted(places), float(len(path))]
+        parts = [tuple(parts_between(path, start, stop)) for start, stop in itertools.pairwise(way)]
+        return [replace(shape, stroke=part) for part in parts if part and not self._in_a_dart(_middle(part))]
+
+    def _in_a_dart(self, z: complex) -> bool:
+        return any(
+            abs(cmath.phase((z - dart.point) / dart.way)) < dart.angle / 2 for dart in self.lines.closed if z != dart.point
+        )
 
     def balance(self, shape: DrawnShape) -> list[CarriedLine]:
         """Return a balance line, run on through every pleat that it crosses."""

@@ -103,7 +103,10 @@ def unfold(
     rooms = [(-1.0 if k in kicked else 0.0, 0.0) for k in range(len(chords))]
     if made is not None:
         rooms = made.rooms(outline)
-    creases, placements, panels = _flat_lines(pleats, motions, chords, out, rooms)
+    if lines.closed:
+        points = [dart.point for dart in lines.closed]
+        rooms = [_but_at(points, chord, room) for chord, room in zip(chords, rooms, strict=True)]
+    creases, placements, panels = _flat_lines(pleats, motions, chords, out, rooms, lines)
     paths = {k: seam_tops(kick) for k, kick in kicks.items()}
     legs = legs_of(outline, chords, lines.first, lines.last, paths)
     free = [] if made is None else list(made.free)
@@ -169,6 +172,7 @@ def _flat_lines(
     chords: Sequence[Chord],
     out: Sequence[Chord],
     rooms: Sequence[tuple[float, float]],
+    lines: SlashSet,
 ) -> tuple[list[FlatLine], list[FlatLine], list[int]]:
     # Creases and placement lines on the flat piece, and which layers are panels.
     ends = {id(chord): k for k, chord in reversed(list(enumerate(chords)))}
@@ -187,6 +191,8 @@ def _flat_lines(
             chord = placement.chord
             k = ends.get(id(chord))
             there, room = (chord, (0.0, 0.0)) if k is None else (out[k], rooms[k])
+            if k is None and lines.closed:
+                room = _but_at([dart.point for dart in lines.closed], chord, room)
             on = base + placement.folds_before
             top, hem, out_top, out_hem = moved((chord.top, chord.hem, there.top, there.hem), motions[on])
             placements.append(
@@ -194,6 +200,12 @@ def _flat_lines(
             )
         panels.append(layer)
     return creases, placements, panels
+
+
+def _but_at(points: Sequence[complex], chord: Chord, room: tuple[float, float]) -> tuple[float, float]:
+    # A line that ends at the point of a closed dart has no allowance there, and no notch.
+    top, hem = (min(abs(z - point) for point in points) <= ON_LINE for z in (chord.top, chord.hem))
+    return (-1.0 if top else room[0], -1.0 if hem else room[1])
 
 
 def _flat_fold_edge(lines: SlashSet, motions: Sequence[Motion]) -> tuple[complex, complex] | None:

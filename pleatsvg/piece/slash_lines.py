@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import cmath
-import math
 from dataclasses import dataclass
 from itertools import pairwise
 from operator import attrgetter, itemgetter
@@ -86,34 +85,11 @@ class SlashSet:
         """
         dart = self.hinge_of(chord) if self.closed else None
         if dart is not None:
-            return after_hinge(z, chord, dart.point, dart.way, self.across(chord))
+            from pleatsvg.geometry.inside import behind_bend
+
+            up = chord.top - chord.hem if abs(chord.hem - dart.point) <= ON_LINE else chord.hem - chord.top
+            return behind_bend(z, dart.point, up / abs(up), dart.way, self.across(chord))
         return ((z - chord.top) * self.across(chord).conjugate()).real
-
-
-def after_hinge(z: complex, chord: Chord, point: complex, way: complex, across: complex) -> float:
-    """Return how far a point lies after a border that runs along a line to a point, and goes on from there another way.
-
-    Args:
-        z: the point that is asked for.
-        chord: the line; one of its ends is `point`.
-        point: where the border bends.
-        way: from there, of length 1.
-        across: the direction, of length 1, square to the line towards what lies after it.
-    """
-    other = chord.top if abs(chord.hem - point) <= abs(chord.top - point) else chord.hem
-    up = (other - point) / abs(other - point)
-    w = z - point
-    # Turned about the point from the line, by how much to the dart and to what is asked for: the way that `across` points.
-    turn = 1.0 if (across * up.conjugate()).imag > 0 else -1.0
-    to_way = (turn * cmath.phase(way / up)) % math.tau
-    to_z = (turn * cmath.phase(w / up)) % math.tau if w else 0.0
-    off = min(_from_ray(w, up), _from_ray(w, way))
-    return off if 0 < to_z < to_way else -off
-
-
-def _from_ray(w: complex, way: complex) -> float:
-    along = w * way.conjugate()
-    return abs(along.imag) if along.real > 0 else abs(w)
 
 
 ALONG = attrgetter("along")

@@ -12,9 +12,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from pleatsvg.errors import FitError, SlashError
+from pleatsvg.geometry.segment import turn_between
 from pleatsvg.length import show
 from pleatsvg.order.pleat_order import PleatOrder
-from pleatsvg.piece.pivots.closed import ClosedDart
+from pleatsvg.piece.pivots.closed import ClosedDart, node_at
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleats.laid import PleatRequest
 from pleatsvg.wording import message, option
@@ -90,8 +91,8 @@ def _request(lines: SlashSet, k: int, request: PleatRequest, dart: ClosedDart, a
     depths = request.list.depths_taken
     intake = depths * abs(chord.hem - chord.top) * math.sin(angle / depths)
     if abs(chord.hem - dart.point) < abs(chord.top - dart.point):
-        return replace(request, intake_top=intake, intake_hem=0.0)
-    return replace(request, intake_top=0.0, intake_hem=intake)
+        return replace(request, intake_top=intake, intake_hem=0.0, to_point=True)
+    return replace(request, intake_top=0.0, intake_hem=intake, to_point=True)
 
 
 def told(lines: SlashSet, requests: Sequence[PleatRequest], unit: str) -> list[str]:
@@ -103,12 +104,35 @@ def told(lines: SlashSet, requests: Sequence[PleatRequest], unit: str) -> list[s
         among = f" in {len(mine)} equal shares of {share:.2f} degrees" if len(mine) > 1 else ""
         taken = [max(requests[k].intake_top, requests[k].intake_hem) for k in mine]
         widths = ", ".join([show(mm, unit) for mm in taken])
+        bend, step = _left_in_the_seam(lines, dart)
+        left = [f"a bend of {bend:.1f} degrees"] if bend > _TOLD_BEND else []
+        left += [f"a step of {show(step, unit)}, since its legs differ by that,"] if step > _TOLD_STEP else []
+        smooth = f" It leaves {' and '.join(left)} in the {dart.edge}: draw that smooth before you cut." if left else ""
         said.append(
             f"{dart.words[0].upper()}{dart.words[1:].rstrip(',')} is closed, {show(dart.mouth, unit)} wide and "
             f"{math.degrees(dart.angle):.2f} degrees at its point; that opens{among} at "
-            f"{_named([lines.names[k] for k in mine])}, {widths} wide at the seam."
+            f"{_named([lines.names[k] for k in mine])}, {widths} wide at the seam.{smooth}"
         )
     return said
+
+
+_TOLD_BEND = 3.0
+"""Degrees in a seam that are told where a dart was closed: a hand that draws a waist smooth does not see less."""
+
+_TOLD_STEP = 0.1
+"""mm. A step in a seam above this is told there."""
+
+
+def _left_in_the_seam(lines: SlashSet, dart: ClosedDart) -> tuple[float, float]:
+    # By how many degrees the closed seam turns at the dart's place, and by how many mm its two sides miss each other.
+    outline = lines.outline
+    node = node_at(outline, dart.point)
+    assert node is not None
+    into, out = outline.ways[node - 2][1], outline.ways[(node + 1) % len(outline)][0]
+    first = outline.segments[node - 1][0] - dart.point
+    last = outline.segments[node][-1] - dart.point
+    closing = (first / last) / abs(first / last)
+    return turn_between(into, out * closing), dart.eased
 
 
 def _named(names: Sequence[str]) -> str:

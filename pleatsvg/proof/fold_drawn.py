@@ -17,7 +17,7 @@ from pleatsvg.geometry.motion import STAY, Motion, moved, reflection
 from pleatsvg.geometry.nearest import FoundOutline
 from pleatsvg.geometry.segment import Segment, box_of, cut, heights, point_at, sign_changes
 from pleatsvg.proof.folded_pass import CutPart, FoldedPass, Landing, Layer, Round, Span
-from pleatsvg.proof.reassemble import Ends, LaidPart, cut_open, doubled, lies_along, mirrored_line, rejoined
+from pleatsvg.proof.reassemble import Ends, LaidPart, Point, cut_open, doubled, lies_along, mirrored_line, rejoined
 from pleatsvg.proof.spans import (
     FRESH,
     all_one_way,
@@ -114,7 +114,7 @@ class _Laid(NamedTuple):
     spans: list[Span]
     base: int
     halves: bool
-    points: tuple[complex, ...] = ()
+    points: tuple[Point, ...] = ()
 
 
 def _one_pass(
@@ -124,7 +124,7 @@ def _one_pass(
     lines: list[PatternLine],
     edge: tuple[complex, complex] | None,
     whole: bool,
-    points: tuple[complex, ...] = (),
+    points: tuple[Point, ...] = (),
 ) -> tuple[FoldedPass, tuple[complex, complex] | None, bool]:
     finished = _finished(name, number, lines)
     laid = _on_seam(seam, [line for line in lines if _is_of_pleat(line)], edge, whole, points)
@@ -190,7 +190,7 @@ def _on_seam(
     pleated: list[PatternLine],
     edge: tuple[complex, complex] | None,
     whole: bool,
-    points: tuple[complex, ...],
+    points: tuple[Point, ...],
 ) -> _Laid:
     # `whole` tells that the seam has been made whole by a later pass already.
     spans = in_list_order([span_of(seam, line, points=points) for line in pleated])
@@ -206,7 +206,7 @@ def _on_seam(
     if not whole:
         seam = FoundOutline(doubled(seam, edge))
         flip = reflection(*edge)
-        points = (*points, *[flip.of(z) for z in points])
+        points = (*points, *[(flip.of(z), flip.turn * way.conjugate()) for z, way in points])
         spans = in_list_order([span_of(seam, line, points=points) for line in pleated])
     others = in_list_order([span_of(seam, mirrored_line(line, edge), True, points) for line in pleated])[::-1]
     base = len([span for span in spans if span.line.crease]) if first else 0
@@ -287,8 +287,14 @@ def _motions(creases: list[Span], base: int) -> list[Motion]:
 
 
 def beyond(z: complex, crease: Span, hand: float) -> float:
-    # How far a point lies behind a crease, in mm; negative before it.
+    # How far a point lies behind a crease, in mm; negative before it. One that ends at a closed dart goes on along that.
     along = crease.hem - crease.top
+    if crease.dart is not None:
+        from pleatsvg.geometry.inside import behind_bend
+
+        point, way = crease.dart
+        ray = along if abs(crease.top - point) < abs(crease.hem - point) else -along
+        return behind_bend(z, point, ray / abs(ray), way, -1j * hand * along / abs(along))
     return -hand * ((z - crease.top) * (along / abs(along)).conjugate()).imag
 
 
@@ -354,6 +360,10 @@ def parted(seg: Segment, done: FoldedPass) -> list[tuple[Segment, int]]:
     for crease in done.creases:
         along = (crease.hem - crease.top) / abs(crease.hem - crease.top)
         w = [0.0 if abs(value) < ON_LINE else value for value in heights(seg, crease.top, along)]
+        if any(w):
+            shares.update(t for t in sign_changes(w) if SAME_SPOT < t < 1 - SAME_SPOT)
+    for point, way in done.points:
+        w = [0.0 if abs(value) < ON_LINE else value for value in heights(seg, point, way)]
         if any(w):
             shares.update(t for t in sign_changes(w) if SAME_SPOT < t < 1 - SAME_SPOT)
     order = sorted(shares)

@@ -96,6 +96,12 @@ def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
             )
         figures += own
         faults += wrong
+    if passes[-1].points:
+        several = f"{len(passes[-1].points)} darts are" if len(passes[-1].points) > 1 else "A dart is"
+        more.append(
+            f"{several} closed in it: folded, the cloth lies flat only with that angle open again, and it is proven and shown "
+            "so; on the body it is closed, and stands up over the dart's point."
+        )
     if passes[0].round_ is not None:
         more.append(_told_round(passes[0].finished, passes[0].round_))
     beside = look_beside(piece, tuple(kept), not faults and all(figure.holds for figure in figures))
@@ -270,7 +276,7 @@ def _cutting(done: FoldedPass) -> Most:
         hits = flat.crossings(middle, along / abs(along))
         before = max([hit for hit in hits if hit.along <= 0], key=lambda hit: hit.along, default=None)
         after = min([hit for hit in hits if hit.along > 0], key=lambda hit: hit.along, default=None)
-        for point in done.points:
+        for point, _ in done.points:
             if min(abs(crease.top - point), abs(crease.hem - point)) <= FOLD_BACK:
                 before, after = _from_the_point(flat, point, crease, before, after)
         if before is None or after is None:

@@ -74,7 +74,11 @@ def doubled(outline: Outline, edge: tuple[complex, complex]) -> tuple[Segment, .
     return chained([*chain, *[moved(seg, flip)[::-1] for seg in reversed(chain)]])
 
 
-def cut_open(lines: Sequence[PatternLine]) -> tuple[list[PatternLine], tuple[complex, ...]]:
+Point = tuple[complex, complex]
+"""Of a closed dart: where it lies, and the direction from there to its mouth, of length 1."""
+
+
+def cut_open(lines: Sequence[PatternLine]) -> tuple[list[PatternLine], tuple[Point, ...]]:
     """Return the lines of a piece with its seam and cutting line cut open again where darts were closed, and their points.
 
     There the cloth is folded as if it were cut: about the point of a dart it is a cone, and lies flat only with its angle open
@@ -94,7 +98,8 @@ def cut_open(lines: Sequence[PatternLine]) -> tuple[list[PatternLine], tuple[com
                 line = replace(line, strokes=(_slit(line.strokes[0], dart),))
         if line.role != "closed-dart":
             made.append(line)
-    return made, tuple([dart.strokes[0][0][-1] for dart in darts if dart.tag.line == "seam"])
+    legs = [dart.strokes[0][0] for dart in darts if dart.tag.line == "seam"]
+    return made, tuple([(leg[-1], (leg[0] - leg[-1]) / abs(leg[0] - leg[-1])) for leg in legs])
 
 
 def _slit(segments: tuple[Segment, ...], dart: PatternLine) -> tuple[Segment, ...]:

@@ -33,7 +33,7 @@ def ends_of(strokes: Sequence[Sequence[Segment]]) -> tuple[complex, complex, flo
 
 
 def span_of(
-    seam: FoundOutline, line: PatternLine, other_half: bool = False, points: Sequence[complex] = ()
+    seam: FoundOutline, line: PatternLine, other_half: bool = False, points: Sequence[tuple[complex, complex]] = ()
 ) -> Span:
     # `points` are those of closed darts: a line may end there.
     top, hem, bend = ends_of(line.strokes)
@@ -43,9 +43,10 @@ def span_of(
         raise DrawingError(said, "has no length", "it runs from the top seam to the hem", FRESH)
     middle, along = (top + hem) / 2, (hem - top) / length
     hits = seam.crossings(middle, along)
-    for point in points:
+    for point, way in points:
         if min(abs(top - point), abs(hem - point)) <= FOLD_BACK:
-            return _ending_at(seam, Span(line, top, hem, 0.0, 0.0, 0.0, bend, other_half), point, hits)
+            span = Span(line, top, hem, 0.0, 0.0, 0.0, bend, other_half, (point, way))
+            return _ending_at(seam, span, point, hits)
     before = max([hit for hit in hits if hit.along <= 0], key=lambda hit: hit.along, default=None)
     after = min([hit for hit in hits if hit.along > 0], key=lambda hit: hit.along, default=None)
     if before is None or after is None or len([hit for hit in hits if hit.along > 0]) % 2 == 0:

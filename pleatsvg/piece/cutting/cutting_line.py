@@ -143,8 +143,4 @@ def cutting_line(
     if hem_turn:
         outline = turned_hem(name, halves, outline, sources, distances)
     points = tuple([halves.outline.point(one.dart.point) for one in darts if one.closed])
-    if points:
-        n = len(halves.outline)
-        legs = {k % n for one in darts if one.closed for k in range(one.dart.start, one.dart.end)}
-        distances = tuple([0.0 if k in legs else far for k, far in enumerate(distances)])
     return Cutting(outline, distances, points=points)
