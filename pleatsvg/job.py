@@ -57,6 +57,8 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     Raises:
         PleatError: the order does not fit the piece; nothing is made.
     """
+    if order.pivot or piece.closed_before:
+        _refuse_several_passes(piece, order)
     if piece.earlier is not None:
         from pleatsvg.proof.all_passes import refuse_untrue  # of no use to a drawing that is none of our results
 
@@ -106,6 +108,17 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
 
         refuse_unproven(_flat_as_piece(made))
     return made
+
+
+def _refuse_several_passes(piece: FinishedPiece, order: Order) -> None:
+    # A later pass would run over cloth that is no longer flat: about a closed dart's point it is a cone.
+    if piece.earlier is not None or any(asked.pass_ > 1 for asked in order.pleats):
+        raise RequestError(
+            message("The closed dart of '{}'", piece.name) if piece.closed_before else option("pivot"),
+            "is asked to be pleated in several passes",
+            "about the point of a closed dart the cloth is folded as one pass",
+            "Give all its lines at once, those to the dart's point and the others, or pleat it no further.",
+        )
 
 
 class _Wanted(NamedTuple):

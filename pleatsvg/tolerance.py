@@ -27,7 +27,7 @@ GROSS = 10.0
 
 
 MET = 0.003
-"""mm. Ends that come so near each other where two legs of a closed dart lie on one another are one point; above it there is a step."""
+"""mm. Where two legs of a closed dart lie on one another, ends that come so near are one point; above it there is a step."""
 
 
 LEG_BENT = 1.6

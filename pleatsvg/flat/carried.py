@@ -195,7 +195,9 @@ class _Carrier:
 
     def _in_a_dart(self, z: complex) -> bool:
         return any(
-            abs(cmath.phase((z - dart.point) / dart.way)) < dart.angle / 2 for dart in self.lines.closed if z != dart.point
+            abs(cmath.phase((z - dart.point) / dart.way)) < dart.angle / 2
+            for dart in self.lines.closed
+            if z != dart.point
         )
 
     def balance(self, shape: DrawnShape) -> list[CarriedLine]:

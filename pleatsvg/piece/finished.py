@@ -108,3 +108,10 @@ class FinishedPiece:
 
     closed_darts: tuple[ClosedDart, ...] = ()
     """The darts that are closed, so that their angle opens elsewhere: notches of the outline with two straight legs."""
+
+    @property
+    def closed_before(self) -> bool:
+        """Whether it is a result of ours in which a dart is closed."""
+        return self.earlier is not None and any(
+            line.role == "closed-dart" for line in (*self.earlier.kept, *self.earlier.lines)
+        )

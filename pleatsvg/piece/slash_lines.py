@@ -78,6 +78,14 @@ class SlashSet:
                 return dart
         return None
 
+    @property
+    def end_at_points(self) -> tuple[bool, bool]:
+        """Whether all lines end at the points of closed darts at their tops, and at their hems."""
+        points = [dart.point for dart in self.closed]
+        tops, hems = [c.top for c in self.chords], [c.hem for c in self.chords]
+        top, hem = (all(any(abs(z - p) <= ON_LINE for p in points) for z in spots) for spots in (tops, hems))
+        return top, hem
+
     def after(self, z: complex, chord: Chord) -> float:
         """Return how far a point lies after a line, in mm; negative before it.
 

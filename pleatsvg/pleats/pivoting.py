@@ -72,15 +72,15 @@ def _refuse(lines: SlashSet, k: int, order: PleatOrder, request: PleatRequest, d
             subject,
             f"ends at the point of {dart.words} and has an intake of its own",
             "what it takes up there follows from the angle of the dart",
-            message(
-                "Leave out {}; where other lines need one, give these lines a run of their own.", option("intake")
-            ),
+            message("Leave out {}; where other lines need one, give these lines a run of their own.", option("intake")),
         )
     if request.kind.to_before.has_face or request.kind.kicks or request.separate or request.half:
         raise FitError(
             subject,
             f"is a {request.kind.noun} that ends at the point of {dart.words}"
-            + (" on the fold edge" if request.half else ", its underlay a piece of its own" if request.separate else ""),
+            + (
+                " on the fold edge" if request.half else ", its underlay a piece of its own" if request.separate else ""
+            ),
             "all its folds meet in that point",
             "Make it a knife or an inverted pleat or a tuck; two knife pleats that point apart make a box pleat.",
         )

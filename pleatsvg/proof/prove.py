@@ -97,7 +97,8 @@ def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
         figures += own
         faults += wrong
     if passes[-1].points:
-        several = f"{len(passes[-1].points)} darts are" if len(passes[-1].points) > 1 else "A dart is"
+        count = sum(1 for line in piece.lines if line.role == "closed-dart" and line.tag.line == "seam")
+        several = f"{count} darts are" if count > 1 else "A dart is"
         more.append(
             f"{several} closed in it: folded, the cloth lies flat only with that angle open again, and it is proven and shown "
             "so; on the body it is closed, and stands up over the dart's point."

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 from pleatsvg.errors import DrawingError

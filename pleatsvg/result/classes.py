@@ -353,6 +353,7 @@ CLASSES: dict[str, ResultClass] = {
                     KeyRow(f"BASTE: baste the folded pleats {where} here, before pressing", variant=variant)
                     for variant, where in (
                         ("", "across the top"),
+                        ("lower", "across the lower edge"),
                         ("left", "at the left end"),
                         ("right", "at the right end"),
                         ("ends", "at the left end and the right end"),

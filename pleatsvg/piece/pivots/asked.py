@@ -91,7 +91,8 @@ def _darts_of(piece: FinishedPiece) -> list[_Found]:
         second = [outline.part(s) for s in outline.stretches(notch.point, notch.end)]
         bent = max(bend_of(first, point, start), bend_of(second, point, end))
         names, drawn_by = _drawn_along(piece, (start, point, end))
-        dart = ClosedDart(f"the dart in the {called_on_cloth(edge, edges)}", edge.name, point, start, end)
+        on = called_on_cloth(edge, edges)
+        dart = ClosedDart(f"the dart in the {on}", on, point, start, end)
         called = frozenset([*_edge_names(edge, edges), *names])
         found.append(_Found(dart, bent, called, drawn_by))
     return [*found, *_open(piece, edges)]
@@ -122,7 +123,8 @@ def _open(piece: FinishedPiece, edges: tuple[Edge, ...]) -> list[_Found]:
             own = [shape for stroke, shape in strokes.items() if _is_part(stroke, legs)]
             names = [_spoken(name) for shape in own for name in (shape.name, shape.family)]
             bent = max(bend_of(legs[leg], point, z) for (_, leg), z in zip(on, (start, end), strict=True))
-            dart = ClosedDart(f"the dart in the {called_on_cloth(edge, edges)}", edge.name, point, start, end)
+            called_so = called_on_cloth(edge, edges)
+            dart = ClosedDart(f"the dart in the {called_so}", called_so, point, start, end)
             if 0 < abs(end - start) < abs(start - point):
                 called = frozenset([*_edge_names(edge, edges), *names])
                 drawn_by = tuple([shape.name for shape in own])

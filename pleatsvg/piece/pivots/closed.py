@@ -106,9 +106,14 @@ def with_notch(outline: Outline, places: tuple[float, float], dart: ClosedDart) 
 
 def legs_of_darts(outline: Outline, darts: Iterable[ClosedDart]) -> frozenset[int]:
     """Return the numbers of those segments of a seam, or of its cutting line, that are the legs of some darts."""
+    return legs_of_points(outline, [dart.point for dart in darts])
+
+
+def legs_of_points(outline: Outline, points: Iterable[complex]) -> frozenset[int]:
+    """Return the same of the darts whose points are given."""
     found: set[int] = set()
-    for dart in darts:
-        node = node_at(outline, dart.point)
+    for point in points:
+        node = node_at(outline, point)
         if node is not None:
             found |= {(node - 1) % len(outline), node}
     return frozenset(found)
@@ -117,4 +122,3 @@ def legs_of_darts(outline: Outline, darts: Iterable[ClosedDart]) -> frozenset[in
 def node_at(outline: Outline, point: complex) -> int | None:
     """Return the node of an outline that lies at a point, or None."""
     return next((k for k, seg in enumerate(outline.segments) if abs(seg[0] - point) <= ON_LINE), None)
-
