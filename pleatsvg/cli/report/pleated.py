@@ -82,7 +82,7 @@ def _ends(one: PleatedPiece) -> tuple[str, ...]:
     at_points = one.lines.end_at_points
     return tuple(
         [
-            f"{edges[0]}, sewn up," if dies and word != edges[0] else word
+            f"{edges[0]} (dart closed)" if dies and word != edges[0] else word
             for word, dies in zip(words, at_points, strict=True)
         ]
     )
