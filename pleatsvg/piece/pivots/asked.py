@@ -66,6 +66,11 @@ def with_closed_darts(piece: FinishedPiece, wanted: Sequence[str], unit: str) ->
     ), remarks
 
 
+def darts_on(piece: FinishedPiece) -> list[ClosedDart]:
+    """Return the darts of a piece that could be closed, as they lie from the left."""
+    return [one.dart for one in _numbered(_darts_of(piece))]
+
+
 _TOLD = 0.1
 """mm. A bend of a leg above this is told."""
 
