@@ -47,6 +47,8 @@ class LineEnd(NamedTuple):
     sign: str
     folds: tuple[int, ...]
     more: float = 0.0
+    led_from: float = 7.0
+    """How far beyond the end a thin line begins that leads to the words, mm: past the notch there."""
 
 
 def at_line_ends(ends: Sequence[LineEnd], after: complex) -> tuple[list[Words], list[Mark]]:
@@ -70,7 +72,7 @@ def at_line_ends(ends: Sequence[LineEnd], after: complex) -> tuple[list[Words], 
         starts.append(starts[-1] + max([end.words.width for end in ends[row::rows]], default=0.0) + 6.0)
     words: list[Words] = []
     leaders: list[Mark] = []
-    for k, ((hem, along, out, label, sign, folds, more), levels, s) in enumerate(
+    for k, ((hem, along, out, label, sign, folds, more, led_from), levels, s) in enumerate(
         zip(ends, places, wanted, strict=True)
     ):
         across, row = after * along, k % rows
@@ -81,14 +83,14 @@ def at_line_ends(ends: Sequence[LineEnd], after: complex) -> tuple[list[Words], 
         middle = hem + along * (start + _HALF * label.width) + across * shifts[-1]
         words.append(label._replace(middle=middle, turn=readable(along)))
         if slanted:
-            points = [hem + along * (out + 7.0)]
+            points = [hem + along * (out + led_from)]
             for level, shift in enumerate(shifts):
                 points.append(hem + along * (starts[level] - 1.0) + across * shift)
                 if level < row:
                     points.append(hem + along * (starts[level + 1] - 4.0) + across * shift)
             leaders.append(Mark("leader", tuple(points), (len(points),), sign, label.pleat, folds, "hem"))
         elif more > _LED:
-            points = [hem + along * (out + 7.0), hem + along * (start - 1.0)]
+            points = [hem + along * (out + led_from), hem + along * (start - 1.0)]
             leaders.append(Mark("leader", tuple(points), (2,), sign, label.pleat, folds, "hem"))
     return words, leaders
 

@@ -164,7 +164,7 @@ def _to_a_dart(darts: list[ClosedDart], line: StraightLine) -> Words | None:
                 "Slash line '{}' ends at the point of {}: give {} when you pleat, and the dart is closed and its angle opens "
                 "there.",
                 line.name,
-                dart.words.rstrip(","),
+                dart.words,
                 option("pivot", dart.edge),
             )
     return None

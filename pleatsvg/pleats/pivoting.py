@@ -109,7 +109,7 @@ def told(lines: SlashSet, requests: Sequence[PleatRequest], unit: str) -> list[s
         left += [f"a step of {show(step, unit)}, since its legs differ by that,"] if step > _TOLD_STEP else []
         smooth = f" It leaves {' and '.join(left)} in the {dart.edge}: draw that smooth before you cut." if left else ""
         said.append(
-            f"{dart.words[0].upper()}{dart.words[1:].rstrip(',')} is closed, {show(dart.mouth, unit)} wide and "
+            f"{dart.words[0].upper()}{dart.words[1:]} is closed, {show(dart.mouth, unit)} wide and "
             f"{math.degrees(dart.angle):.2f} degrees at its point; that opens{among} at "
             f"{_named([lines.names[k] for k in mine])}, {widths} wide at the seam.{smooth}"
         )

@@ -180,7 +180,7 @@ def _numbered(found: list[_Found]) -> list[_Found]:
         names = one.names | {f"dart {number}"} | ({"dart"} if len(row) == 1 else set())
         words = one.dart.words
         if sum(1 for other in row if other.dart.words == words) > 1:
-            words = f"dart {number}, in the {words.removeprefix('the dart in the ')},"
+            words = f"dart {number} in the {words.removeprefix('the dart in the ')}"
         made.append(one._replace(names=names, dart=one.dart._replace(words=words)))
     return made
 
