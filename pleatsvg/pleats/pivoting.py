@@ -43,8 +43,8 @@ def turned_open(
         if not mine:
             # The other half of a piece cut on the fold has its own, which mirror the drawn ones.
             raise SlashError(
-                f"No slash line of those used ends at the point of {dart.words}",
-                f"({dart.point.real:.1f}, {dart.point.imag:.1f}) mm on the page,",
+                f"The point of {dart.words}",
+                f"at ({dart.point.real:.1f}, {dart.point.imag:.1f}) mm on the page, is reached by no slash line of those used",
                 "its angle is to open along a line, once it is closed",
                 message(
                     "Draw a straight line from the seam to the dart's point and name it 'slash 1'; or leave out {}.",
