@@ -126,7 +126,7 @@ def _open(piece: FinishedPiece, edges: tuple[Edge, ...]) -> list[_Found]:
                 continue
             start, end = (outline.point(place) for place, _ in on)
             own = [shape for stroke, shape in strokes.items() if _is_part(stroke, legs)]
-            names = [_spoken(name) for shape in own for name in (shape.name, shape.family)]
+            names = [_spoken(name) for shape in own for name in (shape.name, shape.family, shape.group)]
             bent = max(bend_of(legs[leg], point, z) for (_, leg), z in zip(on, (start, end), strict=True))
             called_so = called_on_cloth(edge, edges)
             dart = ClosedDart(f"the dart in the {called_so}", called_so, point, start, end)
@@ -159,7 +159,7 @@ def _drawn_along(piece: FinishedPiece, nodes: Sequence[complex]) -> tuple[list[s
         ends = [z for seg in shape.stroke for z in (seg[0], seg[-1])]
         near = [min(abs(z - w) for w in (start, point, end)) for z in ends]
         if max(near) <= _ON_SEAM and min(abs(z - point) for z in ends) <= _ON_SEAM:
-            names += [_spoken(shape.name), _spoken(shape.family)]
+            names += [_spoken(name) for name in (shape.name, shape.family, shape.group)]
             drawn_by.append(shape.name)
     return names, tuple(drawn_by)
 
