@@ -69,6 +69,10 @@ def ring_of(out: Path, name: str = "seam-line") -> np.ndarray:
     return np.asarray(points)
 
 
+def lower_left(ring: np.ndarray) -> complex:
+    return complex(ring[np.argmin(abs(ring - complex(ring.real.min(), ring.imag.max())))])
+
+
 KINDS: dict[str, dict[str, Any]] = {
     "knife": {"kind": "knife", "lap": "left"},
     "other lap": {"kind": "knife", "lap": "right"},
@@ -85,9 +89,9 @@ KINDS: dict[str, dict[str, Any]] = {
 def test_beyond_every_line_all_is_turned_about_the_point(kind: str, allowance: str, tmp_path: Path) -> None:
     piece = drawing(tmp_path, WAIST, SHOULDER)
     _, out = made(tmp_path, piece, **KINDS[kind], **({"allowance": allowance} if allowance else {}))
-    flat = shapely.LinearRing(foldback._xy(ring_of(out)))
-    corner = min(ring_of(out), key=lambda z: abs(z - complex(ring_of(out).real.min(), ring_of(out).imag.max())))
-    shift = complex(corner) - (30 + 470j)  # the first panel lies as it was drawn
+    ring = ring_of(out)
+    flat = shapely.LinearRing(foldback._xy(ring))
+    shift = lower_left(ring) - (30 + 470j)  # the first panel lies as it was drawn
     angle = abs(cmath.phase((135 + 474j - POINT) / (165 + 474j - POINT)))
     assert math.degrees(angle) == pytest.approx(2 * math.degrees(math.atan(15 / 174)), abs=1e-9)
 
@@ -161,11 +165,10 @@ def test_the_cutting_line_runs_true_over_the_closed_dart(seam: str, allowance: f
     piece = drawing(tmp_path, drawn, SHOULDER)
     _, out = made(tmp_path, piece, kind="tuck", lap="left", allowance=f"{allowance}mm")
     ring, cut = ring_of(out), ring_of(out, "cut-line")
-    corner = min(ring, key=lambda z: abs(z - complex(ring.real.min(), ring.imag.max())))
     mouth = (
         {"trued": 135 + 474j, "straight": 135 + 470j, "aslant": 135.2 + 474j}[seam]
         - ((30 + 470j) if seam != "aslant" else (30 + 474j))
-        + complex(corner)
+        + lower_left(ring)
     )
     near = shapely.Point(mouth.real, mouth.imag).buffer(2 * allowance)
     closed = shapely.Polygon(foldback._xy(ring))

@@ -169,7 +169,8 @@ def _edge_at(edges: tuple[Edge, ...], n: int, place: float) -> Edge:
 
 
 def _edge_names(edge: Edge, edges: tuple[Edge, ...]) -> list[str]:
-    return [edge.name, called_on_cloth(edge, edges), f"edge {edge.number}", str(edge.number)]
+    lower = ["lower edge"] if edge.name == "hem" else []
+    return [edge.name, called_on_cloth(edge, edges), *lower, f"edge {edge.number}", str(edge.number)]
 
 
 def _numbered(found: list[_Found]) -> list[_Found]:
@@ -208,7 +209,7 @@ def _called(piece: FinishedPiece, found: list[_Found], wanted: str) -> list[_Fou
     raise FitError(
         option("pivot", wanted),
         f"is no dart of '{piece.name}'",
-        near_names(plain, [name for one in found for name in sorted(one.names)]),
+        near_names(plain, [name for one in found for name in sorted(one.names) if not name.isdigit()]),
         f"The darts of this piece, from the left, are {listed(every)}.",
     )
 
