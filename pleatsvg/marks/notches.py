@@ -70,7 +70,7 @@ def notches(
             if role is Role.PLACEMENT and _at_a_hinge(line, folded, end):
                 continue
             if not snip:
-                if role.stitched and min(room_top, room_hem) < 0:
+                if role.stitched and unfolded.legs and min(room_top, room_hem) < 0:
                     wide = min(TRIANGLE[0], 0.3 * _apart_at(line, unfolded, end))
                 half = wide * 1j * out
                 corner = spot - half

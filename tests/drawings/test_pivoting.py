@@ -292,7 +292,7 @@ def test_a_drawn_cutting_line_is_led_to_the_point(tmp_path: Path) -> None:
     assert result.cut_proof.worst < 0.001
     assert shapely.LinearRing(foldback._xy(ring_of(out, "cut-line"))).is_simple
     uneven = cut.replace("133.694 489.14", "133.2 495")
-    with pytest.raises(FitError, match="closed, its two sides meet; up to 3.2 mm is made even"):
+    with pytest.raises(FitError, match=r"closed, its two sides meet; up to 3\.2 mm is made even"):
         pleat(drawing(tmp_path, WAIST, SHOULDER, uneven), kind="tuck", lap="left", pivot="dart")
 
 
