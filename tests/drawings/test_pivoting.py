@@ -336,6 +336,7 @@ TUCK: dict[str, Any] = {"kind": "tuck", "lap": "left", "pivot": "dart"}
         (WAIST, SHOULDER, {**TUCK, "finish_to": "20cm"}, "both given"),
         (WAIST, SHOULDER, {**TUCK, "hem": "smooth"}, "both given"),
         (WAIST, SHOULDER, {**TUCK, "cloth_width": "90cm"}, "both given"),
+        (WAIST, SHOULDER, {**TUCK, "allowance_drawn": "1cm"}, "both given"),
         (WAIST, ("M152 470L150 300",), TUCK, "runs into the dart in the lower edge"),
         (WAIST, ("M140 120L150 300",), TUCK, "stops .* short of the seam"),
         (WAIST, ("M160 46L154 180L150 300",), TUCK, "bent|straight|no slash line"),
