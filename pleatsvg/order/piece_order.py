@@ -128,7 +128,10 @@ def _refuse_with_pivot(given: Given, pivot: tuple[str, ...]) -> None:
         ("ring", "all round, there is no piece with a dart by itself"),
         ("finish_to", "its dart is a part of the drawing, which is flat cloth here"),
         ("hem", "it follows the folded hem over hidden cloth, and a dart opens from edge to point"),
-        ("allowance_drawn", "a dart's legs lie on the seam, of which a cutting line shows no more than where it is sewn up"),
+        (
+            "allowance_drawn",
+            "a dart's legs lie on the seam, of which a cutting line shows no more than where it is sewn up",
+        ),
         ("cloth_width", "the cloth about a dart's point is in one piece"),
     ):
         if pivot and given.has(name):
