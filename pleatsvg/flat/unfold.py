@@ -95,7 +95,10 @@ def unfold(
     runs_hidden = hidden_runs(pleats) if smooth_hem else []
     made: CutLine | None = None
     if cutting is not None:
-        made = CutLine(cutting, chords, motions, lines.first, lines.last, joins, join_allowance, kicks, runs_hidden)
+        seam = outline if lines.closed else None
+        made = CutLine(
+            cutting, chords, motions, lines.first, lines.last, joins, join_allowance, kicks, runs_hidden, seam
+        )
         _refuse_coming_back(outline, cutting, chords, made.out)
     out = chords if made is None else made.out
     # The folds of a kick pleat end at its top, where nothing is notched.

@@ -53,6 +53,7 @@ def turned_open(
             )
         for k in mine:
             _refuse(lines, k, orders[k], requests[k], dart)
+            _refuse_turned_round(lines, k, requests[k])
             made[k] = _request(lines, k, requests[k], dart, dart.angle / len(mine))
     for k, (hinge, order) in enumerate(zip(hinges, orders, strict=True)):
         if hinge is None and order.open:
@@ -84,6 +85,24 @@ def _refuse(lines: SlashSet, k: int, order: PleatOrder, request: PleatRequest, d
             "all its folds meet in that point",
             "Make it a knife or an inverted pleat or a tuck; two knife pleats that point apart make a box pleat.",
         )
+
+
+def _refuse_turned_round(lines: SlashSet, k: int, request: PleatRequest) -> None:
+    # About a dart's point lines may lead to any part of the seam; left and right, or up and down, are said for all at once.
+    chord = lines.chords[k]
+    along = (chord.hem - chord.top) / abs(chord.hem - chord.top)
+    if request.kind.needs_lap and (along.imag if lines.upright else along.real) < _TURNED:
+        ways = ("left", "right", "up and down") if lines.upright else ("up", "down", "across the page")
+        raise FitError(
+            f"Pleat {k + 1} at '{lines.names[k]}'",
+            f"is a {request.kind.noun} that leads from the dart's point another way than most of the lines, which run {ways[2]}",
+            f"what points {ways[0]} on the one would point {ways[1]} on the other, and one lap is said for all",
+            "Make inverted pleats of them, which are alike on both sides; or let the dart open on one side.",
+        )
+
+
+_TURNED = 0.3
+"""Of a line's length: what it runs at least along the way of all lines, so that a lap means the same for it."""
 
 
 def _request(lines: SlashSet, k: int, request: PleatRequest, dart: ClosedDart, angle: float) -> PleatRequest:

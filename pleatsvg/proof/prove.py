@@ -246,6 +246,15 @@ def _amid(z: complex, free: Nearest | None) -> bool:
     return spot.away <= FOLD_BACK and min(abs(z - seg[0]), abs(z - seg[-1])) > FOLD_BACK
 
 
+def _far_on(done: FoldedPass, k: int) -> bool:
+    # Whether from one crease's end to the next, tops and then hems, it is more than half the way round: about a dart's point
+    # lines may lead to any part of the seam.
+    ends = [crease.top_at for crease in done.creases] + [crease.hem_at for crease in reversed(done.creases)]
+    return done.seam.distance(ends[k - 1], ends[k]) % done.seam.distance(0, len(done.seam)) > (
+        done.seam.distance(0, len(done.seam)) / 2
+    )
+
+
 def _corner_between(flat: FoundOutline, low: float, high: float, free: Nearest | None) -> float:
     # A place from low to high on the cutting line: its node there that is nearest to a free edge, if there is one.
     nodes = range(math.ceil(low), math.floor(high) + 1)
@@ -288,7 +297,7 @@ def _cutting(done: FoldedPass) -> Most:
     at = ends[0][0] if ends else 0.0
     for k, here in enumerate([top for top, _ in ends] + [hem for _, hem in reversed(ends)]):
         near = flat.counted_near(here, at)
-        if near < at and k != len(ends):
+        if near < at and k != len(ends) and not (done.points and _far_on(done, k)):
             # The fold lines meet before they reach the cutting line: from there on both layers end, and what lies between
             # is cut as the corner of the two.
             at = _corner_between(flat, near, at, free)

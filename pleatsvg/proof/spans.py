@@ -120,10 +120,18 @@ def all_one_way(spans: list[Span]) -> list[Span]:
     made: list[Span] = []
     turned = 0.0
     for span in spans:
-        turns = bool(made) and ((span.hem - span.top) * (made[-1].hem - made[-1].top).conjugate()).real < 0
+        turns = bool(made) and _against(span, made[-1])
         made.append(_upside_down(span) if turns else span)
         turned += (1.0 if turns else -1.0) * (len(span.line.strokes) == 1 and len(span.line.strokes[0]) == 1)
     return [_upside_down(span) for span in made] if turned > 0 else made
+
+
+def _against(span: Span, other: Span) -> bool:
+    if span.dart is not None and other.dart is not None and span.dart[0] == other.dart[0]:
+        point = span.dart[0]  # about a dart's point they may turn by any angle
+        ends = [abs(one.top - point) < abs(one.hem - point) for one in (span, other)]
+        return ends[0] != ends[1]
+    return ((span.hem - span.top) * (other.hem - other.top).conjugate()).real < 0
 
 
 def _upside_down(span: Span) -> Span:

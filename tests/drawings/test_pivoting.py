@@ -139,6 +139,38 @@ def test_seams_keep_their_sewn_lengths(seam: str, lines: tuple[str, ...], option
     assert kept[0][0] == pytest.approx(kept[0][1], abs=1e-9)
 
 
+@pytest.mark.parametrize(
+    "lines",
+    [
+        ("M60 470L150 300", "M240 468L150 300"),
+        ("M30 300L150 300", "M270 300L150 300"),
+        ("M60 470L150 300", "M150 40L150 300", "M240 468L150 300"),
+        ("M110 34L150 300", "M180 51L150 300", "M240 468L150 300"),
+    ],
+)
+def test_a_dart_may_open_on_several_sides(lines: tuple[str, ...], tmp_path: Path) -> None:
+    """Lines lead from its point to any parts of the seam; the way between two of them may be most of the way round."""
+    piece = drawing(tmp_path, WAIST, lines)
+    result, out = made(tmp_path, piece, kind="inverted", allowance="1cm")
+    assert shapely.LinearRing(foldback._xy(ring_of(out, "cut-line"))).is_simple
+    whole = piece.outline.distance(0.0, len(piece.outline))
+    (dart,) = piece.outline.darts
+    sewn = whole - piece.outline.distance(dart.start, dart.end)
+    added = [abs(flat - finished) for finished, flat in (result.top_lengths, result.hem_lengths)]
+    assert shapely.LinearRing(foldback._xy(ring_of(out))).length - sewn == pytest.approx(max(added), abs=0.02)
+    if len({line for line in lines if "M150 40" in line or "M30 300" in line or "M110" in line}) == 1:
+        with pytest.raises(FitError, match="one lap is said for all"):
+            pleat(piece, kind="tuck", lap="left", pivot="dart")
+
+
+def test_words_behind_a_point_lie_by_their_own_lines(tmp_path: Path) -> None:
+    """Led together behind the point, those of lines that fan widely lay 10 mm beside their lines, and `fold` said so."""
+    lines = ("M30 256L150 300", "M30 277L150 300", "M30 299L150 300")
+    made(tmp_path, drawing(tmp_path, WAIST, lines), kind="tuck", lap="up")
+    wide = TRUED.format("L150 300L").replace("165 474", "178 474").replace("135 474", "122 474")
+    made(tmp_path, drawing(tmp_path, wide, ("M115 34L150 300", "M150 43L150 300", "M190 54L150 300")), kind="inverted")
+
+
 def test_the_intake_is_the_chord_of_its_share(tmp_path: Path) -> None:
     """2 m |AQ| sin(a / 2m), m half the depths that a list takes: 1 for a knife pleat, 2 for an inverted one or a double."""
     piece = drawing(tmp_path, WAIST, SHOULDER[:2])
