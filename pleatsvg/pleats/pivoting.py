@@ -95,7 +95,7 @@ def _refuse_turned_round(lines: SlashSet, k: int, request: PleatRequest) -> None
         ways = ("left", "right", "up and down") if lines.upright else ("up", "down", "across the page")
         raise FitError(
             f"Pleat {k + 1} at '{lines.names[k]}'",
-            f"is a {request.kind.noun} that leads from the dart's point another way than most of the lines, which run {ways[2]}",
+            f"is a {request.kind.noun} that leads from the dart's point another way than most lines, which run {ways[2]}",
             f"what points {ways[0]} on the one would point {ways[1]} on the other, and one lap is said for all",
             "Make inverted pleats of them, which are alike on both sides; or let the dart open on one side.",
         )
