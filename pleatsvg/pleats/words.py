@@ -56,10 +56,8 @@ def pleat_words(request: PleatRequest, upright: bool, unit: str, lower: str = "h
     face = f", face {show(request.face, unit)}" if request.face else ""
     intake = intake_words(request.intake_top, request.intake_hem, upright, unit, lower)
     if request.to_point:
-        at = end_words(upright, lower)[0 if request.intake_top else 1]
-        intake = (
-            f"intake {show(max(request.intake_top, request.intake_hem), unit)} at the {at}, to the point of the dart"
-        )
+        width = show(max(request.intake_top, request.intake_hem), unit)
+        intake = f"intake {width} at the seam, nothing at the dart's point"
     half = ", half of it on this half piece" if request.half else ""
     stack = f", {_STACKS.get(request.stack, f'{request.stack} layers')}" if request.stack > 1 else ""
     far, whence = request.stitched
