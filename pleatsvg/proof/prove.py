@@ -250,9 +250,8 @@ def _far_on(done: FoldedPass, k: int) -> bool:
     # Whether from one crease's end to the next, tops and then hems, it is more than half the way round: about a dart's point
     # lines may lead to any part of the seam.
     ends = [crease.top_at for crease in done.creases] + [crease.hem_at for crease in reversed(done.creases)]
-    return done.seam.distance(ends[k - 1], ends[k]) % done.seam.distance(0, len(done.seam)) > (
-        done.seam.distance(0, len(done.seam)) / 2
-    )
+    n = len(done.seam)
+    return done.seam.distance(ends[k - 1], ends[k - 1] + (ends[k] - ends[k - 1]) % n) > done.seam.distance(0, n) / 2
 
 
 def _corner_between(flat: FoundOutline, low: float, high: float, free: Nearest | None) -> float:
