@@ -25,6 +25,7 @@ class PleatRequest:
         stack: how many layers of the pleat lie on one another.
         separate: the underlay is a piece of its own, joined at the inner folds.
         height: of a kick pleat, up from the hem.
+        to_point: whether it ends at the point of a dart that is closed.
         stitched: where a tuck is stitched: (None, "") all along, else how far and from where, "top", "hem" or "middle".
     """
 
@@ -38,6 +39,7 @@ class PleatRequest:
     stitched: tuple[float | None, str] = (None, "")
     separate: bool = False
     height: float = 0.0
+    to_point: bool = False
 
     @property
     def list(self) -> FoldList:
