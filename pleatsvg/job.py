@@ -59,6 +59,8 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     Raises:
         PleatError: the order does not fit the piece; nothing is made.
     """
+    if order.pivot or piece.closed_before:
+        _refuse_several_passes(piece, order)
     if piece.earlier is not None:
         if piece.earlier.joined or any(is_kick(pleat.kind) for pleat in piece.earlier.told):
             raise FitError(
@@ -136,6 +138,17 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     return made
 
 
+def _refuse_several_passes(piece: FinishedPiece, order: Order) -> None:
+    # A later pass would run over cloth that is no longer flat: about a closed dart's point it is a cone.
+    if piece.earlier is not None or any(asked.pass_ > 1 for asked in order.pleats):
+        raise RequestError(
+            message("The closed dart of '{}'", piece.name) if piece.closed_before else option("pivot"),
+            "is asked to be pleated in several passes",
+            "about the point of a closed dart the cloth is folded as one pass",
+            "Give all its lines at once, those to the dart's point and the others, or pleat it no further.",
+        )
+
+
 class _Wanted(NamedTuple):
     """What is to be made: the finished piece, what its pleats are laid out on, its lines and for each its order."""
 
@@ -176,7 +189,7 @@ def _wanted(piece: FinishedPiece, ground: BothHalves, order: Order) -> _Wanted:
         halves = both_halves_of(made.piece, order.fold_edge)
         return _Wanted(made.piece, halves, order, made.lines, made.orders, remarks, made.finish)
     lines, asked_of, remarks = lines_for(piece, order, ground.fold)
-    orders = as_named(lines, asked_of)
+    orders = as_named(lines, asked_of, pivots=bool(order.pivot))
     if not order.pleats and not any(one.unit for one in order.open):
         order = replace(order, unit=unit_said([line.name for line in lines]) or order.unit)
     return _Wanted(piece, ground, order, lines, orders, remarks)
@@ -347,16 +360,22 @@ def _lay(
     else:
         ground = halves_for_lines(piece, ground, lines_used)
         lines = in_row(piece, ground, lines_used, order.unit)
-    own = [orders[k] for k in lines.given]
-    requests = requests_for(piece, lines, own, ground.fold or ground.crossed)
+    in_line = [orders[k] for k in lines.given]
+    requests = requests_for(piece, lines, in_line, ground.fold or ground.crossed)
     if order.fit is not None:
-        return _lay_fitted(piece, ground, order, lines, own, requests)
+        return _lay_fitted(piece, ground, order, lines, in_line, requests)
+    turned: list[str] = []
+    if lines.closed:
+        from pleatsvg.pleats.pivoting import told, turned_open
+
+        requests = turned_open(lines, requests, in_line, order.unit)
+        turned = told(lines, requests, order.unit)
     pleats = lay_out(lines, requests, order.unit)
     if piece.earlier is not None:
         pleats = tuple([replace(pleat, number=pleat.number + piece.earlier.pleats) for pleat in pleats])
     cutting, remarks = cutting_of(piece, ground, lines, order)
     joins, said = joins_for(piece, lines, pleats, cutting, order)
-    remarks += said
+    remarks = [*turned, *remarks, *said]
     allowed = order.allowances.everywhere
     join_allowance = allowed.mm if allowed is not None and cutting is not None else 0.0
     if cutting is not None and not join_allowance and (joins or any(pleat.kick for pleat in pleats)):

@@ -26,6 +26,14 @@ GROSS = 10.0
 """A miss beyond this, a finger's breadth in mm, is no slip of the drawing: the piece is spoilt, and a few points tell it."""
 
 
+MET = 0.003
+"""mm. Where two legs of a closed dart lie on one another, ends that come so near are one point; above it there is a step."""
+
+
+LEG_BENT = 1.6
+"""mm, 1/16 in. By so much a dart's leg may leave a straight line that is closed by turning it about its point."""
+
+
 ON_LINE = 1e-6
 """A point nearer than this to a line lies on it. Far above rounding (1e-10 at a metre), far below a thread."""
 

@@ -15,6 +15,7 @@ from pleatsvg.paper.body import Asked, Body, BodyShape, BodyText, Map
 from pleatsvg.result.classes import CLASSES, Ink
 from pleatsvg.result.lettering import CAPITALS, readable
 from pleatsvg.result.shown import Chunk, Colour, Look, ShownResult, ShownShape, ShownText, Span, Stroke
+from pleatsvg.tolerance import ON_LINE
 
 HANDY = 200.0
 """mm. A card with parallel edges is cut no longer, and slid along."""
@@ -143,6 +144,12 @@ def _along(a: complex, b: complex) -> complex:
     return cmath.rect(1.0, turn)
 
 
+def _inwards(near: list[complex], fold: list[complex]) -> complex:
+    # From the near edge to the fold, at the top; at the other end where the two begin in one point.
+    step = fold[0] - near[0] if abs(fold[0] - near[0]) > ON_LINE else fold[1] - near[1]
+    return step / abs(step)
+
+
 def _press_line(
     drawing: _Drawing,
     card: Card,
@@ -155,11 +162,11 @@ def _press_line(
     ends = []
     for a, b, at in zip(near, fold, stretch, strict=True):
         deep = card.press[0] + (card.press[1] - card.press[0]) * at / card.length
-        ends.append(b + (a - b) * min(1.0, deep / abs(b - a)))
+        ends.append(b + (a - b) * min(1.0, deep / abs(b - a)) if b != a else b)
     drawing.line("card-press", _PRESS, *ends)
     said = "PRESS: into the fold to here"
     along = _along(*ends)
-    inwards = (fold[0] - near[0]) / abs(fold[0] - near[0])
+    inwards = _inwards(near, fold)
     side = inwards if abs(fold[0] - ends[0]) > 6.0 else -inwards
     middle = ends[0] + (ends[1] - ends[0]) * 0.5 + side * (SIZE * CAPITALS / 2 + 1.2)
     drawing.words(said, middle, along, SIZE, widths(said, SIZE, False))
@@ -203,7 +210,7 @@ def _words(
 ) -> None:
     # Along each edge what is marked there; up the middle what the card is for. On a narrow card all of it stands beside.
     narrow = min(abs(fold[0] - near[0]), abs(fold[1] - near[1])) < _NARROW
-    inwards = (fold[0] - near[0]) / abs(fold[0] - near[0])
+    inwards = _inwards(near, fold)
     off = SIZE * CAPITALS / 2 + 1.4
     for ends, said, side in ((near, f"{card.near} edge", 1), (fold, "FOLD edge", -1)):
         at = 0.72 if card.press is not None and side == 1 else 0.3

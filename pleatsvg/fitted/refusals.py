@@ -41,6 +41,8 @@ def refuse_together(piece: FinishedPiece, order: Order, orders: Sequence[PleatOr
         why.append((message("{}", option("cloth_width")), "a join would lie on a fold that bends at the hip"))
     if order.ring is not None:
         why.append((message("{}", option("ring")), "each piece is fitted by itself"))
+    if order.pivot or piece.closed_before:
+        why.append((message("{}", option("pivot")), "a pleat at a dart's point has no line below it"))
     if order.finish is not None:
         why.append((message("{}", option("finish_to")), "the intake is given at the hip"))
     if any(asked.pass_ > 1 for asked in orders) or piece.earlier is not None:

@@ -181,4 +181,6 @@ def flat_on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
         trimmed=unfolded.trimmed,
         joins=tuple(joins),
         ring=ring,
+        legs=unfolded.legs,
+        cut_legs=unfolded.cut_legs,
     )

@@ -7,7 +7,9 @@ where a slash line crosses it, is left out and its finished place told. Lengths 
 
 from __future__ import annotations
 
+import cmath
 import itertools
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
@@ -96,7 +98,11 @@ def carry(
     carried: list[CarriedLine] = []
     count = 0
     for shape in shapes:
-        runs = carrier.balance(shape) if shape.part == "balance" else carrier.shape(shape)
+        runs = [
+            run
+            for part in (carrier.clear_of_darts(shape) if lines.closed else [shape])
+            for run in (carrier.balance(part) if part.part == "balance" else carrier.shape(part))
+        ]
         carried += runs
         count += sum([len(run.segments) for run in runs])
         if count > MOST_SEGMENTS:
@@ -119,10 +125,15 @@ class _Sides:
         self._across, self._down = np.array([w.real for w in across]), np.array([w.imag for w in across])
 
         self._reach_across, self._reach_down = abs(self._across) / 2, abs(self._down) / 2
+        # Borders that bend at the point of a closed dart are asked one by one.
+        self._lines = lines
+        self._bent = [(k, chord) for k, chord in enumerate(chords) if lines.closed and lines.hinge_of(chord)]
 
     def after(self, z: complex) -> npt.NDArray[np.float64]:
         """Return how far a point lies after each line, in mm; negative before it."""
         off: npt.NDArray[np.float64] = (z.real - self._x) * self._across + (z.imag - self._y) * self._down
+        for k, chord in self._bent:
+            off[k] = self._lines.after(z, chord)
         return off
 
     def span(self, box: Box) -> tuple[npt.NDArray[np.float64], npt.NDArray[np.float64]]:
@@ -130,6 +141,8 @@ class _Sides:
         left, top, right, bottom = box
         middle = self.after(complex(left + right, top + bottom) / 2)
         reach = self._reach_across * (right - left) + self._reach_down * (bottom - top)
+        if self._bent:
+            reach[[k for k, _ in self._bent]] = math.inf
         return middle - reach, middle + reach
 
 
@@ -156,10 +169,36 @@ class _Carrier:
 
     def after(self, z: complex, chord: Chord) -> float:
         """Return how far a point lies after a line; negative before it."""
-        return ((z - chord.top) * self.lines.across(chord).conjugate()).real
+        return self.lines.after(z, chord)
 
     def panel_of(self, z: complex) -> int:
         return int(np.count_nonzero(self._sides.after(z)[: len(self.borders)] > 0))
+
+    def clear_of_darts(self, shape: DrawnShape) -> list[DrawnShape]:
+        """Return a shape without what of it lies in a dart that is closed, in parts where it runs across one."""
+        path = shape.stroke
+        places: set[float] = set()
+        for dart in self.lines.closed:
+            for end in (dart.start, dart.end):
+                places.update(path_crossings(path, Chord(0.0, 0.0, dart.point, end)))
+        if not places:
+            return [shape]
+        if shape.closed:
+            self.remarks.append(
+                f"'{shape.name}' lies over a dart that is closed and was left out, since a closed shape stays whole. Mark "
+                "it when the dart's angle is folded away."
+            )
+            return []
+        way = [0.0, *sorted(places), float(len(path))]
+        parts = [tuple(parts_between(path, start, stop)) for start, stop in itertools.pairwise(way)]
+        return [replace(shape, stroke=part) for part in parts if part and not self._in_a_dart(_middle(part))]
+
+    def _in_a_dart(self, z: complex) -> bool:
+        return any(
+            abs(cmath.phase((z - dart.point) / dart.way)) < dart.angle / 2
+            for dart in self.lines.closed
+            if z != dart.point
+        )
 
     def balance(self, shape: DrawnShape) -> list[CarriedLine]:
         """Return a balance line, run on through every pleat that it crosses."""

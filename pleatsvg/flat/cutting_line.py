@@ -34,6 +34,7 @@ class CutLine:
         join_allowance: float = 0.0,
         kicks: Mapping[int, KickTop] | None = None,
         hidden: Sequence[Hidden] = (),
+        seam: Outline | None = None,
     ) -> None:
         self.motions = motions
         self.chords = chords
@@ -51,6 +52,8 @@ class CutLine:
         outline = cutting.outline
         row = [c for c in (first, *chords, last) if c is not None]
         counted = _counted([made[id(c)] for c in row], outline)
+        if seam is not None:
+            counted = _counted_as(row, [made[id(c)] for c in row], seam, outline)
         low, high = int(first is not None), len(row) - int(last is not None)
         mine = counted[low:high]
         paths = {k: self._over_kick(cutting, mine, k, join_allowance, set(joins)) for k in self.kicks}
@@ -370,6 +373,25 @@ def _counted(row: list[Chord], outline: Outline) -> list[Chord]:
     for c in reversed(row[:-1]):
         hems.append(outline.counted_near(c.hem_at, hems[-1]))
     return [Chord(top, hem, c.top, c.hem) for top, hem, c in zip(tops, reversed(hems), row, strict=True)]
+
+
+def _counted_as(row: list[Chord], there: list[Chord], seam: Outline, outline: Outline) -> list[Chord]:
+    # The same by the ways along the seam: about the point of a closed dart lines may lead to any part of it, so that the
+    # shorter way from one to the next need not be the one between them.
+    def ahead(line: Outline, start: float, end: float) -> float:
+        return line.distance(start, end) * (1 if end >= start else -1)
+
+    def on(place: float, from_: float, way: float) -> float:
+        turns = [place + turn * len(outline) for turn in range(math.floor((from_ - place) / len(outline)) - 1, 4)]
+        return min(turns, key=lambda at: abs(ahead(outline, from_, at) - way))
+
+    tops = [there[0].top_at]
+    for (a, b), c in zip(itertools.pairwise(row), there[1:], strict=True):
+        tops.append(on(c.top_at, tops[-1], ahead(seam, a.top_at, b.top_at)))
+    hems = [on(there[-1].hem_at, tops[-1], ahead(seam, row[-1].top_at, row[-1].hem_at))]
+    for (a, b), c in zip(itertools.pairwise(row[::-1]), reversed(there[:-1]), strict=True):
+        hems.append(on(c.hem_at, hems[-1], ahead(seam, a.hem_at, b.hem_at)))
+    return [Chord(top, hem, c.top, c.hem) for top, hem, c in zip(tops, reversed(hems), there, strict=True)]
 
 
 def _first_meeting(a: list[FlatEdge], b: list[FlatEdge]) -> tuple[int, float, int, float] | None:

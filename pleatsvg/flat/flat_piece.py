@@ -13,6 +13,7 @@ from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment
 from pleatsvg.piece.slash_lines import Chord
 from pleatsvg.result.roles import Role
+from pleatsvg.tolerance import MET
 
 
 class FlatLine(NamedTuple):
@@ -52,9 +53,27 @@ class Join(NamedTuple):
     after: tuple[complex, complex]
 
 
-def _outlines(edges: tuple[FlatEdge, ...], loops: tuple[int, ...]) -> tuple[Outline, ...]:
+def _outlines(
+    edges: tuple[FlatEdge, ...], loops: tuple[int, ...], legs: frozenset[int] = frozenset()
+) -> tuple[Outline, ...]:
     rest = iter(edges)
-    return tuple([Outline(tuple([edge.points for edge in islice(rest, count)])) for count in loops])
+    if not legs:
+        return tuple([Outline(tuple([edge.points for edge in islice(rest, count)])) for count in loops])
+    return tuple([_without(list(islice(rest, count)), legs) for count in loops])
+
+
+def _without(edges: list[FlatEdge], legs: frozenset[int]) -> Outline:
+    # Where two legs lie on one another no cloth is cut. Legs that differ in length leave a step.
+    made: list[Segment] = []
+    kept = [edge.points for edge in edges if edge.origin[0] not in legs]
+    for k, seg in enumerate(kept):
+        before = kept[k - 1][-1]
+        if abs(seg[0] - before) > MET:
+            made.append((before, seg[0]))
+            made.append(seg)
+        else:
+            made.append((before, *seg[1:]))
+    return Outline(tuple(made))
 
 
 @dataclass(frozen=True)
@@ -77,6 +96,8 @@ class Unfolded:
         ring: where the round of a piece that goes all round begins and ends, from top to hem, on a panel of its first part;
             None for any other.
         out_chords: the fold lines on the finished piece, produced to its cutting line (to its seam where there is none).
+        legs, cut_legs: which segments of the finished seam, and of its cutting line, are legs of darts that are closed: in
+            `seam` and `cut` they lie on one another, and are no edge of the flat piece.
     """
 
     seam: tuple[FlatEdge, ...]
@@ -94,16 +115,28 @@ class Unfolded:
     joins: tuple[Join, ...] = ()
     hem_off: float = 0.0
     ring: tuple[complex, complex] | None = None
+    legs: frozenset[int] = frozenset()
+    cut_legs: frozenset[int] = frozenset()
 
     @cached_property
     def seams(self) -> tuple[Outline, ...]:
         """The flat seam of each part."""
-        return _outlines(self.seam, self.seam_loops)
+        return _outlines(self.seam, self.seam_loops, self.legs)
 
     @cached_property
     def cuts(self) -> tuple[Outline, ...]:
         """The flat cutting line of each part; the seams where there is none."""
-        return _outlines(self.cut, self.cut_loops) if self.cut else self.seams
+        return _outlines(self.cut, self.cut_loops, self.cut_legs) if self.cut else self.seams
+
+    @cached_property
+    def closed(self) -> tuple[tuple[str, tuple[complex, complex, complex]], ...]:
+        """For every dart that is closed, on the seam and on the cutting line: from there to its point and back."""
+        found: list[tuple[str, tuple[complex, complex, complex]]] = []
+        for name, edges, legs in (("seam", self.seam, self.legs), ("cut", self.cut, self.cut_legs)):
+            for one, other in zip(edges, (*edges[1:], *edges[:1]), strict=True):
+                if one.origin[0] in legs and other.origin[0] in legs and one.origin[0] != other.origin[0]:
+                    found.append((name, (one.points[0], one.points[-1], other.points[-1])))
+        return tuple(found)
 
     @cached_property
     def outline(self) -> Outline:

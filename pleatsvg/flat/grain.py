@@ -24,7 +24,7 @@ def carried_grain(piece: FinishedPiece, lines: SlashSet, unfolded: Unfolded) -> 
     stops.sort()
     low, high = max(pairwise(stops), key=lambda span: span[1] - span[0])
     middle = start + (low + high) / 2 * (end - start)
-    panel = sum(1 for c in lines.chords if ((middle - c.top) * lines.across(c).conjugate()).real > 0)
+    panel = sum(1 for c in lines.chords if lines.after(middle, c) > 0)
     motion = unfolded.motions[unfolded.panels[panel]]
     first, last = moved((start + low * (end - start), start + high * (end - start)), motion)
     return first, last

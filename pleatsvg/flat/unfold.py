@@ -26,6 +26,7 @@ from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Box, Segment, box_of, cut
 from pleatsvg.piece.cutting.cutting_line import Cutting
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
+from pleatsvg.piece.pivots.closed import legs_of_darts
 from pleatsvg.piece.slash_lines import Chord, SlashSet
 from pleatsvg.pleats.kick import KickTop, seam_tops
 from pleatsvg.pleats.laid import LaidPleat
@@ -94,7 +95,10 @@ def unfold(
     runs_hidden = hidden_runs(pleats) if smooth_hem else []
     made: CutLine | None = None
     if cutting is not None:
-        made = CutLine(cutting, chords, motions, lines.first, lines.last, joins, join_allowance, kicks, runs_hidden)
+        seam = outline if lines.closed else None
+        made = CutLine(
+            cutting, chords, motions, lines.first, lines.last, joins, join_allowance, kicks, runs_hidden, seam
+        )
         _refuse_coming_back(outline, cutting, chords, made.out)
     out = chords if made is None else made.out
     # The folds of a kick pleat end at its top, where nothing is notched.
@@ -102,7 +106,10 @@ def unfold(
     rooms = [(-1.0 if k in kicked else 0.0, 0.0) for k in range(len(chords))]
     if made is not None:
         rooms = made.rooms(outline)
-    creases, placements, panels = _flat_lines(pleats, motions, chords, out, rooms)
+    if lines.closed:
+        points = [dart.point for dart in lines.closed]
+        rooms = [_but_at(points, chord, room) for chord, room in zip(chords, rooms, strict=True)]
+    creases, placements, panels = _flat_lines(pleats, motions, chords, out, rooms, lines)
     paths = {k: seam_tops(kick) for k, kick in kicks.items()}
     legs = legs_of(outline, chords, lines.first, lines.last, paths)
     free = [] if made is None else list(made.free)
@@ -137,6 +144,8 @@ def unfold(
         cut_loops=() if made is None else made.loops,
         joins=_joins_at(joins, chords, creases, motions),
         hem_off=hem_off,
+        legs=legs_of_darts(outline, lines.closed),
+        cut_legs=frozenset() if cutting is None else legs_of_darts(cutting.outline, lines.closed),
     )
     if not lines.ring:
         return made_flat
@@ -166,6 +175,7 @@ def _flat_lines(
     chords: Sequence[Chord],
     out: Sequence[Chord],
     rooms: Sequence[tuple[float, float]],
+    lines: SlashSet,
 ) -> tuple[list[FlatLine], list[FlatLine], list[int]]:
     # Creases and placement lines on the flat piece, and which layers are panels.
     ends = {id(chord): k for k, chord in reversed(list(enumerate(chords)))}
@@ -184,6 +194,8 @@ def _flat_lines(
             chord = placement.chord
             k = ends.get(id(chord))
             there, room = (chord, (0.0, 0.0)) if k is None else (out[k], rooms[k])
+            if k is None and lines.closed:
+                room = _but_at([dart.point for dart in lines.closed], chord, room)
             on = base + placement.folds_before
             top, hem, out_top, out_hem = moved((chord.top, chord.hem, there.top, there.hem), motions[on])
             placements.append(
@@ -191,6 +203,12 @@ def _flat_lines(
             )
         panels.append(layer)
     return creases, placements, panels
+
+
+def _but_at(points: Sequence[complex], chord: Chord, room: tuple[float, float]) -> tuple[float, float]:
+    # A line that ends at the point of a closed dart has no allowance there, and no notch.
+    top, hem = (min(abs(z - point) for point in points) <= ON_LINE for z in (chord.top, chord.hem))
+    return (-1.0 if top else room[0], -1.0 if hem else room[1])
 
 
 def _flat_fold_edge(lines: SlashSet, motions: Sequence[Motion]) -> tuple[complex, complex] | None:

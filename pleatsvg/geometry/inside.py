@@ -1,6 +1,9 @@
-"""Whether points, or a whole outline, lie within a closed ring. Lengths in mm."""
+"""Whether points, or a whole outline, lie within a closed ring, or behind a bent border. Lengths in mm."""
 
 from __future__ import annotations
+
+import cmath
+import math
 
 import numpy as np
 import numpy.typing as npt
@@ -47,3 +50,26 @@ def _points(outline: Outline) -> Points:
     return np.array(
         [point_at(seg, share) for seg in outline.segments for share in (_SHARES if len(seg) == 4 else (0.0, 0.5))]
     )
+
+
+def behind_bend(z: complex, point: complex, one: complex, other: complex, side: complex) -> float:
+    """Return how far a point lies behind a border of two rays from one point, in mm; negative before it.
+
+    Args:
+        z: what is asked for.
+        point: where the border bends.
+        one, other: the directions of its two rays, of length 1.
+        side: a direction, of length 1 and square to the first ray, towards what lies behind the border there.
+    """
+    w = z - point
+    # Turned about the point from the first ray, the way that `side` points: by how much to the other, and to the point.
+    turn = 1.0 if (side * one.conjugate()).imag > 0 else -1.0
+    to_other = (turn * cmath.phase(other / one)) % math.tau
+    to_z = (turn * cmath.phase(w / one)) % math.tau if w else 0.0
+    off = min(_from_ray(w, one), _from_ray(w, other))
+    return off if 0 < to_z < to_other else -off
+
+
+def _from_ray(w: complex, way: complex) -> float:
+    along = w * way.conjugate()
+    return abs(along.imag) if along.real > 0 else abs(w)

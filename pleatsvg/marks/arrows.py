@@ -171,6 +171,8 @@ def arrows_of(unfolded: Unfolded, mark: float | None, pleats: tuple[LaidPleat, .
                 below[line.pleat] = drop
     stitched = {p.number: p.request.stitched for p in pleats if p.request.stitched[0] is not None}
     stacked = {p.number: p.request.list for p in pleats if p.request.stack > 1}
+    # Those that die away at their tops, at the point of a dart.
+    hanging = {p.number for p in pleats if p.request.to_point and not p.request.intake_top}
     laps: list[Lap] = []
     for onto in unfolded.placements:
         pleat = onto.pleat
@@ -184,6 +186,8 @@ def arrows_of(unfolded: Unfolded, mark: float | None, pleats: tuple[LaidPleat, .
                 # The arrows of a stack stand one below the other.
                 shift = _STACK_STEP * (stacked[pleat].layer_of(place) - 1) if pleat in stacked else 0.0
                 at = _arrows_along(length, below.get(pleat, 0.0) + 6.0, shift, mark)
+                if pleat in hanging and mark is None:
+                    at = [length - at[0]]
             laps.append(Lap(fold, onto, at))
     return Arrows(laps, stitched)
 

@@ -180,9 +180,13 @@ def lettered(
         words += _again(finder, index, mark)
     if piece_rows:
         words += finder.block(piece_rows)
-    beyond, leaders = at_line_ends(
-        [_end_of(rails, k, label) for k, label in sorted(homeless, key=itemgetter(0))], finder.after
-    )
+    ends = [_end_of(rails, k, label) for k, label in sorted(homeless, key=itemgetter(0))]
+    if unfolded.legs:
+        # At the point of a closed dart there is no notch.
+        lines = (*unfolded.creases, *unfolded.placements)
+        bare = {(line.pleat, line.folds) for line in lines if line.rooms[1] < 0}
+        ends = [end._replace(led_from=1.5) if (end.words.pleat, end.folds) in bare else end for end in ends]
+    beyond, leaders = at_line_ends(ends, finder.after)
     return Lettered(tuple(words), tuple(beyond), tuple(leaders))
 
 

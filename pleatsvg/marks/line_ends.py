@@ -34,6 +34,10 @@ _AT_MOST = WORDS_OFF - 1.0
 """mm that words may lie beside their line: `fold` asks for less than `WORDS_OFF`."""
 
 
+LEAD = 7.0
+"""mm beyond the end of a line, and past its notch, where a thin line begins that leads to its words."""
+
+
 class LineEnd(NamedTuple):
     """Words for the hem end of a line: its direction, how far it runs on through the allowance, and what they belong to.
 
@@ -47,6 +51,8 @@ class LineEnd(NamedTuple):
     sign: str
     folds: tuple[int, ...]
     more: float = 0.0
+    led_from: float = LEAD
+    """How far beyond the end a thin line begins that leads to the words, mm: past the notch there."""
 
 
 def at_line_ends(ends: Sequence[LineEnd], after: complex) -> tuple[list[Words], list[Mark]]:
@@ -58,6 +64,7 @@ def at_line_ends(ends: Sequence[LineEnd], after: complex) -> tuple[list[Words], 
     """
     if not ends:
         return [], []
+    drawn = [end.along for end in ends]
     ends = _turned_alike(ends)
     wanted = _along_hem(ends)
     for rows in range(1, _MOST_ROWS + 1):
@@ -70,7 +77,7 @@ def at_line_ends(ends: Sequence[LineEnd], after: complex) -> tuple[list[Words], 
         starts.append(starts[-1] + max([end.words.width for end in ends[row::rows]], default=0.0) + 6.0)
     words: list[Words] = []
     leaders: list[Mark] = []
-    for k, ((hem, along, out, label, sign, folds, more), levels, s) in enumerate(
+    for k, ((hem, along, out, label, sign, folds, more, led_from), levels, s) in enumerate(
         zip(ends, places, wanted, strict=True)
     ):
         across, row = after * along, k % rows
@@ -79,16 +86,18 @@ def at_line_ends(ends: Sequence[LineEnd], after: complex) -> tuple[list[Words], 
         shifts = [x - s for x in levels[: row + 1]]
         start = starts[row] if slanted else out + more + _BEYOND
         middle = hem + along * (start + _HALF * label.width) + across * shifts[-1]
+        if led_from != LEAD and abs(((middle - hem) * drawn[k].conjugate()).imag) > _AT_MOST:
+            continue  # lines fan out from a dart's point so widely that words behind it would lie beside other lines
         words.append(label._replace(middle=middle, turn=readable(along)))
         if slanted:
-            points = [hem + along * (out + 7.0)]
+            points = [hem + along * (out + led_from)]
             for level, shift in enumerate(shifts):
                 points.append(hem + along * (starts[level] - 1.0) + across * shift)
                 if level < row:
                     points.append(hem + along * (starts[level + 1] - 4.0) + across * shift)
             leaders.append(Mark("leader", tuple(points), (len(points),), sign, label.pleat, folds, "hem"))
         elif more > _LED:
-            points = [hem + along * (out + 7.0), hem + along * (start - 1.0)]
+            points = [hem + along * (out + led_from), hem + along * (start - 1.0)]
             leaders.append(Mark("leader", tuple(points), (2,), sign, label.pleat, folds, "hem"))
     return words, leaders
 

@@ -70,6 +70,8 @@ def notches(
             if role is Role.PLACEMENT and _at_a_hinge(line, folded, end):
                 continue
             if not snip:
+                if role.stitched and unfolded.legs and min(room_top, room_hem) < 0:
+                    wide = min(TRIANGLE[0], 0.3 * _apart_at(line, unfolded, end))
                 half = wide * 1j * out
                 corner = spot - half
                 points = (corner, spot + TRIANGLE[1] * out, spot + half, corner)
@@ -95,6 +97,13 @@ def _at_a_hinge(line: FlatLine, folds: dict[tuple[int, int], FlatLine], end: str
         if fold is not None and abs((fold.out_top if end == "top" else fold.out_hem) - spot) < _TOGETHER:
             return True
     return False
+
+
+def _apart_at(line: FlatLine, unfolded: Unfolded, end: str) -> float:
+    # The same at one end, where they run together at the other, at the point of a dart.
+    others = [c for c in (*unfolded.creases, *unfolded.placements) if c.pleat == line.pleat and c.role.stitched]
+    first, last = others[0], others[-1]
+    return abs(first.top - last.top) if end == "top" else abs(first.hem - last.hem)
 
 
 def apart(line: FlatLine, unfolded: Unfolded) -> float:

@@ -64,7 +64,7 @@ def stitching_lines(
     made: list[StitchingLine] = []
     remarks: list[str] = []
     if cutting is not None:
-        for at_hem in (False,) if lines.upright else (False, True):
+        for at_hem in _basted_ends(lines):
             basting = _basting(lines, pleats, unfolded, cutting, at_hem)
             if basting is None:
                 remarks.append(
@@ -81,6 +81,13 @@ def stitching_lines(
             unfolded, lines.hand, "stitch-down-line", STITCH_DOWN_AT, marking.stitch_down, "STITCH DOWN"
         )
     return tuple(made), tuple(remarks)
+
+
+def _basted_ends(lines: SlashSet) -> tuple[bool, ...]:
+    # Top (False) and hem (True); where all lines end at the points of closed darts nothing is to be held.
+    ends = (False,) if lines.upright else (False, True)
+    dying = lines.end_at_points
+    return tuple([end for end in ((True,) if dying[0] else ends) if not dying[end]])
 
 
 def _basting(

@@ -29,7 +29,9 @@ _WORDS = re.compile(
 )
 
 
-def worded(name: str, order: PleatOrder | OpenOrder | None, finishes: bool = False) -> PleatOrder | None:
+def worded(
+    name: str, order: PleatOrder | OpenOrder | None, finishes: bool = False, pivots: bool = False
+) -> PleatOrder | None:
     """Return the order for a slash line's pleat: what its name says, and for the rest what is asked for otherwise.
 
     "slash 2 inverted 12cm", "slash 3 knife 6cm left", "slash 4 box 12cm face 5cm", "slash 5 8cm hem 10cm". Words that say
@@ -38,7 +40,7 @@ def worded(name: str, order: PleatOrder | OpenOrder | None, finishes: bool = Fal
     Args:
         name: of the line.
         order: what is asked of it otherwise, or None.
-        finishes: cf. `pleats_from`.
+        finishes, pivots: cf. `pleats_from`.
 
     Raises:
         SlashError: the words contradict themselves, or leave something out that nothing else says.
@@ -62,7 +64,7 @@ def worded(name: str, order: PleatOrder | OpenOrder | None, finishes: bool = Fal
     if kind is not None and not KINDS[kind].needs_lap:
         named.pop("lap", None)  # "slash right 2 inverted 12cm": where it lies, once more
     try:
-        made, _, remarks = pleats_from({**base, **named}, finishes)
+        made, _, remarks = pleats_from({**base, **named}, finishes, pivots)
     except RequestError as error:
         raise _not_as_named(name, error.message) from None
     # An option that plays no part here is passed over; a word of the name that plays none is a mistake.

@@ -389,6 +389,15 @@ ROWS = (
         "allowance over it is cut for that; left out, it does for either way.",
     ),
     Option(
+        name="pivot",
+        of=Of.PIECE,
+        value=Value.TEXT,
+        metavar="DART",
+        many=True,
+        help="Close this drawn dart, and open its angle at the slash lines that end at its point, as hinged pleats or tucks: "
+        "by the name of its legs or of its edge ('top'), 'dart', 'dart 2' from the left, or 'all'; repeatable.",
+    ),
+    Option(
         name="mark",
         marks=True,
         of=Of.PIECE,

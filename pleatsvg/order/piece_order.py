@@ -42,6 +42,7 @@ class Order:
         ring: the two sides that are sewn to each other where the piece goes all round, or None.
         open: runs of pleats of which the names of the lines have to say the rest.
         finish: what the drawing, as flat cloth, is to come to; None where it is the finished piece.
+        pivot: the darts that are closed, by name; their angles open at the lines that end at their points.
     """
 
     pleats: tuple[PleatOrder, ...]
@@ -56,6 +57,7 @@ class Order:
     finish: FinishTo | None = None
     ring: tuple[str, str] | None = None
     open: tuple[OpenOrder, ...] = ()
+    pivot: tuple[str, ...] = ()
     fit: FitTo | None = None
     """What its folded top comes to by shaping its pleats, or None."""
 
@@ -86,6 +88,8 @@ def piece_order(pleats: Iterable[Mapping[str, Any]], of_piece: Mapping[str, Any]
     """
     given = Given(of_piece)
     finish = finish_from(given)
+    pivot = given.texts("pivot")
+    _refuse_with_pivot(given, pivot)
     made: list[PleatOrder] = []
     open_ones: list[OpenOrder] = []
     remarks: list[Remark] = []
@@ -94,7 +98,7 @@ def piece_order(pleats: Iterable[Mapping[str, Any]], of_piece: Mapping[str, Any]
         if not any(options.get(name) for name in PLEAT_OPTIONS if OPTIONS[name].default is None):
             continue  # the names of the slash lines may say it all
         try:
-            order, given_in, found = pleats_from(options, finish is not None)
+            order, given_in, found = pleats_from(options, finish is not None, bool(pivot))
         except MissingError as missing:
             if finish is not None or given.has("ring"):
                 raise
@@ -129,8 +133,30 @@ def piece_order(pleats: Iterable[Mapping[str, Any]], of_piece: Mapping[str, Any]
         smooth_hem=given.word("hem") == "smooth",
         finish=finish,
         ring=_ring(given),
+        pivot=pivot,
         fit=fit_from(given),
     )
+
+
+def _refuse_with_pivot(given: Given, pivot: tuple[str, ...]) -> None:
+    # What would need a flat piece in parts, or a finished one that is not the drawing.
+    for name, why in (
+        ("ring", "all round, there is no piece with a dart by itself"),
+        ("finish_to", "its dart is a part of the drawing, which is flat cloth here"),
+        ("hem", "it follows the folded hem over hidden cloth, and a dart opens from edge to point"),
+        (
+            "allowance_drawn",
+            "a dart's legs lie on the seam, of which a cutting line shows no more than where it is sewn up",
+        ),
+        ("cloth_width", "the cloth about a dart's point is in one piece"),
+    ):
+        if pivot and given.has(name):
+            raise RequestError(
+                message("{} and {}", option("pivot"), option(name)),
+                "are both given",
+                why,
+                message("Leave out {}.", option(name)),
+            )
 
 
 def _ring(given: Given) -> tuple[str, str] | None:

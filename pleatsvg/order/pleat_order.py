@@ -41,8 +41,8 @@ class PleatOrder:
         height: of a kick pleat, up from the hem, in mm.
         pass_: in which pass they are made, from 1.
         given: the options as given, for slash lines whose names say something else.
-        open: whether the intake is still to be found, from what the piece is to be finished to; it is 0 so far, and at the
-            hem too unless `intake_hem` was given.
+        open: whether the intake is still to be found, from what the piece is to be finished to or from a dart that is
+            closed; it is 0 so far, and at the hem too unless `intake_hem` was given.
         weight: of a fitted piece, how much vanishes in each of these pleats beside the others.
         share: how much does, in mm, or None.
     """
@@ -90,12 +90,15 @@ class OpenOrder:
         return MissingError(*self.missing)
 
 
-def pleats_from(options: Mapping[str, Any], finishes: bool = False) -> tuple[PleatOrder, str, tuple[Remark, ...]]:
+def pleats_from(
+    options: Mapping[str, Any], finishes: bool = False, pivots: bool = False
+) -> tuple[PleatOrder, str, tuple[Remark, ...]]:
     """Return what is asked of some pleats, the unit it was given in, and remarks on what plays no part in it.
 
     Args:
         options: those of pleats and their lines in `pleatsvg.order.options`, under their own names.
         finishes: the piece is finished to a length, from which the intake follows, or the count where the intake is given.
+        pivots: darts of it are closed, whose angles say the intake of the lines that end at their points.
 
     Raises:
         RequestError: something is missing, contradicts itself or is no length.
@@ -103,7 +106,7 @@ def pleats_from(options: Mapping[str, Any], finishes: bool = False) -> tuple[Ple
     given = Given(options)
     kind = _kind(given)
     stack = _stack(given, kind)
-    is_open = finishes and not (given.has("intake") or given.has("depth"))
+    is_open = (finishes or pivots) and not (given.has("intake") or given.has("depth"))
     taken = _open_taken(given) if is_open else _taken(given, kind.folds(-1, stack).depths_taken)
     face, of_face = _face(given, kind, taken.depth)
     lap, of_lap = _lap(given, kind)

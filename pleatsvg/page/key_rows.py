@@ -81,4 +81,5 @@ def _basted(subject: Subject, stitching: tuple[StitchingLine, ...]) -> str:
     ends = [line.end for line in stitching if line.name == "baste-line"]
     if subject.through is not None and any(line.role == "baste-line" for line in subject.through.earlier.lines):
         return "passes" if ends else ""
-    return {"left end": "left", "right end": "right", "top": ""}[ends[0]] if len(ends) == 1 else "ends" if ends else ""
+    variants = {"left end": "left", "right end": "right", "top": "", "hem": "lower"}
+    return variants[ends[0]] if len(ends) == 1 else "ends" if ends else ""

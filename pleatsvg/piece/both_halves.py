@@ -195,6 +195,14 @@ def opened(piece: FinishedPiece, halves: BothHalves) -> FinishedPiece:
         ]
     )
     fold = halves.fold
+    closed = [
+        one
+        for dart in piece.closed_darts
+        for one in (
+            dart,
+            dart._replace(point=mirror.of(dart.point), start=mirror.of(dart.end), end=mirror.of(dart.start)),
+        )
+    ]
     return replace(
         piece,
         outline=halves.outline.from_top_left(),
@@ -203,4 +211,5 @@ def opened(piece: FinishedPiece, halves: BothHalves) -> FinishedPiece:
         centre=StraightLine("centre", fold.start, fold.end),
         shapes=shapes,
         crossing_lines=(),
+        closed_darts=tuple(closed),
     )

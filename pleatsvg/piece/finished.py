@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pleatsvg.drawing.drawn import DrawnShape, DrawnText, PageFacts
 from pleatsvg.geometry.motion import Motion
 from pleatsvg.geometry.outline import Outline
+from pleatsvg.piece.pivots.closed import ClosedDart
 from pleatsvg.result.earlier import Earlier
 
 
@@ -116,3 +117,13 @@ class FinishedPiece:
 
     ring: Ring | None = None
     """Where it was laid out to go all round."""
+
+    closed_darts: tuple[ClosedDart, ...] = ()
+    """The darts that are closed, so that their angle opens elsewhere: notches of the outline with two straight legs."""
+
+    @property
+    def closed_before(self) -> bool:
+        """Whether it is a result of ours in which a dart is closed."""
+        return self.earlier is not None and any(
+            line.role == "closed-dart" for line in (*self.earlier.kept, *self.earlier.lines)
+        )

@@ -16,8 +16,10 @@ from pleatsvg.length import show
 from pleatsvg.piece.both_halves import fold_edge_of
 from pleatsvg.piece.edges import Edge, seam_edges
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
+from pleatsvg.piece.pivots.asked import darts_on as darts_to_close
+from pleatsvg.piece.pivots.closed import ClosedDart
 from pleatsvg.piece.slash_lines import in_order, trimmed
-from pleatsvg.tolerance import ON_FOLD, SMALLEST_EDGE
+from pleatsvg.tolerance import ON_FOLD, RUN_ON, SMALLEST_EDGE
 from pleatsvg.wording import Words, message, option
 
 if TYPE_CHECKING:
@@ -104,7 +106,12 @@ def measured(piece: FinishedPiece, unit: str = "mm") -> Measured:
     except FitError as error:
         unsound.append(error.message)
     good: list[StraightLine] = []
+    to_close = darts_to_close(piece) if piece.slashes else []
     for line in piece.slashes:
+        to_a_dart = _to_a_dart(to_close, line)
+        if to_a_dart is not None:
+            odd.append(to_a_dart)
+            continue
         if fold is not None and _lies_on(outline, fold, line):
             odd.append(
                 f"Slash line '{line.name}' lies on the fold edge: half a box or half an inverted pleat fits there."
@@ -174,6 +181,20 @@ def _lies_on(outline: Outline, fold: Edge, line: StraightLine) -> bool:
     a, b = outline.point(fold.start), outline.point(fold.end)
     flip = ((b - a) / abs(b - a)).conjugate()
     return all(abs(((z - a) * flip).imag) <= ON_FOLD for z in (line.start, line.end))
+
+
+def _to_a_dart(darts: list[ClosedDart], line: StraightLine) -> Words | None:
+    # What is to be said of a line that ends at the point of a dart, as one does along which that opens.
+    for dart in darts:
+        if min(abs(z - dart.point) for z in (line.start, line.end)) <= RUN_ON:
+            return message(
+                "Slash line '{}' ends at the point of {}: give {} when you pleat, and the dart is closed and its angle opens "
+                "there.",
+                line.name,
+                dart.words,
+                option("pivot", dart.edge),
+            )
+    return None
 
 
 def _with_lines(

@@ -28,6 +28,9 @@ class OpenDart(NamedTuple):
     point: complex
 
 
+Legs = tuple[list[Segment], list[Segment]]
+
+
 class _End(NamedTuple):
     # An end of a stroke, and whether the stroke begins there.
     spot: complex
@@ -38,9 +41,7 @@ class _End(NamedTuple):
 def open_darts(piece: FinishedPiece) -> tuple[OpenDart, ...]:
     """Return the darts that are drawn as a V, or as two lines that meet in a point, with both legs from one edge."""
     strokes = [shape.stroke for shape in piece.shapes if not shape.closed and shape.tag is None and shape.stroke]
-    parted = [_parted(stroke) for stroke in strokes]
-    single = [stroke for stroke, legs in zip(strokes, parted, strict=True) if legs is None]
-    pairs = [legs for legs in (*parted, *_meeting(single)) if legs is not None and _as_of_a_dart(*legs)]
+    pairs = legs_among(strokes)
     if not pairs:
         return ()
     # Not needed for most pieces: lines that meet otherwise are a hip line with its balance marks, and the like.
@@ -70,6 +71,13 @@ def open_darts(piece: FinishedPiece) -> tuple[OpenDart, ...]:
                     found.append(OpenDart(edge, mouth, abs(point - middle), point))
                 break
     return tuple(found)
+
+
+def legs_among(strokes: Sequence[tuple[Segment, ...]]) -> list[Legs]:
+    """Return the pairs of legs, each towards the point, that some strokes make: of a V, or of two that meet in a point."""
+    parted = [_parted(stroke) for stroke in strokes]
+    single = [stroke for stroke, legs in zip(strokes, parted, strict=True) if legs is None]
+    return [legs for legs in (*parted, *_meeting(single)) if legs is not None and _as_of_a_dart(*legs)]
 
 
 def _as_of_a_dart(one: Sequence[Segment], other: Sequence[Segment]) -> bool:

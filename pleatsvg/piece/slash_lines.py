@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import cmath
 from dataclasses import dataclass
 from itertools import pairwise
 from operator import attrgetter, itemgetter
@@ -11,6 +12,7 @@ from pleatsvg.errors import SlashError
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.length import show
 from pleatsvg.piece.finished import StraightLine
+from pleatsvg.piece.pivots.closed import ClosedDart, node_at
 from pleatsvg.tolerance import MEETING, ON_LINE, RUN_ON
 from pleatsvg.wording import message, option
 
@@ -56,6 +58,8 @@ class SlashSet:
     first: Chord | None = None
     last: Chord | None = None
     ring: bool = False
+    closed: tuple[ClosedDart, ...] = ()
+    """The darts that are closed onto some of the lines, which end at their points."""
 
     @property
     def hand(self) -> float:
@@ -66,6 +70,34 @@ class SlashSet:
         """Return the unit vector square to a line that points to the pleats after it."""
         along = chord.hem - chord.top
         return -1j * self.hand * along / abs(along)
+
+    def hinge_of(self, chord: Chord) -> ClosedDart | None:
+        """Return the closed dart at whose point a line ends, or None."""
+        for dart in self.closed:
+            if min(abs(chord.top - dart.point), abs(chord.hem - dart.point)) <= ON_LINE:
+                return dart
+        return None
+
+    @property
+    def end_at_points(self) -> tuple[bool, bool]:
+        """Whether all lines end at the points of closed darts at their tops, and at their hems."""
+        points = [dart.point for dart in self.closed]
+        tops, hems = [c.top for c in self.chords], [c.hem for c in self.chords]
+        top, hem = (all(any(abs(z - p) <= ON_LINE for p in points) for z in spots) for spots in (tops, hems))
+        return top, hem
+
+    def after(self, z: complex, chord: Chord) -> float:
+        """Return how far a point lies after a line, in mm; negative before it.
+
+        A line that ends at the point of a closed dart parts the piece together with that dart.
+        """
+        dart = self.hinge_of(chord) if self.closed else None
+        if dart is not None:
+            from pleatsvg.geometry.inside import behind_bend
+
+            up = chord.top - chord.hem if abs(chord.hem - dart.point) <= ON_LINE else chord.hem - chord.top
+            return behind_bend(z, dart.point, up / abs(up), dart.way, self.across(chord))
+        return ((z - chord.top) * self.across(chord).conjugate()).real
 
 
 ALONG = attrgetter("along")
@@ -132,6 +164,58 @@ def trimmed(outline: Outline, line: StraightLine, unit: str = "mm") -> Chord:
     return Chord(drawn[0].at, drawn[1].at, drawn[0].point, drawn[1].point)
 
 
+def to_the_point(outline: Outline, line: StraightLine, dart: ClosedDart, unit: str = "mm") -> Chord | None:
+    """Return a drawn line that ends at the point of a closed dart, led exactly there; None where it is no such line.
+
+    Args:
+        outline: the seam, with the dart as a notch.
+        line: as drawn, in mm; its other end is trimmed or run on to the seam.
+        dart: that is closed.
+        unit: for messages.
+
+    Raises:
+        SlashError: it leaves the piece on the way, or stops more than RUN_ON short of the seam.
+    """
+    near, far = sorted((line.start, line.end), key=lambda z: abs(z - dart.point))
+    if abs(near - dart.point) > RUN_ON or abs(far - dart.point) <= 2 * RUN_ON:
+        return None
+    reach = abs(far - dart.point)
+    along = (far - dart.point) / reach
+    legs = [(z - dart.point) / abs(z - dart.point) for z in (dart.start, dart.end)]
+    subject = f"Slash line '{line.name}'"
+    if abs(cmath.phase(along / dart.way)) <= abs(cmath.phase(legs[0] / dart.way)) + _OFF_THE_LEG:
+        raise SlashError(
+            subject,
+            f"runs into {dart.words}",
+            "it opens the angle that is closed there",
+            "Draw it from another part of the seam to the point of the dart.",
+        )
+    hits = [hit for hit in outline.crossings(dart.point, along) if hit.along > ON_LINE * 100]
+    end = min(hits, key=ALONG, default=None)
+    if end is None or end.along - reach > RUN_ON:
+        short = "" if end is None else f"stops {show(end.along - reach, unit)} short of the seam"
+        raise SlashError(
+            subject,
+            short or "does not reach the seam",
+            f"up to {show(RUN_ON, unit)} is run on",
+            f"Draw it from the seam to the point of {dart.words}.",
+        )
+    if len([hit for hit in hits if hit.along < reach - RUN_ON]) > 0:
+        raise SlashError(
+            subject,
+            f"leaves the piece on its way to {dart.words}",
+            "the cloth beside it is turned about the dart's point in one piece",
+            "Draw it from the part of the seam that is seen from the dart's point.",
+        )
+    node = node_at(outline, dart.point)
+    assert node is not None
+    return Chord(end.at, float(node), end.point, dart.point)
+
+
+_OFF_THE_LEG = 0.02
+"""Radians, one degree. A line nearer to the leg of a dart is drawn along it."""
+
+
 def _end_that_points(way: complex) -> str:
     # As seen on the page.
     if abs(way.imag) >= abs(way.real):
@@ -139,7 +223,9 @@ def _end_that_points(way: complex) -> str:
     return "right" if way.real > 0 else "left"
 
 
-def in_order(outline: Outline, lines: list[StraightLine], unit: str = "mm") -> SlashSet:
+def in_order(
+    outline: Outline, lines: list[StraightLine], unit: str = "mm", closed: tuple[ClosedDart, ...] = ()
+) -> SlashSet:
     """Return the lines trimmed, each with its top end decided, in the order in which their pleats are numbered.
 
     Top and left are decided once for all of them: lines that do not cross stand in a row of panels, and all
@@ -150,12 +236,13 @@ def in_order(outline: Outline, lines: list[StraightLine], unit: str = "mm") -> S
         outline: clockwise as seen on the page.
         lines: in any order, at least one.
         unit: for messages.
+        closed: darts that are closed onto those of the lines that end at their points.
 
     Raises:
         SlashError: one does not part the piece, two cross inside it, or they do not stand in a row.
     """
-    chords = _met_on_the_seam(outline, [trimmed(outline, line, unit) for line in lines])
-    _refuse_in_dart(outline, lines, chords, unit)
+    chords = _met_on_the_seam(outline, [_across(outline, line, unit, closed) for line in lines])
+    _refuse_in_dart(outline, lines, chords, unit, closed)
     ends = _ends_in_order(outline, chords)
     _refuse_crossing(ends, lines, chords)
     row = _row(ends, lines)
@@ -175,11 +262,26 @@ def in_order(outline: Outline, lines: list[StraightLine], unit: str = "mm") -> S
         made = [Chord(n - c.top_at, n - c.hem_at, c.top, c.hem) for c in reversed(made)]
         order.reverse()
     return SlashSet(
-        outline, _counted_on(made, len(outline)), tuple([lines[k].name for k in order]), tuple(order), upright
+        outline,
+        _counted_on(made, len(outline)),
+        tuple([lines[k].name for k in order]),
+        tuple(order),
+        upright,
+        closed=closed,
     )
 
 
-def _refuse_in_dart(outline: Outline, lines: list[StraightLine], chords: list[Chord], unit: str) -> None:
+def _across(outline: Outline, line: StraightLine, unit: str, closed: tuple[ClosedDart, ...]) -> Chord:
+    for dart in closed:
+        found = to_the_point(outline, line, dart, unit)
+        if found is not None:
+            return found
+    return trimmed(outline, line, unit)
+
+
+def _refuse_in_dart(
+    outline: Outline, lines: list[StraightLine], chords: list[Chord], unit: str, closed: tuple[ClosedDart, ...]
+) -> None:
     # The dart is sewn up, so that the line ends where no seam is left to take the pleat up: the seam would be drawn in a
     # zigzag there, and no shorter for the pleat.
     n = len(outline)
@@ -189,13 +291,19 @@ def _refuse_in_dart(outline: Outline, lines: list[StraightLine], chords: list[Ch
                 beyond = min(abs(spot - outline.point(dart.start)), abs(spot - outline.point(dart.end)))
                 if not 0 < (at - dart.start) % n < dart.end - dart.start or beyond <= MEETING:
                     continue
+                if any(abs(spot - one.point) <= ON_LINE for one in closed):
+                    continue
                 where = "at the point" if abs(spot - outline.point(dart.point)) <= _AT_THE_POINT else "in the leg"
                 raise SlashError(
                     f"Slash line '{line.name}'",
                     f"ends {where} of a dart, {show(abs(spot - outline.point(dart.point)), unit)} from its point and "
                     f"{show(beyond, unit)} from the seam",
                     "a dart is sewn up, and a pleat whose line ends inside it would take nothing up at the seam",
-                    "Move the line beside the dart and run it on to the seam; or close the dart in the drawing first.",
+                    message(
+                        "Move the line beside the dart and run it on to the seam; or give {}, which closes the dart and "
+                        "opens its angle there.",
+                        option("pivot", "dart"),
+                    ),
                 )
 
 

@@ -25,6 +25,7 @@ class PleatRequest:
         stack: how many layers of the pleat lie on one another.
         separate: the underlay is a piece of its own, joined at the inner folds.
         height: of a kick pleat, up from the hem.
+        to_point: whether it ends at the point of a dart that is closed.
         level: what the upper end is called at which its intake holds: "top", or of a fitted pleat "hip".
         stitched: where a tuck is stitched: (None, "") all along, else how far and from where, "top", "hem" or "middle".
     """
@@ -39,6 +40,7 @@ class PleatRequest:
     stitched: tuple[float | None, str] = (None, "")
     separate: bool = False
     height: float = 0.0
+    to_point: bool = False
     level: str = "top"
 
     @property

@@ -53,14 +53,23 @@ def poke_refusal(
         if misfit.hollow
         else "reaches out past the seam"
     )
+    remedy = (
+        "Take a smaller intake, move the slash line farther from that seam, or lap it the other way."
+        if request.kind.needs_lap
+        else "Take a smaller intake, or move the slash line farther from that seam."
+    )
+    if request.to_point:
+        fits = f"of the dart's angle it would take {show(max(request.intake_top, request.intake_hem), unit)} there"
+        remedy = (
+            "Move the line's end along the seam away from there, share the angle among more lines"
+            f"{', or lap it the other way' if request.kind.needs_lap else ', or make two knife pleats of it'}."
+        )
     refusal = PokeError(
         f"Pleat {number} at '{lines.names[number - 1]}'",
         f"has {'a fold' if request.kind.stitched else 'an underlay'} that {past} on its {way} by {by_words(misfit.out, unit)}",
         f"{'a tuck must lie wholly on' if request.kind.stitched else 'an underlay must lie wholly beneath'} the piece, within "
         f"one seam edge at either end; {fits}",
-        "Take a smaller intake, move the slash line farther from that seam, or lap it the other way."
-        if request.kind.needs_lap
-        else "Take a smaller intake, or move the slash line farther from that seam.",
+        remedy,
     )
     refusal.deep = max(request.intake_top, request.intake_hem) / request.list.depths_taken + request.face / 2
     return refusal

@@ -43,9 +43,14 @@ def made_ready(piece: FinishedPiece, order: Order) -> tuple[FinishedPiece, BothH
                 option("allowance_drawn", "15mm"),
             ),
         )
+    said: list[str] = []
+    if order.pivot:
+        from pleatsvg.piece.pivots.asked import with_closed_darts  # of no use to a piece whose darts stay
+
+        piece, said = with_closed_darts(piece, order.pivot, order.unit)
     halves = both_halves_of(piece, order.fold_edge)
     if not order.open_fold:
-        return piece, halves, []
+        return piece, halves, said
     if halves.fold is None:
         raise FitError(
             f"Piece '{piece.name}'",
@@ -59,7 +64,7 @@ def made_ready(piece: FinishedPiece, order: Order) -> tuple[FinishedPiece, BothH
         )
     whole = opened(piece, halves)
     remark = "The half piece was opened out at its fold edge; what is drawn on it is there twice, texts once."
-    return whole, both_halves_of(whole), [remark]
+    return whole, both_halves_of(whole), [*said, remark]
 
 
 def in_row(piece: FinishedPiece, halves: BothHalves, used: list[StraightLine], unit: str) -> SlashSet:
@@ -77,7 +82,7 @@ def in_row(piece: FinishedPiece, halves: BothHalves, used: list[StraightLine], u
         SlashError: a line lies beyond the fold edge, or the lines do not stand in a row; cf. `in_order`.
     """
     if halves.fold is None:
-        return in_order(halves.outline, used, unit)
+        return in_order(halves.outline, used, unit, piece.closed_darts)
     fold = halves.fold
     way = (fold.end - fold.start) / abs(fold.end - fold.start)
     on_it = [
@@ -86,7 +91,7 @@ def in_row(piece: FinishedPiece, halves: BothHalves, used: list[StraightLine], u
         if max(abs(((z - fold.start) * way.conjugate()).imag) for z in (line.start, line.end)) <= ON_FOLD
     ]
     snapped = [replace(line, start=fold.start, end=fold.end) if k in on_it else line for k, line in enumerate(used)]
-    lines = in_order(halves.outline, snapped if on_it else [*snapped, fold], unit)
+    lines = in_order(halves.outline, snapped if on_it else [*snapped, fold], unit, piece.closed_darts)
     at = lines.given.index(on_it[0] if on_it else len(used))
     edge = lines.chords[at]
     inside = next(
@@ -225,7 +230,10 @@ def lines_for(
 
 
 def as_named(
-    lines: list[StraightLine], orders: Sequence[PleatOrder | OpenOrder | None], finishes: bool = False
+    lines: list[StraightLine],
+    orders: Sequence[PleatOrder | OpenOrder | None],
+    finishes: bool = False,
+    pivots: bool = False,
 ) -> list[PleatOrder]:
     """Return the order for each line once its name has been read; lines that ask for the same share one order.
 
@@ -233,6 +241,7 @@ def as_named(
         lines: to slash along.
         orders: what was asked of each, or None.
         finishes: the piece is finished to a length, from which the intake may follow.
+        pivots: darts of it are closed, cf. `pleats_from`.
 
     Raises:
         RequestError: neither the name of a line nor an option says what kind of pleat it makes.
@@ -241,7 +250,7 @@ def as_named(
     made: list[PleatOrder] = []
     known: dict[PleatOrder, PleatOrder] = {}
     for line, order in zip(lines, orders, strict=True):
-        found = worded(line.name, order, finishes) if line.family or isinstance(order, OpenOrder) else order
+        found = worded(line.name, order, finishes, pivots) if line.family or isinstance(order, OpenOrder) else order
         if found is None:
             raise RequestError(
                 f"The kind of pleat at '{line.name}'",

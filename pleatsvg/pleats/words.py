@@ -59,6 +59,9 @@ def pleat_words(request: PleatRequest, upright: bool, unit: str, lower: str = "h
     """
     face = f", face {show(request.face, unit)}" if request.face else ""
     intake = intake_words(request.intake_top, request.intake_hem, upright, unit, lower, request.level)
+    if request.to_point:
+        width = show(max(request.intake_top, request.intake_hem), unit)
+        intake = f"intake {width} at the seam, nothing at the dart's point"
     half = ", half of it on this half piece" if request.half else ""
     stack = f", {_STACKS.get(request.stack, f'{request.stack} layers')}" if request.stack > 1 else ""
     far, whence = request.stitched

@@ -17,7 +17,7 @@ from pleatsvg.geometry.motion import STAY, Motion, moved, reflection
 from pleatsvg.geometry.nearest import FoundOutline
 from pleatsvg.geometry.segment import Segment, box_of, cut, heights, point_at, sign_changes
 from pleatsvg.proof.folded_pass import CutPart, FoldedPass, Landing, Layer, Round, Span
-from pleatsvg.proof.reassemble import Ends, LaidPart, doubled, lies_along, mirrored_line, rejoined
+from pleatsvg.proof.reassemble import Ends, LaidPart, Point, cut_open, doubled, lies_along, mirrored_line, rejoined
 from pleatsvg.proof.spans import (
     FRESH,
     all_one_way,
@@ -50,7 +50,7 @@ def refold(piece: ResultPiece, zones: Zones | None = None) -> tuple[tuple[Folded
     marks = [mark for mark in piece.marks if mark.role == "carried-line"]
     lines, joins, parts, round_ = rejoined(replace(piece, lines=(*piece.lines, *marks)))
     drawn = [line for line in lines if line.role in ("balance-line", "carried-line")]
-    lines = [line for line in lines if line.role != "carried-line"]
+    lines, points = cut_open([line for line in lines if line.role != "carried-line"])
     seams = [line for line in lines if line.role == "seam-line"]
     if len(seams) != 1 or not seams[0].closed:
         what = "is not closed" if len(seams) == 1 else f"is there {len(seams)} times"
@@ -67,7 +67,7 @@ def refold(piece: ResultPiece, zones: Zones | None = None) -> tuple[tuple[Folded
         if zones is not None:
             found.append(zones(piece.name, number, seam, own, edge_at))
             break  # a fitted piece is pleated in one pass
-        one, edge_at, whole = _one_pass(piece.name, number, seam, own, edge_at, whole)
+        one, edge_at, whole = _one_pass(piece.name, number, seam, own, edge_at, whole, points)
         found.append(one)
         seam = one.finished
         carried = [_carried_back(line, one) for line in carried if line.pass_ < number]
@@ -117,12 +117,14 @@ class _Laid(NamedTuple):
         spans: of the pleats' lines.
         base: how many creases lie on the mirrored half before the drawn one.
         halves: whether it is one of two halves.
+        points: of closed darts, at which lines may end.
     """
 
     seam: FoundOutline
     spans: list[Span]
     base: int
     halves: bool
+    points: tuple[Point, ...] = ()
 
 
 def _one_pass(
@@ -132,9 +134,10 @@ def _one_pass(
     lines: list[PatternLine],
     edge: tuple[complex, complex] | None,
     whole: bool,
+    points: tuple[Point, ...] = (),
 ) -> tuple[FoldedPass, tuple[complex, complex] | None, bool]:
     finished = _finished(name, number, lines)
-    laid = _on_seam(seam, [line for line in lines if is_of_pleat(line)], edge, whole)
+    laid = _on_seam(seam, [line for line in lines if is_of_pleat(line)], edge, whole, points)
     halves = laid.halves
     spans = all_one_way(laid.spans)
     creases = [span for span in spans if span.line.crease]
@@ -175,6 +178,7 @@ def _one_pass(
         centre=centre if halves else None,
         grain=longest_grain(lines),
         loose=loose,
+        points=laid.points,
     )
     return folded, centre, whole or halves
 
@@ -192,25 +196,31 @@ def _finished(name: str, number: int, lines: list[PatternLine]) -> FoundOutline:
 
 
 def _on_seam(
-    seam: FoundOutline, pleated: list[PatternLine], edge: tuple[complex, complex] | None, whole: bool
+    seam: FoundOutline,
+    pleated: list[PatternLine],
+    edge: tuple[complex, complex] | None,
+    whole: bool,
+    points: tuple[Point, ...],
 ) -> _Laid:
     # `whole` tells that the seam has been made whole by a later pass already.
-    spans = in_list_order([span_of(seam, line) for line in pleated])
+    spans = in_list_order([span_of(seam, line, points=points) for line in pleated])
     halves = False
     if edge is not None and any(span.line.crease for span in spans):
         halves = whole or not any(span.line.crease and _ends_on(span, edge) for span in spans)
     if not halves or edge is None:
-        return _Laid(seam, spans, 0, halves)
+        return _Laid(seam, spans, 0, halves, points)
     if whole and any(line.crease and _meets(line, edge) for line in pleated):
         # They run across the fold edge: each is one with its mirror image.
         return _Laid(seam, in_list_order([span_of(seam, _joined_over(line, edge)) for line in pleated]), 0, halves)
     first = begins_at(seam, edge, [span for span in spans if span.line.crease])
     if not whole:
         seam = FoundOutline(doubled(seam, edge))
-        spans = in_list_order([span_of(seam, line) for line in pleated])
-    others = in_list_order([span_of(seam, mirrored_line(line, edge), True) for line in pleated])[::-1]
+        flip = reflection(*edge)
+        points = (*points, *[(flip.of(z), flip.turn * way.conjugate()) for z, way in points])
+        spans = in_list_order([span_of(seam, line, points=points) for line in pleated])
+    others = in_list_order([span_of(seam, mirrored_line(line, edge), True, points) for line in pleated])[::-1]
     base = len([span for span in spans if span.line.crease]) if first else 0
-    return _Laid(seam, others + spans if first else spans + others, base, halves)
+    return _Laid(seam, others + spans if first else spans + others, base, halves, points)
 
 
 def not_met(
@@ -288,8 +298,14 @@ def motions_along(creases: Sequence[Span], base: int) -> list[Motion]:
 
 
 def beyond(z: complex, crease: Span, hand: float) -> float:
-    # How far a point lies behind a crease, in mm; negative before it.
+    # How far a point lies behind a crease, in mm; negative before it. One that ends at a closed dart goes on along that.
     along = crease.hem - crease.top
+    if crease.dart is not None:
+        from pleatsvg.geometry.inside import behind_bend
+
+        point, way = crease.dart
+        ray = along if abs(crease.top - point) < abs(crease.hem - point) else -along
+        return behind_bend(z, point, ray / abs(ray), way, -1j * hand * along / abs(along))
     return -hand * ((z - crease.top) * (along / abs(along)).conjugate()).imag
 
 
@@ -355,6 +371,10 @@ def parted(seg: Segment, done: FoldedPass) -> list[tuple[Segment, int]]:
     for crease in done.creases:
         along = (crease.hem - crease.top) / abs(crease.hem - crease.top)
         w = [0.0 if abs(value) < ON_LINE else value for value in heights(seg, crease.top, along)]
+        if any(w):
+            shares.update(t for t in sign_changes(w) if SAME_SPOT < t < 1 - SAME_SPOT)
+    for point, way in done.points:
+        w = [0.0 if abs(value) < ON_LINE else value for value in heights(seg, point, way)]
         if any(w):
             shares.update(t for t in sign_changes(w) if SAME_SPOT < t < 1 - SAME_SPOT)
     order = sorted(shares)

@@ -33,6 +33,8 @@ class Span(NamedTuple):
     short: float
     bend: float
     other_half: bool
+    dart: tuple[complex, complex] | None = None
+    """Where it ends at the point of a closed dart: that point, and the direction from there to the dart's mouth."""
 
     @property
     def mountain(self) -> bool:
@@ -164,6 +166,8 @@ class FoldedPass:
     balance: tuple[PatternLine, ...] = ()
     carried: tuple[PatternLine, ...] = ()
     round_: Round | None = None
+    points: tuple[tuple[complex, complex], ...] = ()
+    """Of darts that are closed, flat, each with the direction to its mouth; the seam is cut open there."""
     zone: str = ""
     cover: tuple[float, float] | None = None
     above: FoldedPass | None = None

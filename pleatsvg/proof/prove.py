@@ -14,7 +14,7 @@ from dataclasses import replace
 from pleatsvg.errors import ProofError
 from pleatsvg.geometry.motion import moved
 from pleatsvg.geometry.nearest import FoundOutline, Nearest
-from pleatsvg.geometry.outline import Outline
+from pleatsvg.geometry.outline import Crossing, Outline
 from pleatsvg.geometry.segment import box_of, length_of, point_at
 from pleatsvg.geometry.selfcross import self_crossing
 from pleatsvg.proof.areas import areas_kept
@@ -22,7 +22,7 @@ from pleatsvg.proof.beside.companions import sewn_to
 from pleatsvg.proof.beside.look import look_beside
 from pleatsvg.proof.figures import Figure, Most, Proof
 from pleatsvg.proof.fold_drawn import Zones, refold
-from pleatsvg.proof.folded_pass import FoldedPass, Round, where
+from pleatsvg.proof.folded_pass import FoldedPass, Round, Span, where
 from pleatsvg.proof.raw_edges import corner_between, matched_edge, raw_edges
 from pleatsvg.proof.silhouette import silhouette_miss, worst_poke
 from pleatsvg.proof.spans import runs_of
@@ -78,6 +78,7 @@ def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
     kept: list[FoldedPass] = []
     for done in [zone for one in passes for zone in (one.above, one) if zone is not None]:
         flat = parts if len(parts) > 1 else [] if done.zone == "above" else [done.seam]
+        flat = parts if done.points else flat  # cut open, its two sides lie on one another
         own, wrong = _prove_pass(done, len(passes) > 1, flat)
         if not all(figure.holds for figure in own):
             shift = _lies_beside(done)
@@ -103,6 +104,13 @@ def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
             )
         figures += own
         faults += wrong
+    if passes[-1].points:
+        count = sum(1 for line in piece.lines if line.role == "closed-dart" and line.tag.line == "seam")
+        several = f"{count} darts are" if count > 1 else "A dart is"
+        more.append(
+            f"{several} closed in it: folded, the cloth lies flat only with that angle open again, and it is proven and shown "
+            "so; on the body it is closed, and stands up over the dart's point."
+        )
     if passes[0].round_ is not None:
         more.append(_told_round(passes[0].finished, passes[0].round_))
     beside = look_beside(piece, tuple(kept), not faults and all(figure.holds for figure in figures))
@@ -251,6 +259,23 @@ def _amid(z: complex, free: Nearest | None) -> bool:
     return spot.away <= FOLD_BACK and min(abs(z - seg[0]), abs(z - seg[-1])) > FOLD_BACK
 
 
+def _far_on(done: FoldedPass, k: int) -> bool:
+    # Whether from one crease's end to the next, tops and then hems, it is more than half the way round: about a dart's point
+    # lines may lead to any part of the seam.
+    ends = [crease.top_at for crease in done.creases] + [crease.hem_at for crease in reversed(done.creases)]
+    n = len(done.seam)
+    return done.seam.distance(ends[k - 1], ends[k - 1] + (ends[k] - ends[k - 1]) % n) > done.seam.distance(0, n) / 2
+
+
+def _from_the_point(
+    flat: FoundOutline, point: complex, crease: Span, before: Crossing | None, after: Crossing | None
+) -> tuple[Crossing | None, Crossing | None]:
+    # Where the cutting line is led to the point of a closed dart, a crease ends on its node there.
+    node = min(range(len(flat)), key=lambda k: abs(flat.segments[k][0] - point))
+    there = Crossing(float(node), 0.0, flat.segments[node][0])
+    return (before, there) if abs(crease.hem - point) <= FOLD_BACK else (there, after)
+
+
 def _cutting(done: FoldedPass) -> Most:
     assert done.cutting is not None
     if done.zone:
@@ -269,6 +294,9 @@ def _cutting(done: FoldedPass) -> Most:
         hits = flat.crossings(middle, along / abs(along))
         before = max([hit for hit in hits if hit.along <= 0], key=lambda hit: hit.along, default=None)
         after = min([hit for hit in hits if hit.along > 0], key=lambda hit: hit.along, default=None)
+        for point, _ in done.points:
+            if min(abs(crease.top - point), abs(crease.hem - point)) <= FOLD_BACK:
+                before, after = _from_the_point(flat, point, crease, before, after)
         if before is None or after is None:
             most.see(math.inf, f"{crease.words}, which does not cross it,", FOLD_BACK_CUT)
             return most
@@ -277,7 +305,7 @@ def _cutting(done: FoldedPass) -> Most:
     at = ends[0][0] if ends else 0.0
     for k, here in enumerate([top for top, _ in ends] + [hem for _, hem in reversed(ends)]):
         near = flat.counted_near(here, at)
-        if near < at and k != len(ends):
+        if near < at and k != len(ends) and not (done.points and _far_on(done, k)):
             # The fold lines meet before they reach the cutting line: from there on both layers end, and what lies between
             # is cut as the corner of the two.
             at = corner_between(flat, near, at, free)

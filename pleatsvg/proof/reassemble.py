@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -10,7 +11,7 @@ from pleatsvg.geometry.motion import Motion, moved, reflection
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, heading, point_at
 from pleatsvg.result.pattern_lines import PatternLine, ResultPiece
-from pleatsvg.tolerance import ON_LINE
+from pleatsvg.tolerance import FOLD_BACK, ON_LINE
 
 _ALONG = 0.05
 """mm. What lies this near all along a straight fold edge or join line is that edge."""
@@ -71,6 +72,59 @@ def doubled(outline: Outline, edge: tuple[complex, complex]) -> tuple[Segment, .
     chain = opened(outline, edge)
     flip = reflection(*edge)
     return chained([*chain, *[moved(seg, flip)[::-1] for seg in reversed(chain)]])
+
+
+Point = tuple[complex, complex]
+"""Of a closed dart: where it lies, and the direction from there to its mouth, of length 1."""
+
+
+def cut_open(lines: Sequence[PatternLine]) -> tuple[list[PatternLine], tuple[Point, ...]]:
+    """Return the lines of a piece with its seam and cutting line cut open again where darts were closed, and their points.
+
+    There the cloth is folded as if it were cut: about the point of a dart it is a cone, and lies flat only with its angle open
+    somewhere.
+
+    Raises:
+        DrawingError: a closed dart does not end at the line that it was closed in.
+    """
+    darts = [line for line in lines if line.role == "closed-dart"]
+    if not darts:
+        return list(lines), ()
+    made: list[PatternLine] = []
+    for line in lines:
+        if line.role in ("seam-line", "cut-line") and line.closed:
+            own = [dart for dart in darts if dart.tag.line == line.role.removesuffix("-line")]
+            for dart in own:
+                line = replace(line, strokes=(_slit(line.strokes[0], dart),))
+        if line.role != "closed-dart":
+            made.append(line)
+    legs = [dart.strokes[0][0] for dart in darts if dart.tag.line == "seam"]
+    return made, tuple([(leg[-1], (leg[0] - leg[-1]) / abs(leg[0] - leg[-1])) for leg in legs])
+
+
+def _slit(segments: tuple[Segment, ...], dart: PatternLine) -> tuple[Segment, ...]:
+    from pleatsvg.geometry.nearest import Nearest
+
+    stroke = dart.strokes[0]
+    outline = Outline(segments)
+    nearest = Nearest(segments)
+    ends = stroke[0][0], stroke[-1][-1]
+    spots = [nearest.of(z) for z in ends]
+    if len(stroke) != 2 or max(spot.away for spot in spots) > FOLD_BACK:
+        raise DrawingError(
+            "A closed dart",
+            f"ends {max(spot.away for spot in spots):.2f} mm off the line that it was closed in",
+            "in the hidden layer it says where the seam is folded as if it were cut",
+            "Make a fresh result with 'pleatsvg pleat', and leave its hidden layer in the file.",
+        )
+    start, end = (spot.segment + spot.share for spot in spots)
+    n = len(outline)
+    legs = list(stroke)
+    if abs(ends[1] - ends[0]) > FOLD_BACK and (end - start) % n > n / 2:
+        start, end, legs = end, start, [seg[::-1] for seg in reversed(stroke)]
+    step = (end - start) % n if abs(ends[1] - ends[0]) > FOLD_BACK else 0.0
+    way = [outline.part(s) for s in outline.stretches(start + step, start + n)]
+    return chained([*way, *legs])
 
 
 def mirrored_line(line: PatternLine, edge: tuple[complex, complex]) -> PatternLine:

@@ -32,7 +32,10 @@ def ends_of(strokes: Sequence[Sequence[Segment]]) -> tuple[complex, complex, flo
     return top, hem, max([abs(((z - top) * along.conjugate()).imag) for z in points])
 
 
-def span_of(seam: FoundOutline, line: PatternLine, other_half: bool = False) -> Span:
+def span_of(
+    seam: FoundOutline, line: PatternLine, other_half: bool = False, points: Sequence[tuple[complex, complex]] = ()
+) -> Span:
+    # `points` are those of closed darts: a line may end there.
     top, hem, bend = ends_of(line.strokes)
     length = abs(hem - top)
     said = line.words[0].upper() + line.words[1:]
@@ -40,6 +43,10 @@ def span_of(seam: FoundOutline, line: PatternLine, other_half: bool = False) -> 
         raise DrawingError(said, "has no length", "it runs from the top seam to the hem", FRESH)
     middle, along = (top + hem) / 2, (hem - top) / length
     hits = seam.crossings(middle, along)
+    for point, way in points:
+        if min(abs(top - point), abs(hem - point)) <= FOLD_BACK:
+            span = Span(line, top, hem, 0.0, 0.0, 0.0, bend, other_half, (point, way))
+            return _ending_at(seam, span, point, hits)
     before = max([hit for hit in hits if hit.along <= 0], key=lambda hit: hit.along, default=None)
     after = min([hit for hit in hits if hit.along > 0], key=lambda hit: hit.along, default=None)
     if before is None or after is None or len([hit for hit in hits if hit.along > 0]) % 2 == 0:
@@ -73,6 +80,24 @@ def span_of(seam: FoundOutline, line: PatternLine, other_half: bool = False) -> 
     return Span(line, before.point, after.point, before.at, after.at, short, bend, other_half)
 
 
+def _ending_at(seam: FoundOutline, span: Span, point: complex, hits: Sequence[Crossing]) -> Span:
+    # From a closed dart's point, a node of the seam, to where it first meets the seam again.
+    node = float(min(range(len(seam)), key=lambda k: abs(seam.segments[k][0] - point)))
+    length = abs(span.hem - span.top)
+    at_hem = abs(span.hem - point) < abs(span.top - point)
+    way = -1.0 if at_hem else 1.0
+    ahead = [hit for hit in hits if way * hit.along > -length / 2 + FOLD_BACK]
+    far = min(ahead, key=lambda hit: way * hit.along, default=None)
+    if far is None:
+        raise DrawingError(
+            span.words[0].upper() + span.words[1:], "does not reach the seam", "it runs from there to a dart", FRESH
+        )
+    short = max(0.0, way * far.along - length / 2, abs((span.hem if at_hem else span.top) - point))
+    if at_hem:
+        return span._replace(top=far.point, top_at=far.at, hem_at=node, short=short)
+    return span._replace(hem=far.point, hem_at=far.at, top_at=node, short=short)
+
+
 def _longest_stretch(hits: Sequence[Crossing], length: float) -> tuple[Crossing, Crossing] | tuple[None, None]:
     # Where a line is longest on the piece, of the stretches over which it is drawn.
     row = sorted(hits, key=lambda hit: hit.along)
@@ -95,10 +120,18 @@ def all_one_way(spans: list[Span]) -> list[Span]:
     made: list[Span] = []
     turned = 0.0
     for span in spans:
-        turns = bool(made) and ((span.hem - span.top) * (made[-1].hem - made[-1].top).conjugate()).real < 0
+        turns = bool(made) and _against(span, made[-1])
         made.append(_upside_down(span) if turns else span)
         turned += (1.0 if turns else -1.0) * (len(span.line.strokes) == 1 and len(span.line.strokes[0]) == 1)
     return [_upside_down(span) for span in made] if turned > 0 else made
+
+
+def _against(span: Span, other: Span) -> bool:
+    if span.dart is not None and other.dart is not None and span.dart[0] == other.dart[0]:
+        point = span.dart[0]  # about a dart's point they may turn by any angle
+        ends = [abs(one.top - point) < abs(one.hem - point) for one in (span, other)]
+        return ends[0] != ends[1]
+    return ((span.hem - span.top) * (other.hem - other.top).conjugate()).real < 0
 
 
 def _upside_down(span: Span) -> Span:

@@ -215,6 +215,7 @@ CLASSES: dict[str, ResultClass] = {
         ResultClass("finished-line", _FINISHED, Later.STAYS, Ink(_GREY, "0.35"), explained="hidden", proven=True),
         ResultClass("finished-cut-line", _FINISHED, Later.STAYS, Ink(_GREY, "0.35"), explained="hidden", proven=True),
         ResultClass("ring-line", _FINISHED, Later.STAYS, Ink(_GREY, "0.35"), explained="hidden", proven=True),
+        ResultClass("closed-dart", _FINISHED, Later.STAYS, Ink(_GREY, "0.35"), explained="hidden", proven=True),
         ResultClass(
             "finished-balance-line", _FINISHED, Later.STAYS, Ink(_GREY, "0.35"), explained="hidden", proven=True
         ),
@@ -377,6 +378,7 @@ CLASSES: dict[str, ResultClass] = {
                     KeyRow(f"BASTE: baste the folded pleats {where} here, before pressing", variant=variant)
                     for variant, where in (
                         ("", "across the top"),
+                        ("lower", "across the lower edge"),
                         ("left", "at the left end"),
                         ("right", "at the right end"),
                         ("ends", "at the left end and the right end"),

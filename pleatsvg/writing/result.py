@@ -144,6 +144,9 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
     if result.flat.ring is not None:
         top, hem = result.flat.ring
         layers.add("ring-line", path_element("ring-line", f"M {point(top)} L {point(hem)}", result.number))
+    for line, spots in result.flat.closed:
+        data = " L ".join([point(z) for z in spots])
+        layers.add("closed-dart", path_element("closed-dart", f"M {data}", result.number, f' data-line="{line}"'))
     _add_joins(layers, result)
     _add_pleat_lines(layers, result, about)
     if result.written.zones:

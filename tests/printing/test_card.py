@@ -99,6 +99,14 @@ def test_a_tapered_card_is_as_long_as_the_pleat_and_in_parts() -> None:
     assert all(a[1] == pytest.approx(b[0]) for a, b in itertools.pairwise(edges))
 
 
+def test_a_pleat_that_begins_in_a_point_has_one_too(tmp_path: Path) -> None:
+    """Nothing wide at its top, the card was a division by nothing there; with the card's tab, and where a part is pressed."""
+    for options in ({"kind": "knife", "lap": "left"}, {"kind": "inverted"}, {"kind": "tuck", "lap": "right"}):
+        file = panel(tmp_path, [120, 150], intake="0mm", hem_intake="5cm", **options)
+        sheet = cards(file)[0]
+        assert [card.widths[0] for card in sheet.cards] == [pytest.approx(0, abs=1e-5)] * len(sheet.cards)
+
+
 def test_the_edges_bear_the_symbols_of_the_pattern() -> None:
     made, data = cards(GALLERY / "knife-flat.svg", svg=True)
     assert len(made.document.pages) == 1

@@ -421,6 +421,10 @@ def _read_piece(group: Any) -> _Piece:
     }
     earlier = tuple(_read_pass(every, number) for number in range(last - 1, 0, -1))
     parts = _joined_parts(found.get("seam-line", []), found.get("join-line", []))
+    darts = found.get("closed-dart", [])
+    if darts:
+        seam = _cut_open(parts.seam, darts, "seam")
+        parts = _Parts((_Ring(seam),), parts.motions, seam)
     seam = parts.seam
     creases = [parts.line(element, "outer") for element in found.get("fold-line", [])]
     creases += [parts.line(element, "inner") for element in found.get("inner-fold-line", [])]
@@ -444,7 +448,9 @@ def _read_piece(group: Any) -> _Piece:
         tuple(creases),
         tuple(landings),
         parts.laid(_open_line(found.get("fold-edge", []))),
-        _closed_path(found["cut-line"], "cut-line") if "cut-line" in found and len(parts.rings) == 1 else None,
+        _cut_open(_closed_path(found["cut-line"], "cut-line"), darts, "cut")
+        if "cut-line" in found and len(parts.rings) == 1
+        else None,
         _closed_path(found["finished-cut-line"], "finished-cut-line") if "finished-cut-line" in found else None,
         tuple(
             [
@@ -456,6 +462,31 @@ def _read_piece(group: Any) -> _Piece:
         earlier,
         len(parts.rings) > 1,
     )
+
+
+def _cut_open(outline: Points, darts: Sequence[Any], which: str) -> Points:
+    """An outline cut open along the darts that were closed in it: to the point of each and back.
+
+    Folded, the cloth about that point is a cone, which lies flat only with its angle open; so it is folded as if it were cut
+    from the dart's mouth to its point.  Raises CannotFoldError where a dart does not begin and end on the outline.
+    """
+    for element in darts:
+        if element.get("data-line") != which:
+            continue
+        _check_in_place(element)
+        legs = read_path(str(element.get("d", "")))[0][0]
+        ring = _Ring(outline)
+        if len(legs) != 3 or ring.distance(legs[[0, -1]]).max() > LIMIT_MM:
+            raise CannotFoldError(f"a closed dart does not begin and end on the {which} line")
+        start, end = ring.places(legs[[0, -1]])
+        apart = abs(legs[-1] - legs[0])
+        if apart > LIMIT_MM and ring.gap(end, start) < ring.gap(start, end):
+            start, end, legs = end, start, legs[::-1]
+        half = (end + (start - end) % ring.length / 2) if apart > LIMIT_MM else start + ring.length / 2
+        begin = end if apart > LIMIT_MM else start
+        whole = [ring.run(begin, half), ring.run(half % ring.length, start)[1:], legs[1:-1]]
+        outline = np.concatenate(whole)
+    return outline
 
 
 @dataclass(frozen=True)

@@ -480,7 +480,7 @@ class _Reader:
         options = {key: value for key, value in common.items() if key in PIECE_OPTIONS}
         if kind == "ring":
             options.setdefault("ring", SEWN)
-        finish = {key: value for key, value in options.items() if key in ("finish_to", "balance")}
+        finish = {key: value for key, value in options.items() if key in ("finish_to", "balance", "pivot")}
         pleats: list[dict[str, Any]] = []
         idle: set[Remark] = set()
         worth_a_word: set[Remark] = set()

@@ -43,11 +43,7 @@ def pleated_text(result: PleatedPiece, output: str, companions: Sequence[tuple[C
         made.insert(0, made[0].before)
     for one in made:
         behind = f" (pass {one.number})" if len(made) > 1 else ""
-        for word, (finished, flat) in zip(
-            end_words(one.lines.upright, lower_word(one.laid.ground.edges)),
-            (one.top_lengths, one.hem_lengths),
-            strict=True,
-        ):
+        for word, (finished, flat) in zip(_ends(one), (one.top_lengths, one.hem_lengths), strict=True):
             whole = (
                 ""
                 if one.laid.ground.fold is None
@@ -80,6 +76,19 @@ def _companion_rows(companion: Companion, output: str) -> list[str]:
     ]
     rows += [f"  note: {shown(remark, on_command_line)}" for remark in result.remarks]
     return [*rows, f"Written: {output} ({result.sheet.width:.0f} x {result.sheet.height:.0f} mm; print at 100 %)"]
+
+
+def _ends(one: PleatedPiece) -> tuple[str, ...]:
+    # What the seams are called that the two ends of the lines lie on; a closed dart may lie in any edge.
+    edges = list(dict.fromkeys(dart.edge for dart in one.lines.closed))
+    words = end_words(one.lines.upright, lower_word(one.laid.ground.edges))
+    at_points = one.lines.end_at_points
+    return tuple(
+        [
+            f"{edges[0]} (dart closed)" if dies and word != edges[0] else word
+            for word, dies in zip(words, at_points, strict=True)
+        ]
+    )
 
 
 def pleated_json(result: PleatedPiece, output: Path, companions: Sequence[tuple[Companion, Path]] = ()) -> str:

@@ -18,6 +18,7 @@ from pleatsvg.piece.both_halves import BothHalves
 from pleatsvg.piece.cutting.over_darts import OverDart, covered, over_dart
 from pleatsvg.piece.cutting.turned_hem import turned_hem
 from pleatsvg.piece.edges import Edge, edge_named
+from pleatsvg.piece.pivots.closed import node_at
 from pleatsvg.piece.slash_lines import Chord
 from pleatsvg.tolerance import ON_LINE
 
@@ -38,6 +39,8 @@ class Cutting:
     outline: Outline
     distances: tuple[float, ...]
     drawn: bool = False
+    points: tuple[complex, ...] = ()
+    """Of the darts that are closed: it is led there and back along their legs, and a line that ends there has no allowance."""
 
     def produced(self, chord: Chord) -> Chord:
         """Return a line across the piece produced to the cutting line at both ends."""
@@ -51,6 +54,12 @@ class Cutting:
                 top = at, far, point
             if far >= length - ON_LINE and (hem is None or far < hem[1]):
                 hem = at, far, point
+        for point in self.points:
+            node = node_at(self.outline, point)
+            if node is not None and abs(chord.hem - point) <= ON_LINE:
+                hem = float(node), length, point
+            elif node is not None and abs(chord.top - point) <= ON_LINE:
+                top = float(node), 0.0, point
         if top is None or hem is None:
             # A line beside a join, at a slanting end: the seam is crossed a little within its length.
             for at, far, point in self.outline.crossings(chord.top, along):
@@ -133,4 +142,5 @@ def cutting_line(
     outline, sources = found
     if hem_turn:
         outline = turned_hem(name, halves, outline, sources, distances)
-    return Cutting(outline, distances)
+    points = tuple([halves.outline.point(one.dart.point) for one in darts if one.closed])
+    return Cutting(outline, distances, points=points)

@@ -13,7 +13,9 @@ from pleatsvg.length import Length, show
 from pleatsvg.order.allowances import Allowances
 from pleatsvg.piece.both_halves import BothHalves
 from pleatsvg.piece.cutting.cutting_line import Cutting, distances_of
+from pleatsvg.piece.cutting.pressed_darts import closed_points
 from pleatsvg.piece.finished import FinishedPiece
+from pleatsvg.piece.pivots.closed import legs_of_points
 from pleatsvg.tolerance import ON_FOLD, ON_LINE
 from pleatsvg.wording import message, option
 
@@ -62,11 +64,21 @@ def drawn_cutting(
         FitError: it runs inside the seam.
     """
     assert piece.cut is not None
-    whole = piece.cut if halves.fold is None else _mirrored(piece.cut, halves)
+    cut = piece.cut
+    if piece.closed_darts:
+        from pleatsvg.piece.cutting.closed_cut import led_to_points  # of no use to a piece whose darts stay
+
+        cut = led_to_points(cut, piece.closed_darts, unit)
+    whole = cut if halves.fold is None else _mirrored(cut, halves)
     wanted = distances_of(halves.edges, allowances, None) if allowances.asked else {}
+    closed = closed_points(piece, halves)
     spans: dict[int, list[float]] = {}
     distances: list[float] = []
-    for seg, number in zip(halves.outline.segments, halves.edge_of, strict=True):
+    legs = legs_of_points(halves.outline, closed)
+    for k, (seg, number) in enumerate(zip(halves.outline.segments, halves.edge_of, strict=True)):
+        if k in legs:
+            distances.append(distances[-1] if distances else 0.0)  # it has no allowance, and none is told of it
+            continue
         far = [_out_to(whole, point_at(seg, t), heading(seg, t)) for t in (0.01, 0.25, 0.5, 0.75, 0.99)]
         if min(far) < -ON_LINE:
             spot = point_at(seg, 0.5)
@@ -93,7 +105,7 @@ def drawn_cutting(
                 f"The drawn cutting line lies {show(min(far), unit)} from the seam along the {edge.name}, not "
                 f"{show(wanted[edge.number], unit)} as asked for; the drawn one was kept."
             )
-    return Cutting(whole, tuple(distances), True), remarks
+    return Cutting(whole, tuple(distances), True, closed), remarks
 
 
 def _out_to(cut: Outline, z: complex, way: complex) -> float:

@@ -48,10 +48,15 @@ class Covered(NamedTuple):
 
 
 class OverDart(NamedTuple):
-    """A dart and the way it is pressed: `towards` -1 the seam before it, +1 the seam after it, 0 not said."""
+    """A dart and the way it is pressed: `towards` -1 the seam before it, +1 the seam after it, 0 not said.
+
+    One that is `closed` is not sewn: the cutting line is led to its point and back along its legs, which come to lie on one
+    another, so that it runs on there as over the closed seam.
+    """
 
     dart: Dart
     towards: int
+    closed: bool = False
 
 
 def covered(outline: Outline, distances: Sequence[float], darts: Iterable[Dart]) -> Covered:
@@ -199,7 +204,11 @@ def _spliced(
             of.append(sources[k % n])
     if not rest:
         return None
-    peak = _peak(beside, over.towards, [*rest, *beside.before], [*beside.after, *rest])
+    peak: tuple[Segment, ...] | None
+    if over.closed:
+        peak = (beside.before[-1][-1], beside.point), (beside.point, beside.after[0][0])
+    else:
+        peak = _peak(beside, over.towards, [*rest, *beside.before], [*beside.after, *rest])
     if peak is None:
         return None
     seam = over.dart.start - 1, over.dart.end

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from pleatsvg.errors import FitError
+from pleatsvg.geometry.motion import reflection
 from pleatsvg.piece.both_halves import BothHalves
 from pleatsvg.piece.cutting.over_darts import OverDart
 from pleatsvg.piece.finished import FinishedPiece
+from pleatsvg.tolerance import ON_LINE
 from pleatsvg.wording import option
 
 _AT_THE_CENTRE = 1.0
@@ -24,7 +26,11 @@ def pressed_darts(piece: FinishedPiece, halves: BothHalves, ways: tuple[str, ...
     outline = halves.outline
     unheard = set(ways)
     found: list[OverDart] = []
+    closed = closed_points(piece, halves)
     for dart in outline.darts:
+        if any(abs(outline.point(dart.point) - point) <= ON_LINE for point in closed):
+            found.append(OverDart(dart, 0, closed=True))
+            continue
         start, end = outline.point(dart.start), outline.point(dart.end)
         over = end - start
         level = abs(over.real) >= abs(over.imag)
@@ -46,6 +52,15 @@ def pressed_darts(piece: FinishedPiece, halves: BothHalves, ways: tuple[str, ...
                 "Take that out, or give the other way.",
             )
     return tuple(found)
+
+
+def closed_points(piece: FinishedPiece, halves: BothHalves) -> tuple[complex, ...]:
+    """Return the points of the darts that are closed, on both halves of a piece that is cut on the fold."""
+    points = tuple([dart.point for dart in piece.closed_darts])
+    if halves.fold is None:
+        return points
+    mirror = reflection(halves.fold.start, halves.fold.end)
+    return (*points, *[mirror.of(z) for z in points])
 
 
 def _towards(way: str, over: complex, middle: complex, piece: FinishedPiece, halves: BothHalves) -> int:

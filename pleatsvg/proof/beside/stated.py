@@ -19,6 +19,7 @@ _CUT_BY = frozenset(
         "finished-cut-line",
         "finished-balance-line",
         "ring-line",
+        "closed-dart",
         "hip-level-line",
         "fold-line",
         "placement-line",
