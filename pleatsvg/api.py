@@ -328,7 +328,7 @@ def folded_picture(proofs: Sequence[Proof], *, side: str = "right", steps: bool 
         ProofError: a proof does not hold.
     """
     from pleatsvg.folded.steps import steps_of
-    from pleatsvg.folded.view import view_of
+    from pleatsvg.folded.view import views_of
     from pleatsvg.writing.folded import folded_page, picture_bytes, steps_page
 
     for proof in proofs:
@@ -339,7 +339,8 @@ def folded_picture(proofs: Sequence[Proof], *, side: str = "right", steps: bool 
     if steps:
         page = steps_page([steps_of(proof) for proof in proofs])
     else:
-        page = folded_page([view_of(proof, side == "right") for proof in proofs], side == "right")
+        views = [view for proof in proofs for view in views_of(proof, side == "right")]
+        page = folded_page(views, side == "right")
     return picture_bytes(page)
 
 

@@ -28,7 +28,7 @@ from pleatsvg.order.line_names import unit_said
 from pleatsvg.order.piece_order import Order
 from pleatsvg.order.pleat_order import PleatOrder
 from pleatsvg.page.compose import lay_on_sheet
-from pleatsvg.page.subject import Subject
+from pleatsvg.page.subject import Above, Subject
 from pleatsvg.piece.both_halves import BothHalves, both_halves_of, fold_edge_of, halves_for_lines
 from pleatsvg.piece.cutting.cutting_line import Cutting, cutting_line, distances_of
 from pleatsvg.piece.cutting.drawn_cutting_line import drawn_cutting
@@ -39,16 +39,17 @@ from pleatsvg.piece.open_darts import open_dart_remarks
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleated import Flattened, Laid, PleatedPiece, Proven, Written
 from pleatsvg.pleats.kick import KickTop
-from pleatsvg.pleats.laid import LaidPleat
+from pleatsvg.pleats.laid import LaidPleat, PleatRequest
 from pleatsvg.pleats.layout import lay_out
 from pleatsvg.pleats.refusals import PokeError
 from pleatsvg.pleats.requests import as_named, in_row, lines_for, made_ready, requests_for
 from pleatsvg.pleats.words import lap_name, pleat_words
-from pleatsvg.proof.before_writing import FoldBack, fold_back, folded_layers, prove_earlier
+from pleatsvg.proof.before_writing import FoldBack, fold_back, folded_layers, prove_earlier, worst_of
 from pleatsvg.tolerance import FOLD_BACK, ON_FOLD, SEAMS_APART, SNAP
 from pleatsvg.wording import message, option
 
 if TYPE_CHECKING:
+    from pleatsvg.fitted.zones import ZoneWritten
     from pleatsvg.pleats.finishing.finish_to import Finish
 
 
@@ -70,8 +71,12 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
                     "Make the first pass again without {}, separate underlays and kick pleats.", option("cloth_width")
                 ),
             )
-        from pleatsvg.proof.all_passes import refuse_untrue  # of no use to a drawing that is none of our results
+        from pleatsvg.proof.all_passes import (  # of no use to a drawing that is no result of ours
+            refuse_fitted,
+            refuse_untrue,
+        )
 
+        refuse_fitted(piece)
         refuse_untrue(piece)
     if piece.others and order.ring is None:
         raise RequestError(
@@ -82,8 +87,21 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
         )
     piece, ground, remarks = made_ready(piece, order)
     drawn = piece, ground
+    if order.fit is not None:
+        from pleatsvg.fitted.refusals import refuse_together  # fitted pleats are no part of most jobs
+
+        refuse_together(piece, order, ())
     wanted = _wanted(piece, ground, order)
     piece, ground, order, lines_used, orders = wanted.piece, wanted.ground, wanted.order, wanted.lines, wanted.orders
+    if order.fit is not None:
+        refuse_together(piece, order, orders)
+    elif any(asked.weight != 1 or asked.share is not None for asked in orders):
+        raise RequestError(
+            message("{} or {}", option("weight"), option("share")),
+            "is given for pleats that are not fitted",
+            "it says how much of the waist vanishes in a pleat",
+            message("Give {} with it, or leave it out.", option("fit_waist", "35cm")),
+        )
     remarks += wanted.remarks
     numbers = sorted({asked.pass_ for asked in orders})
     if piece.earlier is not None and numbers[0] > 1:  # counted on from the passes that the result has had
@@ -344,6 +362,8 @@ def _lay(
         lines = in_row(piece, ground, lines_used, order.unit)
     in_line = [orders[k] for k in lines.given]
     requests = requests_for(piece, lines, in_line, ground.fold or ground.crossed)
+    if order.fit is not None:
+        return _lay_fitted(piece, ground, order, lines, in_line, requests)
     turned: list[str] = []
     if lines.closed:
         from pleatsvg.pleats.pivoting import told, turned_open
@@ -391,12 +411,65 @@ def _lay(
     )
 
 
+def _lay_fitted(
+    piece: FinishedPiece,
+    ground: BothHalves,
+    order: Order,
+    lines: SlashSet,
+    orders: Sequence[PleatOrder],
+    requests: list[PleatRequest],
+) -> Laid:
+    # The same where the pleats are shaped between hip and top: laid out on the piece below the hip, and on what the panels
+    # above it become.
+    from pleatsvg.fitted.fit import fit_piece
+    from pleatsvg.fitted.refusals import refuse_level
+    from pleatsvg.fitted.told import fitted_remarks
+
+    assert order.fit is not None
+    refuse_level(lines, ground)
+    known = {id(request): replace(request, level="hip") for request in requests}
+    requests = [known[id(request)] for request in requests]
+    cutting, remarks = cutting_of(piece, ground, lines, order)
+    fitted = fit_piece(
+        piece,
+        order.fit,
+        ground,
+        lines,
+        requests,
+        cutting,
+        order.allowances.dart_lies,
+        {number: float(asked.weight) for number, asked in enumerate(orders, 1)},
+        {number: asked.share for number, asked in enumerate(orders, 1) if asked.share is not None},
+    )
+    pleats = lay_out(fitted.lower.lines, requests, order.unit)
+    return Laid(
+        piece=piece,
+        order=order,
+        ground=ground,
+        lines=fitted.lower.lines,
+        pleats=pleats,
+        cutting=fitted.lower.cutting,
+        joins=(),
+        join_allowance=0.0,
+        remarks=(*remarks, *fitted_remarks(fitted, order.unit)),
+        fitted=fitted,
+    )
+
+
 def _flatten(laid: Laid, used: set[str]) -> Flattened:
     # The flat piece, and with it what else is drawn on the finished one.
     piece, order, lines, pleats = laid.piece, laid.order, laid.lines, laid.pleats
-    unfolded = unfold(lines, pleats, laid.cutting, laid.joins, laid.join_allowance, order.smooth_hem)
-    if laid.joins and (farther := farther_apart(unfolded)):
-        unfolded = unfold(lines, pleats, laid.cutting, laid.joins, laid.join_allowance, farther=farther)
+    spliced = None
+    if laid.fitted is not None:
+        from pleatsvg.fitted.fit import flat_of, on_drawn_lines
+
+        spliced = flat_of(laid.fitted, pleats, order.smooth_hem)
+        unfolded = spliced.flat
+        lines, pleats = on_drawn_lines(laid.fitted, pleats)
+    else:
+        unfolded = unfold(lines, pleats, laid.cutting, laid.joins, laid.join_allowance, order.smooth_hem)
+        if laid.joins and (farther := farther_apart(unfolded)):
+            unfolded = unfold(lines, pleats, laid.cutting, laid.joins, laid.join_allowance, farther=farther)
     if laid.ground.crossed is not None:
         unfolded = replace(unfolded, fold_edge=crossed_fold(piece, laid.ground.crossed, lines, unfolded))
     remarks = []
@@ -407,7 +480,7 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
         )
     if piece.ring is not None and laid.cutting is not None:
         _refuse_past_the_end(piece, piece.ring, laid.cutting, unfolded)
-    _refuse_lapping_cloth(piece, lines, unfolded, pleats)
+    _refuse_lapping_cloth(piece, lines, unfolded, pleats, spliced is not None)
     if unfolded.trimmed:
         _refuse_seam_outside(piece, unfolded)
     shapes = tuple([shape for shape in piece.shapes if shape.name not in used])
@@ -420,23 +493,39 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
         carriage=carriage,
         grain=carried_grain(piece, lines, unfolded),
         remarks=tuple(remarks),
+        spliced=spliced,
     )
 
 
 def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
     # Notches, arrows, stitching and words; all of it on its page, as it will be written.
     order, lines, pleats, unfolded = laid.order, laid.lines, laid.pleats, flattened.unfolded
-    stitching, untold = stitching_lines(lines, pleats, unfolded, laid.cutting, order.marking)
+    fitted, spliced, cutting_drawn, above = laid.fitted, flattened.spliced, laid.cutting, None
+    if fitted is not None and spliced is not None:
+        # Above the hip stand the notches of the top and all stitching, below it the words.
+        above = Above(spliced.above, fitted.above, fitted.upper.lines, fitted.lengths)
+        stitching, untold = stitching_lines(
+            fitted.upper.lines, fitted.above, spliced.above, fitted.cutting_above, order.marking
+        )
+        lines, cutting_drawn = fitted.drawn, fitted.cutting
+        whole, unfolded = (
+            unfolded,
+            replace(unfolded, creases=spliced.below.creases, placements=spliced.below.placements),
+        )
+    else:
+        whole = unfolded
+        stitching, untold = stitching_lines(lines, pleats, unfolded, laid.cutting, order.marking)
     subject = Subject(
         name=laid.piece.name,
         lines=lines,
         ground=laid.ground,
-        cutting=laid.cutting,
+        cutting=cutting_drawn,
         marking=order.marking,
         join_allowance=laid.join_allowance,
         unit=order.unit,
         through=flattened.through,
         allowances=allowance_words,
+        above=above,
     )
     sheet = lay_on_sheet(subject, pleats, unfolded, flattened.carriage, flattened.grain, stitching)
     sheet = replace(sheet, remarks=(*sheet.remarks, *untold))
@@ -445,9 +534,16 @@ def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
     if flattened.grain is not None:
         start, end = rounded([z + offset for z in flattened.grain])
         grain = (start, end)
-    flat = flat_on_page(unfolded, offset)
+    flat = flat_on_page(whole, offset)
+    zones: tuple[ZoneWritten, ...] = ()
+    level: tuple[complex, ...] = ()
     cutting = None
-    if laid.cutting is not None:
+    if fitted is not None and spliced is not None:
+        from pleatsvg.fitted.zones import zones_on_page
+
+        zones = zones_on_page(fitted, spliced, flat, laid.ground, offset)
+        level = tuple(rounded([z + offset for z in spliced.hip_level(fitted.hip.ends)]))
+    elif laid.cutting is not None:
         cutting = finished_on_page(laid.cutting.outline, laid.ground, lines, offset, laid.cutting)
         if unfolded.trimmed or unfolded.joins or unfolded.hem_off or any(pleat.kick for pleat in pleats):
             # What is trimmed covers less of the finished line; the allowances of joins lie beyond their layers.
@@ -456,6 +552,8 @@ def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
         sheet=sheet,
         flat=flat,
         seam=finished_on_page(lines.outline, laid.ground, lines, offset),
+        zones=zones,
+        hip_level=level,
         cutting=cutting,
         grain=grain,
         earlier=None if flattened.through is None else on_page(flattened.through, offset),
@@ -478,6 +576,8 @@ def balance_on_page(laid: Laid, flattened: Flattened, offset: complex) -> tuple[
 
 def _prove(laid: Laid, flattened: Flattened, written: Written) -> Proven:
     # Folded back by nothing but the creases as they will be written.
+    if written.zones:
+        return _prove_zones(laid, written)
     flat = written.flat
     folded = folded_layers(flat.creases, flat.joins)
     seam = fold_back(written.seam, flat.seam, flat.creases, flat.placements, flat.joins, folded)
@@ -491,6 +591,22 @@ def _prove(laid: Laid, flattened: Flattened, written: Written) -> Proven:
         offset = written.sheet.offset
         miss = prove_earlier(laid.piece.name, flattened.through, written.earlier, flat.creases, offset)
     return Proven(seam=seam, cutting=cutting, earlier_miss=miss)
+
+
+def _prove_zones(laid: Laid, written: Written) -> Proven:
+    # Of a fitted piece each zone by itself: it lies flat above the hip, or below it, never both at once.
+    seams: list[FoldBack] = []
+    cuttings: list[FoldBack] = []
+    for zone in written.zones:
+        folded = folded_layers(zone.flat.creases)
+        lines = zone.flat.creases, zone.flat.placements
+        bent_at = "hem" if zone.name == "above" else "top"
+        seams.append(fold_back(zone.seam, zone.flat.seam, *lines, (), folded, bent_at))
+        _refuse_unproven(laid.piece, seams[-1])
+        if zone.cutting is not None:
+            cuttings.append(fold_back(zone.cutting, zone.flat.cut, zone.flat.creases, (), (), folded))
+            _refuse_unproven(laid.piece, cuttings[-1])
+    return Proven(seam=worst_of(seams), cutting=worst_of(cuttings) if cuttings else None, earlier_miss=0.0)
 
 
 def _remarks_on_page(laid: Laid, flattened: Flattened, written: Written) -> list[str]:
@@ -554,12 +670,12 @@ def _refuse_past_the_end(piece: FinishedPiece, ring: Ring, cutting: Cutting, unf
 
 
 def _refuse_lapping_cloth(
-    piece: FinishedPiece, lines: SlashSet, unfolded: Unfolded, pleats: tuple[LaidPleat, ...]
+    piece: FinishedPiece, lines: SlashSet, unfolded: Unfolded, pleats: tuple[LaidPleat, ...], bent: bool
 ) -> None:
     kicks = kicks_of(pleats)
     spot = _touching_seams(unfolded, kicks)
     if spot is None:
-        if layers_lie_apart(unfolded, lines.hand):
+        if not bent and layers_lie_apart(unfolded, lines.hand):
             return
         spot = next((z for one in unfolded.cuts if (z := self_crossing(one, loops=False)) is not None), None)
     if spot is not None:

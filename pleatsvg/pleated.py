@@ -27,6 +27,9 @@ from pleatsvg.proof.before_writing import FoldBack
 from pleatsvg.result.earlier import Earlier
 
 if TYPE_CHECKING:
+    from pleatsvg.fitted.fit import Fitted
+    from pleatsvg.fitted.spliced import Spliced
+    from pleatsvg.fitted.zones import ZoneWritten
     from pleatsvg.pleats.finishing.finish_to import Finish
 
 
@@ -45,6 +48,7 @@ class Laid:
         join_allowance: beyond each of them.
         remarks: for the person.
         finish: what was found where the drawing is flat cloth that was finished to a length, or None.
+        fitted: of a fitted piece, what it becomes above the hip and below; `lines`, `pleats` and `cutting` are those below.
     """
 
     piece: FinishedPiece
@@ -57,6 +61,7 @@ class Laid:
     join_allowance: float
     remarks: tuple[str, ...]
     finish: Finish | None = None
+    fitted: Fitted | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +74,7 @@ class Flattened:
         carriage: everything else drawn on the piece.
         grain: the carried grainline, or None.
         remarks: for the person.
+        spliced: of a fitted piece, its zones above and below the hip.
     """
 
     unfolded: Unfolded
@@ -76,6 +82,7 @@ class Flattened:
     carriage: Carriage
     grain: tuple[complex, complex] | None
     remarks: tuple[str, ...]
+    spliced: Spliced | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +97,8 @@ class Written:
         earlier: what earlier passes left, or None.
         allowance_words: what is said of the allowances.
         balance: balance lines as drawn, laid on the first panel.
+        zones: of a fitted piece, what its zones are folded back onto.
+        hip_level: of a fitted piece, from side to side over all its layers where its lines bend.
     """
 
     sheet: Sheet
@@ -100,6 +109,8 @@ class Written:
     earlier: Earlier | None
     allowance_words: str
     balance: tuple[tuple[Segment, ...], ...] = ()
+    zones: tuple[ZoneWritten, ...] = ()
+    hip_level: tuple[complex, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,22 +228,27 @@ class PleatedPiece:
     @cached_property
     def top_lengths(self) -> tuple[float, float]:
         """Length in mm of the seam that the line tops lie on, from corner to corner: finished and flat."""
-        return self._lengths(0)
+        fitted = self.laid.fitted
+        return (
+            self._lengths(0, self.lines, self.pleats)
+            if fitted is None
+            else self._lengths(0, fitted.upper.lines, fitted.above)
+        )
 
     @cached_property
     def hem_lengths(self) -> tuple[float, float]:
         """Length in mm of the seam that the line hems lie on, from corner to corner: finished and flat."""
-        return self._lengths(1)
+        return self._lengths(1, self.lines, self.pleats)
 
-    def _lengths(self, end: int) -> tuple[float, float]:
-        outline = self.lines.outline
-        chords = [fold.chord for pleat in self.pleats for fold in pleat.folds]
+    def _lengths(self, end: int, lines: SlashSet, pleats: Sequence[LaidPleat]) -> tuple[float, float]:
+        outline = lines.outline
+        chords = [fold.chord for pleat in pleats for fold in pleat.folds]
         places = [chord.hem_at for chord in reversed(chords)] if end else [chord.top_at for chord in chords]
         # The corners last come by before all the folds, and first come to after them.
-        if self.lines.ring:
+        if lines.ring:
             return self._round(end, places)
         start, stop = map(float, outline.corners_around(min(places), max(places)))
-        before, after = self.lines.first, self.lines.last
+        before, after = lines.first, lines.last
         if end:
             before, after = after, before
         if before is not None:

@@ -206,3 +206,48 @@ PRINTED = 0.01
 
 ROUNDED_INTAKE = 0.1
 """mm between an intake that was given and the exact one, where both are asked for: as fine as lengths are shown."""
+
+
+LEAST_SHAPED = 20.0
+"""mm. Fitted pleats: less than this cannot be shaped, nor left unshaped below the hip (ours)."""
+
+
+JOIN_REACH = 20.0
+"""mm on either side of a closed line over which the top of a fitted piece is drawn smooth (ours: as far as a hand draws it)."""
+
+
+FITTED = 1e-7
+"""mm by which the top of a fitted piece may miss its length before it is written."""
+
+
+FITTED_OFF = 0.1
+"""mm by which the folded top of a fitted piece may miss the length that was asked for: as fine as lengths are shown."""
+
+
+STEEPEST_LEAN = 15.0
+"""Degrees that an edge of a fitted pleat may lean: twice as much is a dart of 30 degrees, as wide as any (ours)."""
+
+
+KIND_LEAN = 5.0
+"""Degrees of lean above which more pleats would be kinder to the cloth (ours)."""
+
+
+SEAM_OFF = 3.2
+"""mm, 1/8 in, that the top of a fitted piece may leave the drawn seam, and that hidden cloth may be too long at the hip before
+it is told (ours; what is eased in without being seen, common practice)."""
+
+
+SEAM_MOVED = 0.8
+"""mm, 1/32 in, by which the top of a fitted piece may leave the drawn seam before it is told (ours)."""
+
+
+WIDEST_SHARE = 38.0
+"""mm, 1 1/2 in: what one dart takes in at the most (USDA, Fitting Dresses, 1946: rarely over that)."""
+
+
+LEAST_PANEL = 10.0
+"""mm of panel at the top of a fitted piece below which it is told (ours: nothing is left to see between two folds)."""
+
+
+MIDDLE_SLIDES = 1.6
+"""mm, 1/16 in, that the middle layer of a fitted inverted pleat may slide at the hip before it is told (ours)."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from pleatsvg.errors import FitError, listed
 from pleatsvg.geometry.nearest import FoundOutline
@@ -20,6 +20,9 @@ from pleatsvg.piece.slash_lines import Chord
 from pleatsvg.pleated import PleatedPiece
 from pleatsvg.result.roles import Role
 from pleatsvg.tolerance import ON_FOLD, ON_LINE
+
+if TYPE_CHECKING:
+    from pleatsvg.fitted.fit import Fitted
 
 TOGETHER = 0.05
 """mm. Folds that come to lie nearer to each other along an edge have one notch."""
@@ -122,6 +125,10 @@ def folded_edge(result: PleatedPiece, wanted: str | None = None) -> FoldedEdge:
         return _round_edge(first, wanted, name)
     outline = FoundOutline(first.finished.outline.segments)
     edges = seam_edges(outline)
+    if first.laid.fitted is not None:
+        top = _edge_at(outline, edges, first.laid.fitted.edges[0].chord.top)
+        if top is not None and (wanted is None or edge_named(edges, wanted) is top):
+            return _fitted_top(first, first.laid.fitted, outline, top)
     found = [(edge, fold) for edge in edges for fold in _folds_on(first, outline, edge)]
     if wanted is not None:
         edge = edge_named(edges, wanted)
@@ -161,6 +168,31 @@ def folded_edges(result: PleatedPiece) -> dict[str, FoldedEdge]:
         if edge.name not in found and _folds_on(first, outline, edge):
             found[edge.name] = folded_edge(result, edge.name)
     return found
+
+
+def _fitted_top(first: PleatedPiece, fitted: Fitted, outline: Outline, edge: Edge) -> FoldedEdge:
+    # The top of a fitted piece, as it is closed.
+    from pleatsvg.fitted.table import top_ends
+
+    closed = fitted.upper.lines.outline
+    start, stop = top_ends(fitted)
+    folds: list[FoldAt] = []
+    for pleat in fitted.above:
+        for fold in pleat.folds:
+            if fold.role is Role.FOLD:
+                at = fold.chord.top_at
+                out = (fold.chord.top - fold.chord.hem) / abs(fold.chord.top - fold.chord.hem)
+                folds.append(FoldAt(closed.sewn_distance(start, at), (pleat.number,), _lean(closed, at, out)))
+    fold_edge = fold_edge_of(first.finished, first.laid.order.fold_edge)
+    return FoldedEdge(
+        piece=first.name,
+        edge=edge.name,
+        length=closed.sewn_distance(start, stop),
+        folds=tuple(_merged(sorted(folds))),
+        clockwise=True,
+        fold_at="" if fold_edge is None else _fold_end(outline, edge, fold_edge),
+        unit=first.unit,
+    )
 
 
 def _refuse_passes(result: PleatedPiece, name: str) -> None:

@@ -134,7 +134,11 @@ class _Held:
             words=tuple(self.words),
             told=tuple(self.told),
             found=dict(self.found),
-            stated=Stated(holds, stated_number(group.get("data-finished-area-mm2"))),
+            stated=Stated(
+                holds,
+                stated_number(group.get("data-finished-area-mm2")),
+                stated_number(group.get("data-fit-mm")),
+            ),
             check=check,
             beside=True,
         )

@@ -76,6 +76,7 @@ def tag_of(element: etree._Element, wanted: Callable[[str], bool], stroke: int =
         stated_number(element.get("data-allowance-mm")),
         stated_number(element.get("data-at-mm")),
         tidy(element.get("data-of") or ""),
+        tidy(element.get("data-zone") or ""),
     )
 
 

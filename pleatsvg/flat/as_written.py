@@ -121,6 +121,8 @@ def flat_on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
     points = list(chain.from_iterable(segments))
     for line in lines:
         points += (line.top, line.hem, line.out_top, line.out_hem)
+        if line.bend is not None:
+            points.append(line.bend)
     points += unfolded.fold_edge or ()
     points += unfolded.ring or ()
     for join in unfolded.joins:
@@ -141,8 +143,20 @@ def flat_on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
     edges = tuple(map(flat_edge, zip(placed, layers, origins, strict=True)))
     rest = iter(spots[at:])
     moved_lines = [
-        FlatLine(role, pleat, folds, next(rest), next(rest), layer, next(rest), next(rest), rooms, amid)
-        for role, pleat, folds, _, _, layer, _, _, rooms, amid in lines
+        FlatLine(
+            role,
+            pleat,
+            folds,
+            next(rest),
+            next(rest),
+            layer,
+            next(rest),
+            next(rest),
+            rooms,
+            amid,
+            None if bend is None else next(rest),
+        )
+        for role, pleat, folds, _, _, layer, _, _, rooms, amid, bend in lines
     ]
     count = len(unfolded.creases)
     fold_edge = (next(rest), next(rest)) if unfolded.fold_edge is not None else None

@@ -68,7 +68,8 @@ def facts_of(
     if grain is not None:
         for fold in flat.creases:
             if fold.role is Role.FOLD:
-                turn = abs(math.degrees(cmath.phase((fold.hem - fold.top) / (grain[1] - grain[0]))))
+                upper = fold.top if fold.bend is None else fold.bend
+                turn = abs(math.degrees(cmath.phase((fold.hem - upper) / (grain[1] - grain[0]))))
                 off[fold.pleat] = max(off.get(fold.pleat, 0.0), min(turn, 180 - turn))
     return tuple(
         [

@@ -28,6 +28,7 @@ class FlatLine(NamedTuple):
         out_top, out_hem: where it runs out on the cutting line, or its ends on the seam where there is none.
         rooms: the allowance at its two ends in mm; -1 where it ends inside the allowance, on another fold line.
         amid: whether its hem end lies amid a smooth hem, which leaves the folded one by design.
+        bend: of a fitted pleat, the point at the hip level where it bends; None where it is straight from end to end.
     """
 
     role: Role
@@ -40,6 +41,7 @@ class FlatLine(NamedTuple):
     out_hem: complex
     rooms: tuple[float, float] = (0.0, 0.0)
     amid: bool = False
+    bend: complex | None = None
 
 
 class Join(NamedTuple):

@@ -426,14 +426,26 @@ def _sheet(done: FoldedPass, number: int, first: int, drawn: Sequence[Drawn]) ->
     elif number == 0:
         crease = done.creases[0]
         run(runs[0])
+        if done.zone == "below" and runs[0]:  # along the hip level from the side
+            points.append(runs[0][-1][-1])
+            tags.append(RAW)
         points += [crease.top]
         tags += [first]
-        if runs[0]:
+        if done.zone == "above" and runs[0]:  # along it to the side
+            points.insert(0, crease.hem)
+            tags.insert(0, RAW)
+        elif runs[0]:
             points[0] = crease.hem
         else:
             points, tags = [], []
     elif number == last:
+        if done.zone == "below":
+            points.append(done.creases[-1].top)
+            tags.append(RAW)
         run(runs[0])
+        if done.zone == "above" and runs[0]:
+            points.append(runs[0][-1][-1])
+            tags.append(RAW)
         points += [done.creases[-1].hem]
         tags += [first + last - 1]
     else:

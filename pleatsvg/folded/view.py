@@ -8,7 +8,7 @@ from __future__ import annotations
 import cmath
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from pleatsvg.folded.cautions import bulk_caution, clash_caution, where_thick
@@ -58,6 +58,36 @@ class View:
     zones: tuple[Zone, ...]
 
 
+def views_of(proof: Proof, right_side: bool) -> list[View]:
+    """Return a proven piece as it looks from one side: a fitted one in two parts, as its cloth lies above the hip and below.
+
+    Args:
+        proof: of the piece.
+        right_side: as of `view_of`.
+    """
+    above = proof.passes[0].above
+    if above is None:
+        return [view_of(proof, right_side)]
+    parts = [(f"{proof.piece}, above the hip", above), (f"{proof.piece}, below the hip", proof.passes[0])]
+    return [view_of(replace(proof, piece=name, passes=(done,)), right_side) for name, done in parts]
+
+
+def shown_outline(done: FoldedPass) -> tuple[Segment, ...]:
+    """Return the finished line of a pass; of a zone of a fitted piece, that of the zone, closed along the hip level."""
+    if done.cover is None:
+        return done.finished.segments
+    finished = done.finished
+    found = [finished.part(s) for s in finished.stretches(*done.cover)]
+    above = done.zone == "above"
+    hips = [
+        done.layers[k].motion.of(crease.hem if above else crease.top)
+        for k, crease in enumerate(done.creases)
+        if crease.brought
+    ]
+    spots = [found[-1][-1], *(hips[::-1] if above else hips), found[0][0]]
+    return (*found, *pairwise(spots))
+
+
 def view_of(proof: Proof, right_side: bool, bare: bool = False) -> View:
     """Return a proven piece as it looks from one side.
 
@@ -68,7 +98,7 @@ def view_of(proof: Proof, right_side: bool, bare: bool = False) -> View:
     """
     stack = stack_of(proof.passes, bare=bare)
     thick = thickest(stack)
-    outline = proof.passes[-1].finished.segments
+    outline = shown_outline(proof.passes[-1])
     left, _, right, _ = box_of([z for seg in outline for z in seg])
     middle = (left + right) / 2
     if not right_side:

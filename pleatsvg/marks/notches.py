@@ -55,7 +55,7 @@ def notches(
     without = 0
     folded = {(c.pleat, c.folds[0]): c for c in unfolded.creases if c.role is Role.FOLD}
     for line in (*unfolded.creases, *unfolded.placements):
-        role, pleat, folds, top, hem, _, out_top, out_hem, (room_top, room_hem), _ = line
+        role, pleat, folds, top, hem, _, out_top, out_hem, (room_top, room_hem), _, _ = line
         if role.hidden:
             continue
         along = hem - top

@@ -47,10 +47,11 @@ def worded(
         MissingError: something is left out by the order, and the name says nothing of pleats.
     """
     named = options_in(name)
+    shares: dict[str, Any] = {option: named.pop(option) for option in ("share", "weight") if option in named}
     if not named or set(named) == {"lap"}:
         if isinstance(order, OpenOrder):
             raise order.refusal
-        return order  # "slash left 3" tells where the line lies
+        return _sharing(name, order, shares)  # "slash left 3" tells where the line lies
     base = dict(order.given) if order is not None else {}
     if "intake" in named or "depth" in named:
         for old in ("intake", "depth", "hem_intake"):
@@ -71,8 +72,27 @@ def worded(
     if idle:
         raise _not_as_named(name, idle[0].words)
     if order is None:
-        return replace(made, slash=(), placing=None)
-    return replace(made, slash=order.slash, placing=order.placing, pass_=order.pass_)
+        return _sharing(name, replace(made, slash=(), placing=None), shares)
+    made = replace(
+        made,
+        slash=order.slash,
+        placing=order.placing,
+        pass_=order.pass_,
+        weight=order.weight,
+        share=order.share,
+    )
+    return _sharing(name, made, shares)
+
+
+def _sharing(name: str, order: PleatOrder | None, shares: dict[str, Any]) -> PleatOrder | None:
+    # "slash 2 share 12mm", "slash 3 weight 0": what vanishes in a pleat of a fitted piece.
+    if order is None or not shares:
+        return order
+    if len(shares) > 1:
+        raise _not_as_named(name, "it says both a share and a weight, and one of the two says what vanishes in a pleat")
+    if "weight" in shares:
+        return replace(order, weight=int(shares["weight"]), share=None)
+    return replace(order, weight=1, share=parse_length(shares["share"], name).mm)
 
 
 def unit_said(names: Iterable[str]) -> str | None:
@@ -128,6 +148,9 @@ def options_in(name: str) -> dict[str, Any]:
                 if whence and whence[0] in STITCHED_FROM:
                     say("stitched_from", whence[0])
                     k += 1
+        elif word == "weight" and after.isascii() and after.isdigit():
+            say("weight", int(after))
+            k += 1
         elif word in ("double", "triple"):
             say("stack", 2 if word == "double" else 3)
         elif word == "separate":

@@ -263,6 +263,23 @@ ROWS = (
         help="Inverted and kick pleats: the underlay in one with the piece, or a piece of its own.",
     ),
     Option(
+        name="weight",
+        of=Of.LINES,
+        value=Value.NUMBER,
+        metavar="N",
+        commands=(),
+        help="With --fit-waist: how much vanishes in each of these pleats beside the others; 0 keeps them straight.",
+    ),
+    Option(
+        name="share",
+        of=Of.LINES,
+        value=Value.LENGTH,
+        metavar="LENGTH",
+        in_names="share",
+        commands=(),
+        help="With --fit-waist: so much vanishes in each of these pleats.",
+    ),
+    Option(
         name="slash",
         first="Only this line, by name or number; repeat for more.",
         of=Of.LINES,
@@ -458,6 +475,28 @@ ROWS = (
         metavar="NAME=LENGTH",
         many=True,
         help="With --finish-to: a balance line such as the hip comes to a length as well, by tapered pleats.",
+    ),
+    Option(
+        name="fit_waist",
+        of=Of.PIECE,
+        value=Value.LENGTH,
+        metavar="LENGTH",
+        help="The folded top comes to this length: each pleat is shaped between hip and top, and its intake holds at the hip. "
+        "Of a half piece, the length of the half.",
+    ),
+    Option(
+        name="hip",
+        of=Of.PIECE,
+        value=Value.TEXT,
+        metavar="NAME",
+        help="With --fit-waist: the balance line, by its name, from which the pleats are shaped upwards.",
+    ),
+    Option(
+        name="fit_length",
+        of=Of.PIECE,
+        value=Value.LENGTH,
+        metavar="LENGTH",
+        help="With --fit-waist, instead of --hip: so far down from the top each pleat is shaped.",
     ),
     Option(
         name="hem",

@@ -10,6 +10,7 @@ from pleatsvg.errors import MissingError, RequestError
 from pleatsvg.length import Length
 from pleatsvg.order.allowances import NO_ALLOWANCE, Allowances
 from pleatsvg.order.finish import FinishTo, finish_from
+from pleatsvg.order.fit import FitTo, fit_from
 from pleatsvg.order.given import Given, length_of, refuse_unknown
 from pleatsvg.order.marking import PLAIN_MARKING, Marking
 from pleatsvg.order.options import OPTIONS, PIECE_OPTIONS, PLEAT_OPTIONS, Of
@@ -57,6 +58,8 @@ class Order:
     ring: tuple[str, str] | None = None
     open: tuple[OpenOrder, ...] = ()
     pivot: tuple[str, ...] = ()
+    fit: FitTo | None = None
+    """What its folded top comes to by shaping its pleats, or None."""
 
 
 def order_from(**options: Any) -> Order:
@@ -100,10 +103,10 @@ def piece_order(pleats: Iterable[Mapping[str, Any]], of_piece: Mapping[str, Any]
             if finish is not None or given.has("ring"):
                 raise
             named = left_open(options, missing)
-            open_ones.append(replace(named, pass_=_pass(Given(options))))
+            open_ones.append(replace(named, pass_=_pass(Given(options)), **_shares(Given(options))))
             unit = unit or named.unit
             continue
-        made.append(replace(order, pass_=_pass(Given(options))))
+        made.append(replace(order, pass_=_pass(Given(options)), **_shares(Given(options))))
         unit = unit or given_in
         remarks += found
     allowances = _allowances(given)
@@ -131,6 +134,7 @@ def piece_order(pleats: Iterable[Mapping[str, Any]], of_piece: Mapping[str, Any]
         finish=finish,
         ring=_ring(given),
         pivot=pivot,
+        fit=fit_from(given),
     )
 
 
@@ -182,6 +186,26 @@ def _pass(given: Given) -> int:
             "Give 2 for pleats that are made across the others.",
         )
     return number
+
+
+def _shares(given: Given) -> dict[str, Any]:
+    # What vanishes in these pleats where the piece is fitted.
+    weight, share = given.number("weight"), given.length("share")
+    if weight is not None and share is not None:
+        raise RequestError(
+            message("{} and {}", option("weight"), option("share")),
+            "are both given",
+            "one says what vanishes beside the other pleats, the other says how much",
+            "Keep one of the two.",
+        )
+    if (weight is not None and weight < 0) or (share is not None and share.mm < 0):
+        raise RequestError(
+            option("weight" if weight is not None else "share"),
+            f"is {weight if weight is not None else share}",
+            "it cannot be less than nothing",
+            "Give 0 for a pleat that is not shaped.",
+        )
+    return {"weight": 1 if weight is None else weight, "share": None if share is None else share.mm}
 
 
 def _cloth_width(given: Given) -> float | None:

@@ -43,6 +43,8 @@ class PleatOrder:
         given: the options as given, for slash lines whose names say something else.
         open: whether the intake is still to be found, from what the piece is to be finished to or from a dart that is
             closed; it is 0 so far, and at the hem too unless `intake_hem` was given.
+        weight: of a fitted piece, how much vanishes in each of these pleats beside the others.
+        share: how much does, in mm, or None.
     """
 
     kind: Kind
@@ -59,6 +61,8 @@ class PleatOrder:
     height: float = 0.0
     pass_: int = 1
     open: bool = False
+    weight: int = 1
+    share: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +70,7 @@ class OpenOrder:
     """What is asked of some pleats, of which the names of their lines have to say the rest.
 
     Attributes:
-        slash, given, pass_: cf. `PleatOrder`.
+        slash, given, pass_, weight, share: cf. `PleatOrder`.
         missing: what the refusal says where a name does not say it either: element, measure, limit and remedy.
         unit: of the intake, where that is given.
     """
@@ -77,6 +81,8 @@ class OpenOrder:
     unit: str = ""
     pass_: int = 1
     placing: None = None
+    weight: int = 1
+    share: float | None = None
 
     @property
     def refusal(self) -> MissingError:

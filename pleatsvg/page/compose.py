@@ -27,11 +27,12 @@ from pleatsvg.marks.free_room import Rooms
 from pleatsvg.marks.lanes import Lettered, lettered
 from pleatsvg.marks.notches import SHORTEST_SNIP, SNIP_CLEAR
 from pleatsvg.marks.part_labels import Part, block_of, part_grains, part_names, parts_of, seam_words
+from pleatsvg.marks.shaping import shaping_marks, shaping_words
 from pleatsvg.marks.stitching import STITCH_DOWN_AT, TICK, StitchingLine
 from pleatsvg.page.heading import all_pleats, heading_rows, named_edges, run_labels
 from pleatsvg.page.key_rows import key_height, key_rows
 from pleatsvg.page.measures import HEADING_SIZES, KEY_HEIGHT, KEY_WIDTH, MARGIN, ROW_PITCH
-from pleatsvg.page.subject import Subject
+from pleatsvg.page.subject import Above, Subject
 from pleatsvg.piece.edges import lower_word
 from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.result.classes import CLASSES
@@ -99,6 +100,9 @@ def lay_on_sheet(
         subject.join_allowance,
     )
     made, without = marks_of(piece)
+    if subject.above is not None:
+        own, more_without = _marks_above(subject.above, subject)
+        made, without = (*own, *made), without + more_without
     bracket = [mark for mark in made if mark.name == "fold-edge-arrow"]
     obstacles = [*_obstacles(subject, carriage, piece, bracket), *in_the_way(made, unfolded)]
     lettering = _lettered(subject, piece, grain, obstacles, stitching)
@@ -107,6 +111,10 @@ def lay_on_sheet(
         *lettering.words,
         *_words_along(subject, piece, carriage, grain, stitching, lettering.words, obstacles, bracket),
     )
+    if subject.above is not None:
+        arrows = [stroke for mark in made if mark.name == "lap-arrow" for stroke in mark.runs()]
+        others = [*arrows, *[points for _, points in obstacles]]
+        on_cloth = (*on_cloth, *shaping_words(subject.above.unfolded, ClearOf(on_cloth), others))
     standing = _Standing(marks, on_cloth, stitching, carriage, grain)
     more, grains, part_rows = _words_of_parts(subject, piece, standing)
     heading = (
@@ -132,6 +140,13 @@ def lay_on_sheet(
         remarks=without_notches(without, subject.unit),
         grains=tuple(grains),
     )
+
+
+def _marks_above(above: Above, subject: Subject) -> tuple[tuple[Mark, ...], int]:
+    # What is marked above the hip of a fitted piece: a mark of the piece as a whole is made with what lies below.
+    piece = to_mark(above.unfolded, above.pleats, above.lines, False, subject.marking, 0.0)
+    made, without = marks_of(piece)
+    return (*[mark for mark in made if mark.pleat], *shaping_marks(above.unfolded)), without
 
 
 def _lettered(

@@ -35,7 +35,7 @@ def run_labels(pleats: tuple[LaidPleat, ...], upright: bool, unit: str, lower: s
         noun, words = said[first]
         numbers = numbers_in_words(list(range(low, high + 1)), noun).upper()
         request = pleats[first].request
-        intake = intake_words(request.intake_top, request.intake_hem, upright, unit, lower)
+        intake = intake_words(request.intake_top, request.intake_hem, upright, unit, lower, request.level)
         if request.kind.stitched:
             made[low] = (f"{numbers}: {words}", f"{numbers}: {intake}", numbers)
         else:
@@ -59,7 +59,7 @@ def named_edges(subject: Subject, flat: Mapping[int, Mapping[int, Sequence[Segme
             continue
         name = called_on_cloth(edge, edges)
         layers = flat[edge.number]
-        finished = show(edge.length, unit)
+        finished = show(subject.above.lengths.get(edge.number, edge.length) if subject.above else edge.length, unit)
         lengths: tuple[str, ...] = (finished,)
         spread = show(flat_length(layers), unit) if len(layers) > 1 else finished
         if subject.through is not None:

@@ -51,6 +51,7 @@ def key_rows(
             ("join-line", bool(unfolded.joins)),
             ("grain-line", grain),
             ("balance-line", balanced),
+            ("hip-level-line", subject.above is not None),
         )
         if on
     }

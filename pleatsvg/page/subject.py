@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
+from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.flat.passes.earlier_lines import Through
 from pleatsvg.length import show
 from pleatsvg.order.marking import Marking
@@ -11,6 +13,24 @@ from pleatsvg.piece.both_halves import BothHalves
 from pleatsvg.piece.cutting.cutting_line import Cutting
 from pleatsvg.piece.edges import called_on_cloth
 from pleatsvg.piece.slash_lines import SlashSet
+from pleatsvg.pleats.laid import LaidPleat
+
+
+@dataclass(frozen=True, slots=True)
+class Above:
+    """Of a fitted piece, what is marked above the hip.
+
+    Attributes:
+        unfolded: its flat piece above the hip; its lines end there.
+        pleats: laid out on what the panels above the hip become.
+        lines: its slash lines.
+        lengths: by the number of a drawn seam edge, how long it is when the piece is fitted (mm).
+    """
+
+    unfolded: Unfolded
+    pleats: tuple[LaidPleat, ...]
+    lines: SlashSet
+    lengths: Mapping[int, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +47,8 @@ class Subject:
     through: Through | None = None
     allowances: str = ""
     """What is said of the allowances; left out, it follows from the cutting line."""
+
+    above: Above | None = None
 
     def cut_words(self, beside_fold: bool = False) -> str:
         """Return how often the piece is cut, in the words of the trade; "" where nobody has said it.

@@ -26,6 +26,7 @@ class PleatRequest:
         separate: the underlay is a piece of its own, joined at the inner folds.
         height: of a kick pleat, up from the hem.
         to_point: whether it ends at the point of a dart that is closed.
+        level: what the upper end is called at which its intake holds: "top", or of a fitted pleat "hip".
         stitched: where a tuck is stitched: (None, "") all along, else how far and from where, "top", "hem" or "middle".
     """
 
@@ -40,6 +41,7 @@ class PleatRequest:
     separate: bool = False
     height: float = 0.0
     to_point: bool = False
+    level: str = "top"
 
     @property
     def list(self) -> FoldList:

@@ -56,13 +56,13 @@ def _laid(lines: SlashSet, number: int, chord: Chord, request: PleatRequest, uni
     outer = folds.half_of(folds.outer, request.half)
     for (edge, reach), turns_under in zip(listed, outer, strict=True):
         if edge not in edges:
-            edges[edge] = _face_edge(lines, number, chord, edge, request, unit)
+            edges[edge] = face_edge(lines, number, chord, edge, request, unit)
         here = edges[edge]
         if reach:
             if (edge, reach) not in made:
                 made[edge, reach] = _fold_line(lines, number, here, reach, depths, request, unit)
             here = made[edge, reach]
-        laid.append(LaidFold(here, _role(reach, turns_under, request.kind.stitched)))
+        laid.append(LaidFold(here, role_at(reach, turns_under, request.kind.stitched)))
     far, length = request.stitched[0], abs(chord.hem - chord.top)
     if far is not None and far >= length:
         raise FitError(
@@ -78,8 +78,11 @@ def _laid(lines: SlashSet, number: int, chord: Chord, request: PleatRequest, uni
     return LaidPleat(number, name, request, tuple(laid), placements, first, last)
 
 
-def _role(reach: int, turns_under: bool, stitched: bool) -> Role:
-    # A fold on an edge of the pleat's face is seen, or stitched. Off it, a tuck's crest is seen and all else is hidden.
+def role_at(reach: int, turns_under: bool, stitched: bool) -> Role:
+    """Return the role of a fold so many depths off the edge of its pleat's face.
+
+    A fold on that edge is seen, or stitched. Off it, a tuck's crest is seen and all else is hidden.
+    """
     if stitched:
         return Role.STITCH if reach == 0 else Role.INNER if turns_under else Role.FOLD
     if reach == 0:
@@ -117,7 +120,7 @@ def _kick(lines: SlashSet, number: int, chord: Chord, request: PleatRequest, uni
         top = KickTop(chord, tip, tip, tip)
         inner[side] = _kick_line(lines, number, base, side, depths, top.slant(across * side), request, unit)
     laid = [
-        LaidFold(base if not fold.reach else inner[fold.reach], _role(fold.reach, turns_under, False))
+        LaidFold(base if not fold.reach else inner[fold.reach], role_at(fold.reach, turns_under, False))
         for fold, turns_under in zip(folds.folds, folds.outer, strict=True)
     ]
     placements = tuple([LaidPlacement(base, p.folds_before, p.carries) for p in folds.placements])
@@ -170,7 +173,12 @@ def _kick_line(
     )
 
 
-def _face_edge(lines: SlashSet, number: int, chord: Chord, edge: int, request: PleatRequest, unit: str) -> Chord:
+def face_edge(lines: SlashSet, number: int, chord: Chord, edge: int, request: PleatRequest, unit: str) -> Chord:
+    """Return an edge of a pleat's face: parallel to its slash line, half the face before (-1) or after it (+1).
+
+    Raises:
+        FitError: the face does not fit on the piece.
+    """
     try:
         return displaced(lines, chord, edge, request.face / 2, request.face / 2)
     except MisfitError as misfit:

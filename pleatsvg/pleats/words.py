@@ -30,11 +30,15 @@ def lap_name(request: PleatRequest, upright: bool) -> str:
 
 
 @lru_cache(maxsize=256)
-def intake_words(top: float, hem: float, upright: bool, unit: str, lower: str = "hem") -> str:
-    """Return the intake: "intake 60 mm", or both ends of it where they differ; `lower` is what the lower edge is called."""
+def intake_words(top: float, hem: float, upright: bool, unit: str, lower: str = "hem", upper: str = "top") -> str:
+    """Return the intake: "intake 60 mm", or both ends of it where they differ.
+
+    `lower` is what the lower edge of upright lines is called, `upper` the level at which the other one holds.
+    """
     if abs(top - hem) < 0.005:
         return f"intake {show(top, unit)}"
     first, second = end_words(upright, lower)
+    first = upper if upright else first
     return f"intake {_some(top, unit)} at the {first}, {_some(hem, unit)} at the {second}"
 
 
@@ -54,7 +58,7 @@ def pleat_words(request: PleatRequest, upright: bool, unit: str, lower: str = "h
     What is called a tuck where it is counted is not called one again: "intake 20 mm, pressed left".
     """
     face = f", face {show(request.face, unit)}" if request.face else ""
-    intake = intake_words(request.intake_top, request.intake_hem, upright, unit, lower)
+    intake = intake_words(request.intake_top, request.intake_hem, upright, unit, lower, request.level)
     if request.to_point:
         width = show(max(request.intake_top, request.intake_hem), unit)
         intake = f"intake {width} at the seam, nothing at the dart's point"

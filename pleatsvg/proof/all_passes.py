@@ -4,7 +4,7 @@ whoever saved it last, and what has become of it then.
 
 from __future__ import annotations
 
-from pleatsvg.errors import DrawingError, ProofError
+from pleatsvg.errors import DrawingError, ProofError, RequestError
 from pleatsvg.piece.finished import FinishedPiece
 from pleatsvg.proof.figures import Proof
 from pleatsvg.proof.prove import prove
@@ -16,6 +16,25 @@ from pleatsvg.wording import command, message, option
 
 _COUNTS = PLEAT_LINES | {"finished-line", "free-edge"}
 """Cutting lines are proven as each pass is made; the next takes them as drawn."""
+
+
+def refuse_fitted(piece: FinishedPiece) -> None:
+    """Refuse a piece whose earlier pleats are fitted.
+
+    Args:
+        piece: as read from a result.
+
+    Raises:
+        RequestError: they are.
+    """
+    assert piece.earlier is not None
+    if any(line.tag.zone for line in (*piece.earlier.lines, *piece.earlier.kept)):
+        raise RequestError(
+            f"'{piece.name}'",
+            "is a fitted result, whose folds bend at the hip",
+            "further pleats run across straight folds",
+            message("Make all its pleats at once from the drawing, or leave out {} there.", option("fit_waist")),
+        )
 
 
 def refuse_untrue(piece: FinishedPiece) -> None:

@@ -46,6 +46,13 @@ class FoldBack:
         return max(self.raw_edges, self.folds, self.bare)
 
 
+def worst_of(found: Sequence[FoldBack]) -> FoldBack:
+    """Return the largest misses of several fold-backs."""
+    return FoldBack(
+        max([one.raw_edges for one in found]), max([one.folds for one in found]), max([one.bare for one in found])
+    )
+
+
 def folded_layers(creases: tuple[FlatLine, ...], joins: tuple[Join, ...] = ()) -> tuple[Motion, ...]:
     """Return where each layer of a flat piece comes to lie when it is folded along its creases as they will be written."""
     folding: list[Motion] = [STAY]
@@ -65,6 +72,7 @@ def fold_back(
     placements: tuple[FlatLine, ...],
     joins: tuple[Join, ...] = (),
     folded: tuple[Motion, ...] | None = None,
+    bent_at: str = "",
 ) -> FoldBack:
     """Fold a flat piece along its creases and measure it against the finished one.
 
@@ -76,6 +84,8 @@ def fold_back(
         placements: as they will be written.
         joins: where parts are sewn together again: each part is first laid on the one before it, line on line.
         folded: what `folded_layers` found of these creases and joins, where it was asked before.
+        bent_at: "top" or "hem" where the lines are parts of bent ones and bend there: along the line that end counts for
+            nothing, since the middle layer of an inverted pleat slides by a hair at the hip.
     """
     folding = folded if folded is not None else folded_layers(creases, joins)
     raw, covered = _missed(finished.segments, seam, folding)
@@ -90,13 +100,17 @@ def fold_back(
     for placement in placements:
         on = folding[placement.layer]
         top, hem = on.of(placement.top), on.of(placement.hem)
+        along = (hem - top) / abs(hem - top)
         for place in placement.folds:
             crease = by_place[placement.pleat, place]
             laid = folding[crease.layer]
-            off = laid.of(crease.hem) - hem
+            off = [laid.of(crease.top) - top, laid.of(crease.hem) - hem]
             if crease.amid or placement.amid:  # they lie on one line and need not end at one place of it
-                off = complex(0, (off * (hem - top).conjugate()).imag / abs(hem - top))
-            folds = max(folds, abs(laid.of(crease.top) - top), abs(off))
+                off[1] = complex(0.0, (off[1] * along.conjugate()).imag)
+            if bent_at:
+                end = bent_at == "hem"
+                off[end] = complex(0.0, (off[end] * along.conjugate()).imag)
+            folds = max(folds, abs(off[0]), abs(off[1]))
     return FoldBack(raw, folds, bare)
 
 

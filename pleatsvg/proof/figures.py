@@ -25,6 +25,7 @@ class Figure:
         place: where the limit is first broken in the order of the cloth, else where the most was met.
         first: how much was met there.
         pass_: of the pleats that it was measured on, where there were several passes; else None.
+        zone: of a fitted piece, "above" or "below" the hip, where it was measured there; else "".
     """
 
     name: str
@@ -35,6 +36,7 @@ class Figure:
     place: str = ""
     first: float = 0.0
     pass_: int | None = None
+    zone: str = ""
 
     @property
     def holds(self) -> bool:

@@ -7,7 +7,7 @@ one is folded first, and what it gives is the flat piece of the pass before.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from itertools import pairwise
 from typing import NamedTuple
@@ -32,9 +32,16 @@ from pleatsvg.proof.spans import (
 from pleatsvg.result.pattern_lines import PatternLine, ResultPiece
 from pleatsvg.tolerance import ON_LINE, SAME_SPOT
 
+Zones = Callable[[str, int, FoundOutline, list[PatternLine], tuple[complex, complex] | None], FoldedPass]
+"""What folds a fitted piece: by its name, the pass, the flat seam, the lines and the edge cut on the fold."""
 
-def refold(piece: ResultPiece) -> tuple[tuple[FoldedPass, ...], float]:
+
+def refold(piece: ResultPiece, zones: Zones | None = None) -> tuple[tuple[FoldedPass, ...], float]:
     """Return a piece's passes, the last one first, and the largest miss of its join lines (mm).
+
+    Args:
+        piece: as read.
+        zones: folds a fitted piece, zone by zone; None where it is none.
 
     Raises:
         DrawingError: a line is missing, there twice, or lies where it cannot be folded along.
@@ -57,6 +64,9 @@ def refold(piece: ResultPiece) -> tuple[tuple[FoldedPass, ...], float]:
     whole = False
     for number in range(highest, 0, -1):
         own = [line for line in carried if line.pass_ == number]
+        if zones is not None:
+            found.append(zones(piece.name, number, seam, own, edge_at))
+            break  # a fitted piece is pleated in one pass
         one, edge_at, whole = _one_pass(piece.name, number, seam, own, edge_at, whole, points)
         found.append(one)
         seam = one.finished
@@ -127,7 +137,7 @@ def _one_pass(
     points: tuple[Point, ...] = (),
 ) -> tuple[FoldedPass, tuple[complex, complex] | None, bool]:
     finished = _finished(name, number, lines)
-    laid = _on_seam(seam, [line for line in lines if _is_of_pleat(line)], edge, whole, points)
+    laid = _on_seam(seam, [line for line in lines if is_of_pleat(line)], edge, whole, points)
     halves = laid.halves
     spans = all_one_way(laid.spans)
     creases = [span for span in spans if span.line.crease]
@@ -138,7 +148,7 @@ def _one_pass(
         n = len(seam)
         others = [span_at(span, (n - span.top_at) % n, (n - span.hem_at) % n) for span in others]
     creases = [span_at(span, places[k], places[len(creases) + k]) for k, span in enumerate(creases)]
-    motions = _motions(creases, laid.base)
+    motions = motions_along(creases, laid.base)
     hand = 1.0 if seam.area > 0 else -1.0
     centre = None
     if edge is not None:
@@ -148,9 +158,9 @@ def _one_pass(
             finished = FoundOutline(doubled(finished, centre))
     if (finished.area > 0) != (seam.area > 0):
         finished = FoundOutline(finished.reversed().segments)
-    landings, loose = _landings(others, creases, hand)
+    landings, loose = landings_of(others, creases, hand)
     if halves and centre is not None:
-        loose = _not_met(loose, creases, motions, centre)
+        loose = not_met(loose, creases, motions, centre)
     free = [seg for line in lines if line.role == "free-edge" for stroke in line.strokes for seg in stroke]
     if halves and edge is not None:
         flip = reflection(*edge)
@@ -166,7 +176,7 @@ def _one_pass(
         free=tuple(free),
         cutting=_cutting(lines, edge if halves else None, centre),
         centre=centre if halves else None,
-        grain=_longest_grain(lines),
+        grain=longest_grain(lines),
         loose=loose,
         points=laid.points,
     )
@@ -202,7 +212,7 @@ def _on_seam(
     if whole and any(line.crease and _meets(line, edge) for line in pleated):
         # They run across the fold edge: each is one with its mirror image.
         return _Laid(seam, in_list_order([span_of(seam, _joined_over(line, edge)) for line in pleated]), 0, halves)
-    first = _begins_at(seam, edge, [span for span in spans if span.line.crease])
+    first = begins_at(seam, edge, [span for span in spans if span.line.crease])
     if not whole:
         seam = FoundOutline(doubled(seam, edge))
         flip = reflection(*edge)
@@ -213,7 +223,7 @@ def _on_seam(
     return _Laid(seam, others + spans if first else spans + others, base, halves, points)
 
 
-def _not_met(
+def not_met(
     loose: tuple[str, ...], creases: Sequence[Span], motions: Sequence[Motion], centre: tuple[complex, complex]
 ) -> tuple[str, ...]:
     # On a fold edge the two halves' folds meet: it is the line to which they are brought, drawn as such or not.
@@ -225,7 +235,7 @@ def _not_met(
     return tuple([words for words in loose if words not in met])
 
 
-def _longest_grain(lines: list[PatternLine]) -> tuple[tuple[Segment, ...], ...]:
+def longest_grain(lines: list[PatternLine]) -> tuple[tuple[Segment, ...], ...]:
     # That which was drawn on the piece; the parts that it does not lie on have shorter ones of their own.
     grains = [line.strokes for line in lines if line.role == "grain-line" and line.strokes]
     return max(grains, key=lambda strokes: sum(abs(seg[-1] - seg[0]) for seg in strokes[0]), default=())
@@ -258,11 +268,11 @@ def _cutting(
     return one, other
 
 
-def _is_of_pleat(line: PatternLine) -> bool:
+def is_of_pleat(line: PatternLine) -> bool:
     return line.crease or line.role in ("placement-line", "stitch-line")
 
 
-def _begins_at(seam: FoundOutline, edge: tuple[complex, complex], creases: list[Span]) -> bool:
+def begins_at(seam: FoundOutline, edge: tuple[complex, complex], creases: list[Span]) -> bool:
     # Whether a fold edge lies before the first crease rather than behind the last.
     seam, places = in_cloth_order(seam, creases)
     spot = seam.nearest.of((edge[0] + edge[1]) / 2)
@@ -275,7 +285,8 @@ def _ends_on(span: Span, edge: tuple[complex, complex]) -> bool:
     return abs(slant.imag) > abs(slant.real) and any(lies_along((z, z), edge) for z in (span.top, span.hem))
 
 
-def _motions(creases: list[Span], base: int) -> list[Motion]:
+def motions_along(creases: Sequence[Span], base: int) -> list[Motion]:
+    # Of all layers, the one numbered `base` where it is drawn.
     flips = [reflection(span.top, span.hem) for span in creases]
     after = [STAY]
     for flip in flips[base:]:
@@ -312,7 +323,7 @@ def layer_of(z: complex, creases: Sequence[Span], among: range, hand: float) -> 
     return found
 
 
-def _landings(spans: list[Span], creases: list[Span], hand: float) -> tuple[tuple[Landing, ...], tuple[str, ...]]:
+def landings_of(spans: list[Span], creases: list[Span], hand: float) -> tuple[tuple[Landing, ...], tuple[str, ...]]:
     of_pleat: dict[tuple[int, bool], list[int]] = {}
     for k, crease in enumerate(creases):
         of_pleat.setdefault((crease.line.pleat, crease.other_half), []).append(k)

@@ -143,6 +143,11 @@ class FoldedPass:
             person drew, and placement lines of the passes before.
         round_: of a piece that goes all round, or None.
         loose: creases that no placement or stitch line waits for; lines that name a fold which is not there.
+        zone: of a fitted piece, "above" or "below" the hip; its creases are the parts there, and its layers' runs the edges.
+        cover: of a zone, from which place on its finished line to which one its edges lie, counted on; else None.
+        above: of the zone below the hip, the one above it.
+        level: of a zone, where the hip level meets the flat seam before the first crease and after the last, and the unit
+            vectors in which it runs out there.
     """
 
     number: int
@@ -163,6 +168,10 @@ class FoldedPass:
     round_: Round | None = None
     points: tuple[tuple[complex, complex], ...] = ()
     """Of darts that are closed, flat, each with the direction to its mouth; the seam is cut open there."""
+    zone: str = ""
+    cover: tuple[float, float] | None = None
+    above: FoldedPass | None = None
+    level: tuple[tuple[complex, complex], ...] = ()
 
     @property
     def hand(self) -> float:

@@ -19,18 +19,26 @@ def _of_pass(done: FoldedPass) -> list[PleatFigures]:
     own = [k for k, crease in enumerate(done.creases) if not crease.other_half]
     if not own:
         return []
-    along = (_Along(done, own, True), _Along(done, own, False))
+    # Of a fitted piece what is at the top is told by the zone above the hip.
+    upper = done.above or done
+    along = (_Along(upper, own, True), _Along(done, own, False))
     landings: dict[int, list[Landing]] = {}
-    for landing in done.landings:
+    at_top: dict[int, list[Landing]] = {}
+    for landing, over in zip(done.landings, upper.landings, strict=True):
         if not landing.span.other_half:
             landings.setdefault(landing.span.line.pleat, []).append(landing)
+            at_top.setdefault(landing.span.line.pleat, []).append(over)
     creases: dict[int, list[int]] = {}
     for k in own:
         creases.setdefault(done.creases[k].line.pleat, []).append(k)
     made: list[PleatFigures] = []
     numbers = list(creases)
     at = {
-        number: [[way.finished(landing) for landing in landings.get(number, ())] for way in along] for number in numbers
+        number: [
+            [way.finished(landing) for landing in there.get(number, ())]
+            for way, there in zip(along, (at_top, landings), strict=True)
+        ]
+        for number in numbers
     }
     for number, after in zip(numbers, [*numbers[1:], None], strict=True):
         tag = done.creases[creases[number][0]].line.tag
@@ -46,7 +54,7 @@ def _of_pass(done: FoldedPass) -> list[PleatFigures]:
                 kind=tag.kind,
                 lap=tag.lap,
                 stack=_stack(onto),
-                intake=Ends(*[_intake(done, onto, top) for top in (True, False)]),
+                intake=Ends(_intake(upper, at_top.get(number, []), True), _intake(done, onto, False)),
                 from_edge=Ends(None if kick else first[0], first[1]),
                 face=Ends(_between(first[0], last[0]), _between(first[1], last[1])),
                 spacing=Ends(
@@ -55,7 +63,7 @@ def _of_pass(done: FoldedPass) -> list[PleatFigures]:
                     else _between(last[0], following[0]),
                     _between(last[1], following[1]),
                 ),
-                lines=_lines(done, creases[number], onto, along, kick),
+                lines=_lines((upper, done), creases[number], (at_top.get(number, []), onto), along, kick),
             )
         )
     return made
@@ -88,19 +96,24 @@ def _intake(done: FoldedPass, onto: Sequence[Landing], top: bool) -> float:
 
 
 def _lines(
-    done: FoldedPass, creases: Sequence[int], onto: Sequence[Landing], along: tuple[_Along, _Along], kick: bool
+    zones: tuple[FoldedPass, FoldedPass],
+    creases: Sequence[int],
+    onto: tuple[Sequence[Landing], Sequence[Landing]],
+    along: tuple[_Along, _Along],
+    kick: bool,
 ) -> tuple[LineFigures, ...]:
     # A landing on layer k lies between crease k - 1 and crease k.
-    placed = [(k + 0.5, done.creases[k]) for k in creases] + [(float(one.layer), one.span) for one in onto]
+    placed = [(k + 0.5, zones[0].creases[k], zones[1].creases[k]) for k in creases]
+    placed += [(float(low.layer), high.span, low.span) for high, low in zip(*onto, strict=True)]
     placed.sort(key=lambda item: item[0])
     return tuple(
         [
             LineFigures(
-                span.line.role,
-                span.line.folds,
-                Ends(None if kick else along[0].flat(place, span), along[1].flat(place, span)),
+                low.line.role,
+                low.line.folds,
+                Ends(None if kick else along[0].flat(place, high), along[1].flat(place, low)),
             )
-            for place, span in placed
+            for place, high, low in placed
         ]
     )
 

@@ -21,9 +21,9 @@ from pleatsvg.proof.areas import areas_kept
 from pleatsvg.proof.beside.companions import sewn_to
 from pleatsvg.proof.beside.look import look_beside
 from pleatsvg.proof.figures import Figure, Most, Proof
-from pleatsvg.proof.fold_drawn import refold
+from pleatsvg.proof.fold_drawn import Zones, refold
 from pleatsvg.proof.folded_pass import FoldedPass, Round, Span, where
-from pleatsvg.proof.raw_edges import matched_edge, raw_edges
+from pleatsvg.proof.raw_edges import corner_between, matched_edge, raw_edges
 from pleatsvg.proof.silhouette import silhouette_miss, worst_poke
 from pleatsvg.proof.spans import runs_of
 from pleatsvg.result.pattern_lines import ResultPiece
@@ -64,7 +64,10 @@ def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
     Raises:
         DrawingError: it holds lines that cannot be folded along, or lacks some.
     """
-    passes, joins = refold(piece)
+    zones: Zones | None = None
+    if any(line.tag.zone for line in piece.lines):
+        from pleatsvg.proof.zones.fold_zones import fold_zones as zones  # of no use to most results
+    passes, joins = refold(piece, zones)
     figures: list[Figure] = []
     faults: list[str] = []
     more: list[str] = [*remarks]
@@ -73,8 +76,8 @@ def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
     # Parts lie apart: laid together at their joins they may lie over one another, as above a kick pleat.
     parts = [FoundOutline(line.strokes[0]) for line in piece.by_role("seam-line")]
     kept: list[FoldedPass] = []
-    for done in passes:
-        flat = parts if len(parts) > 1 else [done.seam]
+    for done in [zone for one in passes for zone in (one.above, one) if zone is not None]:
+        flat = parts if len(parts) > 1 else [] if done.zone == "above" else [done.seam]
         flat = parts if done.points else flat  # cut open, its two sides lie on one another
         own, wrong = _prove_pass(done, len(passes) > 1, flat)
         if not all(figure.holds for figure in own):
@@ -88,7 +91,12 @@ def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
                         f"The hidden finished shape lies {abs(shift):.1f} mm away from the piece, which was moved on the "
                         "page; it was laid on the piece for the proof."
                     )
-        kept.append(done)
+        if done.above is not None:
+            from pleatsvg.proof.zones.fitted_top import fitted_figures  # of no use to most results
+
+            own += fitted_figures(done, done.above, piece.stated.fit)
+        if done.zone != "above":
+            kept.append(done)
         if done.free:
             more.append(
                 f"{sum(map(length_of, done.free)):.1f} mm of edge are drawn as free edges, which leave the outline by design; "
@@ -152,7 +160,7 @@ def _laid(done: FoldedPass, shift: complex) -> FoldedPass:
 
 
 def _prove_pass(done: FoldedPass, several: bool, flat: Sequence[Outline]) -> tuple[list[Figure], list[str]]:
-    behind = f" (pass {done.number})" if several else ""
+    behind = f" (pass {done.number})" if several else f" {done.zone} the hip" if done.zone else ""
     limit = FOLD_BACK
     creases, finished = done.creases, done.finished
     figures: list[Figure] = []
@@ -163,13 +171,14 @@ def _prove_pass(done: FoldedPass, several: bool, flat: Sequence[Outline]) -> tup
         figures.append(
             Figure(
                 name=name,
-                words=words,
+                words=f"{words}{behind}" if done.zone else words,
                 value=value,
                 limit=bound,
                 unit=unit,
                 place=(most.first or most.place).rstrip(","),
                 first=most.first_value,
                 pass_=done.number if several else None,
+                zone=done.zone,
             )
         )
 
@@ -228,11 +237,15 @@ def _landings(done: FoldedPass) -> tuple[Most, Most, Most]:
             crease, laid = done.creases[k], done.layers[k].motion
             flip = ((hem - top) / abs(hem - top)).conjugate()
             most = stitches if crease.line.role == "stitch-line" else folds
-            for end, meant, other in ((crease.top, top, landing.span.top), (crease.hem, hem, landing.span.hem)):
+            for end, meant, other, zone in (
+                (crease.top, top, landing.span.top, "below"),
+                (crease.hem, hem, landing.span.hem, "above"),
+            ):
                 off = laid.of(end) - meant
                 said = f"{crease.words}, {where(end)},"
                 most.see(abs((off * flip).imag), said)
-                if not _amid(end, free) and not _amid(other, free):
+                # At the hip of a fitted piece the middle layer of an inverted pleat slides along the line.
+                if done.zone != zone and not _amid(end, free) and not _amid(other, free):
                     all_ends.see(abs((off * flip).real), said)
     return folds, stitches, all_ends
 
@@ -254,14 +267,6 @@ def _far_on(done: FoldedPass, k: int) -> bool:
     return done.seam.distance(ends[k - 1], ends[k - 1] + (ends[k] - ends[k - 1]) % n) > done.seam.distance(0, n) / 2
 
 
-def _corner_between(flat: FoundOutline, low: float, high: float, free: Nearest | None) -> float:
-    # A place from low to high on the cutting line: its node there that is nearest to a free edge, if there is one.
-    nodes = range(math.ceil(low), math.floor(high) + 1)
-    if free is None or not nodes:
-        return high
-    return float(min(nodes, key=lambda node: free.of(flat.point(node)).away))
-
-
 def _from_the_point(
     flat: FoundOutline, point: complex, crease: Span, before: Crossing | None, after: Crossing | None
 ) -> tuple[Crossing | None, Crossing | None]:
@@ -273,6 +278,10 @@ def _from_the_point(
 
 def _cutting(done: FoldedPass) -> Most:
     assert done.cutting is not None
+    if done.zone:
+        from pleatsvg.proof.zones.fitted_top import cutting_of_zone
+
+        return cutting_of_zone(done)
     flat, finished = done.cutting
     places: list[float] = []
     n = len(flat)
@@ -299,7 +308,7 @@ def _cutting(done: FoldedPass) -> Most:
         if near < at and k != len(ends) and not (done.points and _far_on(done, k)):
             # The fold lines meet before they reach the cutting line: from there on both layers end, and what lies between
             # is cut as the corner of the two.
-            at = _corner_between(flat, near, at, free)
+            at = corner_between(flat, near, at, free)
             places = [min(place, at) for place in places]
         else:  # from the tops to the hems it goes on round
             at += (here - at) % n

@@ -122,3 +122,11 @@ def samples(seg: Segment, length: float, outline: Outline) -> list[float]:
     most = max(_ENOUGH_STEPS, int(_MOST_STEPS / larger))
     count = max(8, min(most, math.ceil(length / (_STEP * larger))))
     return [k / count for k in range(count + 1)]
+
+
+def corner_between(flat: FoundOutline, low: float, high: float, free: Nearest | None) -> float:
+    """Return a place from low to high on the cutting line: its node there that is nearest to a free edge, if there is one."""
+    nodes = range(math.ceil(low), math.floor(high) + 1)
+    if free is None or not nodes:
+        return high
+    return float(min(nodes, key=lambda node: free.of(flat.point(node)).away))

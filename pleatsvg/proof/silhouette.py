@@ -18,10 +18,12 @@ def silhouette_miss(done: FoldedPass, edges: list[RawEdge]) -> tuple[Most, bool]
     n = len(finished)
     most = Most()
     spans: list[tuple[float, float]] = []
+    # A zone of a fitted piece covers a part of its finished line.
+    begin, stop = done.cover if done.cover is not None else (0.0, float(n))
     for edge in edges:
         if edge.matched:
             low, high = sorted((edge.start, edge.end))
-            low, high = low % n, low % n + high - low
+            low, high = (low - begin) % n, (low - begin) % n + high - low
             spans.append((low, high))
             if high > n:
                 spans.append((0.0, high - n))
@@ -32,8 +34,9 @@ def silhouette_miss(done: FoldedPass, edges: list[RawEdge]) -> tuple[Most, bool]
         if low > reached:
             gaps.append((reached, low))
         reached = max(reached, high)
-    if reached < n:
-        gaps.append((reached, float(n)))
+    if reached < stop - begin:
+        gaps.append((reached, stop - begin))
+    gaps = [(low + begin, min(high, stop - begin) + begin) for low, high in gaps if low < stop - begin]
     cloth: Nearest | None = None
     for start, end in gaps:
         length = finished.distance(start, end)
@@ -59,7 +62,8 @@ def silhouette_miss(done: FoldedPass, edges: list[RawEdge]) -> tuple[Most, bool]
         return turns * sums[-1] + sums[index] + (rest - index) * finished.lengths[index]
 
     total = sum([walked(edge.end) - walked(edge.start) for edge in edges])
-    return most, bool(done.free) or abs(total - sums[-1]) < 0.1 * sums[-1]
+    whole = walked(stop) - walked(begin)
+    return most, bool(done.free) or abs(total - whole) < 0.1 * whole
 
 
 def worst_poke(done: FoldedPass, edges: list[RawEdge]) -> Most:
@@ -84,6 +88,8 @@ def worst_poke(done: FoldedPass, edges: list[RawEdge]) -> Most:
             continue
         # An end on a free edge may leave the outline with it.
         loose = [free is not None and free.of(z).away <= FOLD_BACK for z in (crease.top, crease.hem)]
+        if done.zone:  # at the hip it goes on in the other zone
+            loose[done.zone == "above"] = True
         outside = _outside(finished, top, hem)
         if loose[0]:
             outside = [t for k, t in enumerate(outside) if not _goes_on(outside[: k + 1], 0.0)]

@@ -119,6 +119,7 @@ _JOINS = EditorLayer("joins", "Joins")
 _FOLDS = EditorLayer("fold-lines", "Fold lines", True)
 _PLACEMENTS = EditorLayer("placement-lines", "Placement lines", True)
 _INNER = EditorLayer("inner-folds", "Inner folds", True)
+_HIP = EditorLayer("hip-level", "Hip level: pleats are shaped above it")
 _STITCHES = EditorLayer("stitching-lines", "Stitching lines of tucks")
 _NOTCHES = EditorLayer("notches", "Notches", True)
 _LAPS = EditorLayer("lap-arrows", "Lap arrows", True)
@@ -142,6 +143,7 @@ LAYERS = (
     _FOLDS,
     _PLACEMENTS,
     _INNER,
+    _HIP,
     _STITCHES,
     _NOTCHES,
     _LAPS,
@@ -166,6 +168,7 @@ _PATCH: Strokes = (((62, -2.2), (92, -2.2), (92, 2.2), (62, 2.2)),)
 _FIRST_TRIANGLE: Strokes = (((66, 2.5), (68, -2.5), (70, 2.5), (66, 2.5)),)
 _ARROW: Strokes = (((89, 0), (66, 0)), ((69, -1.6), (65, 0), (69, 1.6)))
 _CLIP: Strokes = (((74, 2.2), (80, -2.2)),)
+_STITCHED_TO: Strokes = (((62, 0), (88, 0)), ((86.5, -2.5), (86.5, 2.5)), ((88, -2.5), (88, 2.5)))
 _DOUBLE_TICK: Strokes = (((90.5, -2), (90.5, 2)), ((92, -2), (92, 2)))
 
 
@@ -300,6 +303,28 @@ CLASSES: dict[str, ResultClass] = {
             of_pleat=True,
             proven=True,
         ),
+        # What is shaped is sewn above it, pleat by pleat; the line itself is no seam.
+        ResultClass(
+            "hip-level-line",
+            _HIP,
+            Later.MADE_ANEW,
+            Ink(_BROWN, "0.5", "1.5 1.5 6 1.5"),
+            key=(KeyRow("hip level: pleats are shaped above it, and fall free below it"),),
+            proven=True,
+        ),
+        ResultClass(
+            "shaping-line",
+            _HIP,
+            Later.MADE_ANEW,
+            key=(
+                KeyRow(
+                    "solid, above the hip: stitch FOLD onto PLACE, down to the double bar",
+                    (Sign(_FOLD_SIGN, _STITCHED_TO),),
+                    sample=False,
+                ),
+            ),
+        ),
+        ResultClass("shaping-end", _HIP, Later.MADE_ANEW, explained="shaping-line"),
         ResultClass("fold-end", _FOLDS, Later.GOES_ALONG, _FOLD_SIGN, explained="fold-line"),
         ResultClass("placement-end", _PLACEMENTS, Later.GOES_ALONG, _PLACE_SIGN, explained="placement-line"),
         ResultClass("stitch-end", _STITCHES, Later.GOES_ALONG, _STITCH_SIGN, explained="stitch-line", clear=True),
@@ -428,7 +453,7 @@ CLASSES: dict[str, ResultClass] = {
         ],
         *[
             ResultClass(f"{name}-label", _LETTERING, Later.MADE_ANEW, explained="words")
-            for name in ("piece", "grain", "fold-edge", "part", "join", "seam", "edge", "balance", "notch")
+            for name in ("piece", "grain", "fold-edge", "part", "join", "seam", "edge", "balance", "notch", "hip")
         ],
     )
 }

@@ -32,6 +32,7 @@ class Tag(NamedTuple):
         allowance: of a join line, the allowance beyond it in mm, where it is stated.
         at: of a companion's notch, how far along its edge it stands in mm, where it is stated.
         of: of such a notch, what is sewn there.
+        zone: of a finished line of a fitted piece, "above" or "below" the hip; "" of all others.
     """
 
     role: str
@@ -51,6 +52,7 @@ class Tag(NamedTuple):
     allowance: float | None = None
     at: float | None = None
     of: str = ""
+    zone: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,10 +146,12 @@ class Stated:
     Attributes:
         holds: how many elements of each class it was made with; None where it does not say so.
         finished_area: of the finished shape of its last pass, in mm2, or None.
+        fit: of a fitted piece, the length that its folded top was to come to, in mm; or None.
     """
 
     holds: Mapping[str, int] | None = None
     finished_area: float | None = None
+    fit: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,9 +190,13 @@ class ResultPiece:
 
     @cached_property
     def finished_area(self) -> float | None:
-        """The area of the finished shape of the last pass, as drawn, in mm2."""
+        """The area of the finished shape of the last pass, as drawn, in mm2; of a fitted piece, of the one below the hip."""
         last = max([line.pass_ for line in self.lines], default=1)
-        shapes = [line for line in self.lines if line.role == "finished-line" and line.pass_ == last and line.closed]
+        shapes = [
+            line
+            for line in self.lines
+            if line.role == "finished-line" and line.pass_ == last and line.closed and line.tag.zone in ("", "below")
+        ]
         return abs(Outline(shapes[0].strokes[0]).area) if len(shapes) == 1 else None
 
     def by_role(self, role: str) -> tuple[PatternLine, ...]:

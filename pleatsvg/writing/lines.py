@@ -40,10 +40,12 @@ def line_elements(
     forms: list[str] = []
     spots: list[complex] = []
     strokes: list[str] = []
-    for of_role, pleat, folds, top, hem, _, out_top, out_hem, _, _ in lines:
+    for of_role, pleat, folds, top, hem, _, out_top, out_hem, _, _, bend in lines:
         if of_role is role:
-            # Nodes where it meets the seam, ends on the cutting line.
-            nodes = (top, hem) if out_top == top else (out_top, top, hem)
+            # Nodes where it meets the seam and where it bends, ends on the cutting line.
+            nodes = (top, hem) if bend is None else (top, bend, hem)
+            if out_top != top:
+                nodes = (out_top, *nodes)
             if out_hem != hem:
                 nodes = (*nodes, out_hem)
             spots += nodes

@@ -149,6 +149,9 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
         layers.add("closed-dart", path_element("closed-dart", f"M {data}", result.number, f' data-line="{line}"'))
     _add_joins(layers, result)
     _add_pleat_lines(layers, result, about)
+    if result.written.zones:
+        level = " L ".join(map(point, result.written.hip_level))
+        layers.add("hip-level-line", path_element("hip-level-line", f"M {level}", result.number))
     if result.flat.fold_edge is not None:
         _add_fold_edge(layers, result.flat, result.flat.fold_edge, result.number)
     _add_marks(layers, result.sheet.marks, result.sheet.offset, result.number)
@@ -159,7 +162,9 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
     # What it is made with, for whoever looks at it last before it is cut from.
     holds = layers.count + Counter([tag.role for tag in earlier_tags(result.earlier)])
     listed_holds = " ".join([f"{name} {holds[name]}" for name in CLASSES if holds[name]])
-    area = abs(result.written.seam.outline.area)
+    area = abs((result.written.zones[-1].outlines[0] if result.written.zones else result.written.seam.outline).area)
+    if result.laid.fitted is not None:
+        more += f' data-fit-mm="{result.laid.fitted.asked.waist:.6f}"'
     more += f' data-finished-area-mm2="{area:.3f}" data-holds="{listed_holds}"'
     out.append(open_layer("piece", f"Piece: {name}", more))
     layers.write(out, LAYERS)
@@ -177,8 +182,18 @@ def _add_outlines(layers: _Layers, result: PleatedPiece) -> None:
     finished = [("finished-line", result.written.seam)]
     if result.written.cutting is not None:
         finished.append(("finished-cut-line", result.written.cutting))
+    if result.written.zones:
+        finished = []
     around = [(line.tag.role, line.strokes[0], line.tag.pass_, line.closed) for line in kept]
     around += [(name, target.outline.segments, passes, True) for name, target in finished]
+    zones = [
+        (name, outline, zone.name)
+        for zone in result.written.zones
+        for name, outline in zip(("finished-line", "finished-cut-line"), zone.outlines, strict=True)
+        if outline is not None
+    ]
+    for (name, _, zone), data_ in zip(zones, closed_path_data([(o.segments, True) for _, o, _ in zones]), strict=True):
+        layers.add(name, path_element(name, data_, passes, f' data-zone="{zone}"'))
     around += [("finished-balance-line", line, passes, False) for line in result.written.balance]
     around += [("cut-line", outline.segments, passes, True) for outline in cuts]
     around += [("seam-line", outline.segments, passes, True) for outline in flat.seams]

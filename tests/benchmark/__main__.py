@@ -64,10 +64,10 @@ def drawing(lines: int, spacing: float) -> tuple[bytes, list[Cubic], list[tuple[
     return text.encode(), curves, [(complex(x, 0), complex(x, 600)) for x in xs]
 
 
-def whole_job(data: bytes, intake: str | None, allowance: str | None = None, finish_to: str | None = None) -> bytes:
+def whole_job(data: bytes, intake: str | None, allowance: str | None = None, **more: str) -> bytes:
     """Read, pleat, prove, mark and write, in memory."""
     piece = finished_piece(drawing_from(data, "piece.svg"))
-    order = order_from(kind="knife", intake=intake, lap="left", allowance=allowance, finish_to=finish_to)
+    order = order_from(kind="knife", intake=intake, lap="left", allowance=allowance, **more)
     return result_bytes(pleat_piece(piece, order))
 
 
@@ -104,6 +104,19 @@ def main() -> int:
     floor = seconds(lambda: whole_job(text, "40mm"), 3, 7)
     own = seconds(lambda: whole_job(text, None, finish_to="56cm"), 3, 7)
     rows.append(("25 lines finished to a measure, against a plain job", own, floor, 2.0))
+
+    for count, allowance in ((6, None), (6, "15mm"), (60, "15mm")):
+        text, _, _ = drawing(count, 60.0)
+        waist = {"fit_waist": f"{54 * (count + 1)}mm", "fit_length": "20cm"}
+        rounds = 1 if count > 50 else 10
+        floor = seconds(lambda text=text, allowance=allowance: whole_job(text, "40mm", allowance), rounds, 7)  # type: ignore[misc]
+        own = seconds(
+            lambda text=text, allowance=allowance, waist=waist: whole_job(text, "40mm", allowance, **waist),  # type: ignore[misc]
+            rounds,
+            7,
+        )
+        behind = " and an allowance" if allowance else ""
+        rows.append((f"{count} fitted lines{behind}, against the same not fitted", own, floor, 1.5))
 
     floor = process_seconds([sys.executable, "-c", "import svgpathtools, svgwrite, lxml.etree, typer"], 11)
     with tempfile.TemporaryDirectory() as folder:

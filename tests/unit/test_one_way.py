@@ -21,6 +21,7 @@ ROOMS = (
     ("piece",),
     ("pleats",),
     ("flat",),
+    ("fitted",),
     ("marks",),
     ("page",),
     ("proof",),

@@ -58,7 +58,11 @@ def test_the_command_takes_them_in_the_order_of_the_table() -> None:
         "drawing",
         *[row.parameter for row in taken_by("pleat")],
     ]
-    assert {row.name for row in ROWS if "pleat" not in row.commands and row.of is not Of.COMMAND} == {"pass"}
+    assert {row.name for row in ROWS if "pleat" not in row.commands and row.of is not Of.COMMAND} == {
+        "pass",
+        "share",
+        "weight",
+    }
 
 
 @pytest.mark.parametrize("row", dict.fromkeys([*taken_by("pleat"), *taken_by("tile"), *taken_by("card")]), ids=named)
@@ -101,7 +105,7 @@ def test_an_unknown_keyword_is_refused_with_the_nearest_name() -> None:
     piece = read(ROOT / "fixtures" / "skirt-front.svg")
     with pytest.raises(RequestError, match=r"The option 'dept' is not known; the nearest is 'depth'\."):
         pleat(piece, kind="knife", dept="3cm", lap="left")
-    with pytest.raises(RequestError, match=r"The option 'heigth' is not known; the nearest is 'height'\."):
+    with pytest.raises(RequestError, match=r"The option 'heigth' is not known; there are 'height', 'weight'\."):
         pleat(piece, pleats=[{"kind": "knife", "intake": "6cm", "heigth": "20cm"}])
     with pytest.raises(RequestError, match=r"The option 'notch' is not known"):
         pleat(piece, pleats=[{"kind": "knife", "intake": "6cm", "lap": "left", "notch": "snip"}])

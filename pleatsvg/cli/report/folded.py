@@ -29,6 +29,8 @@ _POINTS = {
     "cutting_line": "the folded cutting line is the finished cutting line",
     "fold_lines_straight": "fold lines are straight",
     "fold_lines_reach": "fold lines reach the seam",
+    "hip_points": "panels turn about the hip points alone",
+    "folded_top": "the folded top is as long as it was fitted to",
     "joins": "parts fit together at their joins",
     "part_cutting_lines": "the cutting line of every part is where it was made",
     "notches": "every notch lies at the end of its line",
@@ -82,6 +84,8 @@ def _cautions(view: View) -> list[str]:
 
 
 def _behind(figure: Figure) -> str:
+    if figure.zone:
+        return f" ({figure.zone} the hip)"
     return f" (pass {figure.pass_})" if figure.pass_ is not None else ""
 
 

@@ -18,6 +18,7 @@ from pleatsvg.wording import shown
 
 if TYPE_CHECKING:
     from pleatsvg.companion.made import Companion
+    from pleatsvg.fitted.table import Level, TableRow
 
 
 def pleated_text(result: PleatedPiece, output: str, companions: Sequence[tuple[Companion, Path]] = ()) -> str:
@@ -53,6 +54,8 @@ def pleated_text(result: PleatedPiece, output: str, companions: Sequence[tuple[C
             )
     if result.lines.ring:
         rows.append(f"  {_all_round(result)}")
+    if result.laid.fitted is not None:
+        rows += _table_rows(result)
     rows.append(f"  folded back from the drawn creases: largest miss {result.worst_miss:.6f} mm (limit {FOLD_BACK} mm)")
     if result.cut_proof is not None:
         rows.append(f"  cutting line folded back: largest miss {result.cut_proof.worst:.6f} mm (limit {FOLD_BACK} mm)")
@@ -141,6 +144,7 @@ def pleated_json(result: PleatedPiece, output: Path, companions: Sequence[tuple[
             **_finish(result),
             **_ring(result),
             **({"companions": [_companion(*one) for one in companions]} if companions else {}),
+            **_fitted(result),
         },
         indent=2,
         ensure_ascii=False,
@@ -179,6 +183,65 @@ def _ring(result: PleatedPiece) -> dict[str, object]:
     return {"ring": {"top_mm": result.top_lengths[0], "hem_mm": result.hem_lengths[0], "joins": joins}}
 
 
+def _table(result: PleatedPiece) -> Sequence[TableRow]:
+    from pleatsvg.fitted.table import fitted_table  # of no use to most results
+
+    assert result.laid.fitted is not None
+    return fitted_table(result.laid.fitted, [(fact.intake_top, fact.intake_hem) for fact in result.facts])
+
+
+def _table_rows(result: PleatedPiece) -> list[str]:
+    # From the left edge on, at each level the cloth that is seen before a pleat, and what the pleat takes up.
+    unit = result.unit
+    rows = ["  from the left edge, at the top | the hip | the hem: space, then intake (so far, folded)"]
+    for row in _table(result):
+        levels = (row.top, row.hip, row.hem)
+        if row.pleat:
+            said = [f"{show(v.space, unit)}, {show(v.intake, unit)} ({show(v.so_far, unit)})" for v in levels]
+            rows.append(f"    pleat {row.pleat}: {' | '.join(said)}; leans {row.lean:.1f} degrees")
+        else:
+            said = [f"{show(v.space, unit)} ({show(v.so_far, unit)})" for v in levels]
+            rows.append(f"    to the right edge: {' | '.join(said)}")
+    return rows
+
+
+def _fitted(result: PleatedPiece) -> dict[str, object]:
+    # Of a piece whose pleats are shaped between hip and top.
+    fitted = result.laid.fitted
+    if fitted is None:
+        return {}
+
+    def level(value: Level) -> dict[str, float]:
+        return {
+            "space_mm": value.space,
+            "so_far_mm": value.so_far,
+            "intake_mm": value.intake,
+            "flat_so_far_mm": value.flat,
+        }
+
+    rows = _table(result)
+    return {
+        "fitted": {
+            "asked_mm": fitted.asked.waist,
+            "drawn_top_mm": fitted.top.length,
+            "hip": fitted.asked.hip,
+            "fit_length_mm": fitted.asked.down or None,
+            "pleats": [
+                {
+                    "number": row.pleat,
+                    "lean_degrees": row.lean,
+                    "share_mm": row.share,
+                    "top": level(row.top),
+                    "hip": level(row.hip),
+                    "hem": level(row.hem),
+                }
+                for row in rows[:-1]
+            ],
+            "left": {"top": level(rows[-1].top), "hip": level(rows[-1].hip), "hem": level(rows[-1].hem)},
+        }
+    }
+
+
 def _finish(result: PleatedPiece) -> dict[str, object]:
     # Of a piece that was drawn as flat cloth.
     found = result.laid.finish
@@ -205,9 +268,11 @@ def _finish(result: PleatedPiece) -> dict[str, object]:
 
 def _allowances(result: PleatedPiece) -> dict[str, float]:
     # The least allowance of each edge.
-    assert result.laid.cutting is not None
+    laid = result.laid
+    cutting = laid.cutting if laid.fitted is None else laid.fitted.cutting
+    assert cutting is not None
     found: dict[str, float] = {}
-    for number, far in zip(result.laid.ground.edge_of, result.laid.cutting.distances, strict=True):
-        name = next(edge.name for edge in result.laid.ground.edges if edge.number == number)
+    for number, far in zip(laid.ground.edge_of, cutting.distances, strict=True):
+        name = next(edge.name for edge in laid.ground.edges if edge.number == number)
         found[name] = min(far, found.get(name, far))
     return found

@@ -124,13 +124,26 @@ def grain_as_stated(piece: ResultPiece) -> list[str]:
             for line in piece.lines
             if line.role == "fold-line" and (line.pass_, line.pleat) == (told.pass_, told.pleat) and line.strokes
         ]
-        found = [_apart(line.strokes[-1][-1][-1] - line.strokes[0][0][0], ways[0]) for line in own]
+        bends = any(line.role == "hip-level-line" for line in piece.lines)
+        found = [
+            _apart(_below_hip(line) if bends else line.strokes[-1][-1][-1] - line.strokes[0][0][0], ways[0])
+            for line in own
+        ]
         if found and abs(max(found) - told.grain_degrees) > GRAIN_OFF:
             off = max(found)
             return [
                 f"the grain line lies {off:.1f} degrees off pleat {told.pleat}, whose label says {told.grain_degrees:.1f}"
             ]
     return []
+
+
+def _below_hip(line: PatternLine) -> complex:
+    # The way of a fold line of a fitted pleat below the point where it bends.
+    nodes = [line.strokes[0][0][0], *[seg[-1] for stroke in line.strokes for seg in stroke]]
+    top, hem = nodes[0], nodes[-1]
+    flip = (hem - top).conjugate()
+    bend = max(nodes, key=lambda z: abs(((z - top) * flip).imag))
+    return hem - bend if abs(((bend - top) * flip).imag) > 1e-4 * abs(flip) else hem - top
 
 
 def _apart(one: complex, other: complex) -> float:

@@ -20,6 +20,7 @@ _CUT_BY = frozenset(
         "finished-balance-line",
         "ring-line",
         "closed-dart",
+        "hip-level-line",
         "fold-line",
         "placement-line",
         "inner-fold-line",

@@ -73,8 +73,10 @@ def _off(z: complex, line: PatternLine) -> float:
     # Beside the line or at its end produced, where labels stand in rows beyond the hem.
     best = float("inf")
     for stroke in line.strokes:
-        start, end = stroke[0][0], stroke[-1][-1]
-        if abs(end - start) > 1e-6:
-            along = (end - start) / abs(end - start)
-            best = min(best, abs(((z - start) * along.conjugate()).imag))
+        # One of a fitted pleat bends at the hip: there each of its parts is a line of its own.
+        parts = [(seg[0], seg[-1]) for seg in stroke if abs(seg[-1] - seg[0]) > 1.0]
+        for start, end in [(stroke[0][0], stroke[-1][-1]), *parts]:
+            if abs(end - start) > 1e-6:
+                along = (end - start) / abs(end - start)
+                best = min(best, abs(((z - start) * along.conjugate()).imag))
     return best

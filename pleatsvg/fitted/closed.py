@@ -1,0 +1,363 @@
+"""The piece above the hip that the body wears: panels turned about the hip points until their leaning edges meet.
+
+Above its hip point P both lines of a pleat's edge lean into their panels by one angle, the lean; one, since the reflection
+that takes one hip point of a pleat onto the other is unique. Each panel stays rigid: the motion of the one after an edge is
+that of the one before it, after a turn by twice the lean about P (two reflections in lines that meet turn by twice their
+angle). Where two panels meet, their seams make a step and a bend; one cubic runs over each, tangent to both.
+"""
+
+from __future__ import annotations
+
+import cmath
+import math
+from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import NamedTuple
+
+from pleatsvg.errors import FitError
+from pleatsvg.fitted.edges import PleatEdge
+from pleatsvg.geometry.motion import STAY, Motion, moved, reflection
+from pleatsvg.geometry.outline import Outline
+from pleatsvg.geometry.segment import (
+    Segment,
+    halves,
+    heading,
+    heights,
+    length_of,
+    point_at,
+    sign_changes,
+    single_root,
+    variations,
+)
+from pleatsvg.piece.slash_lines import SlashSet
+from pleatsvg.tolerance import FITTED, JOIN_REACH, ON_LINE
+
+Sourced = tuple[Segment, int]
+"""A segment of the closed piece, and the number of the drawn outline's segment that it comes from."""
+
+
+@dataclass(frozen=True, slots=True)
+class Top:
+    """The seam at the top of the drawn piece, from where to where (places on its outline), and its length in mm."""
+
+    start: float
+    stop: float
+    length: float
+
+
+@dataclass(frozen=True, slots=True)
+class Joined:
+    """The seam over a closed edge.
+
+    Attributes:
+        curve: that runs over it; of an edge on the fold of the cloth, the half of it that is drawn.
+        share: where on it the closed line ends.
+        off: how far it leaves the two panels' own seams at the closed line, where it leaves them most, mm.
+        source: the number of the drawn outline's segment on which the edge ends.
+    """
+
+    curve: Segment
+    share: float
+    off: float
+    source: int
+
+
+@dataclass(frozen=True, slots=True)
+class Closed:
+    """What the panels above the hip become.
+
+    Attributes:
+        leans: of each edge, in radians.
+        motions: of each panel, from the drawn piece.
+        parts: the top of each panel from the seam before to the seam after it, moved, without what the joining curves replace.
+        joins: over each edge; None over one that does not lean.
+        length: of the whole top, darts sewn up.
+        panels: how long each panel's top is between its leaning edges, before the joining curves.
+    """
+
+    leans: tuple[float, ...]
+    motions: tuple[Motion, ...]
+    parts: tuple[tuple[Sourced, ...], ...]
+    joins: tuple[Joined | None, ...]
+    length: float
+    panels: tuple[float, ...]
+
+
+def top_of(lines: SlashSet, edges: Sequence[PleatEdge]) -> Top:
+    """Return the seam at the top of the piece from corner to corner; of one cut on the fold, up to its fold edge."""
+    outline = lines.outline
+    low, high = edges[0].chord.top_at, edges[-1].chord.top_at
+    start, stop = map(float, outline.corners_around(low, high))
+    if lines.first is not None:
+        start = max(start, lines.first.top_at)
+    if lines.last is not None:
+        stop = min(stop, lines.last.top_at)
+    return Top(start, stop, outline.sewn_distance(start, stop))
+
+
+def closed_to(lines: SlashSet, edges: Sequence[PleatEdge], top: Top, shares: Sequence[float], wanted: float) -> Closed:
+    """Return the panels closed so that the top comes to a length.
+
+    Args:
+        lines: the slash lines on the drawn piece.
+        edges: of all pleats.
+        top: of the drawn piece.
+        shares: of each edge in what is to go, mm; they are scaled together until the length is met.
+        wanted: the length, mm.
+
+    Raises:
+        FitError: leaning lines meet, or leave the top.
+    """
+    closing = _Closing(lines, edges, top)
+    scale, miss = 0.0, top.length - wanted
+    following = 1.0
+    for _ in range(20):
+        row = closing.row(shares, following)
+        found = row.length - wanted
+        if abs(found) <= FITTED or found == miss:
+            break
+        scale, following, miss = following, following - found * (following - scale) / (found - miss), found
+    return closing.closed(row)
+
+
+class _Row(NamedTuple):
+    """The panels closed by some leans, as far as their length asks.
+
+    Attributes:
+        leans: of each edge, in radians.
+        motions: of each panel.
+        ends: of each edge, where its leaning lines leave the top: to the panel before and to the one after.
+        inner: of each panel, from where to where its own seam is left between the joining curves.
+        curves: over each edge; None over one that does not lean.
+        length: of the whole top.
+    """
+
+    leans: list[float]
+    motions: list[Motion]
+    ends: list[tuple[float, float]]
+    inner: list[tuple[float, float]]
+    curves: list[Segment | None]
+    length: float
+
+
+class _Closing:
+    """Closes panels by more and more lean, until their top is as long as it is to be."""
+
+    def __init__(self, lines: SlashSet, edges: Sequence[PleatEdge], top: Top) -> None:
+        self.lines, self.edges, self.top = lines, edges, top
+        outline = self.outline = lines.outline
+        n = len(outline)
+        # The seam between the edges, which what the joining curves replace is taken off, and the corners that they keep to.
+        self.marks = [top.start, *[edge.chord.top_at for edge in edges], top.stop]
+        self.spans = [outline.distance(a, b) if b > a else 0.0 for a, b in pairwise(self.marks)]
+        rounds = range(math.floor(top.start / n) - 1, math.ceil(top.stop / n) + 1)
+        self.corners = sorted([c + n * turn for c in outline.corners for turn in rounds])
+        self.darts = [(d.start + n * turn, d.end + n * turn) for d in outline.darts for turn in rounds]
+
+    def row(self, shares: Sequence[float], scale: float) -> _Row:
+        """Return the panels closed by leans of which tan = scale x share / (2 x length).
+
+        Of an edge on the fold of the cloth the share is that of its drawn half: tan = scale x share / length.
+        """
+        edges, hand, outline = self.edges, self.lines.hand, self.outline
+        leans: list[float] = []
+        motions = [STAY]
+        ends: list[tuple[float, float]] = []
+        for share, edge in zip(shares, edges, strict=True):
+            lean = math.atan(scale * share / ((1 if edge.on_fold else 2) * edge.length))
+            turn = cmath.exp((-1j if edge.on_fold else -2j) * hand * lean)
+            leans.append(lean)
+            motions.append(motions[-1].after(Motion(turn, edge.hip - turn * edge.hip, False)))
+            at = edge.chord.top_at
+            ends.append(
+                (
+                    at if edge.on_fold > 0 else self._hit(edge, -lean),
+                    at if edge.on_fold < 0 else self._hit(edge, lean),
+                )
+            )
+        self._refuse_meeting(ends)
+        inner: list[tuple[float, float]] = []
+        total = self.top.length
+        for k, span in enumerate(self.spans):
+            begin, low = (self.marks[k], self.marks[k]) if k == 0 else (edges[k - 1].chord.top_at, ends[k - 1][1])
+            end, high = (self.marks[-1],) * 2 if k == len(edges) else (edges[k].chord.top_at, ends[k][0])
+            # Never over half a panel; of what lies beside leaning lines the chord will do.
+            gone = [abs(outline.point(a) - outline.point(b)) for a, b in ((begin, low), (high, end))]
+            most = max(0.0, min(JOIN_REACH, 0.499 * (span - sum(gone))))
+            first = low if k == 0 or not leans[k - 1] else self._reached(low, most, 1)
+            last = high if k == len(edges) or not leans[k] else self._reached(high, most, -1)
+            total -= self._between(begin, first) + self._between(last, end)
+            inner.append((first, last))
+        curves: list[Segment | None] = []
+        for k, (edge, lean) in enumerate(zip(edges, leans, strict=True)):
+            made = (
+                self._curve(edge, lean, (motions[k], motions[k + 1]), (inner[k][1], inner[k + 1][0])) if lean else None
+            )
+            curves.append(made)
+            total += length_of(made) if made is not None else 0.0
+        return _Row(leans, motions, ends, inner, curves, total)
+
+    def closed(self, row: _Row) -> Closed:
+        """Return the panels with all that is made of them."""
+        outline, edges = self.outline, self.edges
+        parts: list[tuple[Sourced, ...]] = []
+        panels: list[float] = []
+        bounds = [self.top.start, *[at for pair in row.ends for at in pair], self.top.stop]
+        for k, (begin, end) in enumerate(row.inner):
+            own = outline.stretches(begin, end) if end > begin else []
+            parts.append(tuple([(moved(outline.part(s), row.motions[k]), s.segment) for s in own]))
+            low, high = bounds[2 * k], bounds[2 * k + 1]
+            panels.append(outline.sewn_distance(low, high) if high > low else 0.0)
+        joins = [
+            None
+            if curve is None
+            else self._joined(edge, lean, (row.motions[k], row.motions[k + 1]), row.ends[k], curve)
+            for k, (edge, lean, curve) in enumerate(zip(edges, row.leans, row.curves, strict=True))
+        ]
+        return Closed(tuple(row.leans), tuple(row.motions), tuple(parts), tuple(joins), row.length, tuple(panels))
+
+    def _hit(self, edge: PleatEdge, lean: float) -> float:
+        # Where the leaning line leaves the piece, counted like the top of its edge: most often on the segment of its top.
+        at = edge.chord.top_at
+        if not lean:
+            return at
+        outline = self.outline
+        way = leaning(edge, lean, self.lines.hand)
+        index = math.floor(at)
+        seg = outline.segments[index % len(outline)]
+        off = heights(seg, edge.hip, way)
+        clear = abs(off[0]) > ON_LINE and abs(off[-1]) > ON_LINE and variations(off) == 1
+        if clear and not outline.darts:  # a dart may reach into what lies beside the edge
+            return index + single_root(off)
+        hits = [hit for hit in outline.crossings(edge.hip, way) if hit.along > ON_LINE]
+        if not hits:
+            raise ValueError("a line from inside a piece leaves it")
+        return outline.counted_near(min(hits, key=lambda hit: hit.along).at, at)
+
+    def _reached(self, start: float, far: float, step: int) -> float:
+        # The place about so far along the seam, but not round a corner.
+        if far <= 0:
+            return start
+        outline = self.outline
+        k = bisect_right(self.corners, start) if step > 0 else bisect_left(self.corners, start) - 1
+        corner = float(self.corners[k]) if 0 <= k < len(self.corners) else math.inf * step
+        index = math.floor(start) if step > 0 else math.ceil(start) - 1
+        seg = outline.segments[index % len(outline)]
+        share = start - index
+        if len(seg) == 2:
+            there = share + step * far / abs(seg[1] - seg[0])
+        else:
+            there = share + step * far / _speed(seg, share)
+            there = share + step * far / _speed(seg, min(1.0, max(0.0, (share + there) / 2)))
+        place = index + there
+        if not 0 <= there <= 1:
+            place = outline.walk(start, far) if step > 0 else _walked_back(outline, start, far)
+        return min(place, corner) if step > 0 else max(place, corner)
+
+    def _between(self, start: float, stop: float) -> float:
+        # The seam between two places side by side, most often on one segment.
+        if start == stop:
+            return 0.0
+        index = math.floor(start)
+        if stop <= index + 1:
+            return length_of(self.outline.segments[index % len(self.outline)], start - index, stop - index)
+        return self.outline.distance(start, stop)
+
+    def _refuse_meeting(self, ends: Sequence[tuple[float, float]]) -> None:
+        edges = self.edges
+        for edge, (before, after) in zip(edges, ends, strict=True):
+            for start, stop in self.darts:
+                if start < after and before < stop and (before, after) != (edge.chord.top_at,) * 2:
+                    raise FitError(
+                        f"Pleat {edge.pleat} at '{edge.name}'",
+                        "leans over a dart in the top",
+                        "a dart that is sewn by itself lies between the pleats",
+                        "Move the slash line away from the dart, or close the dart in the drawing first.",
+                    )
+        bounds = [self.top.start, *[at for pair in ends for at in pair], self.top.stop]
+        for k, (low, high) in enumerate(zip(bounds[::2], bounds[1::2], strict=True)):
+            if high > low or (high == low and k in (0, len(edges))):
+                continue
+            inside = 0 < k < len(edges)
+            one = edges[min(k, len(edges) - 1)]
+            two = inside and edges[k - 1].pleat != edges[k].pleat
+            raise FitError(
+                f"Pleats {edges[k - 1].pleat} and {edges[k].pleat}" if two else f"Pleat {one.pleat} at '{one.name}'",
+                "lean until they meet" if inside else "leans over the corner of the top",
+                "a panel is left between two leaning lines, and beside the side seam, all the way up",
+                "Let less vanish there: give the pleat a smaller share, make more pleats, or ask for a longer waist.",
+            )
+
+    def _curve(
+        self, edge: PleatEdge, lean: float, motions: tuple[Motion, Motion], places: tuple[float, float]
+    ) -> Segment:
+        # One cubic from the seam before a closed line to the seam after it, tangent to both; its handles are a third of its
+        # chord. On the fold edge the whole is its own mirror image, and half of it is drawn.
+        outline = self.outline
+        begin, end = places
+        one, other = motions
+        p, set_off = one.of(outline.point(begin)), one.turn * outline.heading(begin)
+        q, arrive = other.of(outline.point(end)), other.turn * _arriving(outline, end)
+        if edge.on_fold > 0:
+            flip = reflection(edge.hip, edge.chord.top)
+            p, set_off = flip.of(q), -flip.turn * arrive.conjugate()
+        elif edge.on_fold < 0:
+            foot = one.of(edge.hip)
+            flip = reflection(foot, foot + one.turn * leaning(edge, -lean, self.lines.hand))
+            q, arrive = flip.of(p), -flip.turn * set_off.conjugate()
+        chord = abs(q - p)
+        curve = (p, p + set_off * chord / 3, q - arrive * chord / 3, q)
+        return halves(curve)[edge.on_fold > 0] if edge.on_fold else curve
+
+    def _joined(
+        self, edge: PleatEdge, lean: float, motions: tuple[Motion, Motion], ends: tuple[float, float], curve: Segment
+    ) -> Joined:
+        outline = self.outline
+        one, other = motions
+        share = 0.0 if edge.on_fold > 0 else 1.0
+        if not edge.on_fold:
+            off = list(heights(curve, one.of(edge.hip), one.turn * leaning(edge, -lean, self.lines.hand)))
+            for k in (0, 3):
+                off[k] = 0.0 if abs(off[k]) < ON_LINE else off[k]
+            shares = sign_changes(off)
+            share = min(shares, key=lambda t: abs(t - 0.5)) if shares else 0.0 if not off[0] else 1.0
+        spot = point_at(curve, share)
+        beside = [] if edge.on_fold > 0 else [one.of(outline.point(ends[0]))]
+        beside += [] if edge.on_fold < 0 else [other.of(outline.point(ends[1]))]
+        source = math.floor(edge.chord.top_at) % len(outline)
+        return Joined(curve, share, max([abs(spot - z) for z in beside]), source)
+
+
+def leaning(edge: PleatEdge, lean: float, hand: float) -> complex:
+    """Return the unit vector from a hip point up along its edge leaned to the panel after it (before it below zero)."""
+    return edge.upwards * cmath.exp(1j * hand * lean)
+
+
+def _speed(seg: Segment, t: float) -> float:
+    # How fast a cubic is walked at a share, mm.
+    a, b, c, d = seg
+    s = 1 - t
+    return max(abs(3 * (s * s * (b - a) + 2 * s * t * (c - b) + t * t * (d - c))), ON_LINE)
+
+
+def _walked_back(outline: Outline, start: float, far: float) -> float:
+    n = len(outline)
+    return outline.walk(start - n, outline.distance(start - n, start) - far)
+
+
+def walked(outline: Outline, start: float, other: float, far: float) -> float:
+    """Return the place so far along the seam from `start` on the way to `other`, mm."""
+    if not far:
+        return start
+    if other > start:
+        return outline.walk(start, far)
+    return outline.walk(other, outline.distance(other, start) - far)
+
+
+def _arriving(outline: Outline, at: float) -> complex:
+    whole = math.floor(at)
+    if at == whole:
+        return heading(outline.segments[(whole - 1) % len(outline)], 1.0)
+    return heading(outline.segments[whole % len(outline)], at - whole)

@@ -1,0 +1,165 @@
+"""The edges at which pleats are shaped: where their folds finish, and the point on each where the shaping begins.
+
+A pleat without a face has one edge, its slash line; a box pleat has two, the sides of its face. All in mm, on the piece as
+drawn.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from pleatsvg.errors import FitError
+from pleatsvg.flat.strokes import path_crossings
+from pleatsvg.geometry.segment import Segment, heading, point_at
+from pleatsvg.kinds import FoldList
+from pleatsvg.length import show
+from pleatsvg.piece.slash_lines import Chord, SlashSet
+from pleatsvg.pleats.laid import PleatRequest
+from pleatsvg.pleats.layout import face_edge
+from pleatsvg.tolerance import LEAST_SHAPED
+from pleatsvg.wording import message, option
+
+
+@dataclass(frozen=True, slots=True)
+class PleatEdge:
+    """An edge of a pleat, above which it is shaped.
+
+    Attributes:
+        pleat: the pleat's number.
+        name: its slash line's name.
+        side: which edge of its face, as in a fold list: -1, 0 or 1.
+        chord: from the seam at the top to the seam at the hem.
+        hip: the point on it where the shaping begins.
+        doubled: half the fold depths that are taken up at it: 1 for a knife pleat, 2 for an inverted one, more in stacks.
+        depth, hem_depth: of its folds, at the hip point and at the hem.
+        on_fold: -1 or +1 where it is the edge cut on the fold, and its half pleat lies before or after it.
+    """
+
+    pleat: int
+    name: str
+    side: int
+    chord: Chord
+    hip: complex
+    doubled: int
+    depth: float
+    hem_depth: float
+    on_fold: int = 0
+
+    @property
+    def length(self) -> float:
+        """From the seam at the top to the hip point."""
+        return abs(self.hip - self.chord.top)
+
+    @property
+    def upwards(self) -> complex:
+        """The unit vector from the hip point to the top."""
+        return (self.chord.top - self.hip) / self.length
+
+    @property
+    def below(self) -> float:
+        """From the hip point to the hem."""
+        return abs(self.chord.hem - self.hip)
+
+
+def edges_of_pleats(
+    lines: SlashSet,
+    requests: Sequence[PleatRequest],
+    hip: tuple[Segment, ...] | None,
+    hip_name: str,
+    down: float,
+    unit: str,
+) -> tuple[PleatEdge, ...]:
+    """Return the edges of all pleats in order.
+
+    Args:
+        lines: the slash lines on the piece as drawn.
+        requests: one for each; the intake at the top holds at the hip point.
+        hip: the balance line at which the shaping begins; None where it is so far `down` from the top.
+        hip_name: its name.
+        down: from the top to the hip points, where no line is given.
+        unit: for messages.
+
+    Raises:
+        FitError: a line does not meet the hip line once between top and hem, or a face does not fit.
+    """
+    found: list[PleatEdge] = []
+    for k, (chord, request) in enumerate(zip(lines.chords, requests, strict=True)):
+        folds = request.list
+        sides = list(
+            dict.fromkeys([fold.edge for fold in (folds.half(request.half)[0] if request.half else folds.folds)])
+        )
+        for side in sides:
+            here = chord if not side else face_edge(lines, k + 1, chord, side, request, unit)
+            name = lines.names[k]
+            found.append(
+                PleatEdge(
+                    pleat=k + 1,
+                    name=name,
+                    side=side,
+                    chord=here,
+                    hip=_hip_point(here, k + 1, name, hip, hip_name, down, unit),
+                    doubled=_doubled(folds, side),
+                    depth=request.intake_top / folds.depths_taken,
+                    hem_depth=request.intake_hem / folds.depths_taken,
+                    on_fold=request.half if not side else 0,
+                )
+            )
+    return tuple(found)
+
+
+def _doubled(folds: FoldList, side: int) -> int:
+    steps = [abs(r1 - r0) for (e0, r0), (e1, r1) in pairwise(folds.steps) if e0 == e1 == side]
+    return sum(steps) // 2
+
+
+def _hip_point(
+    chord: Chord, number: int, name: str, hip: tuple[Segment, ...] | None, hip_name: str, down: float, unit: str
+) -> complex:
+    way = chord.hem - chord.top
+    length = abs(way)
+    subject = f"Pleat {number} at '{name}'"
+    if hip is None:
+        if not LEAST_SHAPED <= down <= length - LEAST_SHAPED:
+            raise FitError(
+                subject,
+                f"is {show(length, unit)} long and is to be shaped over {show(down, unit)} from the top",
+                f"at least {show(LEAST_SHAPED, unit)} of it must be shaped, and as much be left below",
+                message("Give another {}; 20cm is usual from waist to hip.", option("fit_length")),
+            )
+        return chord.top + way * (down / length)
+    places = path_crossings(hip, chord)
+    if len(places) != 1:
+        raise FitError(
+            subject,
+            f"meets the line '{hip_name}' {'nowhere' if not places else f'{len(places)} times'}",
+            "each pleat is shaped from the point where that line crosses it",
+            message("Draw that line across all pleats, or give {} instead.", option("fit_length", "20cm")),
+        )
+    spot = point_at(hip[min(int(places[0]), len(hip) - 1)], places[0] - min(int(places[0]), len(hip) - 1))
+    far = ((spot - chord.top) * way.conjugate()).real / length
+    if not LEAST_SHAPED <= far <= length - LEAST_SHAPED:
+        raise FitError(
+            subject,
+            f"meets the line '{hip_name}' {show(max(0.0, far), unit)} down from the top, and is {show(length, unit)} long",
+            f"at least {show(LEAST_SHAPED, unit)} of it must be shaped, and as much be left below",
+            "Draw that line lower, or choose another one.",
+        )
+    return chord.top + way * (far / length)
+
+
+def way_of_hip(edges: Sequence[PleatEdge], lines: SlashSet, hip: tuple[Segment, ...] | None) -> tuple[complex, complex]:
+    """Return the unit vectors in which the hip level leaves the first edge for the side before it, and the last for the one
+    after it."""
+    first, last = edges[0], edges[-1]
+    if len(edges) > 1:
+        before, after = edges[1].hip - first.hip, last.hip - edges[-2].hip
+        return -before / abs(before), after / abs(after)
+    across = lines.across(first.chord)
+    if hip is not None:
+        place = path_crossings(hip, first.chord)[0]
+        index = min(int(place), len(hip) - 1)
+        way = heading(hip[index], place - index)
+        across = way if (way * across.conjugate()).real > 0 else -way
+    return -across, across

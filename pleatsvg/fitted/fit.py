@@ -1,0 +1,325 @@
+"""Fitting a piece: its panels closed above the hip, pleats laid out on what they become and on what lies below."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from pleatsvg.errors import FitError, near_names
+from pleatsvg.fitted.closed import Closed, Top, closed_to, top_of, walked
+from pleatsvg.fitted.edges import PleatEdge, edges_of_pleats, way_of_hip
+from pleatsvg.fitted.lower import Hip, Lower, Sources, ended_at_border, hip_level, lower_piece
+from pleatsvg.fitted.refusals import refuse_untoward
+from pleatsvg.fitted.shares import shares_of
+from pleatsvg.fitted.spliced import Spliced, laid_on_panels, spliced
+from pleatsvg.fitted.upper import Upper, laid_above, upper_piece
+from pleatsvg.flat.once_round import Origin
+from pleatsvg.flat.unfold import unfold
+from pleatsvg.geometry.motion import Motion, moved, reflection
+from pleatsvg.geometry.outline import Outline
+from pleatsvg.geometry.segment import Segment, heading
+from pleatsvg.length import show
+from pleatsvg.order.fit import FitTo
+from pleatsvg.piece.both_halves import BothHalves
+from pleatsvg.piece.cutting.cutting_line import Cutting, cutting_line
+from pleatsvg.piece.cutting.pressed_darts import pressed_darts
+from pleatsvg.piece.finished import FinishedPiece
+from pleatsvg.piece.slash_lines import Chord, SlashSet
+from pleatsvg.pleats.laid import LaidPleat, PleatRequest
+from pleatsvg.tolerance import FITTED_OFF, JOIN_REACH, RUN_ON
+from pleatsvg.wording import message, option
+
+
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """A piece to be fitted, above and below the hip.
+
+    Attributes:
+        asked: what it is fitted to.
+        drawn: its slash lines, on the outline as drawn.
+        edges: of its pleats.
+        shares: of each edge in what vanishes at the top, as asked, mm.
+        top: of the drawn piece.
+        hip: the hip level.
+        closed: the panels as closed.
+        upper, lower: the two pieces that are pleated.
+        above: the pleats laid out on the upper one.
+        cutting, cutting_above: the cutting line of the drawn piece, and that of the upper one; None where there is none.
+        cut_sources: for each segment of the latter None where it lies along the hip.
+        edge_of: for each segment of the drawn outline, the number of its seam edge.
+    """
+
+    asked: FitTo
+    drawn: SlashSet
+    edges: tuple[PleatEdge, ...]
+    shares: tuple[float, ...]
+    top: Top
+    hip: Hip
+    closed: Closed
+    upper: Upper
+    lower: Lower
+    above: tuple[LaidPleat, ...]
+    cutting: Cutting | None
+    cutting_above: Cutting | None
+    cut_sources: Sources
+    edge_of: tuple[int, ...]
+
+    @property
+    def panels(self) -> list[Motion | None]:
+        """Of the panels between pleats, the motion that closes each; None for hidden cloth beside a fold edge."""
+        found: list[Motion | None] = [None if self.edges[0].on_fold > 0 else self.closed.motions[0]]
+        for k, edge in enumerate(self.edges, 1):
+            if k == len(self.edges) or self.edges[k].pleat != edge.pleat:
+                found.append(self.closed.motions[k])
+        if self.edges[-1].on_fold < 0:
+            found[-1] = None
+        return found
+
+    @property
+    def lengths(self) -> dict[int, float]:
+        """By the number of a drawn seam edge, its length in mm when the piece is fitted, where that is another one."""
+        found: dict[int, float] = {}
+        numbers = {self.edge_of[math.floor(edge.chord.top_at) % len(self.edge_of)] for edge in self.edges}
+        sewn = {k % len(self.edge_of) for d in self.drawn.outline.darts for k in range(d.start, d.end)}
+        half = len(self.drawn.outline) // 2 if self.drawn.first or self.drawn.last else None
+        for k, source in enumerate(self.upper.sources):
+            if (
+                source is not None
+                and self.edge_of[source] in numbers
+                and source not in sewn
+                and (half is None or source < half)
+            ):
+                number = self.edge_of[source]
+                found[number] = found.get(number, 0.0) + self.upper.lines.outline.lengths[k]
+        return found
+
+    def drawn_above(self, origin: Origin) -> Origin:
+        """Return what a part of the upper piece's seam is of the drawn seam; the fold edge is numbered after the last."""
+        index, t0, t1 = origin
+        n = len(self.upper.sources)
+        source = self.upper.sources[index] if 0 <= index < n else None
+        return origin if index < 0 else (len(self.drawn.outline) if source is None else source, t0, t1)
+
+    def drawn_below(self, origin: Origin) -> Origin:
+        """Return the same of a part of the lower piece's seam."""
+        index, t0, t1 = origin
+        source = self.lower.sources[index] if 0 <= index < len(self.lower.sources) else None
+        if index < 0 or source is None:
+            return origin if index < 0 else (len(self.drawn.outline), t0, t1)
+        number, start, end = source
+        return number, start + (end - start) * t0, start + (end - start) * t1
+
+
+def hip_line(piece: FinishedPiece, asked: FitTo) -> tuple[Segment, ...] | None:
+    """Return the balance line from which the pleats are shaped; None where a length says it.
+
+    Raises:
+        FitError: no balance line of that name is drawn.
+    """
+    if asked.hip is None:
+        return None
+    balance = [shape for shape in piece.shapes if shape.part == "balance" and not shape.closed]
+    wanted = " ".join(asked.hip.replace("_", " ").split()).casefold()
+    found = [s for s in balance if " ".join(s.name.replace("_", " ").split()).casefold() == wanted]
+    if len(found) != 1:
+        raise FitError(
+            f"The balance line '{asked.hip}'",
+            f"is drawn {len(found)} times on '{piece.name}'" if found else f"is not on '{piece.name}'",
+            near_names(asked.hip, [shape.name for shape in balance]) if balance else "no balance line is drawn on it",
+            message("Give the name of one line, such as 'hip', or {} instead.", option("fit_length", "20cm")),
+        )
+    # Drawn from side to side, or short of it: run on as far as slash lines are.
+    stroke = found[0].stroke
+    start, end = stroke[0][0], stroke[-1][-1]
+    before, after = start - heading(stroke[0], 0.0) * RUN_ON, end + heading(stroke[-1], 1.0) * RUN_ON
+    return ((before, start), *stroke, (end, after))
+
+
+def fit_piece(
+    piece: FinishedPiece,
+    asked: FitTo,
+    ground: BothHalves,
+    lines: SlashSet,
+    requests: Sequence[PleatRequest],
+    cutting: Cutting | None,
+    dart_lies: tuple[str, ...] = (),
+    weights: Mapping[int, float] | None = None,
+    shares: Mapping[int, float] | None = None,
+) -> Fitted:
+    """Return a piece closed above the hip, and the pleats laid out on what it becomes.
+
+    Args:
+        piece: as drawn.
+        asked: what it is fitted to.
+        ground: what its pleats are laid out on.
+        lines: the slash lines in order, on the outline as drawn.
+        requests: one for each; the intake at the top holds at the hip point.
+        cutting: the finished cutting line, or None.
+        dart_lies: which way drawn darts are pressed.
+        weights: by pleat, how much vanishes in it beside the others; left out, 1.
+        shares: by pleat, how much vanishes in it, mm; the others share the rest.
+
+    Raises:
+        FitError: it cannot be fitted so.
+    """
+    unit = asked.unit
+    hip = hip_line(piece, asked)
+    edges = edges_of_pleats(lines, requests, hip, asked.hip or "", asked.down, unit)
+    top = top_of(lines, edges)
+    surplus = top.length - asked.waist
+    if surplus < -FITTED_OFF:
+        raise FitError(
+            message("{} on '{}'", option("fit_waist", show(asked.waist, unit)), piece.name),
+            f"is longer than the top as drawn, {show(top.length, unit)}",
+            "what is shaped away makes a top shorter",
+            "Give the length of this piece's own top, of a half piece the half; or draw the top longer.",
+        )
+    found = shares_of(edges, surplus, weights or {}, shares or {}, unit)
+    closed = closed_to(lines, edges, top, found, asked.waist)
+    level = hip_level(lines, edges, top, way_of_hip(edges, lines, hip))
+    refuse_untoward(edges, closed, unit)
+    outline = lines.outline
+    n = len(outline)
+    left = [] if lines.first is not None else outline.stretches(level.places[0], top.start + n)
+    right = [] if lines.last is not None else outline.stretches(top.stop, level.places[1])
+    sides = tuple([[(outline.part(s), s.segment) for s in way] for way in (left, right)])
+    upper = upper_piece(lines, edges, closed, (sides[0], sides[1]), level.ends)
+    above: Cutting | None = None
+    cut_sources: Sources = ()
+    if cutting is not None:
+        above, cut_sources = _cutting_above(piece, ground, (lines, edges, closed, level, upper), cutting, dart_lies)
+    return Fitted(
+        asked=asked,
+        drawn=lines,
+        edges=edges,
+        shares=found,
+        top=top,
+        hip=level,
+        closed=closed,
+        upper=upper,
+        lower=lower_piece(lines, edges, level, cutting),
+        above=laid_above(upper, edges, closed.leans, requests, unit),
+        cutting=cutting,
+        cutting_above=above,
+        cut_sources=cut_sources,
+        edge_of=ground.edge_of,
+    )
+
+
+def _cutting_above(
+    piece: FinishedPiece,
+    ground: BothHalves,
+    fitted: tuple[SlashSet, Sequence[PleatEdge], Closed, Hip, Upper],
+    cutting: Cutting,
+    dart_lies: tuple[str, ...],
+) -> tuple[Cutting, Sources]:
+    # The parallel of the closed piece's seam, at the distances of the drawn one's. Its sides are first run on below the hip
+    # level, so that they end there as the cutting line of the whole side does.
+    lines, edges, closed, hip, upper = fitted
+    outline, n = lines.outline, len(lines.outline)
+    more = 2 * max(cutting.distances) + JOIN_REACH
+    rows: list[list[tuple[Segment, int]]] = [[], []]
+    for k, (fold, here, hem) in enumerate(
+        ((lines.first, hip.places[0], edges[0].chord.hem_at), (lines.last, hip.places[1], edges[-1].chord.hem_at))
+    ):
+        if fold is None:
+            far = walked(outline, here, hem, min(more, outline.distance(*sorted((here, hem))) / 2))
+            own = closed.motions[-1 if k else 0]
+            rows[k] = [(moved(outline.part(s), own), s.segment) for s in outline.stretches(*sorted((here, far)))]
+    fold = upper.lines.first or upper.lines.last
+    if fold is not None:
+        flip = reflection(fold.top, fold.hem)
+        k = 0 if lines.last is not None else 1
+        rows[1 - k] = [(moved(seg, flip)[::-1], n - 1 - source) for seg, source in reversed(rows[k])]
+    real = list(zip(upper.lines.outline.segments[: upper.real], upper.sources, strict=False))
+    chain: list[tuple[Segment, int | None]] = [*rows[0], *real, *rows[1]]
+    # From the one side to the other beneath the hip points, as far below them: the whole may turn by more than a half round.
+    down = min([more, *[edge.below / 2 for edge in edges]])
+    feet = [closed.motions[k].of(edge.hip - edge.upwards * down) for k, edge in enumerate(edges) if not edge.on_fold]
+    if fold is not None:
+        middle = fold.hem + (fold.hem - fold.top) / abs(fold.hem - fold.top) * down
+        other = [flip.of(z) for z in reversed(feet)]
+        feet = [*other, middle, *feet] if lines.first is not None else [*feet, middle, *other]
+    spots = [chain[-1][0][-1], *reversed(feet), chain[0][0][0]]
+    chain += [(line, None) for line in pairwise(spots)]
+    longer = Outline(tuple([(chain[k - 1][0][-1], *seg[1:]) for k, (seg, _) in enumerate(chain)]))
+    at_hip = -1
+    by_edge = dict(zip(ground.edge_of, cutting.distances, strict=True)) | {at_hip: 0.0}
+    edge_of = tuple([at_hip if source is None else ground.edge_of[source] for _, source in chain])
+    halves = BothHalves(longer, ground.edges, edge_of, (True,) * len(chain), ground.fold)
+    darts = pressed_darts(piece, halves, dart_lies) if longer.darts else ()
+    made = cutting_line(piece.name, halves, by_edge, False, darts)
+    segments = upper.lines.outline.segments
+    border = [seg[0] for seg in segments[upper.real :]] + [segments[0][0]]
+    cut, sources = ended_at_border(made.outline, border[::-1])
+    distances = tuple([0.0 if source is None else cutting.distances[source] for source in upper.sources])
+    return Cutting(cut, distances), sources
+
+
+def flat_of(fitted: Fitted, pleats: tuple[LaidPleat, ...], smooth_hem: bool = False) -> Spliced:
+    """Return the flat piece.
+
+    Args:
+        fitted: the piece above and below the hip.
+        pleats: laid out on the lower one.
+        smooth_hem: the hem runs smoothly over hidden cloth.
+
+    Raises:
+        FitError: fold lines meet inside the allowance at the top.
+    """
+    upper, lower = fitted.upper, fitted.lower
+    below = unfold(lower.lines, pleats, lower.cutting, smooth_hem=smooth_hem)
+    above = unfold(upper.lines, fitted.above, fitted.cutting_above)
+    if above.trimmed:
+        raise FitError(
+            "The allowance at the top",
+            "is so wide that fold lines meet inside it",
+            "above the seam of a fitted top each fold has its own cloth",
+            message("Take a smaller {} there, or a larger intake.", option("allowance")),
+        )
+    above, slide = laid_on_panels(above, below, fitted.panels)
+    return spliced(
+        above,
+        below,
+        (_not_along_hip(upper.sources), _not_along_hip(lower.sources)),
+        (_not_along_hip(fitted.cut_sources), _not_along_hip(lower.cut_sources)),
+        (fitted.drawn_above, fitted.drawn_below),
+        slide,
+    )
+
+
+def _not_along_hip(sources: Sequence[object]) -> Callable[[int], bool]:
+    # The fold edge counts as a segment after the last, and what belongs to none as one before the first.
+    return lambda k: not 0 <= k < len(sources) or sources[k] is not None
+
+
+def on_drawn_lines(fitted: Fitted, pleats: tuple[LaidPleat, ...]) -> tuple[SlashSet, tuple[LaidPleat, ...]]:
+    """Return the slash lines as drawn, and the pleats laid out below the hip with their lines run on up to the top.
+
+    What else is drawn on the piece goes with its panel, above the hip as below.
+    """
+    longest = {edge.pleat: 0.0 for edge in fitted.edges}
+    for edge in fitted.edges:
+        longest[edge.pleat] = max(longest[edge.pleat], edge.length)
+    made: list[LaidPleat] = []
+    for pleat in pleats:
+        known: dict[int, Chord] = {}
+
+        def longer(chord: Chord, far: float = longest[pleat.number], known: dict[int, Chord] = known) -> Chord:
+            if id(chord) not in known:
+                way = chord.top - chord.hem
+                known[id(chord)] = chord._replace(top=chord.top + way / abs(way) * far)
+            return known[id(chord)]
+
+        made.append(
+            replace(
+                pleat,
+                folds=tuple([fold._replace(chord=longer(fold.chord)) for fold in pleat.folds]),
+                placements=tuple([one._replace(chord=longer(one.chord)) for one in pleat.placements]),
+                first=longer(pleat.first),
+                last=longer(pleat.last),
+            )
+        )
+    return fitted.drawn, tuple(made)

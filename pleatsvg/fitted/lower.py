@@ -1,0 +1,230 @@
+"""The drawn piece below the hip level: a piece of its own, so that its pleats are laid out from the hip points down.
+
+Its outline is the drawn one from the hip level round by the hem to the hip level again, and straight from hip point to hip
+point between. Nothing below the hip changes: what comes of it is what comes of the drawn piece.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from pleatsvg.errors import FitError
+from pleatsvg.fitted.closed import Top
+from pleatsvg.fitted.edges import PleatEdge
+from pleatsvg.geometry.motion import reflection
+from pleatsvg.geometry.outline import Outline, Stretch
+from pleatsvg.geometry.segment import Segment
+from pleatsvg.piece.cutting.cutting_line import Cutting
+from pleatsvg.piece.slash_lines import Chord, SlashSet
+from pleatsvg.tolerance import AT_CORNER, ON_LINE, TOUCH
+
+
+@dataclass(frozen=True, slots=True)
+class Hip:
+    """The hip level on the drawn piece.
+
+    Attributes:
+        ends: where it meets the side before the first panel and the side after the last, or the fold edge.
+        places: the same as places on the outline, the first counted on behind the hems, the last before them.
+        border: from the first end through all hip points to the last; of a piece cut on the fold, of both halves.
+        ways: the unit vectors in which it leaves the outermost hip points for the sides, of both halves.
+        whole_places: where the border meets the sides of the whole, like `places`.
+    """
+
+    ends: tuple[complex, complex]
+    places: tuple[float, float]
+    border: tuple[complex, ...]
+    whole_places: tuple[float, float]
+
+
+def hip_level(lines: SlashSet, edges: Sequence[PleatEdge], top: Top, ways: tuple[complex, complex]) -> Hip:
+    """Return where the hip level lies.
+
+    Args:
+        lines: on the drawn piece.
+        edges: of all pleats.
+        top: of the drawn piece.
+        ways: in which it leaves the first and the last hip point.
+
+    Raises:
+        FitError: it meets the top or the hem before it meets a side.
+    """
+    outline = lines.outline
+    n = len(outline)
+    ends: list[complex] = []
+    places: list[float] = []
+    for edge, way, fold, before in ((edges[0], ways[0], lines.first, True), (edges[-1], ways[1], lines.last, False)):
+        if edge.on_fold:
+            ends.append(edge.hip)
+            places.append(0.0)
+        elif fold is not None:
+            along = (fold.hem - fold.top) / abs(fold.hem - fold.top)
+            det = (way.conjugate() * along).imag
+            ends.append(edge.hip + way * (((fold.top - edge.hip).conjugate() * along).imag / det))
+            places.append(0.0)
+        else:
+            hits = [hit for hit in outline.crossings(edge.hip, way) if hit.along > ON_LINE]
+            hit = min(hits, key=lambda hit: hit.along)
+            at = hit.at
+            low, high = (edge.chord.hem_at, top.start + n) if before else (top.stop, edge.chord.hem_at)
+            at += n * math.ceil((low - at) / n)
+            if not low < at < high:
+                raise FitError(
+                    f"The hip level beside pleat {edge.pleat} at '{edge.name}'",
+                    f"meets the {'top' if (at > high) == before else 'hem'} at ({hit.point.real:.0f}, {hit.point.imag:.0f}) mm "
+                    "before it meets the side of the piece",
+                    "what is shaped lies between the top and the hip level, from side to side",
+                    "Draw the hip line, or place the slash lines, so that the level through their hip points meets both sides.",
+                )
+            ends.append(hit.point)
+            places.append(at)
+    half = [ends[0], *[edge.hip for edge in edges], ends[1]]
+    border, whole = _border(lines, half, places, n)
+    return Hip((ends[0], ends[1]), (places[0], places[1]), border, whole)
+
+
+def _border(
+    lines: SlashSet, half: list[complex], places: list[float], n: int
+) -> tuple[tuple[complex, ...], tuple[float, float]]:
+    fold = lines.first or lines.last
+    border = [z for k, z in enumerate(half) if not k or abs(z - half[k - 1]) > ON_LINE]
+    if fold is None:
+        return tuple(border), (places[0], places[1])
+    flip = reflection(fold.top, fold.hem)
+    other = [flip.of(z) for z in reversed(border)]
+    # Of a whole made of two halves the place p lies opposite n - p.
+    if lines.first is not None:
+        place = n - places[1]
+        at = place + n * math.ceil((places[1] - place) / n)
+        return (*other[:-1], *border), (at, places[1])
+    place = n - places[0]
+    return (*border, *other[1:]), (places[0], place + n * math.floor((places[0] - place) / n))
+
+
+Sources = tuple[tuple[int, float, float] | None, ...]
+"""For each segment of an outline the stretch of another one that it is: its number and shares; None where it is none."""
+
+
+@dataclass(frozen=True, slots=True)
+class Lower:
+    """The piece below the hip level.
+
+    Attributes:
+        lines: its outline, and its slash lines from the hip level down.
+        cutting: its cutting line, or None.
+        sources: for each segment of the outline, the stretch of the drawn one that it is; None along the hip.
+        cut_sources: the same of the cutting line.
+    """
+
+    lines: SlashSet
+    cutting: Cutting | None
+    sources: Sources
+    cut_sources: Sources
+
+
+def lower_piece(lines: SlashSet, edges: Sequence[PleatEdge], hip: Hip, cutting: Cutting | None) -> Lower:
+    """Return the piece below the hip level.
+
+    Args:
+        lines: on the drawn piece.
+        edges: of all pleats.
+        hip: the hip level.
+        cutting: the cutting line of the drawn piece, or None.
+    """
+    outline = lines.outline
+    left, right = hip.whole_places
+    stretches = outline.stretches(right, left)
+    found = _closed_along(outline, stretches, hip.border)
+    below = _Below(found, stretches, len(outline))
+    chords = [
+        below.line(chord, next((e.hip for e in edges if e.pleat == k and e.chord is chord), None))
+        for k, chord in enumerate(lines.chords, 1)
+    ]
+    fold = lines.first or lines.last
+    edge = None
+    if fold is not None:
+        on_edge = next((k for k, chord in enumerate(lines.chords) if chord is fold), None)
+        edge = chords[on_edge] if on_edge is not None else below.line(fold, None)
+    made = replace(
+        lines,
+        outline=found,
+        chords=tuple(chords),
+        first=edge if lines.first is not None else None,
+        last=edge if lines.last is not None else None,
+    )
+    row = _row(stretches, found)
+    if cutting is None:
+        return Lower(made, None, row, ())
+    distances = tuple([0.0 if source is None else cutting.distances[source[0]] for source in row])
+    cut, sources = ended_at_border(cutting.outline, hip.border[::-1])
+    return Lower(made, replace(cutting, outline=cut, distances=distances), row, sources)
+
+
+def ended_at_border(outline: Outline, border: Sequence[complex]) -> tuple[Outline, Sources]:
+    """Return a cutting line from where the hip level, produced, leaves it on one side to where it does on the other.
+
+    Args:
+        outline: the cutting line.
+        border: the hip level, from the side where the way along the outline is to begin, back to it, read backwards.
+
+    Returns:
+        The outline, closed along the border, and of each segment the stretch that it was.
+    """
+    ends = [_out(outline, border[0], border[1]), _out(outline, border[-1], border[-2])]
+    start = ends[0][0]
+    ways = outline.stretches(start, start + (ends[1][0] - start) % len(outline))
+    cut = _closed_along(outline, ways, (ends[1][1], *border[-2:0:-1], ends[0][1]))
+    return cut, _row(ways, cut)
+
+
+def _out(outline: Outline, end: complex, inner: complex) -> tuple[float, complex]:
+    # Where the hip level, produced, runs out on the cutting line.
+    way = (end - inner) / abs(end - inner)
+    hits = [hit for hit in outline.crossings(end, way) if hit.along > -TOUCH]
+    hit = min(hits, key=lambda hit: abs(hit.along))
+    return hit.at, hit.point
+
+
+def _closed_along(outline: Outline, stretches: Sequence[Stretch], border: Sequence[complex]) -> Outline:
+    # Some stretches of an outline in a row, and the way back along the border.
+    segments: list[Segment] = [outline.part(s) for s in stretches]
+    spots = [segments[-1][-1], *border[1:-1], segments[0][0]]
+    segments += [(a, b) for a, b in pairwise(spots)]
+    return Outline(tuple(segments))
+
+
+def _row(stretches: Sequence[Stretch], outline: Outline) -> Sources:
+    return (*[(s.segment, s.t0, s.t1) for s in stretches], *[None] * (len(outline) - len(stretches)))
+
+
+class _Below:
+    """Lines across the piece, as they run across what lies below the hip level."""
+
+    def __init__(self, outline: Outline, stretches: Sequence[Stretch], nodes: int) -> None:
+        self.outline = outline
+        self.stretches = stretches
+        self.nodes = nodes
+
+    def line(self, chord: Chord, hip: complex | None) -> Chord:
+        """Return a line from its hip point to the hem; without one, from where it crosses the border."""
+        first = len(self.stretches)
+        if hip is not None:
+            index = next(
+                k for k in range(first, len(self.outline)) if abs(self.outline.segments[k][0] - hip) <= ON_LINE
+            )
+            return Chord(float(index), self._hem_at(chord), self.outline.segments[index][0], chord.hem)
+        along = (chord.hem - chord.top) / abs(chord.hem - chord.top)
+        hits = [hit for hit in self.outline.crossings(chord.hem, along) if hit.at >= first and hit.along < -ON_LINE]
+        hit = max(hits, key=lambda hit: hit.along)
+        return Chord(hit.at, self._hem_at(chord), hit.point, chord.hem)
+
+    def _hem_at(self, chord: Chord) -> float:
+        # Counted on behind the tops.
+        start = self.stretches[0].node + self.stretches[0].t0
+        place = chord.hem_at + self.nodes * math.ceil((start - chord.hem_at) / self.nodes - AT_CORNER)
+        k = next(k for k, s in enumerate(self.stretches) if place <= s.node + s.t1 + AT_CORNER)
+        _, t0, t1, node = self.stretches[k]
+        return len(self.outline) + k + min(1.0, max(0.0, (place - node - t0) / (t1 - t0)))

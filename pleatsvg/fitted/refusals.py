@@ -1,0 +1,105 @@
+"""What is refused of a fitted piece, and what is told: each with its figure, its limit and what to do."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from pleatsvg.errors import FitError, RequestError
+from pleatsvg.fitted.closed import Closed
+from pleatsvg.fitted.edges import PleatEdge
+from pleatsvg.length import show
+from pleatsvg.order.piece_order import Order
+from pleatsvg.order.pleat_order import PleatOrder
+from pleatsvg.piece.both_halves import BothHalves
+from pleatsvg.piece.finished import FinishedPiece
+from pleatsvg.piece.slash_lines import SlashSet
+from pleatsvg.tolerance import (
+    SEAM_OFF,
+    STEEPEST_LEAN,
+)
+from pleatsvg.wording import Words, message, option
+
+
+def refuse_together(piece: FinishedPiece, order: Order, orders: Sequence[PleatOrder]) -> None:
+    """Refuse what cannot be made together with fitted pleats.
+
+    Raises:
+        RequestError: something of it is asked for.
+    """
+    why: list[tuple[Words | str, str]] = []
+    kinds = {asked.kind.name: asked.kind for asked in orders}
+    if any(kind.kicks for kind in kinds.values()):
+        why.append(("Kick pleats", "they begin below the hip"))
+    if any(kind.stitched for kind in kinds.values()):
+        why.append(("Tucks", "they lie on the cloth, where nothing is shaped beneath them"))
+    if any(asked.separate for asked in orders):
+        why.append((message("{}", option("underlay", "separate")), "the underlay is shaped with its pleat"))
+    if piece.shared is not None:
+        why.append((message("{}", option("continue")), "each piece is fitted by itself"))
+    if order.cloth_width is not None:
+        why.append((message("{}", option("cloth_width")), "a join would lie on a fold that bends at the hip"))
+    if order.ring is not None:
+        why.append((message("{}", option("ring")), "each piece is fitted by itself"))
+    if order.pivot or piece.closed_before:
+        why.append((message("{}", option("pivot")), "a pleat at a dart's point has no line below it"))
+    if order.finish is not None:
+        why.append((message("{}", option("finish_to")), "the intake is given at the hip"))
+    if any(asked.pass_ > 1 for asked in orders) or piece.earlier is not None:
+        why.append(("A further pass", "folds that bend at the hip cannot be pleated across"))
+    if order.allowances.drawn is not None or piece.cut is not None:
+        why.append(("A drawn cutting line", "the one above the hip has to follow the fitted seam"))
+    if order.marking.mark is not None:
+        why.append((message("{}", option("mark")), "the lines are drawn down to the hip, where they are stitched"))
+    if why:
+        what, reason = why[0]
+        raise RequestError(
+            what,
+            f"{'are' if what in ('Kick pleats', 'Tucks') else 'is'} asked for together with fitted pleats",
+            reason,
+            message("Leave it out, or leave out {}.", option("fit_waist")),
+        )
+
+
+def refuse_untoward(edges: Sequence[PleatEdge], closed: Closed, unit: str) -> None:
+    """Refuse pleats that lean too far, or over which the seam cannot be drawn true.
+
+    Raises:
+        FitError: a lean is over STEEPEST_LEAN, or the top leaves the drawn seam by more than SEAM_OFF.
+    """
+    for edge, lean, join in zip(edges, closed.leans, closed.joins, strict=True):
+        subject = f"Pleat {edge.pleat} at '{edge.name}'"
+        if math.degrees(lean) > STEEPEST_LEAN:
+            raise FitError(
+                subject,
+                f"would lean {math.degrees(lean):.1f} degrees above the hip",
+                f"over {STEEPEST_LEAN:.0f} degrees cloth does not follow",
+                message(
+                    "Make more pleats, shape them from lower down with {}, or ask for a longer {}.",
+                    option("fit_length"),
+                    option("fit_waist"),
+                ),
+            )
+        if join is not None and join.off > SEAM_OFF:
+            raise FitError(
+                subject,
+                f"closes with a step in the top, over which the seam would leave the drawn one by {show(join.off, unit)}",
+                f"up to {show(SEAM_OFF, unit)} is eased in",
+                "Lay the line nearer to square to the top, let less vanish in it, or move it away from a corner of the top.",
+            )
+
+
+def refuse_level(lines: SlashSet, ground: BothHalves) -> None:
+    """Refuse fitted pleats whose lines run across the piece.
+
+    Raises:
+        FitError: they do.
+    """
+    if lines.upright and ground.crossed is None:
+        return
+    raise FitError(
+        f"Slash line '{lines.names[0]}'",
+        "runs across the piece",
+        "pleats are shaped from the hip up to the waist, along lines that run up and down",
+        message("Choose the upright lines with {}, or leave out {}.", option("slash"), option("fit_waist")),
+    )

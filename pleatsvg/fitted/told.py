@@ -1,0 +1,69 @@
+"""What is told of a fitted piece, in plain words: where it would be kinder, where cloth has to be eased in."""
+
+from __future__ import annotations
+
+import math
+from operator import itemgetter
+
+from pleatsvg.fitted.edges import PleatEdge
+from pleatsvg.fitted.fit import Fitted
+from pleatsvg.length import show
+from pleatsvg.tolerance import KIND_LEAN, LEAST_PANEL, MIDDLE_SLIDES, SEAM_MOVED, SEAM_OFF, WIDEST_SHARE
+
+
+def fitted_remarks(fitted: Fitted, unit: str) -> list[str]:
+    """Return what is told of a fitted piece, in plain words."""
+    edges, closed = fitted.edges, fitted.closed
+    less = fitted.top.length - closed.length
+    said = [
+        f"The top comes to {show(closed.length, unit)}, {show(less, unit)} less than drawn; what is below the hip is as drawn. "
+        "Press the top over a board's end: it cannot lie flat together with the hip."
+    ]
+    rows = list(zip(edges, closed.leans, strict=True))
+    lean, steepest = _most([(math.degrees(lean), edge) for edge, lean in rows])
+    if lean > KIND_LEAN:
+        count = len({edge.pleat for edge in edges})
+        kinder = math.ceil(count * math.tan(math.radians(lean)) / math.tan(math.radians(KIND_LEAN)))
+        said.append(
+            f"Pleat {steepest.pleat} leans {lean:.1f} degrees above the hip; over {KIND_LEAN:.0f} it drags. {kinder} pleats in "
+            f"the place of {count} would lean less."
+        )
+    wide, edge = _most([((1 if e.on_fold else 2) * e.length * math.tan(lean), e) for e, lean in rows])
+    if wide > WIDEST_SHARE:
+        said.append(
+            f"{show(wide, unit)} vanish at the top in pleat {edge.pleat}; over {show(WIDEST_SHARE, unit)} a bulge is left at "
+            "the hip. Let more pleats share it."
+        )
+    off, edge = _most([(join.off if join else 0.0, e) for join, e in zip(closed.joins, edges, strict=True)])
+    if off > SEAM_MOVED:
+        said.append(
+            f"The top is drawn smooth where its panels meet; at pleat {edge.pleat} it leaves the drawn seam by "
+            f"{show(off, unit)}."
+        )
+    longer, edge = _most([(2 * e.depth * math.tan(lean), e) for e, lean in rows])
+    if longer > SEAM_OFF:
+        said.append(
+            f"Hidden cloth of pleat {edge.pleat} is {show(longer, unit)} too long at the hip; ease it in there, or cut it away "
+            "above the hip."
+        )
+    slides, edge = _most([(2 * e.depth * math.tan(lean / 2) if e.doubled > 1 else 0.0, e) for e, lean in rows])
+    if slides > MIDDLE_SLIDES:
+        said.append(
+            f"The middle layer of pleat {edge.pleat} slides by {show(slides, unit)} at the hip; do not press a crease into it "
+            "there."
+        )
+    # A panel at a side seam or a fold edge goes on beyond it.
+    inner = [(width, k) for k, width in enumerate(closed.panels[1:-1], 1)]
+    width, k = min(inner, default=(math.inf, 0))
+    if width < LEAST_PANEL:
+        one, other = edges[k - 1].pleat, edges[k].pleat
+        where = f"Between pleats {one} and {other}" if one != other else f"Of the face of pleat {one}"
+        said.append(
+            f"{where} {show(width, unit)} are left at the top; under {show(LEAST_PANEL, unit)} nothing is seen between two "
+            "folds."
+        )
+    return said
+
+
+def _most(found: list[tuple[float, PleatEdge]]) -> tuple[float, PleatEdge]:
+    return max(found, key=itemgetter(0))

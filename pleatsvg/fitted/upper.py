@@ -1,0 +1,229 @@
+"""The closed piece above the hip as a piece of its own: its outline, its lines, and the pleats laid out on them.
+
+Its pleats are the lists of their kinds on lines from the hip points to the closed seam. What an edge takes up there follows
+from what it takes up below, since both must carry the next panel by one motion: with the lean t, the turn f of the folds
+below (sin f = (depth at the hem - depth d) / length) and m pairs of folds, they turn by g = t/m - f above, and the depth at
+the hip point is d sin(m f) sin(g) / (sin(f) sin(m g)), which is d for one pair.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from pleatsvg.errors import FitError
+from pleatsvg.fitted.closed import Closed
+from pleatsvg.fitted.edges import PleatEdge
+from pleatsvg.geometry.motion import moved, reflection
+from pleatsvg.geometry.outline import Outline
+from pleatsvg.geometry.segment import Segment
+from pleatsvg.length import show
+from pleatsvg.piece.slash_lines import Chord, SlashSet
+from pleatsvg.pleats.laid import LaidFold, LaidPlacement, LaidPleat, PleatRequest
+from pleatsvg.pleats.layout import role_at
+from pleatsvg.pleats.strip import displaced_line, place_beside
+from pleatsvg.tolerance import ON_LINE
+from pleatsvg.wording import message, option
+
+
+@dataclass(frozen=True, slots=True)
+class Upper:
+    """The closed piece above the hip.
+
+    Attributes:
+        lines: its outline, and the closed lines as slash lines, each from the seam at the top to its hip point; of a box pleat
+            that of its first edge.
+        edges: the closed line of every edge.
+        sources: for each segment of the outline, that of the drawn outline from which it comes; None along the hip.
+        real: how many segments of the outline come before those along the hip.
+    """
+
+    lines: SlashSet
+    edges: tuple[Chord, ...]
+    sources: tuple[int | None, ...]
+    real: int
+
+
+def upper_piece(
+    lines: SlashSet,
+    edges: Sequence[PleatEdge],
+    closed: Closed,
+    sides: tuple[Sequence[tuple[Segment, int]], Sequence[tuple[Segment, int]]],
+    hip_ends: tuple[complex, complex],
+) -> Upper:
+    """Return the closed piece.
+
+    Args:
+        lines: on the drawn piece.
+        edges: of all pleats.
+        closed: the panels as closed.
+        sides: the seam from the hip level up to the top before the first panel, and from the top after the last one down to the
+            hip level, as drawn; () at a fold edge.
+        hip_ends: where the hip level meets the sides, or the fold edge.
+    """
+    last = closed.motions[-1]
+    chain: list[tuple[Segment, int | None]] = [*sides[0]]
+    tops: list[float] = []
+    for k in range(len(edges) + 1):
+        chain += closed.parts[k]
+        if k == len(edges):
+            break
+        made = closed.joins[k]
+        if made is None or made.curve[0] == made.curve[-1]:
+            tops.append(float(len(chain)))
+        else:
+            tops.append(len(chain) + made.share)
+            chain.append((made.curve, made.source))
+    chain += [(moved(seg, last), source) for seg, source in sides[1]]
+    feet = [closed.motions[k].of(edge.hip) for k, edge in enumerate(edges)]
+    border = [last.of(hip_ends[1]), *reversed(feet), hip_ends[0]]
+    border = [z for k, z in enumerate(border) if not k or abs(z - border[k - 1]) > ON_LINE]
+    return _whole(lines, edges, closed, chain, tops, feet, border)
+
+
+def _whole(
+    lines: SlashSet,
+    edges: Sequence[PleatEdge],
+    closed: Closed,
+    chain: list[tuple[Segment, int | None]],
+    tops: list[float],
+    feet: list[complex],
+    border: list[complex],
+) -> Upper:
+    # Of a piece that is cut on the fold both halves, the second a mirror image.
+    before = 0
+    if lines.first is not None or lines.last is not None:
+        half = len(lines.outline) // 2
+        at_first = lines.first is not None
+        a, b = (border[-1], chain[0][0][0]) if at_first else (border[0], chain[-1][0][-1])
+        flip = reflection(a, b)
+
+        def other(source: int | None) -> int | None:
+            return None if source is None else (2 * half - 1 - source) % (2 * half)
+
+        turned = [(moved(seg, flip)[::-1], other(source)) for seg, source in reversed(chain)]
+        mirrored = [flip.of(z) for z in reversed(border)]
+        if at_first:
+            before = len(chain)
+            chain, border = [*turned, *chain], [*border, *mirrored[1:]]
+        else:
+            chain, border = [*chain, *turned], [*mirrored, *border[1:]]
+    real = len(chain)
+    rest = list(pairwise(border))
+    outline = Outline(_end_to_end([*[seg for seg, _ in chain], *rest]))
+    n = len(outline)
+    at_hip = {k: real + j for k, foot in enumerate(feet) for j, z in enumerate(border) if abs(z - foot) <= ON_LINE}
+    chords = [
+        Chord(before + at, float(at_hip[k]), outline.point(before + at), outline.segments[at_hip[k] % n][0])
+        for k, at in enumerate(tops)
+    ]
+    fold = None
+    if before or (lines.last is not None):
+        # The fold edge lies between the two halves.
+        middle = real // 2
+        foot = border[len(border) // 2]
+        fold = Chord(float(middle), float(real + len(border) // 2), outline.segments[middle][0], foot)
+        chords = [fold if edge.on_fold else chord for edge, chord in zip(edges, chords, strict=True)]
+    of_pleat: dict[int, Chord] = {}
+    for edge, chord in zip(edges, chords, strict=True):
+        of_pleat.setdefault(edge.pleat, chord)
+    made = replace(
+        lines,
+        outline=outline,
+        chords=tuple(of_pleat.values()),
+        first=fold if lines.first is not None else None,
+        last=fold if lines.last is not None else None,
+    )
+    return Upper(made, tuple(chords), (*[source for _, source in chain], *[None] * len(rest)), real)
+
+
+def _end_to_end(segments: list[Segment]) -> tuple[Segment, ...]:
+    # Each begins exactly where the one before it ends.
+    return tuple([(segments[k - 1][-1], *seg[1:]) for k, seg in enumerate(segments)])
+
+
+def depth_at_hip(edge: PleatEdge, lean: float) -> tuple[float, float]:
+    """Return how deep the folds above the hip are at the hip point (mm), and how far they turn from their edge (radians)."""
+    m = edge.doubled
+    below = math.asin(max(-1.0, min(1.0, (edge.hem_depth - edge.depth) / edge.below)))  # steeper ones are refused below
+    above = lean / m - below
+    return edge.depth * _times(m, below) / _times(m, above), above
+
+
+def _times(m: int, angle: float) -> float:
+    # sin(m a) / sin(a), which is m at nothing.
+    return math.sin(m * angle) / math.sin(angle) if abs(angle) > 1e-9 else float(m)
+
+
+def laid_above(
+    upper: Upper, edges: Sequence[PleatEdge], leans: Sequence[float], requests: Sequence[PleatRequest], unit: str
+) -> tuple[LaidPleat, ...]:
+    """Return the pleats laid out on the closed piece, by the lists of their kinds.
+
+    Raises:
+        FitError: hidden cloth would leave the closed piece, or nothing would be taken up at the top.
+    """
+    made: list[LaidPleat] = []
+    lines = upper.lines
+    rows = list(zip(edges, upper.edges, leans, strict=True))
+    for number, request in enumerate(requests, 1):
+        own = {edge.side: (edge, chord, lean) for edge, chord, lean in rows if edge.pleat == number}
+        folds = request.list
+        listed, placed = folds.half(request.half) if request.half else (folds.folds, folds.placements)
+        outer = folds.half_of(folds.outer, request.half)
+        there: dict[tuple[int, int], Chord] = {}
+        laid: list[LaidFold] = []
+        for (side, reach), turns_under in zip(listed, outer, strict=True):
+            edge, chord, lean = own[side]
+            here = chord
+            if reach:
+                if (side, reach) not in there:
+                    there[side, reach] = _hidden(upper, edge, chord, lean, reach, unit)
+                here = there[side, reach]
+            laid.append(LaidFold(here, role_at(reach, turns_under, False)))
+        placements = tuple([LaidPlacement(own[p.edge][1], p.folds_before, p.carries) for p in placed])
+        first, last = own[listed[0].edge][1], own[listed[-1].edge][1]
+        made.append(LaidPleat(number, lines.names[number - 1], request, tuple(laid), placements, first, last))
+    return tuple(made)
+
+
+def _hidden(upper: Upper, edge: PleatEdge, chord: Chord, lean: float, reach: int, unit: str) -> Chord:
+    # A fold line off its edge, from the closed seam to beside the hip point.
+    lines = upper.lines
+    at_hip, turn = depth_at_hip(edge, lean)
+    length = abs(chord.hem - chord.top)
+    a, b = abs(reach) * (at_hip + length * math.sin(turn)), abs(reach) * at_hip
+    subject = f"Pleat {edge.pleat} at '{edge.name}'"
+    if a < -ON_LINE:
+        raise FitError(
+            subject,
+            f"would take up less than nothing at the top: it is {show(edge.depth, unit)} deep at the hip, "
+            f"{show(edge.hem_depth, unit)} at the hem",
+            "its folds run on straight from the hem",
+            message(
+                "Bring {} and {} nearer to each other, or let more vanish in it.",
+                option("intake"),
+                option("hem_intake"),
+            ),
+        )
+    side = 1 if reach > 0 else -1
+    a = max(a, 0.0)
+    top_at = place_beside(lines, chord, side, a, b)
+    foot = displaced_line(lines, chord, side, a, b)[1]
+    if top_at is not None:
+        top = chord.top if a == 0 else lines.outline.point(top_at)
+        length = abs(foot - top)
+        hits = lines.outline.crossings(foot, (top - foot) / length)
+        if not any(ON_LINE < hit.along < length - ON_LINE and hit.at < upper.real for hit in hits):
+            return Chord(top_at, chord.hem_at, top, foot)
+    raise FitError(
+        subject,
+        f"has an underlay {show(a, unit)} deep at the closed top, which reaches past the side of the piece there",
+        "hidden cloth must lie wholly beneath the piece as it is worn",
+        message(
+            "Take a smaller {}, let less vanish in that pleat, or move its line farther from the side.",
+            option("intake"),
+        ),
+    )

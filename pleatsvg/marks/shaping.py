@@ -1,0 +1,76 @@
+"""What is marked above the hip of a fitted piece: solid lines that are stitched together, and how far down. All in mm."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from pleatsvg.flat.flat_piece import FlatLine, Unfolded
+from pleatsvg.result.clear_of import ClearOf, Strokes
+from pleatsvg.result.lettering import CAPITALS, SIZE, Words, readable, width_of
+from pleatsvg.result.mark import Mark
+
+STITCH_TO_HERE = "STITCH TO HERE"
+
+_BAR = 4.0
+"""Half the length of the bars at the hip."""
+
+_APART = 1.5
+"""Between the two bars."""
+
+_ABOVE_HIP = 10.0
+"""From the bars to the words above them, past the last sign of the line."""
+
+_BESIDE = 1.8
+"""Free space between a line and the words beside it."""
+
+
+def shaping_marks(above: Unfolded) -> list[Mark]:
+    """Return a solid stroke over each fold and placement line above the hip, and a double bar where it ends there.
+
+    Args:
+        above: the flat piece above the hip; its lines end at the hip level.
+    """
+    lines: list[Mark] = []
+    bars: list[Mark] = []
+    for line in (*above.creases, *above.placements):
+        if line.role.hidden:
+            continue
+        points = (line.out_top, line.hem)
+        lines.append(Mark("shaping-line", points, (2,), line.role.sign, line.pleat, line.folds))
+        along = (line.hem - line.top) / abs(line.hem - line.top)
+        half = _BAR * 1j * along
+        spots = (line.hem, line.hem - _APART * along)
+        ends = tuple([z for spot in spots for z in (spot - half, spot + half)])
+        bars.append(Mark("shaping-end", ends, (2, 2), line.role.sign, line.pleat, line.folds))
+    return [*lines, *bars]
+
+
+def shaping_words(above: Unfolded, taken: ClearOf, others: Sequence[tuple[complex, ...]]) -> list[Words]:
+    """Return what is said at the hip end of each placement line, where it is clear of all else; it is taken.
+
+    Args:
+        above: the flat piece above the hip.
+        taken: what stands there already.
+        others: further strokes to keep clear of.
+    """
+    strokes = Strokes([*[(line.top, line.hem) for line in (*above.creases, *above.placements)], *others])
+    made: list[Words] = []
+    for line in above.placements:
+        words = _beside(line, strokes, taken)
+        if words is not None:
+            made.append(words)
+            taken.take(words)
+    return made
+
+
+def _beside(line: FlatLine, strokes: Strokes, taken: ClearOf) -> Words | None:
+    up = (line.top - line.hem) / abs(line.top - line.hem)
+    wide, high = width_of(STITCH_TO_HERE, SIZE), SIZE * CAPITALS
+    if abs(line.top - line.hem) < wide + 2 * _ABOVE_HIP:
+        return None
+    for side in (1j, -1j):
+        middle = line.hem + up * (_APART + _ABOVE_HIP + wide / 2) + side * up * (_BESIDE + high / 2)
+        words = Words(STITCH_TO_HERE, middle, readable(up), SIZE, "hip-label", line.pleat)
+        if taken.is_free(middle, up, wide, high, strokes.about(words.corners()), _BESIDE - 0.4):
+            return words
+    return None

@@ -1,0 +1,120 @@
+"""Fitted pleats from the command line and a job file: what is said, in words and as JSON, and what goes on from there."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.commandline.terminal import COMMAND, DRAWING, Terminal
+from tests.drawings.fitted_pieces import front
+from tests.referee.fitback import assert_fitted
+
+INVERTED = ("--kind", "inverted", "--intake", "6cm", "--hem-intake", "8cm")
+FIT = ("--fit-waist", "43cm", "--hip", "hip")
+
+
+@pytest.fixture
+def drawn(tmp_path: Path) -> Path:
+    path = tmp_path / "front.svg"
+    path.write_text(front(), encoding="utf-8")
+    return path
+
+
+def test_the_table_counts_up_to_the_piece(terminal: Terminal, drawn: Path) -> None:
+    done = terminal("pleat", drawn, "-o", "out.svg", *INVERTED, *FIT, "--allowance", "15mm", "--json")
+    made: dict[str, Any] = json.loads(done.out)
+    table = made["fitted"]
+    assert table["asked_mm"] == 430.0
+    assert table["hip"] == "hip"
+    assert [row["number"] for row in table["pleats"]] == [1, 2, 3, 4]
+    assert sum(row["share_mm"] for row in table["pleats"]) == pytest.approx(501.2 - 430, abs=2.0)
+    for level, finished in (("top", 430.0), ("hip", 540.3), ("hem", made["hem_seam_mm"]["finished"])):
+        rows = [row[level] for row in table["pleats"]]
+        left = table["left"][level]
+        assert left["so_far_mm"] == pytest.approx(finished, abs=0.1)
+        assert sum(row["space_mm"] for row in rows) + left["space_mm"] == pytest.approx(left["so_far_mm"], abs=1e-6)
+        taken = sum(row["intake_mm"] for row in rows)
+        assert left["flat_so_far_mm"] == pytest.approx(left["so_far_mm"] + taken, abs=1e-6)
+    assert [row["hip"]["intake_mm"] for row in table["pleats"]] == [60.0] * 4
+    assert [row["hem"]["intake_mm"] for row in table["pleats"]] == pytest.approx([80.0] * 4, abs=1e-4)
+    assert made["allowances_mm"]["top"] == 15.0
+
+
+def test_what_is_said(terminal: Terminal, drawn: Path) -> None:
+    done = terminal("pleat", drawn, "-o", "out.svg", *INVERTED, *FIT)
+    assert done.code == 0
+    assert "inverted, intake 6 cm at the hip, 8 cm at the hem" in done.out
+    assert "seam at the top: 43 cm finished" in done.out
+    assert re.search(r"pleat 2: [\d.]+ cm, [\d.]+ cm \([\d.]+ cm\) \| .* \| .*; leans 2\.\d degrees", done.out)
+    assert "Press the top over a board's end" in done.out
+    folded = terminal("fold", "out.svg", "-o", "folded.svg")
+    assert "every raw edge of every layer lies on the finished seam (above the hip)" in folded.out
+    assert "the folded top is as long as it was fitted to" in folded.out
+    picture = Path("folded.svg").read_text()
+    assert "front, above the hip: folded" in picture
+    assert "front, below the hip: folded" in picture
+    words = Path("out.svg").read_text()
+    assert words.count(">STITCH TO HERE<") == 4
+    assert 'class="hip-level-line"' in words
+
+
+def test_a_job_file_says_what_vanishes_where(terminal: Terminal, drawn: Path, tmp_path: Path) -> None:
+    (tmp_path / "job.toml").write_text(
+        """
+[defaults]
+fit_waist = "43cm"
+fit_length = "19cm"
+allowance = "15mm"
+
+[[piece]]
+drawing = "front.svg"
+
+  [[piece.pleat]]
+  slash = ["slash 1", "slash 4"]
+  kind = "knife"
+  lap = "sides"
+  intake = "4cm"
+  weight = 2
+
+  [[piece.pleat]]
+  kind = "inverted"
+  intake = "6cm"
+  share = "10mm"
+""",
+        encoding="utf-8",
+    )
+    done = terminal("batch", "job.toml", "--out", "made")
+    assert done.code == 0, done.err
+    (out,) = (tmp_path / "made").glob("*.svg")
+    assert assert_fitted(out).top_mm == pytest.approx(430, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "said"),
+    [
+        (("--fit-waist", "43cm"), COMMAND, "--hip and --fit-length are both missing"),
+        (("--hip", "hip"), COMMAND, "Give --fit-waist 35cm with it"),
+        ((*FIT, "--cloth-width", "90cm"), COMMAND, "--cloth-width is asked for together with fitted pleats"),
+        (("--fit-waist", "43cm", "--hip", "hop"), DRAWING, "The balance line 'hop' is not on 'front'"),
+    ],
+)
+def test_refusals_name_the_options(
+    terminal: Terminal, drawn: Path, words: tuple[str, ...], code: int, said: str
+) -> None:
+    done = terminal("pleat", drawn, "-o", "out.svg", *INVERTED, *words)
+    assert done.code == code, done.err
+    assert said in done.err
+    assert not Path("out.svg").exists()
+
+
+def test_a_fitted_result_is_not_pleated_once_more(terminal: Terminal, drawn: Path) -> None:
+    assert terminal("pleat", drawn, "-o", "out.svg", *INVERTED, *FIT).code == 0
+    again = terminal(
+        "pleat", "out.svg", "-o", "again.svg", "--kind", "knife", "--intake", "2cm", "--at", "1cm", "--lap", "left"
+    )
+    assert again.code
+    assert "is a fitted result, whose folds bend at the hip" in again.err

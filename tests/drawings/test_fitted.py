@@ -1,0 +1,195 @@
+"""Fitted pleats of every kind, folded back by `fold` and by a referee that shares no code with either."""
+
+from __future__ import annotations
+
+import math
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from pleatsvg import fold, pleat, read
+from pleatsvg.errors import PleatError
+from tests.drawings.fitted_pieces import FRONT_LINES, fitted, front, half_front
+from tests.referee.fitback import assert_fitted
+
+KNIFE: dict[str, Any] = {"kind": "knife", "lap": "left", "intake": "4cm"}
+INVERTED: dict[str, Any] = {"kind": "inverted", "intake": "6cm"}
+BOX: dict[str, Any] = {"kind": "box", "intake": "4cm", "face": "25mm"}
+
+
+@pytest.mark.parametrize(
+    ("options", "creases"),
+    [
+        (KNIFE, 8),
+        (KNIFE | {"lap": "centre", "hem_intake": "7cm", "allowance": "15mm"}, 8),
+        (KNIFE | {"intake": "6cm", "stack": 2}, 16),
+        (INVERTED | {"allowance": ["12mm", "hem=4cm"]}, 16),
+        (INVERTED | {"hem_intake": "9cm"}, 16),
+        (INVERTED | {"intake": "9cm", "stack": 3, "allowance": "1cm"}, 48),
+        (BOX | {"hem_intake": "3cm", "allowance": "15mm"}, 16),
+        (BOX | {"stack": 2, "hem_intake": "5cm"}, 32),
+    ],
+)
+def test_every_kind_comes_to_the_waist_and_is_proven(tmp_path: Path, options: dict[str, Any], creases: int) -> None:
+    result, out = fitted(tmp_path, front(), fit_waist="43cm", hip="hip", **options)
+    assert result.worst_miss < 2e-5
+    assert result.top_lengths[0] == pytest.approx(430.0, abs=1e-6)
+    proof = assert_fitted(out)
+    assert proof.creases == creases
+    assert proof.top_mm == pytest.approx(430.0, abs=0.01)
+    (own,) = fold(out)
+    assert own.failures == ()
+    assert own.worst < 2e-5
+
+
+def test_kinds_are_mixed_and_a_length_says_where_shaping_begins(tmp_path: Path) -> None:
+    pleats = [KNIFE | {"slash": ["slash 1", "slash 4"], "lap": "sides"}, BOX | {"slash": "slash 2"}, INVERTED]
+    _, out = fitted(tmp_path, front(), pleats=pleats, fit_waist="44cm", fit_length="18cm", allowance="15mm")
+    assert assert_fitted(out).creases == 2 + 2 + 4 + 4
+    assert all(proof.holds for proof in fold(out))
+
+
+@pytest.mark.parametrize("on_right", [True, False])
+@pytest.mark.parametrize(
+    ("lines", "options"),
+    [
+        (((140, 130), (220, 218)), KNIFE | {"lap": "sides"}),
+        (((140, 130), (220, 218)), INVERTED | {"hem_intake": "8cm", "allowance": "15mm"}),
+        (((140, 130), (300, 300)), INVERTED | {"allowance": "15mm"}),
+        (((140, 130), (300, 300)), INVERTED | {"stack": 2}),
+        (((140, 130), (300, 300)), BOX | {"allowance": "15mm"}),
+    ],
+)
+def test_half_pieces_are_fitted_to_half_the_waist(
+    tmp_path: Path, on_right: bool, lines: tuple[tuple[float, float], ...], options: dict[str, Any]
+) -> None:
+    result, out = fitted(tmp_path, half_front(lines, on_right), fit_waist="22cm", hip="hip", **options)
+    assert result.top_lengths[0] == pytest.approx(220.0, abs=1e-6)
+    assert_fitted(out)
+    assert all(proof.holds for proof in fold(out))
+
+
+def test_below_the_hip_nothing_changes(tmp_path: Path) -> None:
+    source = tmp_path / "front.svg"
+    source.write_text(front(), encoding="utf-8")
+    plain, shaped = pleat(read(source), **INVERTED), pleat(read(source), fit_waist="43cm", hip="hip", **INVERTED)
+    assert shaped.hem_lengths == pytest.approx(plain.hem_lengths, abs=1e-9)
+    lines = zip(
+        (*plain.flat.creases, *plain.flat.placements), (*shaped.flat.creases, *shaped.flat.placements), strict=True
+    )
+    for before, after in lines:
+        assert after.hem - shaped.sheet.offset == pytest.approx(before.hem - plain.sheet.offset, abs=1e-5)
+        way = (before.hem - before.top) / abs(before.hem - before.top)
+        assert after.bend is not None
+        off = (after.bend - shaped.sheet.offset - before.hem + plain.sheet.offset) * way.conjugate()
+        assert off.imag == pytest.approx(0.0, abs=1e-5)
+
+
+def test_a_piece_that_is_fitted_to_its_own_top_is_the_plain_one(tmp_path: Path) -> None:
+    # Nothing vanishes: the flat seam is that of the unfitted job with the same intakes, but for nodes at the hip.
+    source = tmp_path / "front.svg"
+    source.write_text(front(), encoding="utf-8")
+    piece = read(source)
+    plain = pleat(piece, **KNIFE)
+    shaped = pleat(piece, fit_waist=f"{plain.top_lengths[0]:.9f}mm", hip="hip", **KNIFE)
+    assert abs(shaped.flat.outline.area) == pytest.approx(abs(plain.flat.outline.area), abs=0.01)
+    assert shaped.top_lengths == pytest.approx(plain.top_lengths, abs=1e-5)
+
+
+def test_weights_and_shares(tmp_path: Path) -> None:
+    def shares(*pleats: dict[str, Any]) -> list[float]:
+        result, out = fitted(tmp_path, front(), pleats=list(pleats), fit_waist="44cm", fit_length="20cm")
+        assert_fitted(out)
+        made = result.laid.fitted
+        assert made is not None
+        # What leans together closes: 2 L tan(lean).
+        edges = zip(made.edges, made.closed.leans, strict=True)
+        return [2 * edge.length * math.tan(lean) for edge, lean in edges]
+
+    ends = KNIFE | {"slash": ["slash 1", "slash 4"]}
+    first, second, third, fourth = shares(ends | {"weight": 0}, KNIFE)
+    assert (first, fourth) == (0, 0)
+    assert second == pytest.approx(third, rel=1e-6)
+    first, second, third, fourth = shares(ends | {"weight": 3}, KNIFE)
+    assert first == pytest.approx(3 * second, rel=1e-6)
+    first, second, third, fourth = shares(ends | {"share": "10mm"}, KNIFE)
+    assert (first, second) == pytest.approx((10.0, (501.203 - 440 - 20) / 2), rel=0.01)
+
+
+def test_names_of_lines_say_the_pleats(tmp_path: Path) -> None:
+    names = [
+        "slash 1 knife 4cm left weight 0",
+        "slash 2 inverted 6cm share 2cm",
+        "slash 3 inverted 6cm",
+        "slash 4 knife 4cm right",
+    ]
+    result, out = fitted(tmp_path, front(FRONT_LINES, names), fit_waist="44cm", hip="hip")
+    assert assert_fitted(out).creases == 12
+    made = result.laid.fitted
+    assert made is not None
+    left = (made.top.length - 440 - 20) / 2
+    assert made.shares == pytest.approx((0, 20, left, left), abs=1e-9)
+
+
+def test_two_finished_lines_and_creases_that_bend_once(tmp_path: Path) -> None:
+    _, out = fitted(tmp_path, front(), fit_waist="43cm", hip="hip", allowance="15mm", **INVERTED)
+    text = out.read_text()
+    assert re.findall(r'class="finished-line"[^>]*data-zone="(\w+)"', text) == ["above", "below"]
+    assert re.findall(r'class="finished-cut-line"[^>]*data-zone="(\w+)"', text) == ["above", "below"]
+    for path in re.findall(r'class="(?:fold|inner-fold|placement)-line" d="([^"]+)"', text):
+        assert path.count("L") == 4  # cutting line, seam, hip, seam, cutting line
+
+
+@pytest.mark.parametrize(
+    ("options", "words"),
+    [
+        ({"fit_waist": "60cm", "hip": "hip"}, "is longer than the top as drawn, 50.12 cm"),
+        ({"fit_waist": "30cm", "fit_length": "9cm"}, "over 15 degrees cloth does not follow"),
+        ({"fit_waist": "43cm", "hip": "high hip"}, "The balance line 'high hip' is not on 'drawing'; .*'hip'"),
+        ({"fit_waist": "43cm"}, "are both missing"),
+        ({"fit_waist": "43cm", "hip": "hip", "fit_length": "20cm"}, "are both given"),
+        ({"hip": "hip"}, "is given for pleats that are not fitted"),
+        ({"fit_waist": "43cm", "fit_length": "1cm"}, "is to be shaped over 1 cm from the top"),
+        ({"fit_waist": "43cm", "hip": "hip", "mark": "10cm"}, "mark is asked for together with fitted pleats"),
+        ({"fit_waist": "43cm", "hip": "hip", "cloth_width": "60cm"}, "cloth_width is asked for together"),
+        ({"fit_waist": "43cm", "hip": "hip", "ring": "left side=right side"}, "ring is asked for together"),
+        ({"fit_waist": "43cm", "hip": "hip", "kind": "tuck"}, "Tucks are asked for together"),
+    ],
+)
+def test_refusals(tmp_path: Path, options: dict[str, Any], words: str) -> None:
+    with pytest.raises(PleatError, match=words):
+        fitted(tmp_path, front(), **(KNIFE | options))
+
+
+def test_shares_that_do_not_add_up_are_refused(tmp_path: Path) -> None:
+    with pytest.raises(PleatError, match=r"The shares of the pleats come to 8 cm, and the top is 6\.12 cm longer"):
+        fitted(tmp_path, front(), pleats=[KNIFE | {"share": "2cm"}], fit_waist="44cm", hip="hip")
+
+
+def test_what_is_told(tmp_path: Path) -> None:
+    result, _ = fitted(
+        tmp_path, front(FRONT_LINES[1:3]), fit_waist="40cm", hip="hip", **(INVERTED | {"intake": "16cm"})
+    )
+    told = " ".join(result.remarks)
+    assert "Press the top over a board's end" in told
+    assert re.search(r"leans 7\.\d degrees above the hip; over 5 it drags. 4 pleats in the place of 2", told)
+    assert re.search(r"5\.\d+ cm vanish at the top in pleat \d; over 3.8 cm", told)
+    assert "too long at the hip" in told
+    assert "slides by" in told
+
+
+def test_the_closed_piece_may_turn_by_more_than_half_a_round(tmp_path: Path) -> None:
+    slashes = "".join([f'<path id="slash {k}" d="M {130 + 60 * k},30 L {130 + 60 * k},720"/>' for k in range(19)])
+    text = (
+        '<svg xmlns="http://www.w3.org/2000/svg" width="1400mm" height="760mm" viewBox="0 0 1400 760">'
+        f'<path id="seam" d="M 100,50 L 1300,50 L 1300,700 L 100,700 Z"/>{slashes}</svg>'
+    )
+    options = KNIFE | {"intake": "3cm", "fit_waist": "70cm", "fit_length": "15cm", "allowance": "15mm"}
+    result, out = fitted(tmp_path, text, **options)
+    made = result.laid.fitted
+    assert made is not None
+    assert 2 * sum(made.closed.leans) > math.pi
+    assert assert_fitted(out).top_mm == pytest.approx(700, abs=0.01)
+    assert all(proof.holds for proof in fold(out))
