@@ -105,7 +105,7 @@ def _edges_of_creases(stack: Stack, on: Sequence[bool]) -> list[tuple[int, int, 
     met: set[tuple[int, complex]] = set()
     for k, sheet in reversed(list(enumerate(stack.sheets))):
         for j, tag in enumerate(sheet.tags):
-            if tag < 0 or on[tag] or not sheet.over:
+            if not 0 <= tag < len(on) or on[tag] or not sheet.over:
                 continue
             a, b = sheet.points[j], sheet.points[(j + 1) % len(sheet.points)]
             middle = (a + b) / 2
@@ -122,12 +122,13 @@ def _places_waiting(done: FoldedPass, folded: AbstractSet[int], scale: float) ->
     items: list[Item] = []
     for k, crease in enumerate(done.creases):
         if crease.look == "outer" and not crease.other_half and k not in folded:
-            items += crosses(motions[k].of(crease.top) * scale, motions[k].of(crease.hem) * scale)
+            top, hem = crease.stitched
+            items += crosses(motions[k].of(top) * scale, motions[k].of(hem) * scale)
     for landing in done.landings:
         if landing.span.other_half or all(k in folded for k in landing.creases):
             continue
         motion = motions[landing.layer]
-        a, b = motion.of(landing.span.top) * scale, motion.of(landing.span.hem) * scale
+        a, b = (motion.of(z) * scale for z in landing.span.stitched)
         if landing.span.line.role == "stitch-line":
             items.append(Line("stitch", (a, b)))
         else:

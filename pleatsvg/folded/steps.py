@@ -9,7 +9,7 @@ from itertools import groupby
 from typing import NamedTuple
 
 from pleatsvg.errors import FitError
-from pleatsvg.folded.cautions import pleats_in_words
+from pleatsvg.folded.cautions import pleats_in_words, released_words
 from pleatsvg.folded.items import ROW, SIZE, Item, Text, shifted
 from pleatsvg.folded.moves import Bring, Bringing, Unit, units_of
 from pleatsvg.folded.panel import labelled, pictured
@@ -163,7 +163,7 @@ def _told(proof: Proof, units: Sequence[Unit]) -> list[Told]:
                 for move in unit.moves:
                     folded[move.number] = folded.get(move.number, frozenset()) | set(move.creases)
     ends = ("the left and the right end", "them") if _runs_level(proof.passes[-1]) else ("the top", "it")
-    told.append(Told(dict(folded), (), _ALL.format(*ends)))
+    told.append(Told(dict(folded), (), f"{_ALL.format(*ends)} {released_words(proof.passes)}".strip()))
     return told
 
 

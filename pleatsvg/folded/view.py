@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from pleatsvg.folded.cautions import bulk_caution, clash_caution, where_thick
+from pleatsvg.folded.cautions import bulk_caution, clash_caution, released_words, where_thick
 from pleatsvg.folded.items import Item, Layer, Line, Text, corners, ring
 from pleatsvg.folded.kick import clip_marks, slants
 from pleatsvg.folded.moves import Bringing
@@ -182,11 +182,14 @@ def _rows(proof: Proof, thick: Thickest, clashes: tuple[int, ...], right_side: b
         f"Folded from its drawn lines; the largest miss is {proof.worst:.6f} mm.",
         f"Layers: {proof.flat_area / proof.finished_area:.2f} on average, at most {thick.layers} {where_thick(thick)}.",
     ]
+    released = released_words(proof.passes)
+    if released:
+        rows += _wrapped(released, 110)
     caution = bulk_caution(thick)
     if caution:
         rows += _wrapped(caution, 110)
     if clashes:
-        rows += _wrapped(clash_caution(clashes), 110)
+        rows += _wrapped(clash_caution(clashes, thick.kinds), 110)
     return tuple(rows)
 
 

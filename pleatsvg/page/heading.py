@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from pleatsvg.geometry.segment import Segment
+from pleatsvg.kinds import noun_of
 from pleatsvg.length import show
 from pleatsvg.marks.edge_names import NamedEdge, flat_length
 from pleatsvg.page.subject import Subject
@@ -13,7 +14,6 @@ from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.pleats.words import (
     counted,
     intake_words,
-    noun_of,
     numbers_down,
     numbers_in_words,
     pleat_words,

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from functools import lru_cache
 
-from pleatsvg.kinds import KINDS
+from pleatsvg.kinds import KINDS, noun_of
 from pleatsvg.length import show
 from pleatsvg.pleats.laid import PleatRequest
 
@@ -100,11 +100,6 @@ def told_lap(kind: str, lap: str) -> str:
     return _LAPS.get(lap, known.together if known is not None else "")
 
 
-def noun_of(kind: str) -> str:
-    """Return what a pleat of a kind is called where it is counted: "pleat", "tuck", "pin tuck"."""
-    return kind.replace("-", " ") if kind in KINDS and KINDS[kind].stitched else "pleat"
-
-
 def counted(kinds: Iterable[str]) -> str:
     """Return how many pleats there are, tucks counted as tucks.
 
@@ -114,6 +109,11 @@ def counted(kinds: Iterable[str]) -> str:
     names = [noun_of(kind) for kind in kinds]
     said = [f"{names.count(name)} {name}{'' if names.count(name) == 1 else 's'}" for name in dict.fromkeys(names)]
     return " and ".join(said) or "no pleats"
+
+
+def folded_words(kinds: Iterable[str]) -> str:
+    """Return what pleats of some kinds are called together: "pleats", "tucks", "pleats and tucks"."""
+    return " and ".join([f"{noun}s" for noun in dict.fromkeys([noun_of(kind) for kind in kinds])])
 
 
 def numbers_down(highest: int) -> str:
@@ -140,3 +140,17 @@ def numbers_in_words(numbers: list[int], noun: str = "pleat") -> str:
     return f"{name}s " + ", ".join(
         str(run[0]) if len(run) == 1 else f"{run[0]}{' and ' if len(run) == 2 else ' to '}{run[-1]}" for run in runs
     )
+
+
+def kinds_in_words(kinds: Mapping[int, str], numbers: Iterable[int]) -> str:
+    """Return numbers of pleats of several kinds as a phrase: "Pleats 1 to 4", "Tucks 1, 3", "Pleats 1 and 2 and tuck 3".
+
+    Args:
+        kinds: by number; one that is not known is called a pleat.
+        numbers: at least one.
+    """
+    found: dict[str, list[int]] = {}
+    for number in sorted(set(numbers)):
+        found.setdefault(noun_of(kinds.get(number, "")), []).append(number)
+    first, *others = [numbers_in_words(own, noun) for noun, own in found.items()]
+    return " and ".join([first, *[f"{words[0].lower()}{words[1:]}" for words in others]])

@@ -78,11 +78,11 @@ class WorkPiece:
         return [words.text for words in self.drawn.words if words.tag.role == "pleat-label"]
 
     @cached_property
-    def _cards(self) -> tuple[tuple[Card, ...], tuple[int, ...]]:
+    def _cards(self) -> tuple[tuple[Card, ...], dict[int, str]]:
         try:
             return cards_of([self.proof], self._labels)
         except FitError:
-            return (), tuple([pleat.number for pleat in self.pleats])
+            return (), {pleat.number: pleat.kind for pleat in self.pleats}
 
     @property
     def cards(self) -> tuple[Card, ...]:
@@ -92,7 +92,7 @@ class WorkPiece:
     @property
     def without_card(self) -> tuple[int, ...]:
         """The numbers of the pleats that are too small for a card."""
-        return self._cards[1]
+        return tuple(self._cards[1])
 
     @property
     def passes(self) -> tuple[int, ...]:

@@ -7,11 +7,12 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from pleatsvg.kinds import noun_of
 from pleatsvg.length import show
 from pleatsvg.order.options import on_command_line
 from pleatsvg.piece.edges import lower_word
 from pleatsvg.pleated import PleatedPiece
-from pleatsvg.pleats.words import counted, end_words, lap_name, noun_of, numbers_in_words, pleat_words, told_words
+from pleatsvg.pleats.words import counted, end_words, lap_name, numbers_in_words, pleat_words, told_words
 from pleatsvg.saying import on_one_line
 from pleatsvg.tolerance import FOLD_BACK
 from pleatsvg.wording import shown
