@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -98,6 +99,39 @@ def test_words_of_parts_lie_on_the_cloth_and_on_no_line(drawing: str, options: d
         assert not any(line.intersects(stroke(a, b)) for line in lines)
     for number in range(1, len(flat.joins) + 1):
         assert said(result).count(f"JOIN {number} TO {number}") == 2
+
+
+@pytest.mark.parametrize("allowance", [["10mm", "hem=4cm"], None], ids=["on the allowance", "beside the part"])
+def test_a_part_without_room_has_its_number_all_the_same(allowance: list[str] | None) -> None:
+    """Narrow underlays of kick pleats had no name: it stands on the allowance, else beside with a thin line to the part."""
+    narrow = {"intake": "4mm", "hem_intake": "60mm", "height": "8cm", "underlay": "separate", "allowance": allowance}
+    result = pleat(
+        read(FIXTURES / "circle-skirt-panel.svg"),
+        kind="kick", at=["30mm", "50mm", "10cm"], run="grain", along="top", **narrow,
+    )  # fmt: skip
+    sheet, flat = result.sheet, result.flat
+    found = {re.search(r"PART (\d) of 7", words.text): words for words in sheet.words if words.name == "part-label"}
+    named = {int(match[1]): words for match, words in found.items() if match}
+    assert sorted(named) == list(range(1, 8))
+    outlines = [
+        shapely.Polygon([(z.real, z.imag) for seg in cut.segments for z in (point_at(seg, k / 16) for k in range(16))])
+        for cut in flat.cuts
+    ]
+    seams = [shapely.Polygon([(z.real, z.imag) for seg in seam.segments for z in seg[:1]]) for seam in flat.seams]
+    lines = [stroke(line.out_top, line.out_hem) for line in (*flat.creases, *flat.placements)]
+    leaders = marks(result, "leader")
+    assert bool(leaders) is (allowance is None)
+    for number, words in named.items():
+        room, part = box(words, result), outlines[number - 1]
+        assert not any(line.intersects(room) for line in lines), words.text
+        assert not any(outline.exterior.intersects(room) for outline in (*outlines, *seams)), words.text
+        assert not any(box(other, result).intersects(room) for other in sheet.words if other is not words), words.text
+        x, y, right, low = room.bounds
+        assert 0 < x < right < sheet.width and 0 < y < low < sheet.height
+        if not part.contains(room):
+            assert not any(outline.intersects(room) for outline in outlines)
+            led = [stroke(*leader) for leader in leaders if stroke(*leader).distance(room) < 2]
+            assert len(led) == 1 and led[0].distance(part) < 2 and led[0].length < 6
 
 
 @pytest.mark.parametrize("kind", ["knife", "box", "inverted", "tuck", "kick", "pin-tuck"])
