@@ -19,6 +19,10 @@ _ARROW = 9.0
 """mm. The shortest arrow: where a fold goes a shorter way it begins beyond it."""
 
 
+_LONGEST_LEADER = 40.0
+"""mm from the upper edge of a panel to a line that is led to from there; the names of others stand on the cloth."""
+
+
 _CLIP = 3.5
 """mm. Clip marks are shorter in panels."""
 
@@ -193,6 +197,12 @@ def labelled(
     upright = abs(((first or rest)[0].out).imag) > 0.5
     taken: list[tuple[float, float]] = []
     if upright:
+        # Tucks that are stitched far down only: a line from the upper edge of the panel would be taken for a fold.
+        tucks = any(bring.between is not None for brings in now for bring in brings)
+        deep = [one for one in first if tucks and one.at.imag > frame[1] + _LONGEST_LEADER]
+        items += _on_cloth(deep, alone)
+        first = [one for one in first if one not in deep]
+        rest = [one for one in rest if not tucks or one.at.imag <= frame[1] + _LONGEST_LEADER]
         items += _above(first, alone, frame, taken)
     else:
         items += _beside(first, frame, taken)
@@ -248,6 +258,12 @@ def _above(wanted: Sequence[_Wanted], names: bool, frame: Box, taken: list[tuple
         return [item for one in _folds_first(wanted) for item in _number_where_room(one, True, frame, taken)]
     taken += spans
     return items
+
+
+def _on_cloth(wanted: Sequence[_Wanted], names: bool) -> list[Item]:
+    # The name or number of each fold line above its upper end.
+    folds = [one for one in wanted if one.line.look == "fold"]
+    return [Text(one.line.words if names else _number(one.line), one.at - 3.5j, look=_ink(one)) for one in folds]
 
 
 def _beside(wanted: Sequence[_Wanted], frame: Box, taken: list[tuple[float, float]]) -> list[Item]:
