@@ -84,7 +84,7 @@ def heading_rows(
         before = subject.through.earlier
         rows.append(f"Fold pass {before.passes + 1} first, then pass {numbers_down(before.passes)} over it.")
         for old in before.told:
-            words = old.said or told_words(old.kind, old.lap, old.intake_top, old.intake_hem, unit)
+            words = old.said or told_words(old.kind, old.lap, old.intake_top, old.intake_hem, unit, old.stitched)
             alike.setdefault((noun_of(old.kind), f"{words} (pass {old.pass_})"), []).append(old.number)
     behind = f" (pass {subject.through.earlier.passes + 1})" if subject.through is not None else ""
     for pleat in pleats:

@@ -64,14 +64,20 @@ def pleat_words(request: PleatRequest, upright: bool, unit: str, lower: str = "h
         intake = f"intake {width} at the seam, nothing at the dart's point"
     half = ", half of it on this half piece" if request.half else ""
     stack = f", {_STACKS.get(request.stack, f'{request.stack} layers')}" if request.stack > 1 else ""
-    far, whence = request.stitched
-    first, second = end_words(upright, lower)
-    where = {"top": f"from the {first}", "hem": f"from the {second}", "middle": "in the middle"}.get(whence, "")
-    stitched = "" if far is None else f", stitched {show(far, unit)} {where}, then released"
+    stitched = _stitched_words(request.stitched, upright, unit, lower)
     if request.kind.kicks:
         stack = f", {show(request.height, unit)} high"
     kind = "" if request.kind.stitched else f"{request.kind.name}{stack}{face}, "
     return f"{kind}{intake}, {lap_words(request, upright)}{stitched}{half}"
+
+
+def _stitched_words(stitched: tuple[float | None, str], upright: bool, unit: str, lower: str) -> str:
+    far, whence = stitched
+    if far is None:
+        return ""
+    first, second = end_words(upright, lower)
+    where = {"top": f"from the {first}", "hem": f"from the {second}", "middle": "in the middle"}[whence]
+    return f", stitched {show(far, unit)} {where}, then released"
 
 
 _STACKS = {2: "double", 3: "triple"}
@@ -85,11 +91,16 @@ _LAPS = {
 }
 
 
-def told_words(kind: str, lap: str, top: float, hem: float, unit: str) -> str:
-    """Return a pleat of an earlier pass in one phrase, from what its lines say and what they measure (mm)."""
-    intake = intake_words(round(top, 2), round(hem, 2), lap not in ("up", "down"), unit)
+def told_words(
+    kind: str, lap: str, top: float, hem: float, unit: str, stitched: tuple[float | None, str] = (None, "")
+) -> str:
+    """Return a pleat of an earlier pass in one phrase, from what its lines say and what they measure (mm); `stitched` is as
+    in `PleatRequest`."""
+    upright = lap not in ("up", "down")
+    intake = intake_words(round(top, 2), round(hem, 2), upright, unit)
     name = "" if kind in KINDS and KINDS[kind].stitched else kind or "pleat"
-    return ", ".join([part for part in (name, intake, told_lap(kind, lap)) if part])
+    said = ", ".join([part for part in (name, intake, told_lap(kind, lap)) if part])
+    return said + _stitched_words(stitched, upright, unit, "hem")
 
 
 def told_lap(kind: str, lap: str) -> str:

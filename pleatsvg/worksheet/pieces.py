@@ -173,6 +173,16 @@ class WorkPiece:
                     found[key] = max(found.get(key, 0.0), far)
         return found
 
+    def stitched(self, pass_: int) -> dict[int, tuple[float, float, float]]:
+        """Return how the released tucks of a pass are stitched, by pleat: from where to where below its top when later passes
+        are folded, and the whole length of its line there."""
+        done = next(done for done in self.proof.passes if done.number == pass_)
+        return {
+            one.line.pleat: (*one.line.tag.stitched, abs(one.hem - one.top))
+            for one in done.creases
+            if one.line.role == "stitch-line" and one.line.tag.stitched is not None and not one.other_half
+        }
+
     def seen(self, pass_: int, role: str) -> dict[int, tuple[float, float, float]]:
         """Return what is seen of the lines of a pass, by pleat: from where to where below its top, and its whole length.
 

@@ -157,12 +157,12 @@ def _stitch_tucks(piece: WorkPiece, unit: str) -> list[str]:
     rows: list[str] = []
     for pass_ in piece.passes:
         own = [pleat.number for pleat in tucks if pleat.pass_ == pass_]
-        seen = piece.seen(pass_, "stitch-line")
+        released = piece.stitched(pass_)
         first, second = piece.ends(pass_)
         told: dict[str, list[int]] = {}
         for number in own:
-            low, high, long = seen.get(number, (0.0, 0.0, 0.0))
-            if not long or (low < 1.0 and high > _SHOWN_WHOLE * long):
+            low, high, long = released.get(number, (0.0, 0.0, 0.0))
+            if number not in released:
                 words = f"from the {first} to the {second}"
             elif low < 1.0:
                 words = f"from the {first}, {show(high, unit)} long, and secure the end: below it the tuck is released"

@@ -15,6 +15,7 @@ from pleatsvg import pleat, read
 from pleatsvg.geometry.segment import point_at
 from pleatsvg.pleated import PleatedPiece
 from pleatsvg.result.lettering import Words
+from pleatsvg.result.roles import Role
 from pleatsvg.writing.result import result_bytes
 from tests.drawings.test_kinds_fold_back import GORES, HALF
 
@@ -221,6 +222,16 @@ def test_released_tucks_show_where_their_stitching_ends(whence: str, ticks: int,
     for points in marks(result, "lap-arrow"):
         assert all(start < z.imag - top < start + 150 for z in points)
     assert {mark.end for mark in result.sheet.marks if mark.name == "notch"} == ({notched} - {""})
+
+
+def test_narrow_released_tucks_have_the_names_of_their_folds(tmp_path: Path) -> None:
+    """By the rounding of a tick at the end of its stitching, or its slant, one had FOLD below its line, the next had none."""
+    result = pleated("bodice-front", tmp_path, kind="tuck", intake="12mm", lap="left", stitched="12cm")
+    folds = {line.pleat: line for line in result.flat.creases if line.role is Role.FOLD}
+    for number, fold in folds.items():
+        (words,) = [words for words in result.sheet.words if words.text == f"FOLD {number}"]
+        place = (words.middle + result.sheet.offset - fold.top) / (fold.hem - fold.top) * abs(fold.hem - fold.top)
+        assert abs(place.imag) < 0.1 and 120.0 < place.real - words.width / 2 < 136.0
 
 
 def test_a_run_of_pin_tucks_is_labelled_once(tmp_path: Path) -> None:

@@ -11,7 +11,7 @@ from lxml import etree
 from pleatsvg import pleat, read, write
 from pleatsvg.api import fold
 from pleatsvg.drawing.read_result import result_from
-from pleatsvg.folded.items import Line
+from pleatsvg.folded.items import Line, Text
 from pleatsvg.folded.stack import stack_of
 from pleatsvg.folded.steps import steps_of
 from pleatsvg.folded.view import view_of
@@ -73,6 +73,17 @@ def test_steps_show_stitching_as_far_as_it_goes(tmp_path: Path) -> None:
     assert last.words.endswith("tucks 1 and 2 open; they are drawn as if pressed there.")
 
 
+def test_steps_name_a_tuck_that_is_stitched_far_down_on_the_cloth(tmp_path: Path) -> None:
+    """Lines from the upper edge of the panel ran down over the whole piece, and looked like folds."""
+    flat = steps_of(
+        folded(tmp_path, **{**TUCKS, "slash": "slash lines 2"}, stitched="6cm", stitched_from="hem")
+    ).panels[0]
+    assert not lines_of(flat.drawn, "leader")
+    (name,) = [item for item in flat.drawn if isinstance(item, Text) and item.words == "FOLD 1"]
+    start = min((line.points[0] for line in lines_of(flat.drawn, "fold")), key=lambda z: z.imag)
+    assert abs(name.at - start) < 4.0 and name.at.imag < start.imag
+
+
 def test_lines_that_are_marked_in_part_are_stitched_whole(tmp_path: Path) -> None:
     """`mark` shows so much of a line and says nothing of its stitching."""
     proof = folded(tmp_path, **TUCKS, mark="6cm")
@@ -98,6 +109,21 @@ def test_a_later_pass_keeps_how_far_tucks_are_stitched(tmp_path: Path) -> None:
         if layer.name != "section" and line.points[0].real == pytest.approx(line.points[1].real)
     ]
     assert heights(upright, top) == {(0, 120)}
+
+
+@pytest.mark.parametrize(
+    ("whence", "where"), [("top", "from the top"), ("hem", "from the hem"), ("middle", "in the middle")]
+)
+def test_a_later_pass_tells_how_far_tucks_are_stitched(whence: str, where: str, tmp_path: Path) -> None:
+    """Read from its file, a first pass of released tucks was told as if it were stitched all along."""
+    folded(tmp_path, **TUCKS, stitched="12cm", stitched_from=whence, allowance="1cm")
+    drawn = tmp_path / "flat.svg"
+    for number in (2, 3):
+        across = {"kind": "tuck", "intake": "2cm", "lap": "down", "at": [f"{5 * number}cm"], "along": "left side"}
+        result = pleat(read(drawn), **across)
+        assert any(f"stitched 12 cm {where}, then released (pass 1)" in row for row in result.sheet.heading)
+        drawn = tmp_path / f"pass-{number}.svg"
+        write(result, drawn)
 
 
 def test_a_released_tuck_of_the_first_pass_folds_as_its_layers_lie(tmp_path: Path) -> None:

@@ -217,3 +217,12 @@ def test_half_a_stack_is_numbered_on_the_pattern_as_it_is_folded(edge: int, tmp_
         creases = [proof.passes[0].creases[k] for k in move.creases]
         (own,) = [crease for crease in creases if crease.brought and not crease.other_half]
         assert abs(own.top.real - at) == pytest.approx(far)
+
+
+def test_of_a_fan_the_top_is_measured_and_of_kick_pleats_the_hem(tmp_path: Path) -> None:
+    """One line of a fan that lay nearly level made ends left and right of its top; above a kick nothing is folded."""
+    circle = read(FIXTURES / "circle-skirt-panel.svg")
+    fan = words_of(folded(tmp_path, circle, kind="inverted", intake="4cm", hem_intake="12cm"))
+    assert "measure the top against the finished seam, baste across it" in fan[-1]
+    kick = words_of(folded(tmp_path, read(PANEL), kind="kick", intake="8cm", height="10cm", slash="slash 2"))
+    assert kick[-1].endswith("All are folded: measure the hem against the finished seam, then press.")

@@ -31,7 +31,7 @@ def pleated_text(result: PleatedPiece, output: str, companions: Sequence[tuple[C
     rows = [f"{result.name}: {counted(kinds)}{passes}"]
     alike: dict[tuple[str, str], list[int]] = {}
     for old in before:
-        words = old.said or told_words(old.kind, old.lap, old.intake_top, old.intake_hem, unit)
+        words = old.said or told_words(old.kind, old.lap, old.intake_top, old.intake_hem, unit, old.stitched)
         alike.setdefault((noun_of(old.kind), f"{words} (pass {old.pass_})"), []).append(old.number)
     for fact in result.facts:
         grain = "" if fact.grain_degrees is None else f"; {fact.grain_degrees:.1f} degrees to the grain"
