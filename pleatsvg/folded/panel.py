@@ -190,11 +190,12 @@ def labelled(
             arrows.append(end)
             items += arrow(start, end, bring)
     alone = len(now) == 1
-    first = _wanted([bring for brings in now for bring in brings], not alone, scale, by)
-    rest = _wanted([bring for brings in later for bring in brings], True, scale, by)
+    ways = [line.hem - line.top for brings in (now or later) for bring in brings for line in bring.lines]
+    upright = sum([abs(way.imag) - abs(way.real) for way in ways]) >= 0  # of a fan as of most of its lines
+    first = _wanted([bring for brings in now for bring in brings], not alone, upright, scale, by)
+    rest = _wanted([bring for brings in later for bring in brings], True, upright, scale, by)
     if not first and not rest:
         return items
-    upright = abs(((first or rest)[0].out).imag) > 0.5
     taken: list[tuple[float, float]] = []
     if upright:
         # Tucks that are stitched far down only: a line from the upper edge of the panel would be taken for a fold.
@@ -215,20 +216,18 @@ def _at(line: Called, share: float) -> complex:
     return line.top + (line.hem - line.top) * share
 
 
-def _wanted(brings: Sequence[Bring], few: bool, scale: float, by: complex) -> list[_Wanted]:
+def _wanted(brings: Sequence[Bring], few: bool, upright: bool, scale: float, by: complex) -> list[_Wanted]:
     # Each line once, at its upper end, or the left one of a level line; of a tuck, where `few` are wanted, its fold line.
     found: dict[tuple[str, float, float], _Wanted] = {}
     for bring in brings:
         for line in (bring.between,) if few and bring.between is not None else bring.lines:
-            way = line.hem - line.top
-            level = abs(way.real) > abs(way.imag)
             first = (
-                line.top if (line.top.real < line.hem.real if level else line.top.imag < line.hem.imag) else line.hem
+                line.top if (line.top.imag < line.hem.imag if upright else line.top.real < line.hem.real) else line.hem
             )
             at = first * scale + by
             key = (line.words, round(at.real, 1), round(at.imag, 1))
-            found.setdefault(key, _Wanted(line, at, -1 + 0j if level else -1j))
-    return sorted(found.values(), key=lambda w: w.at.imag if w.out == -1 else w.at.real)
+            found.setdefault(key, _Wanted(line, at, -1j if upright else -1 + 0j))
+    return sorted(found.values(), key=lambda w: w.at.real if upright else w.at.imag)
 
 
 def _number(line: Called) -> str:

@@ -122,3 +122,12 @@ def test_pleats_and_tucks_on_one_piece_are_told_apart(terminal: Terminal) -> Non
     assert "CARD for tucks 1 to 4" in terminal("card", "tucks.svg", "-o", "tuck-cards.svg").out
     cards = " ".join(re.sub(r"<[^>]*>", " ", Path("tuck-cards.svg").read_text()).split())
     assert "CARD for tucks 1 to 4" in cards and "reaches to the next tuck" in cards and "pleat" not in cards
+
+
+def test_cloth_that_is_finished_by_tucks_says_so(terminal: Terminal) -> None:
+    cloth = str(FIXTURES / "skirts" / "flat-cloth.svg")
+    tucks = ("--kind", "tuck", "--lap", "left", "--ends", "4cm", "--intake", "6cm")
+    out = " ".join(terminal("pleat", cloth, "-o", "flat.svg", *tucks, "--finish-to", "75cm").out.split())
+    assert "finished to 75 cm by 24 tucks that take up" in out and "makes 23.50 tucks, rounded up to 24" in out
+    terminal("sheet", "flat.svg", "-o", "sheet.html")
+    assert "The piece with every tuck folded" in Path("sheet.html").read_text()
