@@ -9,7 +9,7 @@ from itertools import groupby
 from typing import NamedTuple
 
 from pleatsvg.errors import FitError
-from pleatsvg.folded.cautions import pleats_in_words
+from pleatsvg.folded.cautions import pleats_in_words, released_words
 from pleatsvg.folded.items import ROW, SIZE, Item, Text, shifted
 from pleatsvg.folded.moves import Bring, Bringing, Unit, units_of
 from pleatsvg.folded.panel import labelled, pictured
@@ -50,6 +50,10 @@ CAUTION = (
     "and follow the cloth's care label.",
     "Take pins out before the iron comes near; never hold them in the mouth.",
 )
+
+
+_ALL_KICKS = "All are folded: measure the hem against the finished seam, then press."
+"""Of kick pleats, above which the piece is not folded."""
 
 
 _ALL = "All are folded: measure {} against the finished seam, baste across {} inside the allowance, then press."
@@ -126,8 +130,9 @@ def steps_of(proof: Proof) -> Steps:
 
 
 def _runs_level(done: FoldedPass) -> bool:
+    # Decided for all lines together: in a fan some lie flatter than the others.
     downs = [crease.hem - crease.top for crease in done.creases]
-    return any(abs(down.real) > abs(down.imag) for down in downs)
+    return sum([abs(down.real) - abs(down.imag) for down in downs]) > 0
 
 
 def _told(proof: Proof, units: Sequence[Unit]) -> list[Told]:
@@ -163,7 +168,9 @@ def _told(proof: Proof, units: Sequence[Unit]) -> list[Told]:
                 for move in unit.moves:
                     folded[move.number] = folded.get(move.number, frozenset()) | set(move.creases)
     ends = ("the left and the right end", "them") if _runs_level(proof.passes[-1]) else ("the top", "it")
-    told.append(Told(dict(folded), (), _ALL.format(*ends)))
+    kicks = all(is_kick(crease.line.tag.kind) for done in proof.passes for crease in done.creases)
+    words = _ALL_KICKS if kicks else _ALL.format(*ends)
+    told.append(Told(dict(folded), (), f"{words} {released_words(proof.passes)}".strip()))
     return told
 
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from pleatsvg.pleats.words import noun_of, numbers_in_words, told_words
+from pleatsvg.kinds import noun_of
+from pleatsvg.pleats.words import numbers_in_words, told_words
 from pleatsvg.worksheet.look import STYLE
 from pleatsvg.worksheet.pictures import Picture, flat_picture, folded_picture, panels_of
 from pleatsvg.worksheet.pieces import WorkPiece

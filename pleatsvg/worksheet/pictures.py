@@ -93,7 +93,7 @@ def folded_picture(piece: WorkPiece) -> Picture:
     most = f"at most {view.thick.layers} layers lie on one another"
     return Picture(
         f"{piece.name}, folded",
-        f"The piece with every pleat folded, right side up; {most}.",
+        f"The piece with every {'tuck' if piece.tucks_only else 'pleat'} folded, right side up; {most}.",
         f"Folded, right side up; {most}. Broken lines lie under other cloth.",
         box,
         (box[2] - box[0]) / times,

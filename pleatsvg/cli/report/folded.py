@@ -80,7 +80,7 @@ def _how(proof: Proof) -> str:
 
 def _cautions(view: View) -> list[str]:
     found = [bulk_caution(view.thick)] if bulk_caution(view.thick) else []
-    return [*found, clash_caution(view.clashes)] if view.clashes else found
+    return [*found, clash_caution(view.clashes, view.thick.kinds)] if view.clashes else found
 
 
 def _behind(figure: Figure) -> str:

@@ -8,7 +8,7 @@ import math
 from pleatsvg.geometry.motion import reflection
 from pleatsvg.geometry.nearest import FoundOutline, Nearest
 from pleatsvg.geometry.segment import Segment, length_of, point_at
-from pleatsvg.kinds import is_kick
+from pleatsvg.kinds import is_kick, noun_of
 from pleatsvg.proof.figures import Most
 from pleatsvg.proof.fold_drawn import parted
 from pleatsvg.proof.folded_pass import FoldedPass, where
@@ -44,7 +44,8 @@ def arrows_on_lines(piece: ResultPiece) -> Most:
         if stitches:  # brought over from the one that is no crease to the one that is, or the other way about
             folds = onto = stitches
         points = [z for stroke in arrow.strokes for seg in stroke for z in (seg[0], seg[-1])]
-        said = f"a lap arrow of pleat {arrow.pleat}, {where(points[0])},"
+        kind = next((line.tag.kind for line in own), "")
+        said = f"a lap arrow of {noun_of(kind)} {arrow.pleat}, {where(points[0])},"
         if not folds or not onto:
             most.see(math.inf, f"{said} belongs to no line and", MARK_OFF)
             continue
@@ -130,9 +131,9 @@ def grain_as_stated(piece: ResultPiece) -> list[str]:
             for line in own
         ]
         if found and abs(max(found) - told.grain_degrees) > GRAIN_OFF:
-            off = max(found)
+            off, noun = max(found), noun_of(own[0].tag.kind)
             return [
-                f"the grain line lies {off:.1f} degrees off pleat {told.pleat}, whose label says {told.grain_degrees:.1f}"
+                f"the grain line lies {off:.1f} degrees off {noun} {told.pleat}, whose label says {told.grain_degrees:.1f}"
             ]
     return []
 

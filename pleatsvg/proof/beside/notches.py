@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from pleatsvg.kinds import noun_of
 from pleatsvg.proof.figures import Most
 from pleatsvg.proof.folded_pass import where
 from pleatsvg.result.pattern_lines import PatternLine, ResultPiece
@@ -34,16 +35,13 @@ def notches_on_lines(piece: ResultPiece) -> Most:
             continue
         points = _points(notch)
         own = lines.get((role, notch.pass_, notch.pleat, notch.folds), [])
-        said = f"the notch of {_called(role, notch)}, {where(points[0])},"
+        noun = noun_of(next((line.tag.kind for line in own), ""))
+        said = f"the notch of the {role.replace('-', ' ')} of {noun} {notch.pleat}, {where(points[0])},"
         if not own:
             most.see(float("inf"), f"{said} names a line that is not drawn and", NOTCH_OFF)
             continue
         most.see(min([_off(points, line) for line in own]), said, NOTCH_OFF)
     return most
-
-
-def _called(role: str, notch: PatternLine) -> str:
-    return f"the {role.replace('-', ' ')} of pleat {notch.pleat}"
 
 
 def _points(mark: PatternLine) -> list[complex]:
