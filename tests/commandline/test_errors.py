@@ -349,7 +349,7 @@ MADE = {
         "--intake",
         "'60', without a unit",
         "could be meant",
-        "60mm, 6cm",
+        "60mm, 60cm or 60in",
     ),
     "intake in letters": Case(
         ONE,
@@ -405,7 +405,7 @@ MADE = {
         ONE, (*KNIFE, "--count", "3", "--at", "5cm"), COMMAND, "--at and --count", "both given", "one way", "Keep one"
     ),
     "place without unit": Case(
-        ONE, (*KNIFE, "--at", "35"), COMMAND, "--at", "'35', without a unit", "could be meant", "60mm, 6cm"
+        ONE, (*KNIFE, "--at", "35"), COMMAND, "--at", "'35', without a unit", "could be meant", "35mm, 35cm or 35in"
     ),
     "run unknown": Case(
         ONE, (*KNIFE, "--count", "3", "--run", "fann"), COMMAND, "--run", "'fann'", "'fan'", "one of these words"
@@ -417,7 +417,7 @@ MADE = {
         ONE, (*KNIFE, "--shows", "rihgt"), COMMAND, "--shows", "'rihgt'", "right or the wrong", "Give right or wrong"
     ),
     "drawing unit without unit": Case(
-        ONE, (*KNIFE, "--drawing-unit", "2"), COMMAND, "--drawing-unit", "'2', without a unit", "could be meant", "60mm"
+        ONE, (*KNIFE, "--drawing-unit", "2"), COMMAND, "--drawing-unit", "'2', without a unit", "could be meant", "2mm, 2cm"
     ),
     "drawing unit of nothing": Case(
         ONE, (*KNIFE, "--drawing-unit", "0mm"), COMMAND, "--drawing-unit", "0 mm", "more than 0", "such as 1mm"
