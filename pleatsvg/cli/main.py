@@ -130,7 +130,9 @@ def _in_plain_words(message: str, command: str) -> str:
     # What the parser says as one programmer to another.
     over = re.fullmatch(r"Got unexpected extra argument(?:s|\(s\))? \((.*)\)", message)
     if over is not None and re.search(r"\.svgz?$", over[1], re.IGNORECASE):
-        result = "; if it is to be the result, write -o before it" if command in ("pleatsvg pleat", "pleatsvg fold") else ""
+        result = (
+            "; if it is to be the result, write -o before it" if command in ("pleatsvg pleat", "pleatsvg fold") else ""
+        )
         return f"'{cut_short(over[1])}' is one drawing too many: '{command}' takes one at a time{result}"
     if over is not None:
         return (

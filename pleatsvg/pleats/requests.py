@@ -13,6 +13,7 @@ from pleatsvg.order.piece_order import Order
 from pleatsvg.order.pleat_order import OpenOrder, PleatOrder
 from pleatsvg.piece.both_halves import BothHalves, both_halves_of, opened
 from pleatsvg.piece.cutting.drawn_cutting_line import inside_of
+from pleatsvg.piece.edges import seam_edges
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.slash_lines import SlashSet, in_order, trimmed
 from pleatsvg.pleats.allround.centres import centre_for
@@ -204,9 +205,10 @@ def lines_for(
         ):
             remarks.append(
                 message(
-                    "The {} slash lines drawn on the piece were left out, since lines were placed; name them with {} "
-                    "to use both.",
-                    len(piece.slashes),
+                    "The {} drawn on the piece {} left out, since lines were placed; name {} with {} to use both.",
+                    "slash line" if len(piece.slashes) == 1 else f"{len(piece.slashes)} slash lines",
+                    "was" if len(piece.slashes) == 1 else "were",
+                    "it" if len(piece.slashes) == 1 else "them",
                     option("slash"),
                 )
             )
@@ -337,20 +339,47 @@ def _named_lines(piece: FinishedPiece, wanted: str, unit: str) -> list[StraightL
         return found
     by_number = _NUMBER.fullmatch(plain)
     if by_number is not None:
-        numbered = [line for line in piece.slashes if _number_of(line.name) == int(by_number[1])]
-        if len(numbered) == 1:
+        numbered = lines_by_number(piece, int(by_number[1]), unit)
+        if numbered:
             return numbered
     if plain == "all":
         return [
             *piece.slashes,
             *[line for line in piece.crossing_lines if line != piece.shared and _crosses(piece, line, unit)],
         ]
+    if any(plain in (edge.name, edge.trade) for edge in seam_edges(piece.outline)) or any(
+        plain in (_spoken(name), part) for name, part in piece.parts if part in ("fold edge", "centre")
+    ):
+        raise SlashError(
+            f"'{wanted}'",
+            "is an edge or the centre of this piece, not a slash line",
+            "a pleat needs a line of its own, on a fold edge too",
+            "Draw a straight line there and name it 'slash 1'.",
+        )
     raise SlashError(
         f"Slash line '{wanted}'",
         "is not on this piece",
         near_names(wanted, [line.name for line in every]),
         message("Check the name in the editor's list of objects; {} lists every line.", command("measure")),
     )
+
+
+def lines_by_number(piece: FinishedPiece, number: int, unit: str) -> list[StraightLine]:
+    """Return the slash line that has a number, with its mirror image on a piece that was opened out; [] where none has, or
+    two have.
+
+    The number is the one in its name. Where no name has one it is the line's place from the left, as it is when the piece
+    is measured.
+    """
+    numbers = [_number_of(line.name) for line in piece.slashes]
+    if any(own is not None for own in numbers):
+        found = [line for line, own in zip(piece.slashes, numbers, strict=True) if own == number]
+        return found if len({line.name.removesuffix(" mirrored") for line in found}) == 1 else []
+    try:
+        row = in_order(piece.outline, list(piece.slashes), unit, piece.closed_darts).given if piece.slashes else ()
+    except SlashError:
+        return []
+    return [piece.slashes[row[number - 1]]] if 0 < number <= len(row) else []
 
 
 _NUMBER = re.compile(r"(?:slash|pleat)?(?: lines?)?[ -]*(\d{1,6})")

@@ -70,10 +70,8 @@ class Case:
 
 FILES = {
     # One fault to a file; the figures are those of fixtures/README.md, worked out there from the numbers in the files.
-    "not-svg.svg": Case(
-        "", KNIFE, DRAWING, "'not-svg.svg'", "line 1", "an SVG file", "Save the drawing as a plain SVG"
-    ),
-    "empty.svg": Case("", KNIFE, DRAWING, "'empty.svg'", "is empty", "an SVG file", "Save the drawing as a plain SVG"),
+    "not-svg.svg": Case("", KNIFE, DRAWING, "'not-svg.svg'", "line 1", "an SVG file", "Save the drawing as SVG"),
+    "empty.svg": Case("", KNIFE, DRAWING, "'empty.svg'", "is empty", "an SVG file", "Save the drawing as SVG"),
     "truncated.svg": Case("", KNIFE, DRAWING, "'truncated.svg'", "line 4", "an SVG file", "Save the drawing"),
     "no-outline.svg": Case("", KNIFE, DRAWING, "'no-outline.svg'", "3 shapes", "one closed", "name it 'seam'"),
     "open-outline.svg": Case(
@@ -201,7 +199,13 @@ MADE = {
         "save it again",
     ),
     "a web page": Case(
-        "<html><body>wardrobe</body></html>", KNIFE, DRAWING, "'drawing.svg'", "'html'", "'svg'", "plain SVG"
+        "<html><body>wardrobe</body></html>",
+        KNIFE,
+        DRAWING,
+        "'drawing.svg'",
+        "'html'",
+        "'svg'",
+        "Save the drawing as SVG",
     ),
     # -------- what fits and what does not
     "face past the side": Case(
@@ -417,7 +421,13 @@ MADE = {
         ONE, (*KNIFE, "--shows", "rihgt"), COMMAND, "--shows", "'rihgt'", "right or the wrong", "Give right or wrong"
     ),
     "drawing unit without unit": Case(
-        ONE, (*KNIFE, "--drawing-unit", "2"), COMMAND, "--drawing-unit", "'2', without a unit", "could be meant", "2mm, 2cm"
+        ONE,
+        (*KNIFE, "--drawing-unit", "2"),
+        COMMAND,
+        "--drawing-unit",
+        "'2', without a unit",
+        "could be meant",
+        "2mm, 2cm",
     ),
     "drawing unit of nothing": Case(
         ONE, (*KNIFE, "--drawing-unit", "0mm"), COMMAND, "--drawing-unit", "0 mm", "more than 0", "such as 1mm"

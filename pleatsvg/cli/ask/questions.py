@@ -22,6 +22,7 @@ from pleatsvg.order.piece_order import order_from
 from pleatsvg.piece.edges import lower_word
 from pleatsvg.piece.finished import FinishedPiece
 from pleatsvg.piece.measuring import Measured
+from pleatsvg.pleats.requests import lines_by_number
 from pleatsvg.saying import say
 from pleatsvg.wholefile import refuse_output
 
@@ -144,8 +145,8 @@ class _Questions:
             quoted = [f"'{name}'" for name in names]
             say(f"{self.piece.name}: {len(names)} slash lines, {listed(quoted)}.")
             more = (
-                "A slash line is where a pleat is to be. 'all', or some of them by their names or their numbers from the\n"
-                "left, with a comma between: 1, 3"
+                "A slash line is where a pleat is to be. 'all', or some of them by their names or their numbers, with a\n"
+                "comma between: 1, 3"
             )
             self.given |= self._ask("Along which lines", "all", self._chosen, more)
         else:
@@ -155,12 +156,11 @@ class _Questions:
         names = [line.name for line in self.piece.slashes]
         if answer.casefold() == "all":
             return self._tried(names, {})
-        row = [line.name for line in self.found.lines] or names  # where they do not stand in a row, as they were drawn
-        numbered = {str(number): name for number, name in enumerate(row, 1)}
         plain = {name.casefold(): name for name in names}
         chosen: list[str] = []
         for word in [" ".join(word.split()) for word in answer.split(",") if word.strip()]:
-            name = plain.get(word.casefold()) or numbered.get(word)
+            numbered = lines_by_number(self.piece, int(word), self.unit) if word.isdecimal() and len(word) < 7 else []
+            name = plain.get(word.casefold()) or next((line.name for line in numbered), None)
             if name is None:
                 raise RequestError(
                     f"'{word}'", "is no slash line of this piece", near_names(word, names), "Or say all."
