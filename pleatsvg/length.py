@@ -85,7 +85,7 @@ def parse_length(text: str, what: str = "the length") -> Length:
     if not match["unit"] and match["decimal"] and not match["decimal"].strip("0.,"):
         return NOTHING  # it is as long in every unit
     if not match["unit"]:
-        number = match[0].strip()
+        number = match[0].strip().lstrip("+-\u2212 ")
         raise RequestError(
             what,
             f"is written '{text}', without a unit",

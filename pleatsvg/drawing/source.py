@@ -126,7 +126,7 @@ def root_of(data: bytes, source: str) -> tuple[etree._Element, list[str]]:
         _refuse_long_values(root, said, has_entities)
     if etree.QName(root).localname != "svg":
         tag = str(root.tag)
-        raise DrawingError(said, f"is not SVG: its root is '{tag[:60]}'", "the root of a drawing is 'svg'", _REMEDY)
+        raise DrawingError(said, f"is not SVG: it begins as '{tag[:60]}'", "a drawing begins as 'svg'", _REMEDY)
     wrong = _wrong_spaces(root)
     if not wrong:
         return root, []

@@ -10,6 +10,9 @@ from pleatsvg.geometry.outline import Outline
 from pleatsvg.piece.pivots.closed import ClosedDart
 from pleatsvg.result.earlier import Earlier
 
+NAMES_LOST = "If there were names, an editor lost them that saved the drawing as plain SVG."
+"""Said where straight lines run across a piece and none has a part."""
+
 
 @dataclass(frozen=True, slots=True)
 class StraightLine:

@@ -77,9 +77,7 @@ def _refuse(lines: SlashSet, k: int, order: PleatOrder, request: PleatRequest, d
             subject,
             f"ends at the point of {dart.words} and has an intake of its own",
             "what it takes up there follows from the angle of the dart",
-            message(
-                "Leave out {}; another line can say its own in its name, such as 'slash 1 2cm'.", option("intake")
-            ),
+            message("Leave out {}; another line can say its own in its name, such as 'slash 1 2cm'.", option("intake")),
         )
     if request.kind.to_before.has_face or request.kind.kicks or request.separate or request.half:
         raise FitError(

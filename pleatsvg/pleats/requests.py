@@ -14,7 +14,7 @@ from pleatsvg.order.pleat_order import OpenOrder, PleatOrder
 from pleatsvg.piece.both_halves import BothHalves, both_halves_of, opened
 from pleatsvg.piece.cutting.drawn_cutting_line import inside_of
 from pleatsvg.piece.edges import seam_edges
-from pleatsvg.piece.finished import FinishedPiece, StraightLine
+from pleatsvg.piece.finished import NAMES_LOST, FinishedPiece, StraightLine
 from pleatsvg.piece.slash_lines import SlashSet, in_order, trimmed
 from pleatsvg.pleats.allround.centres import centre_for
 from pleatsvg.pleats.laid import PleatRequest
@@ -146,6 +146,13 @@ def _asked_for(
         starts += found
     if not starts:
         starts = list(piece.slashes)
+        if placing.along is not None and starts:
+            raise RequestError(
+                message("A run of lines along '{}'", placing.along),
+                "has no place to begin at",
+                "without one a run begins at each slash line drawn, whatever edge is named",
+                message("Give {}, so far along that edge; or leave out {}.", option("at", "5cm"), option("along")),
+            )
     for line in starts:
         row = run_of_lines(line, placing.count, placing.gap, piece.outline, unit)
         refuse_over_hem(piece, placing, row, unit)
@@ -222,10 +229,12 @@ def lines_for(
             "has no slash lines",
             "a pleat needs a line to slash along",
             message(
-                "Draw straight lines from edge to edge and name them 'slash 1', 'slash 2'; or give {}, {} or {}.",
+                "Draw straight lines from edge to edge and name them 'slash 1', 'slash 2'; or give {}, {} or {}{}.{}",
                 option("slash", "all"),
                 option("at"),
                 option("count"),
+                "" if finished is None else message("; or {}, and the count is found for it", option("intake", "6cm")),
+                f" {NAMES_LOST}" if piece.crossing_lines else "",
             ),
         )
     return list(lines), orders, remarks
@@ -343,10 +352,7 @@ def _named_lines(piece: FinishedPiece, wanted: str, unit: str) -> list[StraightL
         if numbered:
             return numbered
     if plain == "all":
-        return [
-            *piece.slashes,
-            *[line for line in piece.crossing_lines if line != piece.shared and _crosses(piece, line, unit)],
-        ]
+        return lines_across(piece, unit)
     if any(plain in (edge.name, edge.trade) for edge in seam_edges(piece.outline)) or any(
         plain in (_spoken(name), part) for name, part in piece.parts if part in ("fold edge", "centre")
     ):
@@ -362,6 +368,12 @@ def _named_lines(piece: FinishedPiece, wanted: str, unit: str) -> list[StraightL
         near_names(wanted, [line.name for line in every]),
         message("Check the name in the editor's list of objects; {} lists every line.", command("measure")),
     )
+
+
+def lines_across(piece: FinishedPiece, unit: str) -> list[StraightLine]:
+    """Return the slash lines, and the straight lines without a part that run across the piece like them."""
+    others = [line for line in piece.crossing_lines if line != piece.shared and _crosses(piece, line, unit)]
+    return [*piece.slashes, *others]
 
 
 def lines_by_number(piece: FinishedPiece, number: int, unit: str) -> list[StraightLine]:
