@@ -25,6 +25,9 @@ _LONGEST = 1000
 
 _OPTION = "\0"
 
+_MEASURES = ("intake", "hem_intake", "depth", "face", "height", "allowance")
+"""Options that are words of the trade as well: "take a narrower face"."""
+
 
 def _without_options(error: PleatError) -> str:
     # Who wants no options is told what is wrong with an answer in words, and no remedy that is an option.
@@ -32,12 +35,18 @@ def _without_options(error: PleatError) -> str:
         return as_typed(named) if is_command(named) else f"the {named.name.replace('_', ' ')}"
 
     what = shown(message("{} {}{}{}.", error.element, error.measured, "; " if error.limit else "", error.limit), called)
-    remedy = shown(error.remedy, lambda named: as_typed(named) if is_command(named) else _OPTION)
-    kept = [said for said in re.split(r"(?<=[.?])\s+|(?<=;)\s+", remedy) if _OPTION not in said]
-    said = (
-        " ".join(kept).removesuffix(";").removesuffix(".").removeprefix("Or ").removeprefix("or ")
-        or "Give another answer"
-    )
+
+    def advised(named: Named) -> str:
+        if is_command(named):
+            return as_typed(named)
+        return named.name.replace("_", " ") if named.value is None and named.name in _MEASURES else _OPTION
+
+    remedy = shown(error.remedy, advised)
+    every = re.split(r"(?<=[.?;])\s+", remedy)
+    kept = [said for said in every if _OPTION not in said]
+    said = " ".join(kept).removesuffix(";").removesuffix(".") or "Give another answer"
+    if kept[:1] != every[:1]:  # what stood before it is gone
+        said = said.removeprefix("Or ").removeprefix("or ")
     return f"{what[:1].upper()}{what[1:]} {said[:1].upper()}{said[1:]}."
 
 
