@@ -15,7 +15,7 @@ from pleatsvg.geometry.segment import point_at
 from pleatsvg.length import show
 from pleatsvg.piece.both_halves import fold_edge_of
 from pleatsvg.piece.edges import Edge, seam_edges
-from pleatsvg.piece.finished import NAMES_LOST, FinishedPiece, StraightLine
+from pleatsvg.piece.finished import FinishedPiece, StraightLine, lost_names
 from pleatsvg.piece.pivots.asked import darts_on as darts_to_close
 from pleatsvg.piece.pivots.closed import ClosedDart
 from pleatsvg.piece.slash_lines import in_order, trimmed
@@ -130,7 +130,7 @@ def measured(piece: FinishedPiece, unit: str = "mm") -> Measured:
                 "No slash lines are named; draw them, or place them with {} or {} when you pleat.{}",
                 option("at"),
                 option("count"),
-                " " + NAMES_LOST if piece.crossing_lines else "",
+                lost_names(piece),
             )
         )
     if piece.grain is None:

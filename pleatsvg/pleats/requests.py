@@ -14,7 +14,7 @@ from pleatsvg.order.pleat_order import OpenOrder, PleatOrder
 from pleatsvg.piece.both_halves import BothHalves, both_halves_of, opened
 from pleatsvg.piece.cutting.drawn_cutting_line import inside_of
 from pleatsvg.piece.edges import seam_edges
-from pleatsvg.piece.finished import NAMES_LOST, FinishedPiece, StraightLine
+from pleatsvg.piece.finished import FinishedPiece, StraightLine, lost_names
 from pleatsvg.piece.slash_lines import SlashSet, in_order, trimmed
 from pleatsvg.pleats.allround.centres import centre_for
 from pleatsvg.pleats.laid import PleatRequest
@@ -234,7 +234,7 @@ def lines_for(
                 option("at"),
                 option("count"),
                 "" if finished is None else message("; or {}, and the count is found for it", option("intake", "6cm")),
-                f" {NAMES_LOST}" if piece.crossing_lines else "",
+                lost_names(piece),
             ),
         )
     return list(lines), orders, remarks

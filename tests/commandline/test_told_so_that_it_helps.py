@@ -170,11 +170,13 @@ def test_a_stack_is_asked_for_by_its_option(kind: str, said: str, drawn: Path, t
 
 
 def test_names_that_an_editor_lost_are_told(drawn: Path, terminal: Terminal) -> None:
-    lost = PANEL.replace("slash", "path")
+    lost = PANEL.replace("slash ", "path")
     Path("lost.svg").write_text(lost, encoding="utf-8")
     assert "an editor lost them that saved the drawing as plain SVG" in terminal("measure", "lost.svg").out
     done = terminal("pleat", "lost.svg", "-o", "a.svg", *KNIFE)
     assert_refused(done, 1, "has no slash lines", "saved the drawing as plain SVG")
+    Path("other.svg").write_text(PANEL.replace("slash", "pleats"), encoding="utf-8")
+    assert "plain SVG" not in terminal("measure", "other.svg").out
 
 
 def test_what_is_no_result_is_told_without_the_words_of_a_program(drawn: Path, terminal: Terminal) -> None:
@@ -187,8 +189,10 @@ def test_what_is_no_result_is_told_without_the_words_of_a_program(drawn: Path, t
 
 
 def test_a_smooth_hem_is_told_in_one_way(drawn: Path) -> None:
-    result = pleat(read("panel.svg"), kind="inverted", intake="4cm", hem="smooth")
-    assert not [said for said in result.remarks if "up to less" in said]
+    round_hem = svg('<path id="seam" d="M20 20H320V420Q170 424 20 420Z"/>' + line("slash 1", 170, y2=422))
+    Path("round.svg").write_text(round_hem, encoding="utf-8")
+    result = pleat(read("round.svg"), kind="inverted", intake="5in", hem="smooth")
+    assert [said for said in result.remarks if said.endswith("it leaves the folded hem by less than 1/16 in.")]
 
 
 class TestAsking:
