@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pleatsvg.errors import FitError, RequestError, cut_short, near_names
 from pleatsvg.geometry.segment import Segment
 from pleatsvg.paper.inks import in_black
-from pleatsvg.result.classes import CLASSES, LAYERS, LAYERS_ABOVE
+from pleatsvg.result.classes import CLASSES, LAYERS, LAYERS_ABOVE, SEEN_OF
 from pleatsvg.result.lettering import readable
 from pleatsvg.result.pattern_lines import Tag
 from pleatsvg.result.roles import Role
@@ -162,6 +162,14 @@ class Body:
     def texts(self) -> tuple[BodyText, ...]:
         """The words."""
         return tuple([item for item in self.items if isinstance(item, BodyText)])
+
+
+def classes_left_out(bodies: Sequence[Body]) -> frozenset[str]:
+    """Return the classes of lines that results have, and of which nothing is printed."""
+    of = {seen: css for css, seen in SEEN_OF.items()}
+    there = [item.css for body in bodies for item in body.shown.body if isinstance(item, ShownShape)]
+    printed = [shape.shape.css for body in bodies for shape in body.shapes]
+    return frozenset([of.get(css, css) for css in there]) - frozenset([of.get(css, css) for css in printed])
 
 
 def body_of(shown: ShownResult, asked: Asked) -> Body:
