@@ -59,7 +59,7 @@ def page_bytes(pieces: Sequence[WorkPiece], unit: str, title: str, matches: Sequ
 
 def _what(piece: WorkPiece, unit: str) -> list[str]:
     if piece.is_companion:
-        return [f"{piece.name}: {piece.pleats_in_words}. {' '.join(piece.sewn_words[:1])}".rstrip()]
+        return [f"{piece.name}: {piece.pleats_in_words}. {' '.join(piece.sewn_words(unit)[:1])}".rstrip()]
     alike: dict[tuple[str, str], list[int]] = {}
     for pleat in piece.pleats:
         top, hem = pleat.intake.top, pleat.intake.hem

@@ -82,7 +82,7 @@ def cutting_table(pieces: Sequence[WorkPiece], unit: str) -> Table:
         said = ". ".join(piece.cut_words) or "not said"
         if piece.has("fold-edge") and "fold" not in said.lower():
             said = f"{said}; on the fold of the cloth"
-        allowance = piece.allowance_words.removeprefix("Cut on the solid outer line. ")
+        allowance = piece.allowance_words(unit).removeprefix("Cut on the solid outer line. ")
         for number, outline in enumerate(outlines, 1):
             points = [z / way * 1j for stroke in outline.strokes for seg in stroke for z in seg]
             left, top, right, bottom = box_of(points)
