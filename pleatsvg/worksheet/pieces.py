@@ -33,6 +33,7 @@ class WorkPiece:
         proof: that holds.
         shapes: of its flat picture, in the order of painting.
         heading: rows above the flat piece.
+        called: what a job calls it; "" for what stands on its pattern.
     """
 
     source: str
@@ -40,11 +41,18 @@ class WorkPiece:
     proof: Proof
     shapes: tuple[ShownShape, ...]
     heading: tuple[str, ...]
+    called: str = ""
 
     @property
     def name(self) -> str:
         """What it is called."""
-        return self.proof.piece
+        return self.called or self.proof.piece
+
+    @property
+    def found_as(self) -> str:
+        """What it is called, and where that is another name the one by which its pattern is found."""
+        on_pattern = self.proof.piece
+        return self.name if self.name == on_pattern else f"{self.name} ('{on_pattern}' on its pattern)"
 
     @property
     def pleats(self) -> tuple[PleatFigures, ...]:
@@ -216,12 +224,13 @@ def is_stitched(kind: str) -> bool:
     return kind in KINDS and KINDS[kind].stitched
 
 
-def pieces_of(source: str, data: bytes) -> list[WorkPiece]:
+def pieces_of(source: str, data: bytes, called: str = "") -> list[WorkPiece]:
     """Return the pieces of a result.
 
     Args:
         source: the file's name.
         data: its bytes.
+        called: what a job calls the result; in several pieces they keep the names that stand on them.
 
     Raises:
         DrawingError: it is no result.
@@ -235,5 +244,5 @@ def pieces_of(source: str, data: bytes) -> list[WorkPiece]:
     for piece in drawn:
         proof = proven(piece, source, "sewn from")
         own = [one for one in shapes if len(drawn) == 1 or (one.tag is not None and one.tag.piece == piece.name)]
-        found.append(WorkPiece(source, piece, proof, tuple(own), shown.heading))
+        found.append(WorkPiece(source, piece, proof, tuple(own), shown.heading, called if len(drawn) == 1 else ""))
     return found

@@ -35,7 +35,7 @@ class Step:
 
 def companions_for(piece: WorkPiece, pieces: Sequence[WorkPiece]) -> list[WorkPiece]:
     """Return which of some pieces are companions that are sewn to a piece."""
-    return [one for one in pieces if one.is_companion and piece.name in [name for name, _ in one.proof.sewn_to]]
+    return [one for one in pieces if one.is_companion and piece.proof.piece in [name for name, _ in one.proof.sewn_to]]
 
 
 def steps_for(piece: WorkPiece, unit: str, companions: Sequence[WorkPiece] = ()) -> list[Step]:

@@ -182,6 +182,9 @@ def test_whole_garment_has_one_sheet_with_its_seams(
     assert any(
         "gore: left side is 25 7/16 in; gore: right side, sewn to it, is 25 7/16 in." in row for row in page.words["li"]
     )
+    # What the job calls a piece is found on the sheet, and with it the name that stands on its pattern.
+    assert "gore ('gore panel' on its pattern)" in page.words["h2"]
+    assert any(row.startswith("gore: the pleats, folded") for row in page.words["span"])
     assert called(monkeypatch, "sheet", "skirt.toml") == 1  # never written over
     summary = json.loads(Path("pleated/summary.json").read_text())
     Path("pleated", summary["pieces"][1]["output"]).unlink()
