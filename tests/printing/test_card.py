@@ -188,6 +188,8 @@ def test_a_sample_has_three_pleats_of_the_same_figures(name: str, tmp_path: Path
         assert [one.lap for one in proof.pleats] == [first.lap] * 3
     assert f"parted by {made.folds} folds" in data.decode()
     assert "--fold-loss" in data.decode()
+    assert "Cut along the outline: a sample needs no allowance." in data.decode()
+    assert "add yours" not in data.decode()
     # What it is to measure when it is folded.
     edges = proof.passes[-1].finished.box
     assert edges[2] - edges[0] == pytest.approx(made.width, abs=0.001)
