@@ -193,3 +193,18 @@ def test_the_key_tells_of_no_line_that_is_left_out(skirt: Path) -> None:
     assert "PLACE: placement line" in bare
     assert "LEFT OUT" not in whole
     assert "LEFT OUT: inner folds, Basting line." in bare
+
+
+@pytest.mark.parametrize("scale", ["1:2", "1:4", "1:5"])
+def test_rows_that_stand_close_stay_apart_where_they_are_printed_smaller(scale: str, skirt: Path) -> None:
+    stacked = 0
+    for file in (skirt, FIXTURES / "folded" / "kilt-apron-flat.svg", FIXTURES / "gallery" / "inverted-flat.svg"):
+        rows = []
+        for text in pages([file], scale=scale).document.bodies[0].texts:
+            if text.text.css in ("edge-label", "piece-label"):
+                found = set_text(text, Setting())
+                rows.append((text.text.words, cornered(found.middle, found.way, found.width, found.height)))
+        stacked += sum(words in ("TOP", "HEM") for words, _ in rows)
+        for (one, a), (other, b) in itertools.combinations(rows, 2):
+            assert apart(a, b), f"{one} and {other}"
+    assert stacked
