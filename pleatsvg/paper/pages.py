@@ -19,8 +19,9 @@ from pleatsvg.paper.rungs import rungs_on
 from pleatsvg.paper.sizes import Margins
 from pleatsvg.result.lettering import CAPITALS
 
-_FOOT, _FOOT_LEAST, _FOOT_NAME = 3.6, 2.4, 7.0
-"""Font sizes in mm: of the words in the foot, of these where they are many, and of the page's name."""
+_FOOT, _FOOT_SMALL, _FOOT_LEAST, _FOOT_NAME = 3.6, 3.0, 2.4, 7.0
+"""Font sizes in mm: of the words in the foot, of these where a name is long, where remarks are many, and of the page's
+name."""
 
 _CUT = 24
 """Letters that are left of the words in the foot: the number of the page and the beginning of a name."""
@@ -270,11 +271,13 @@ def _foot(
     def taken(size: float) -> float:
         return sum([widths(row, size, bold) + size for row, bold in rows]) - size
 
-    while size > _FOOT_LEAST and taken(size) > room:
+    while size > _FOOT_SMALL and taken(size) > room:
         size -= 0.1
     while taken(size) > room and len(rows[-1][0]) > _CUT:
         shorter = rows[-1][0].removesuffix("...").rstrip()[:-1]
         rows[-1] = (f"{shorter.rstrip()}...", False)
+    while size > _FOOT_LEAST and taken(size) > room:
+        size -= 0.1
     for row, bold in rows:
         words.append(Words(row, complex(x, y), size, bold=bold))
         x += widths(row, size, bold) + size

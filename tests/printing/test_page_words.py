@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from pleatsvg import pleat, read, write
-from pleatsvg.api import pages
+from pleatsvg.api import cards, pages
 from pleatsvg.cli.report.tiled import tiled_text
 from pleatsvg.paper.document import Page, Words
 from pleatsvg.printing.faces import Setting
@@ -208,3 +208,14 @@ def test_rows_that_stand_close_stay_apart_where_they_are_printed_smaller(scale: 
         for (one, a), (other, b) in itertools.combinations(rows, 2):
             assert apart(a, b), f"{one} and {other}"
     assert stacked
+
+
+def test_a_card_for_a_piece_with_a_long_name_is_told_on_the_page(tmp_path: Path) -> None:
+    name = "wardrobe room, winter piece, second cast, underskirt of the parlourmaid, front, left and right, lined"
+    drawn = (FIXTURES / "skirt-front.svg").read_text(encoding="utf-8").replace("chorus skirt front", name)
+    (tmp_path / "front.svg").write_text(drawn, encoding="utf-8")
+    write(pleat(read(tmp_path / "front.svg"), kind="knife", intake="6cm", lap="left"), tmp_path / "flat.svg")
+    made, _ = cards(tmp_path / "flat.svg")
+    for page in made.document.pages:
+        assert any("wardrobe room, winter piece" in words.text for words in page.words)
+        assert all(0 <= corner.real <= page.width - 10 for words in page.words for corner in of_page(words))
