@@ -137,6 +137,24 @@ def show(mm: float, unit: str = "mm") -> str:
     return f"less than {step} {unit}" if text == "0" and mm > _NOTHING else f"{text} {unit}"
 
 
+_SAID = re.compile(r"(?<![\w.,/])(?P<number>\d+ \d+/\d+|\d+/\d+|\d+(?:\.\d+)?) (?P<unit>mm|cm|in)\b(?! square)")
+
+
+def told_in(words: str, unit: str) -> str:
+    """Return a sentence with the lengths in it, written as `show` writes them, told in a unit.
+
+    >>> told_in("Allowance included: 1.5 cm everywhere, hem 1 1/2 in.", "in")
+    'Allowance included: 9/16 in everywhere, hem 1 1/2 in.'
+    """
+
+    def told(found: re.Match[str]) -> str:
+        own = found["unit"]
+        mm = float(sum(map(Fraction, found["number"].split()))) * float(MM_PER[own])
+        return found[0] if own == unit else show(mm, unit)
+
+    return _SAID.sub(told, words)
+
+
 def as_shown(mm: float, unit: str) -> float:
     """Return the length in mm that `show` says, rounded for the eye."""
     if unit == "in":
