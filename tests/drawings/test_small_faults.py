@@ -140,7 +140,7 @@ def test_steps_say_how_each_kind_is_folded(kind: str, tmp_path: Path) -> None:
     [
         ("knife", "pleat", {"intake": "6cm"}),
         ("tuck", "tuck", {"intake": "2cm"}),
-        ("pin-tuck", "tuck", {"intake": "4mm"}),
+        ("pin-tuck", "pin tuck", {"intake": "4mm"}),
     ],
 )
 def test_a_false_lap_is_found_in_every_kind_that_has_one(
