@@ -433,7 +433,7 @@ def _lay_fitted(
     cutting, remarks = cutting_of(piece, ground, lines, order)
     fitted = fit_piece(
         piece,
-        order.fit,
+        order.fit if order.fit.unit else replace(order.fit, unit=order.unit),
         ground,
         lines,
         requests,

@@ -34,6 +34,14 @@ LEG_BENT = 1.6
 """mm, 1/16 in. By so much a dart's leg may leave a straight line that is closed by turning it about its point."""
 
 
+MOUTH_BENT = 5.0
+"""Degrees. A seam over the mouth of two open legs that turns by more in one place is peaked as the folded dart is cut."""
+
+
+THROUGH_POINT = 10.0
+"""mm. A slash line through the mouth of a dart that comes so near to its point runs to it, as one that ends there does."""
+
+
 ON_LINE = 1e-6
 """A point nearer than this to a line lies on it. Far above rounding (1e-10 at a metre), far below a thread."""
 

@@ -68,7 +68,7 @@ def edges_of_pleats(
     requests: Sequence[PleatRequest],
     hip: tuple[Segment, ...] | None,
     hip_name: str,
-    down: float,
+    downs: Sequence[float],
     unit: str,
 ) -> tuple[PleatEdge, ...]:
     """Return the edges of all pleats in order.
@@ -76,9 +76,9 @@ def edges_of_pleats(
     Args:
         lines: the slash lines on the piece as drawn.
         requests: one for each; the intake at the top holds at the hip point.
-        hip: the balance line at which the shaping begins; None where it is so far `down` from the top.
+        hip: the balance line at which the shaping begins; None where it is so far down from the top as `downs` say.
         hip_name: its name.
-        down: from the top to the hip points, where no line is given.
+        downs: of each line, from the top to its hip point, where no balance line is given.
         unit: for messages.
 
     Raises:
@@ -99,7 +99,7 @@ def edges_of_pleats(
                     name=name,
                     side=side,
                     chord=here,
-                    hip=_hip_point(here, k + 1, name, hip, hip_name, down, unit),
+                    hip=_hip_point(here, k + 1, name, hip, hip_name, downs[k], unit),
                     doubled=_doubled(folds, side),
                     depth=request.intake_top / folds.depths_taken,
                     hem_depth=request.intake_hem / folds.depths_taken,

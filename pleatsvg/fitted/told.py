@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from operator import itemgetter
 
 from pleatsvg.fitted.edges import PleatEdge
 from pleatsvg.fitted.fit import Fitted
 from pleatsvg.length import show
-from pleatsvg.tolerance import KIND_LEAN, LEAST_PANEL, MIDDLE_SLIDES, SEAM_MOVED, SEAM_OFF, WIDEST_SHARE
+from pleatsvg.tolerance import FITTED_OFF, KIND_LEAN, LEAST_PANEL, MIDDLE_SLIDES, SEAM_MOVED, SEAM_OFF, WIDEST_SHARE
 
 
 def fitted_remarks(fitted: Fitted, unit: str) -> list[str]:
@@ -16,7 +17,9 @@ def fitted_remarks(fitted: Fitted, unit: str) -> list[str]:
     edges, closed = fitted.edges, fitted.closed
     less = fitted.top.length - closed.length
     said = [
-        f"The top comes to {show(closed.length, unit)}, {show(less, unit)} less than drawn; what is below the hip is as drawn. "
+        *_of_darts(fitted, unit),
+        f"The top comes to {show(closed.length, unit)}, {show(less, unit)} less than "
+        f"{'with its darts open' if fitted.taken else 'drawn'}; what is below the hip is as drawn. "
         "Press the top over a board's end: it cannot lie flat together with the hip."
     ]
     rows = list(zip(edges, closed.leans, strict=True))
@@ -67,3 +70,31 @@ def fitted_remarks(fitted: Fitted, unit: str) -> list[str]:
 
 def _most(found: list[tuple[float, PleatEdge]]) -> tuple[float, PleatEdge]:
     return max(found, key=itemgetter(0))
+
+
+def _of_darts(fitted: Fitted, unit: str) -> list[str]:
+    # What the darts took in, and what the pleats take in instead: the two totals agree where no other length was asked for.
+    widths = [one.taken.width for one in fitted.taken]
+    if not widths:
+        return []
+    by_pleat: dict[int, float] = {}
+    for edge, share in zip(fitted.edges, fitted.shares, strict=True):
+        by_pleat[edge.pleat] = by_pleat.get(edge.pleat, 0.0) + share
+    many = len(widths) > 1
+    less = sum(widths) - (fitted.top.length - fitted.waist)
+    return [
+        f"{'The darts' if many else 'The dart'} in the top took in {_added(widths, unit)}; the pleats take in "
+        f"{_added(by_pleat.values(), unit)} instead"
+        + (
+            ", which is as much."
+            if abs(less) <= FITTED_OFF
+            else f", {show(abs(less), unit)} {'less' if less > 0 else 'more'}, since the top is to come to {show(fitted.waist, unit)}."
+        )
+    ]
+
+
+def _added(lengths: Iterable[float], unit: str) -> str:
+    # "3 cm + 3 cm = 6 cm"
+    row = [length for length in lengths if length > FITTED_OFF]
+    total = show(sum(row), unit)
+    return total if len(row) < 2 else f"{' + '.join([show(length, unit) for length in row])} = {total}"

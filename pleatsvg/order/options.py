@@ -499,6 +499,16 @@ ROWS = (
         help="With --fit-waist, instead of --hip: so far down from the top each pleat is shaped.",
     ),
     Option(
+        name="darts",
+        of=Of.PIECE,
+        value=Value.TEXT,
+        metavar="nearest|all",
+        many=True,
+        help="Drawn darts of the top are closed into the pleats: what each takes in goes to the lines either side of it "
+        "(nearest) or to all lines evenly; 'dart 1=nearest' takes this one only, repeatable. The pleats are shaped down to the "
+        "darts' depth, or as --hip or --fit-length says.",
+    ),
+    Option(
         name="hem",
         of=Of.PIECE,
         value=Value.WORD,

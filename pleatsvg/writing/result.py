@@ -164,7 +164,7 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
     listed_holds = " ".join([f"{name} {holds[name]}" for name in CLASSES if holds[name]])
     area = abs((result.written.zones[-1].outlines[0] if result.written.zones else result.written.seam.outline).area)
     if result.laid.fitted is not None:
-        more += f' data-fit-mm="{result.laid.fitted.asked.waist:.6f}"'
+        more += f' data-fit-mm="{result.laid.fitted.waist:.6f}"'
     more += f' data-finished-area-mm2="{area:.3f}" data-holds="{listed_holds}"'
     out.append(open_layer("piece", f"Piece: {name}", more))
     layers.write(out, LAYERS)

@@ -354,15 +354,25 @@ def _parted(creases: Sequence[_Line], motions: dict[str, list[Motion]], edge: Po
 
 
 def _top(finished: _Ring, creases: Sequence[_Line], motions: Sequence[Motion]) -> float:
-    # From corner to corner: outwards from the first and the last fold to where the line turns by more than 30 degrees.
+    # From corner to corner: outwards from the first and the last fold to where the line turns by more than 30 degrees. Darts
+    # that stay are sewn up: where it turns back on itself, by more than 110 degrees, the ways to the corners beside are legs.
     folded = np.array([motions[k].of(np.array([line.top]))[0] for k, line in enumerate(creases)])
     points = finished.points
     steps = np.roll(points, -1) - points
     turn = np.degrees(np.abs(np.angle(steps / np.roll(steps, 1))))
-    corners = finished.places(points[turn > 30.0])
+    nodes = np.flatnonzero(turn > 30.0)
+    sharp = np.flatnonzero(turn[nodes] > 110.0)
+    legs = [points[nodes[[k - 1, (k + 1) % len(nodes)]]] for k in sharp]
+    gone = {int(node) for k in sharp for node in nodes[[k - 1, k, (k + 1) % len(nodes)]]}
+    corners = finished.places(points[[node for node in nodes if int(node) not in gone]])
     places = finished.places(folded)
     half = finished.length / 2
     onwards = (places - places[0] + half) % finished.length - half
     ahead = (corners - places[0] + half) % finished.length - half
     before, after = ahead[ahead < onwards.min() + LIMIT_MM], ahead[ahead > onwards.max() - LIMIT_MM]
-    return float(after.min() - before.max())
+    total = float(after.min() - before.max())
+    for mouth in legs:
+        ends = (finished.places(mouth) - places[0] + half) % finished.length - half
+        if before.max() < ends.min() and ends.max() < after.min():
+            total -= float(np.ptp(ends))
+    return total
