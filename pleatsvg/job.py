@@ -424,7 +424,7 @@ def _lay_fitted(
     # above it become.
     from pleatsvg.fitted.fit import fit_piece
     from pleatsvg.fitted.refusals import refuse_level
-    from pleatsvg.fitted.told import fitted_remarks
+    from pleatsvg.fitted.told import fitted_remarks, staying_remarks
 
     assert order.fit is not None
     refuse_level(lines, ground)
@@ -452,7 +452,7 @@ def _lay_fitted(
         cutting=fitted.lower.cutting,
         joins=(),
         join_allowance=0.0,
-        remarks=(*remarks, *fitted_remarks(fitted, order.unit)),
+        remarks=(*remarks, *fitted_remarks(fitted, order.unit), *staying_remarks(piece, fitted, order.unit)),
         fitted=fitted,
     )
 

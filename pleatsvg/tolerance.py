@@ -38,6 +38,10 @@ MOUTH_BENT = 5.0
 """Degrees. A seam over the mouth of two open legs that turns by more in one place is peaked as the folded dart is cut."""
 
 
+BELOW_DART = 10.0
+"""mm below the point of a dart that stays, from which pleats beside it are shaped where no level is given (ours)."""
+
+
 THROUGH_POINT = 10.0
 """mm. A slash line through the mouth of a dart that comes so near to its point runs to it, as one that ends there does."""
 

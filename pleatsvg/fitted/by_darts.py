@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 from pleatsvg.errors import FitError, RequestError
@@ -17,10 +18,11 @@ from pleatsvg.fitted.closed import Top
 from pleatsvg.fitted.edges import PleatEdge
 from pleatsvg.fitted.shares import shares_of
 from pleatsvg.geometry.outline import Outline
+from pleatsvg.length import show
 from pleatsvg.piece.finished import FinishedPiece
 from pleatsvg.piece.pivots.closed import ClosedDart, TakenDart
 from pleatsvg.piece.slash_lines import Chord, SlashSet
-from pleatsvg.tolerance import ON_LINE, THROUGH_POINT
+from pleatsvg.tolerance import BELOW_DART, ON_LINE, THROUGH_POINT
 from pleatsvg.wording import message, option
 
 
@@ -48,9 +50,7 @@ def darts_along(piece: FinishedPiece, lines: SlashSet) -> tuple[OnTop, ...]:
     found: list[OnTop] = []
     for taken in piece.taken_darts:
         spots = [nearest.of(z) for z in (taken.dart.start, taken.dart.end)]
-        start, end = sorted(
-            [outline.counted_near(spot.segment + spot.share, lines.chords[0].top_at) for spot in spots]
-        )
+        start, end = sorted([outline.counted_near(spot.segment + spot.share, lines.chords[0].top_at) for spot in spots])
         found.append(OnTop(taken, start, end))
     return tuple(sorted(found, key=lambda one: one.start))
 
@@ -68,29 +68,75 @@ def refuse_beside_top(darts: Sequence[OnTop], top: Top) -> None:
                 words[0].upper() + words[1:],
                 "does not lie in the edge in which the pleats begin",
                 "pleats take in at the top what a dart took in there",
-                message("Leave it out of {}, or turn it into pleats of its own with {}.", option("darts"), option("pivot")),
+                message(
+                    "Leave it out of {}, or turn it into pleats of its own with {}.", option("darts"), option("pivot")
+                ),
             )
 
 
-def depths_at(lines: SlashSet, darts: Sequence[OnTop]) -> list[float]:
-    """Return how far down each line is shaped, mm: to the depth of the darts, between two darts in proportion."""
+def refuse_across(lines: SlashSet, border: Sequence[complex], unit: str) -> None:
+    """Refuse darts that stay and reach over the level down to which the pleats are shaped, from above or from a side.
+
+    Args:
+        lines: on the drawn piece.
+        border: that level, from side to side.
+        unit: for messages.
+
+    Raises:
+        FitError: there is one.
+    """
     outline = lines.outline
+    for dart in outline.darts:
+        for a, b in pairwise(border):
+            far = abs(b - a)
+            hits = [
+                hit
+                for hit in outline.crossings(a, (b - a) / far)
+                if -ON_LINE <= hit.along <= far + ON_LINE
+                and (hit.at - dart.start) % len(outline) < dart.end - dart.start
+            ]
+            if hits:
+                point = outline.point(dart.point)
+                raise FitError(
+                    f"The dart with its point at ({point.real:.0f}, {point.imag:.0f}) mm",
+                    f"is {show(dart.depth, unit)} deep, and reaches over the level down to which the pleats are shaped",
+                    "what is sewn by itself lies wholly above that level or wholly below it",
+                    message(
+                        "Shape the pleats farther down with {}, or close the dart into them with {}.",
+                        option("fit_length"),
+                        option("darts", "nearest"),
+                    ),
+                )
+
+
+def depths_at(lines: SlashSet, darts: Sequence[OnTop]) -> list[float]:
+    """Return how far down each line is shaped, mm: to the depth of the darts, between two darts in proportion.
+
+    Where others stay, it is so far that these lie above all that is shaped.
+    """
+    outline = lines.outline
+    top = lines.chords[0].top_at, lines.chords[-1].top_at
+    start, stop = outline.corners_around(*top)
+    least = 0.0
+    for dart in outline.darts:
+        if start <= start + (dart.start - start) % len(outline) <= stop:
+            least = max(least, dart.depth + BELOW_DART)
     places = [_along(outline, lines, one.middle) for one in darts]
     downs: list[float] = []
     for chord in lines.chords:
         own = next((one for one in darts if _runs_through(chord, one)), None)
         if own is not None:
             way = chord.hem - chord.top
-            downs.append(((own.taken.dart.point - chord.top) * way.conjugate()).real / abs(way))
+            downs.append(max(least, ((own.taken.dart.point - chord.top) * way.conjugate()).real / abs(way)))
             continue
         here = _along(outline, lines, chord.top_at)
         k = bisect_right(places, here)
         if k in (0, len(places)):
-            downs.append(darts[min(k, len(places) - 1)].taken.depth)
+            downs.append(max(least, darts[min(k, len(places) - 1)].taken.depth))
             continue
         far = (here - places[k - 1]) / (places[k] - places[k - 1])
         one, other = darts[k - 1].taken.depth, darts[k].taken.depth
-        downs.append(one + (other - one) * far)
+        downs.append(max(least, one + (other - one) * far))
     return downs
 
 

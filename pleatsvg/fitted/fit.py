@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from pleatsvg.errors import FitError, near_names
-from pleatsvg.fitted.by_darts import OnTop, darts_along, depths_at, refuse_beside_top, shares_by_darts
+from pleatsvg.fitted.by_darts import OnTop, darts_along, depths_at, refuse_across, refuse_beside_top, shares_by_darts
 from pleatsvg.fitted.closed import Closed, Top, closed_to, top_of, walked
 from pleatsvg.fitted.edges import PleatEdge, edges_of_pleats, way_of_hip
 from pleatsvg.fitted.lower import Hip, Lower, Sources, ended_at_border, hip_level, lower_piece
@@ -194,6 +194,8 @@ def fit_piece(
     closed = closed_to(lines, edges, top, found, waist)
     level = hip_level(lines, edges, top, way_of_hip(edges, lines, hip))
     refuse_untoward(edges, closed, unit)
+    if lines.outline.darts:
+        refuse_across(lines, level.border, unit)
     outline = lines.outline
     n = len(outline)
     left = [] if lines.first is not None else outline.stretches(level.places[0], top.start + n)

@@ -9,7 +9,10 @@ from operator import itemgetter
 from pleatsvg.fitted.edges import PleatEdge
 from pleatsvg.fitted.fit import Fitted
 from pleatsvg.length import show
+from pleatsvg.piece.finished import FinishedPiece
+from pleatsvg.piece.open_darts import open_darts
 from pleatsvg.tolerance import FITTED_OFF, KIND_LEAN, LEAST_PANEL, MIDDLE_SLIDES, SEAM_MOVED, SEAM_OFF, WIDEST_SHARE
+from pleatsvg.wording import message, option
 
 
 def fitted_remarks(fitted: Fitted, unit: str) -> list[str]:
@@ -20,7 +23,7 @@ def fitted_remarks(fitted: Fitted, unit: str) -> list[str]:
         *_of_darts(fitted, unit),
         f"The top comes to {show(closed.length, unit)}, {show(less, unit)} less than "
         f"{'with its darts open' if fitted.taken else 'drawn'}; what is below the hip is as drawn. "
-        "Press the top over a board's end: it cannot lie flat together with the hip."
+        "Press the top over a board's end: it cannot lie flat together with the hip.",
     ]
     rows = list(zip(edges, closed.leans, strict=True))
     lean, steepest = _most([(math.degrees(lean), edge) for edge, lean in rows])
@@ -72,6 +75,27 @@ def _most(found: list[tuple[float, PleatEdge]]) -> tuple[float, PleatEdge]:
     return max(found, key=itemgetter(0))
 
 
+def staying_remarks(piece: FinishedPiece, fitted: Fitted, unit: str) -> list[str]:
+    """Return what is told of darts with open legs that stay: the seam runs on over their mouths, which count in the top."""
+    staying = [dart for dart in open_darts(piece) if dart.edge.name == "top"]
+    if not staying:
+        return []
+    less = sum([dart.mouth for dart in staying])
+    many = len(staying) > 1
+    return [
+        message(
+            "The top of {} counts with the {} of open legs flat; sewn up, {} and {} is left. Give {} to have the pleats take "
+            "in what {} in.",
+            show(fitted.waist, unit),
+            f"{len(staying)} darts" if many else "dart",
+            f"{'they take' if many else 'it takes'} {show(less, unit)} more",
+            show(fitted.waist - less, unit),
+            option("darts", "nearest"),
+            "they take" if many else "it takes",
+        )
+    ]
+
+
 def _of_darts(fitted: Fitted, unit: str) -> list[str]:
     # What the darts took in, and what the pleats take in instead: the two totals agree where no other length was asked for.
     widths = [one.taken.width for one in fitted.taken]
@@ -82,14 +106,13 @@ def _of_darts(fitted: Fitted, unit: str) -> list[str]:
         by_pleat[edge.pleat] = by_pleat.get(edge.pleat, 0.0) + share
     many = len(widths) > 1
     less = sum(widths) - (fitted.top.length - fitted.waist)
+    agrees = ", which is as much."
+    if abs(less) > FITTED_OFF:
+        more = f"{show(abs(less), unit)} {'less' if less > 0 else 'more'}"
+        agrees = f", {more}, since the top is to come to {show(fitted.waist, unit)}."
     return [
         f"{'The darts' if many else 'The dart'} in the top took in {_added(widths, unit)}; the pleats take in "
-        f"{_added(by_pleat.values(), unit)} instead"
-        + (
-            ", which is as much."
-            if abs(less) <= FITTED_OFF
-            else f", {show(abs(less), unit)} {'less' if less > 0 else 'more'}, since the top is to come to {show(fitted.waist, unit)}."
-        )
+        f"{_added(by_pleat.values(), unit)} instead{agrees}"
     ]
 
 
@@ -97,4 +120,10 @@ def _added(lengths: Iterable[float], unit: str) -> str:
     # "3 cm + 3 cm = 6 cm"
     row = [length for length in lengths if length > FITTED_OFF]
     total = show(sum(row), unit)
-    return total if len(row) < 2 else f"{' + '.join([show(length, unit) for length in row])} = {total}"
+    return (
+        total if not 2 <= len(row) <= _MOST_ADDED else f"{' + '.join([show(length, unit) for length in row])} = {total}"
+    )
+
+
+_MOST_ADDED = 8
+"""Of more lengths the sum is told alone; each stands in the table."""

@@ -9,7 +9,6 @@ from pleatsvg.order.given import Given
 from pleatsvg.order.options import as_listed
 from pleatsvg.wording import message, option
 
-
 DART_WAYS = ("nearest", "all")
 
 

@@ -58,7 +58,9 @@ def with_taken_darts(
     for one, way in chosen:
         refuse_uneven(one.dart, one.bent, unit)
         if one.bent > TOLD_BENT:
-            remarks.append(f"A leg of {one.dart.words} is bent by {show(one.bent, unit)}; its width at the seam counts.")
+            remarks.append(
+                f"A leg of {one.dart.words} is bent by {show(one.bent, unit)}; its width at the seam counts."
+            )
         outline, width = _filled(outline, one.dart)
         taken.append(TakenDart(one.dart, width, way))
     gone = {name for one, _ in chosen for name in one.drawn_by}
