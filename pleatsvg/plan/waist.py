@@ -8,12 +8,13 @@ the waist, of which tan = share of the edge / (2 x length). Lengths in mm.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import NamedTuple
 
 from pleatsvg.errors import FitError, RequestError
 from pleatsvg.length import show
 from pleatsvg.plan.asked import Asked, counted
-from pleatsvg.plan.planned import SAME, Plan
+from pleatsvg.plan.planned import HAIR, SAME, Plan
 from pleatsvg.tolerance import KIND_LEAN, STEEPEST_LEAN
 from pleatsvg.wording import message, option
 
@@ -65,6 +66,32 @@ def waist_of(plan: Plan) -> Waist | None:
         kind=_count(gone / edges, a.down, KIND_LEAN),
         least=_count(gone / edges, a.down, STEEPEST_LEAN),
     )
+
+
+def out_at_waist(plan: Plan) -> tuple[float, str]:
+    """Return how far hidden cloth lies beyond an end of the waist, and beyond which: "left" or "right"."""
+    waist = waist_of(plan)
+    if waist is None or plan.asked.ring or plan.asked.apart:
+        return 0.0, "left"
+    there = replace(plan, intake=waist.intake)
+    first = plan.first - waist.share / 2
+    found = [(0.0, "left")]
+    for k in range(plan.count):
+        at = first + k * waist.spacing
+        left, right = there.reach(plan.towards(k))
+        found += [(left - at, "left"), (at + right - waist.finished, "right")]
+    return max(found)
+
+
+def margin_for_waist(plan: Plan) -> int | None:
+    """Return what has to be left at each end at the hip, in whole mm, so that hidden cloth lies on the piece at the waist;
+    None where none was asked for."""
+    waist = waist_of(plan)
+    if waist is None:
+        return None
+    there = replace(plan, intake=waist.intake)
+    reach = max([max(there.reach(plan.towards(k))) for k in (0, plan.count - 1)])
+    return math.ceil(reach + waist.share / 2 - HAIR)
 
 
 def _count(gone: float, down: float, lean: float) -> int:

@@ -307,7 +307,7 @@ def _plan_json(plan: Plan) -> dict[str, Any]:
     }
 
 
-def _waist_json(plan: Plan) -> dict[str, float] | None:
+def _waist_json(plan: Plan) -> dict[str, float | None] | None:
     waist = waist_of(plan)
     if waist is None:
         return None
@@ -316,6 +316,7 @@ def _waist_json(plan: Plan) -> dict[str, float] | None:
         "down_mm": waist.down,
         "spacing_mm": waist.spacing,
         "intake_mm": waist.intake,
+        "face_mm": waist.face or None,
         "share_mm": waist.share,
         "lean_degrees": waist.lean,
         "count_under_5_degrees": waist.kind,
