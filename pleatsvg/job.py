@@ -428,7 +428,7 @@ def _lay_fitted(
 
     assert order.fit is not None
     refuse_level(lines, ground)
-    known = {id(request): replace(request, level="hip") for request in requests}
+    known = {id(request): replace(request, level="bend" if order.fit.curved else "hip") for request in requests}
     requests = [known[id(request)] for request in requests]
     cutting, remarks = cutting_of(piece, ground, lines, order)
     fitted = fit_piece(
@@ -504,7 +504,8 @@ def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
     fitted, spliced, cutting_drawn, above = laid.fitted, flattened.spliced, laid.cutting, None
     if fitted is not None and spliced is not None:
         # Above the hip stand the notches of the top and all stitching, below it the words.
-        above = Above(spliced.above, fitted.above, fitted.upper.lines, fitted.lengths)
+        below = spliced.below if fitted.asked.curved else None
+        above = Above(spliced.above, fitted.above, fitted.upper.lines, fitted.lengths, below)
         stitching, untold = stitching_lines(
             fitted.upper.lines, fitted.above, spliced.above, fitted.cutting_above, order.marking
         )

@@ -174,7 +174,7 @@ def fit_piece(
     taken = darts_along(piece, lines)
     down = asked.down if asked.down is not None or hip is None else 0.0
     downs = [down] * len(requests) if down is not None else depths_at(lines, taken)
-    edges = edges_of_pleats(lines, requests, hip, asked.hip or "", downs, unit)
+    edges = edges_of_pleats(lines, requests, hip, asked.hip or "", downs, unit, asked.curved)
     top = top_of(lines, edges)
     refuse_beside_top(taken, top)
     waist = asked.waist if asked.waist is not None else top.length - sum([one.taken.width for one in taken])

@@ -87,6 +87,25 @@ def refuse_untoward(edges: Sequence[PleatEdge], closed: Closed, unit: str) -> No
                 f"up to {show(SEAM_OFF, unit)} is eased in",
                 "Lay the line nearer to square to the top, let less vanish in it, or move it away from a corner of the top.",
             )
+        missed = curve_gives(edge, lean)[1] if edge.curved else 0.0
+        if missed > SEAM_OFF:
+            raise FitError(
+                subject,
+                f"is stitched along a curve, with which its hidden top would miss the seam by {show(missed, unit)}",
+                f"up to {show(SEAM_OFF, unit)} is eased in",
+                message(
+                    "Take a smaller {}, let less vanish in it, or give {}.",
+                    option("intake"),
+                    option("shaping", "straight"),
+                ),
+            )
+
+
+def curve_gives(edge: PleatEdge, lean: float) -> tuple[float, float]:
+    """Return by what share cloth beside a curved line, as far off as the pleat is deep, has to give along it, and by how much
+    its hidden top misses the seam, mm: about 2ws/L^2 and w^2 s/L^2 for a share s over a length L, at a distance w."""
+    share, length = 2 * edge.length * math.tan(lean), edge.stitched
+    return 2 * edge.depth * share / length**2, edge.depth**2 * share / length**2
 
 
 def refuse_level(lines: SlashSet, ground: BothHalves) -> None:

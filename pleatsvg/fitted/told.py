@@ -8,6 +8,7 @@ from operator import itemgetter
 
 from pleatsvg.fitted.edges import PleatEdge
 from pleatsvg.fitted.fit import Fitted
+from pleatsvg.fitted.refusals import curve_gives
 from pleatsvg.length import show
 from pleatsvg.piece.finished import FinishedPiece
 from pleatsvg.piece.open_darts import open_darts
@@ -51,6 +52,12 @@ def fitted_remarks(fitted: Fitted, unit: str) -> list[str]:
         said.append(
             f"Hidden cloth of pleat {edge.pleat} is {show(longer, unit)} too long at the hip; ease it in there, or cut it away "
             "above the hip."
+        )
+    if fitted.asked.curved:
+        give, edge = _most([(curve_gives(e, lean)[0], e) for e, lean in rows])
+        said.append(
+            "The lines are stitched along curves, from the double bars up, and pressed no sharper than they lie; beside them "
+            f"the cloth gives by up to {100 * give:.1f} %, most at pleat {edge.pleat}."
         )
     slides, edge = _most([(2 * e.depth * math.tan(lean / 2) if e.doubled > 1 else 0.0, e) for e, lean in rows])
     if slides > MIDDLE_SLIDES:

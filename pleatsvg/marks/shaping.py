@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from pleatsvg.flat.flat_piece import FlatLine, Unfolded
@@ -24,38 +25,69 @@ _BESIDE = 1.8
 """Free space between a line and the words beside it."""
 
 
-def shaping_marks(above: Unfolded) -> list[Mark]:
+_CHORD = 0.01
+"""mm that the chords of a curved stroke may stray from it."""
+
+
+def shaping_marks(above: Unfolded, below: Unfolded | None) -> list[Mark]:
     """Return a solid stroke over each fold and placement line above the hip, and a double bar where it ends there.
 
     Args:
         above: the flat piece above the hip; its lines end at the hip level.
+        below: the one below it, where the strokes are curves that begin there: as far below the bend of a line as its top lies
+            above it, tangent to the line below and to the line above; else None.
     """
     lines: list[Mark] = []
     bars: list[Mark] = []
-    for line in (*above.creases, *above.placements):
+    for line, foot in _with_feet(above, below):
         if line.role.hidden:
             continue
-        points = (line.out_top, line.hem)
-        lines.append(Mark("shaping-line", points, (2,), line.role.sign, line.pleat, line.folds))
-        along = (line.hem - line.top) / abs(line.hem - line.top)
+        points = (line.out_top, line.hem) if foot == line.hem else (line.out_top, *_curve(line.top, line.hem, foot))
+        lines.append(Mark("shaping-line", points, (len(points),), line.role.sign, line.pleat, line.folds))
+        along = (foot - points[-2]) / abs(foot - points[-2])
         half = _BAR * 1j * along
-        spots = (line.hem, line.hem - _APART * along)
+        spots = (foot, foot - _APART * along)
         ends = tuple([z for spot in spots for z in (spot - half, spot + half)])
         bars.append(Mark("shaping-end", ends, (2, 2), line.role.sign, line.pleat, line.folds))
     return [*lines, *bars]
 
 
-def shaping_words(above: Unfolded, taken: ClearOf, others: Sequence[tuple[complex, ...]]) -> list[Words]:
+def _with_feet(above: Unfolded, below: Unfolded | None) -> list[tuple[FlatLine, complex]]:
+    # The lines above the hip, and where their stitching ends.
+    lines = (*above.creases, *above.placements)
+    if below is None:
+        return [(line, line.hem) for line in lines]
+    found: list[tuple[FlatLine, complex]] = []
+    for line, on in zip(lines, (*below.creases, *below.placements), strict=True):
+        way = (on.hem - on.top) / abs(on.hem - on.top)
+        found.append((line, line.hem + way * abs(line.top - line.hem)))
+    return found
+
+
+def _curve(top: complex, bend: complex, foot: complex) -> tuple[complex, ...]:
+    # The quadratic with these three as its controls, as chords; n of them stray by a quarter of |a - 2b + c| / n^2.
+    count = max(2, math.ceil(math.sqrt(abs(top - 2 * bend + foot) / (4 * _CHORD))))
+    shares = [k / count for k in range(count + 1)]
+    return tuple([(1 - t) ** 2 * top + 2 * t * (1 - t) * bend + t * t * foot for t in shares])
+
+
+def shaping_words(
+    above: Unfolded, below: Unfolded | None, taken: ClearOf, others: Sequence[tuple[complex, ...]]
+) -> list[Words]:
     """Return what is said at the hip end of each placement line, where it is clear of all else; it is taken.
 
     Args:
         above: the flat piece above the hip.
+        below: as for `shaping_marks`; the words stand beside the foot of the curve.
         taken: what stands there already.
         others: further strokes to keep clear of.
     """
     strokes = Strokes([*[(line.top, line.hem) for line in (*above.creases, *above.placements)], *others])
     made: list[Words] = []
-    for line in above.placements:
+    count = len(above.creases)
+    for line, foot in _with_feet(above, below)[count:]:
+        if below is not None:
+            line = line._replace(top=line.hem, hem=foot)
         words = _beside(line, strokes, taken)
         if words is not None:
             made.append(words)

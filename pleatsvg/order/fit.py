@@ -22,6 +22,7 @@ class FitTo:
         down: from the top to where they are shaped, mm; None where a line or the depth of darts says it.
         unit: that lengths are shown in; "" where none says it.
         darts: that are closed into the pleats: the name of each, or "" for those in the top, and "nearest" or "all".
+        curved: the pleats are stitched along curves: they bend half-way up from where the stitching begins.
     """
 
     waist: float | None
@@ -29,6 +30,7 @@ class FitTo:
     down: float | None
     unit: str
     darts: tuple[tuple[str, str], ...] = ()
+    curved: bool = False
 
 
 def fit_from(given: Given) -> FitTo | None:
@@ -40,7 +42,7 @@ def fit_from(given: Given) -> FitTo | None:
     waist, down, hip = given.length("fit_waist"), given.length("fit_length"), given.text("hip")
     darts = _darts(given)
     if waist is None and not darts:
-        for name in ("hip", "fit_length"):
+        for name in ("hip", "fit_length", "shaping"):
             if given.has(name):
                 raise RequestError(
                     option(name),
@@ -71,6 +73,7 @@ def fit_from(given: Given) -> FitTo | None:
         down=None if down is None else down.mm,
         unit=said.unit if said is not None else "",
         darts=darts,
+        curved=given.word("shaping") == "curved",
     )
 
 

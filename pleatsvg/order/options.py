@@ -499,6 +499,15 @@ ROWS = (
         help="With --fit-waist, instead of --hip: so far down from the top each pleat is shaped.",
     ),
     Option(
+        name="shaping",
+        of=Of.PIECE,
+        value=Value.WORD,
+        metavar="straight|curved",
+        takes=("straight", "curved"),
+        help="With --fit-waist or --darts: pleats are stitched along straight lines that bend at the hip, or along curves from "
+        "there to the top, over a body that rounds; left out, straight.",
+    ),
+    Option(
         name="darts",
         of=Of.PIECE,
         value=Value.TEXT,

@@ -114,7 +114,7 @@ def lay_on_sheet(
     if subject.above is not None:
         arrows = [stroke for mark in made if mark.name == "lap-arrow" for stroke in mark.runs()]
         others = [*arrows, *[points for _, points in obstacles]]
-        on_cloth = (*on_cloth, *shaping_words(subject.above.unfolded, ClearOf(on_cloth), others))
+        on_cloth = (*on_cloth, *shaping_words(subject.above.unfolded, subject.above.below, ClearOf(on_cloth), others))
     standing = _Standing(marks, on_cloth, stitching, carriage, grain)
     more, grains, part_leaders, part_rows = _words_of_parts(subject, piece, standing, lettering.beyond)
     marks = (*marks, *part_leaders)
@@ -148,7 +148,7 @@ def _marks_above(above: Above, subject: Subject) -> tuple[tuple[Mark, ...], int]
     # What is marked above the hip of a fitted piece: a mark of the piece as a whole is made with what lies below.
     piece = to_mark(above.unfolded, above.pleats, above.lines, False, subject.marking, 0.0)
     made, without = marks_of(piece)
-    return (*[mark for mark in made if mark.pleat], *shaping_marks(above.unfolded)), without
+    return (*[mark for mark in made if mark.pleat], *shaping_marks(above.unfolded, above.below)), without
 
 
 def _lettered(
