@@ -95,12 +95,16 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     piece, ground, order, lines_used, orders = wanted.piece, wanted.ground, wanted.order, wanted.lines, wanted.orders
     if order.fit is not None:
         refuse_together(piece, order, orders)
-    elif any(asked.weight != 1 or asked.share is not None for asked in orders):
+    elif not order.pivot and any(asked.weight != 1 or asked.share is not None for asked in orders):
         raise RequestError(
             message("{} or {}", option("weight"), option("share")),
             "is given for pleats that are not fitted",
             "it says how much of the waist vanishes in a pleat",
-            message("Give {} with it, or leave it out.", option("fit_waist", "35cm")),
+            message(
+                "Give {} with it, or {} where a dart is closed; or leave it out.",
+                option("fit_waist", "35cm"),
+                option("pivot"),
+            ),
         )
     remarks += wanted.remarks
     numbers = sorted({asked.pass_ for asked in orders})

@@ -27,6 +27,7 @@ def refuse_together(piece: FinishedPiece, order: Order, orders: Sequence[PleatOr
     Raises:
         RequestError: something of it is asked for.
     """
+    assert order.fit is not None
     why: list[tuple[Words | str, str]] = []
     kinds = {asked.kind.name: asked.kind for asked in orders}
     if any(kind.kicks for kind in kinds.values()):
@@ -57,7 +58,7 @@ def refuse_together(piece: FinishedPiece, order: Order, orders: Sequence[PleatOr
             what,
             f"{'are' if what in ('Kick pleats', 'Tucks') else 'is'} asked for together with fitted pleats",
             reason,
-            message("Leave it out, or leave out {}.", option("fit_waist")),
+            message("Leave it out, or leave out {}.", option("fit_waist" if order.fit.waist is not None else "darts")),
         )
 
 

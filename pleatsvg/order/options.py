@@ -268,7 +268,8 @@ ROWS = (
         value=Value.NUMBER,
         metavar="N",
         commands=(),
-        help="With --fit-waist: how much vanishes in each of these pleats beside the others; 0 keeps them straight.",
+        help="With --fit-waist: how much vanishes in each of these pleats beside the others; 0 keeps them straight. With "
+        "--pivot: how much of the dart opens at each.",
     ),
     Option(
         name="share",
@@ -277,7 +278,7 @@ ROWS = (
         metavar="LENGTH",
         in_names="share",
         commands=(),
-        help="With --fit-waist: so much vanishes in each of these pleats.",
+        help="With --fit-waist: so much vanishes in each of these pleats. With --pivot: so wide each opens at the seam.",
     ),
     Option(
         name="slash",
