@@ -44,8 +44,8 @@ def refuse_together(piece: FinishedPiece, order: Order, orders: Sequence[PleatOr
         why.append((message("{}", option("ring")), "each piece is fitted by itself"))
     if order.pivot or piece.closed_before:
         why.append((message("{}", option("pivot")), "a pleat at a dart's point has no line below it"))
-    if order.finish is not None:
-        why.append((message("{}", option("finish_to")), "the intake is given at the hip"))
+    if order.finish is not None and (order.finish.balance or any(a.intake_top != a.intake_hem for a in orders)):
+        why.append((message("{} with pleats that taper", option("finish_to")), "there the intake holds at the top"))
     if any(asked.pass_ > 1 for asked in orders) or piece.earlier is not None:
         why.append(("A further pass", "folds that bend at the hip cannot be pleated across"))
     if order.allowances.drawn is not None or piece.cut is not None:

@@ -193,3 +193,27 @@ def test_the_closed_piece_may_turn_by_more_than_half_a_round(tmp_path: Path) -> 
     assert 2 * sum(made.closed.leans) > math.pi
     assert assert_fitted(out).top_mm == pytest.approx(700, abs=0.01)
     assert all(proof.holds for proof in fold(out))
+
+
+CLOTH = (
+    '<svg xmlns="http://www.w3.org/2000/svg" width="1400mm" height="760mm" viewBox="0 0 1400 760">'
+    '<path id="seam" d="M 100,50 L 1300,50 L 1300,700 L 100,700 Z"/><path id="hip" d="M 100,250 L 1300,250"/></svg>'
+)
+
+
+@pytest.mark.parametrize("options", [{"hip": "hip", "allowance": "15mm"}, {"fit_length": "18cm", "shaping": "curved"}])
+def test_flat_cloth_is_finished_to_the_hip_and_fitted_to_the_waist(tmp_path: Path, options: dict[str, Any]) -> None:
+    asked = {"kind": "knife", "lap": "left", "spacing": "5cm", "ends": "7cm", "finish_to": "60cm", "fit_waist": "48cm"}
+    result, out = fitted(tmp_path, CLOTH, **asked, **options)
+    assert assert_fitted(out).top_mm == pytest.approx(480, abs=0.01)
+    assert all(proof.holds for proof in fold(out))
+    # Below the hip it is the cloth as drawn, finished to the length that was asked for.
+    assert result.hem_lengths == pytest.approx((600, 1200), abs=1e-6)
+    assert 1200 / len(result.facts) > result.facts[0].intake_hem == pytest.approx(600 / len(result.facts), abs=1e-6)
+
+
+@pytest.mark.parametrize("more", [{"balance": "hip=62cm"}, {"hem_intake": "3cm"}])
+def test_cloth_of_pleats_that_taper_is_not_fitted(tmp_path: Path, more: dict[str, Any]) -> None:
+    asked = {"kind": "knife", "lap": "left", "finish_to": "60cm", "fit_waist": "48cm", "fit_length": "18cm"}
+    with pytest.raises(PleatError, match=r"finish_to with pleats that taper is asked for together with fitted pleats"):
+        fitted(tmp_path, CLOTH, **asked, **({"spacing": "5cm", "ends": "7cm"} | more))

@@ -4,6 +4,7 @@ stitch along is tangent to the fold below and to the one above. Lengths in mm.""
 from __future__ import annotations
 
 import math
+import re
 from pathlib import Path
 from typing import Any
 
@@ -99,3 +100,16 @@ def test_the_solid_lines_are_the_curve(tmp_path: Path) -> None:
 def test_refusals(options: dict[str, Any], words: str, tmp_path: Path) -> None:
     with pytest.raises(PleatError, match=words):
         fitted(tmp_path, front(), **({"fit_waist": "46cm", "hip": "hip", "shaping": "curved"} | options))
+
+
+def test_a_curve_that_was_moved_is_seen(tmp_path: Path) -> None:
+    _, out = fitted(tmp_path, front(), fit_waist="44cm", hip="hip", shaping="curved", **KNIFE)
+    text = out.read_text()
+    (own,) = re.findall(r'class="shaping-line" d="([^"]+)"', text)[:1]
+    nodes = own.split(" L ")
+    x, y = nodes[len(nodes) // 2].split(",")
+    spoilt = own.replace(f"{x},{y}", f"{float(x) + 0.5:.3f},{y}")
+    out.write_text(text.replace(own, spoilt, 1))
+    (proof,) = fold(out)
+    assert not proof.holds
+    assert "the shaping line of pleat 1" in " ".join(proof.failures)

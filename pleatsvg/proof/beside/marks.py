@@ -100,13 +100,38 @@ def seen_on_lines(piece: ResultPiece) -> Most:
         if not own:
             most.see(math.inf, f"{said}, {where(mark.strokes[0][0][0])}, belongs to no line and", NOTCH_OFF)
             continue
-        near = Nearest(_chords(own))
+        along = _chords(own)
+        if mark.role == "shaping-line" and len(mark.strokes[0]) > 1:
+            level = [line for line in piece.lines if line.role == "hip-level-line"]
+            along = _curves(own, mark.strokes[0][-1][-1], level)
+            if not along:
+                most.see(math.inf, f"{said}, {where(mark.strokes[0][0][0])}, begins on no line and", NOTCH_OFF)
+                continue
+        near = Nearest(along)
         sign = mark.role.endswith("-end")
         for stroke in mark.strokes:
             for seg in stroke:
                 for z in ((seg[0] + seg[-1]) / 2,) if sign else (seg[0], point_at(seg, 0.5), seg[-1]):
                     most.see(near.of(z).away, f"{said}, {where(z)},", NOTCH_OFF)
     return most
+
+
+def _curves(lines: list[PatternLine], foot: complex, level: list[PatternLine]) -> tuple[Segment, ...]:
+    # The curve to stitch along that begins on one of some lines, as far below its bend as it ends above it: the quadratic with
+    # the bend as its middle control. Then that line, up to its end.
+    found: list[Segment] = []
+    if not level:
+        return ()
+    bends_at = Nearest(_chords(level))
+    for line in lines:
+        if Nearest(_chords([line])).of(foot).away > NOTCH_OFF:
+            continue
+        nodes = [line.strokes[0][0][0], *[seg[-1] for stroke in line.strokes for seg in stroke]]
+        bend = min(nodes, key=lambda z: bends_at.of(z).away)
+        end = min(nodes[0], nodes[-1], key=lambda z: ((z - bend) * (foot - bend).conjugate()).real)
+        top = bend + (end - bend) / abs(end - bend) * abs(foot - bend)
+        found += [(foot, foot + (bend - foot) * 2 / 3, top + (bend - top) * 2 / 3, top), (top, end)]
+    return tuple(found)
 
 
 def _chords(lines: list[PatternLine]) -> tuple[Segment, ...]:
