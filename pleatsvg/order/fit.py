@@ -40,7 +40,7 @@ def fit_from(given: Given) -> FitTo | None:
         RequestError: a length is none, or what belongs to it is missing or there twice.
     """
     waist, down, hip = given.length("fit_waist"), given.length("fit_length"), given.text("hip")
-    darts = _darts(given)
+    darts, curved = _darts(given), given.word("shaping") == "curved"
     if waist is None and not darts:
         for name in ("hip", "fit_length", "shaping"):
             if given.has(name):
@@ -73,7 +73,7 @@ def fit_from(given: Given) -> FitTo | None:
         down=None if down is None else down.mm,
         unit=said.unit if said is not None else "",
         darts=darts,
-        curved=given.word("shaping") == "curved",
+        curved=curved,
     )
 
 
