@@ -200,7 +200,7 @@ def _numbered(found: list[DartSeen]) -> list[DartSeen]:
 
 
 def darts_called(piece: FinishedPiece, found: list[DartSeen], wanted: str, by: str) -> list[DartSeen]:
-    """Return those of the darts of a piece that are called so; "all" are all of them.
+    """Return those of the darts of a piece that are called so; "all" are all of them, and "dart" too where there are several.
 
     Args:
         piece: as drawn.
@@ -212,7 +212,9 @@ def darts_called(piece: FinishedPiece, found: list[DartSeen], wanted: str, by: s
         FitError: none is called so.
     """
     plain = spoken(wanted)
-    those = found if plain == "all" else [one for one in found if plain in one.names]
+    those = [one for one in found if plain in one.names]
+    if plain == "all" or (plain == "dart" and not those):
+        those = found
     if those:
         return those
     if not found:
