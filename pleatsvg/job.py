@@ -459,12 +459,14 @@ def _lay_fitted(
 def _flatten(laid: Laid, used: set[str]) -> Flattened:
     # The flat piece, and with it what else is drawn on the finished one.
     piece, order, lines, pleats = laid.piece, laid.order, laid.lines, laid.pleats
-    spliced = None
+    spliced, apart = None, False
     if laid.fitted is not None:
         from pleatsvg.fitted.fit import flat_of, on_drawn_lines
+        from pleatsvg.fitted.spliced import zones_lie_apart
 
         spliced = flat_of(laid.fitted, pleats, order.smooth_hem)
         unfolded = spliced.flat
+        apart = zones_lie_apart(spliced, lines.hand)
         lines, pleats = on_drawn_lines(laid.fitted, pleats)
     else:
         unfolded = unfold(lines, pleats, laid.cutting, laid.joins, laid.join_allowance, order.smooth_hem)
@@ -480,7 +482,8 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
         )
     if piece.ring is not None and laid.cutting is not None:
         _refuse_past_the_end(piece, piece.ring, laid.cutting, unfolded)
-    _refuse_lapping_cloth(piece, lines, unfolded, pleats, spliced is not None)
+    if not apart:
+        _refuse_lapping_cloth(piece, lines, unfolded, pleats, spliced is not None)
     if unfolded.trimmed:
         _refuse_seam_outside(piece, unfolded)
     shapes = tuple([shape for shape in piece.shapes if shape.name not in used])

@@ -9,7 +9,7 @@ from pleatsvg.fitted.fit import Fitted
 from pleatsvg.fitted.spliced import ABOVE, BELOW, Spliced
 from pleatsvg.flat.as_written import Target, finished_on_page
 from pleatsvg.flat.flat_piece import FlatLine, Unfolded
-from pleatsvg.flat.once_round import FlatEdge, Origin
+from pleatsvg.flat.once_round import FlatEdge, Origin, flat_edge
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.piece.both_halves import BothHalves
 from pleatsvg.piece.cutting.cutting_line import Cutting
@@ -89,7 +89,13 @@ def _target(
 
 
 def _edges(edges: tuple[FlatEdge, ...], of: tuple[tuple[str, Origin], ...], name: str) -> tuple[FlatEdge, ...]:
-    return tuple([edge._replace(origin=origin) for edge, (zone, origin) in zip(edges, of, strict=True) if zone == name])
+    return tuple(
+        [
+            flat_edge((points, layer, origin))
+            for (points, layer, _), (zone, origin) in zip(edges, of, strict=True)
+            if zone == name
+        ]
+    )
 
 
 def _parts(lines: Iterable[FlatLine], name: str) -> list[FlatLine]:

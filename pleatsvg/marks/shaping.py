@@ -53,7 +53,13 @@ def shaping_words(above: Unfolded, taken: ClearOf, others: Sequence[tuple[comple
         taken: what stands there already.
         others: further strokes to keep clear of.
     """
-    strokes = Strokes([*[(line.top, line.hem) for line in (*above.creases, *above.placements)], *others])
+    # Of the lines, what of them lies beside such words.
+    far = width_of(STITCH_TO_HERE, SIZE) + 2 * _ABOVE_HIP
+    lines = [
+        (line.hem + (line.top - line.hem) * min(1.0, far / abs(line.top - line.hem)), line.hem)
+        for line in (*above.creases, *above.placements)
+    ]
+    strokes = Strokes([*lines, *others])
     made: list[Words] = []
     for line in above.placements:
         words = _beside(line, strokes, taken)
