@@ -17,6 +17,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from pleatsvg.errors import FitError
+from pleatsvg.fitted.closing.all_at_once import scale_for
 from pleatsvg.fitted.edges import PleatEdge
 from pleatsvg.geometry.motion import STAY, Motion, moved, reflection
 from pleatsvg.geometry.outline import Outline
@@ -112,7 +113,7 @@ def closed_to(lines: SlashSet, edges: Sequence[PleatEdge], top: Top, shares: Seq
     """
     closing = _Closing(lines, edges, top)
     scale, miss = 0.0, top.length - wanted
-    following = 1.0
+    following = scale_for(lines.outline, edges, shares, lines.hand, closing.spans, miss) or 1.0
     for _ in range(20):
         row = closing.row(shares, following)
         found = row.length - wanted

@@ -213,7 +213,8 @@ def _bent(top: FlatLine, hem: FlatLine) -> FlatLine:
     spot = top.hem
     if abs(det) > 1e-9 and abs(top.hem - hem.top) > ON_LINE:
         spot = top.top + r * (((hem.top - top.top).conjugate() * s).imag / (r.conjugate() * s).imag)
-    return hem._replace(top=top.top, out_top=top.out_top, rooms=(top.rooms[0], hem.rooms[1]), bend=spot)
+    role, pleat, folds, _, foot, layer, _, out_hem, (_, room), amid, _ = hem
+    return FlatLine(role, pleat, folds, top.top, foot, layer, top.out_top, out_hem, (top.rooms[0], room), amid, spot)
 
 
 def _ended(flat: Unfolded, ends: Sequence[complex | None], end: int) -> Unfolded:
@@ -222,8 +223,10 @@ def _ended(flat: Unfolded, ends: Sequence[complex | None], end: int) -> Unfolded
     made: list[FlatLine] = []
     for line, spot in zip((*flat.creases, *flat.placements), ends, strict=True):
         assert spot is not None
+        role, pleat, folds, top, hem, layer, out_top, out_hem, rooms, amid, bend = line
         if end:
-            made.append(line._replace(hem=spot, out_hem=spot, rooms=(line.rooms[0], -1.0)))
+            hem, out_hem, rooms = spot, spot, (rooms[0], -1.0)
         else:
-            made.append(line._replace(top=spot, out_top=spot, rooms=(-1.0, line.rooms[1])))
+            top, out_top, rooms = spot, spot, (-1.0, rooms[1])
+        made.append(FlatLine(role, pleat, folds, top, hem, layer, out_top, out_hem, rooms, amid, bend))
     return replace(flat, creases=tuple(made[:count]), placements=tuple(made[count:]))

@@ -101,9 +101,11 @@ def _edges(edges: tuple[FlatEdge, ...], of: tuple[tuple[str, Origin], ...], name
 def _parts(lines: Iterable[FlatLine], name: str) -> list[FlatLine]:
     made: list[FlatLine] = []
     for line in lines:
-        assert line.bend is not None
+        role, pleat, folds, top, hem, layer, out_top, out_hem, rooms, amid, bend = line
+        assert bend is not None
         if name == ABOVE:
-            made.append(line._replace(hem=line.bend, out_hem=line.bend, rooms=(line.rooms[0], -1.0), bend=None))
+            hem, out_hem, rooms = bend, bend, (rooms[0], -1.0)
         else:
-            made.append(line._replace(top=line.bend, out_top=line.bend, rooms=(-1.0, line.rooms[1]), bend=None))
+            top, out_top, rooms = bend, bend, (-1.0, rooms[1])
+        made.append(FlatLine(role, pleat, folds, top, hem, layer, out_top, out_hem, rooms, amid))
     return made

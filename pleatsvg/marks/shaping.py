@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
+from operator import attrgetter
 
 from pleatsvg.flat.flat_piece import FlatLine, Unfolded
 from pleatsvg.result.clear_of import ClearOf, Strokes
@@ -22,6 +24,10 @@ _ABOVE_HIP = 10.0
 
 _BESIDE = 1.8
 """Free space between a line and the words beside it."""
+
+
+_LAYERS = 8
+"""Layers on either side of a line over which words beside it may reach."""
 
 
 def shaping_marks(above: Unfolded) -> list[Mark]:
@@ -53,23 +59,23 @@ def shaping_words(above: Unfolded, taken: ClearOf, others: Sequence[tuple[comple
         taken: what stands there already.
         others: further strokes to keep clear of.
     """
-    # Of the lines, what of them lies beside such words.
-    far = width_of(STITCH_TO_HERE, SIZE) + 2 * _ABOVE_HIP
-    lines = [
-        (line.hem + (line.top - line.hem) * min(1.0, far / abs(line.top - line.hem)), line.hem)
-        for line in (*above.creases, *above.placements)
-    ]
-    strokes = Strokes([*lines, *others])
+    # Words lie over a few layers at most, since those of the flat piece lie beside each other.
+    lines = sorted((*above.creases, *above.placements), key=attrgetter("layer"))
+    layers = [line.layer for line in lines]
+    strokes = Strokes(others)
     made: list[Words] = []
     for line in above.placements:
-        words = _beside(line, strokes, taken)
+        near = lines[bisect_left(layers, line.layer - _LAYERS) : bisect_right(layers, line.layer + _LAYERS)]
+        words = _beside(line, [(one.top, one.hem) for one in near], strokes, taken)
         if words is not None:
             made.append(words)
             taken.take(words)
     return made
 
 
-def _beside(line: FlatLine, strokes: Strokes, taken: ClearOf) -> Words | None:
+def _beside(
+    line: FlatLine, near: Sequence[tuple[complex, complex]], strokes: Strokes, taken: ClearOf
+) -> Words | None:
     up = (line.top - line.hem) / abs(line.top - line.hem)
     wide, high = width_of(STITCH_TO_HERE, SIZE), SIZE * CAPITALS
     if abs(line.top - line.hem) < wide + 2 * _ABOVE_HIP:
@@ -77,6 +83,6 @@ def _beside(line: FlatLine, strokes: Strokes, taken: ClearOf) -> Words | None:
     for side in (1j, -1j):
         middle = line.hem + up * (_APART + _ABOVE_HIP + wide / 2) + side * up * (_BESIDE + high / 2)
         words = Words(STITCH_TO_HERE, middle, readable(up), SIZE, "hip-label", line.pleat)
-        if taken.is_free(middle, up, wide, high, strokes.about(words.corners()), _BESIDE - 0.4):
+        if taken.is_free(middle, up, wide, high, [*near, *strokes.about(words.corners())], _BESIDE - 0.4):
             return words
     return None
