@@ -459,8 +459,9 @@ def _lay_fitted(
 def _flatten(laid: Laid, used: set[str]) -> Flattened:
     # The flat piece, and with it what else is drawn on the finished one.
     piece, order, lines, pleats = laid.piece, laid.order, laid.lines, laid.pleats
-    spliced, apart = None, False
+    spliced, apart, balance_above = None, False, ()
     if laid.fitted is not None:
+        from pleatsvg.fitted.closing.taken_along import carry_fitted
         from pleatsvg.fitted.fit import flat_of, on_drawn_lines
         from pleatsvg.fitted.spliced import zones_lie_apart
 
@@ -487,7 +488,10 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
     if unfolded.trimmed:
         _refuse_seam_outside(piece, unfolded)
     shapes = tuple([shape for shape in piece.shapes if shape.name not in used])
-    carriage = carry(shapes, piece.texts, lines, pleats, unfolded, order.unit)
+    if laid.fitted is not None and spliced is not None:
+        carriage, balance_above = carry_fitted(piece, shapes, laid.fitted, laid.pleats, spliced, order.unit)
+    else:
+        carriage = carry(shapes, piece.texts, lines, pleats, unfolded, order.unit)
     return Flattened(
         unfolded=unfolded,
         through=None
@@ -497,6 +501,7 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
         grain=carried_grain(piece, lines, unfolded),
         remarks=tuple(remarks),
         spliced=spliced,
+        balance_above=balance_above,
     )
 
 
@@ -540,11 +545,12 @@ def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
     flat = flat_on_page(whole, offset)
     zones: tuple[ZoneWritten, ...] = ()
     level: tuple[complex, ...] = ()
-    cutting = None
+    cutting, slide = None, 0j
     if fitted is not None and spliced is not None:
         from pleatsvg.fitted.zones import zones_on_page
 
         zones = zones_on_page(fitted, spliced, flat, laid.ground, offset)
+        slide = spliced.slide
         level = tuple(rounded([z + offset for z in spliced.hip_level(fitted.hip.ends)]))
     elif laid.cutting is not None:
         cutting = finished_on_page(laid.cutting.outline, laid.ground, lines, offset, laid.cutting)
@@ -562,6 +568,7 @@ def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
         earlier=None if flattened.through is None else on_page(flattened.through, offset),
         allowance_words=subject.allowance_words(),
         balance=balance_on_page(laid, flattened, offset),
+        balance_above=tuple([_path_on_page(path, offset + slide) for path in flattened.balance_above]),
     )
 
 
@@ -570,11 +577,15 @@ def balance_on_page(laid: Laid, flattened: Flattened, offset: complex) -> tuple[
     carried = {line.name for line in flattened.carriage.lines if line.balance}
     return tuple(
         [
-            tuple([tuple(rounded([z + offset for z in seg])) for seg in shape.stroke])
+            _path_on_page(shape.stroke, offset)
             for shape in laid.piece.shapes
             if shape.part == "balance" and shape.name in carried
         ]
     )
+
+
+def _path_on_page(path: tuple[Segment, ...], offset: complex) -> tuple[Segment, ...]:
+    return tuple([tuple(rounded([z + offset for z in seg])) for seg in path])
 
 
 def _prove(laid: Laid, flattened: Flattened, written: Written) -> Proven:

@@ -43,7 +43,6 @@ from pleatsvg.tolerance import (
     TOUCH,
 )
 
-
 _MANY = 48
 """Segments from which on their boxes are asked all at once."""
 

@@ -54,8 +54,12 @@ def crosses_between(outline: Outline, some: Sequence[int], others: Sequence[int]
             continue
         for k in some:
             b = boxes[k]
-            if a[0] <= b[2] and b[0] <= a[2] and a[1] <= b[3] and b[1] <= a[3] and (
-                _pair(segs, j, k, len(segs)) is not None
+            if (
+                a[0] <= b[2]
+                and b[0] <= a[2]
+                and a[1] <= b[3]
+                and b[1] <= a[3]
+                and (_pair(segs, j, k, len(segs)) is not None)
             ):
                 return True
     return False

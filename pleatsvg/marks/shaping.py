@@ -73,9 +73,7 @@ def shaping_words(above: Unfolded, taken: ClearOf, others: Sequence[tuple[comple
     return made
 
 
-def _beside(
-    line: FlatLine, near: Sequence[tuple[complex, complex]], strokes: Strokes, taken: ClearOf
-) -> Words | None:
+def _beside(line: FlatLine, near: Sequence[tuple[complex, complex]], strokes: Strokes, taken: ClearOf) -> Words | None:
     up = (line.top - line.hem) / abs(line.top - line.hem)
     wide, high = width_of(STITCH_TO_HERE, SIZE), SIZE * CAPITALS
     if abs(line.top - line.hem) < wide + 2 * _ABOVE_HIP:

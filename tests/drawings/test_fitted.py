@@ -12,7 +12,7 @@ import pytest
 from pleatsvg import fold, pleat, read
 from pleatsvg.errors import PleatError
 from tests.drawings.fitted_pieces import FRONT_LINES, fitted, front, half_front
-from tests.referee.fitback import assert_fitted
+from tests.referee.fitback import assert_fitted, prove_fitted
 
 KNIFE: dict[str, Any] = {"kind": "knife", "lap": "left", "intake": "4cm"}
 INVERTED: dict[str, Any] = {"kind": "inverted", "intake": "6cm"}
@@ -193,3 +193,49 @@ def test_the_closed_piece_may_turn_by_more_than_half_a_round(tmp_path: Path) -> 
     assert 2 * sum(made.closed.leans) > math.pi
     assert assert_fitted(out).top_mm == pytest.approx(700, abs=0.01)
     assert all(proof.holds for proof in fold(out))
+
+
+HIGH = (
+    '<path id="balance line high" d="M 36,150 C 200,165 400,165 563,150"/>'
+    '<path id="balance line slant" d="M 60,120 L 420,340"/><path id="pocket" d="M 100,120 L 330,140"/></svg>'
+)
+
+
+@pytest.mark.parametrize(
+    "options", [KNIFE | {"allowance": "15mm"}, INVERTED, BOX, KNIFE | {"intake": "6cm", "stack": 2}]
+)
+def test_balance_lines_lie_true_on_hidden_cloth_above_the_hip_and_below(
+    tmp_path: Path, options: dict[str, Any]
+) -> None:
+    text = front().replace("</svg>", HIGH)
+    result, out = fitted(tmp_path, text, fit_waist="43cm", hip="hip", **options)
+    proof = assert_fitted(out)
+    assert set(proof.balance_mm) == {"above", "below"}
+    (own,) = fold(out)
+    assert own.failures == ()
+    found = [figure for figure in own.figures if figure.name == "balance_lines"]
+    assert len(found) == 1
+    assert found[0].value < 0.001
+    # On hidden cloth, too: a run lies on every layer.
+    high = {line.layer for line in result.carriage.lines if line.name == "balance line high"}
+    assert high == set(range(len(result.flat.creases) + 1))
+
+
+def test_balance_lines_of_half_a_piece(tmp_path: Path) -> None:
+    line = '<path id="balance line high" d="M 36,150 C 100,165 200,165 300,158"/></svg>'
+    text = half_front(((140, 130), (300, 300))).replace("</svg>", line)
+    _, out = fitted(tmp_path, text, fit_waist="22cm", hip="hip", **INVERTED)
+    assert set(assert_fitted(out).balance_mm) == {"above", "below"}
+    assert all(proof.holds for proof in fold(out))
+
+
+def test_a_balance_line_that_was_moved_above_the_hip_is_seen(tmp_path: Path) -> None:
+    _, out = fitted(tmp_path, front().replace("</svg>", HIGH), fit_waist="43cm", hip="hip", **KNIFE)
+    text = out.read_text()
+    runs = re.findall(r'<path class="balance-line"[^>]* d="[^"]+"[^>]*data-name="balance line high"', text)
+    assert len(runs) == 9
+    hidden = runs[1]  # between the first fold and its inner fold
+    out.write_text(text.replace(hidden, re.sub(r"M ([\d.]+),([\d.]+)", r"M \1,9\2", hidden, count=1)))
+    (own,) = fold(out)
+    assert any("a balance line" in failure for failure in own.failures)
+    assert any("balance_mm above" in failure for failure in prove_fitted(out).failures())
