@@ -459,7 +459,8 @@ def _lay_fitted(
 def _flatten(laid: Laid, used: set[str]) -> Flattened:
     # The flat piece, and with it what else is drawn on the finished one.
     piece, order, lines, pleats = laid.piece, laid.order, laid.lines, laid.pleats
-    spliced, apart, balance_above = None, False, ()
+    spliced, apart = None, False
+    balance_above: tuple[tuple[Segment, ...], ...] = ()
     if laid.fitted is not None:
         from pleatsvg.fitted.closing.taken_along import carry_fitted
         from pleatsvg.fitted.fit import flat_of, on_drawn_lines
