@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from pleatsvg.length import show
 from pleatsvg.pleats.words import noun_of, numbers_in_words, told_words
 from pleatsvg.worksheet.look import STYLE
 from pleatsvg.worksheet.pictures import Picture, flat_picture, folded_picture, panels_of
@@ -64,6 +65,8 @@ def _what(piece: WorkPiece, unit: str) -> list[str]:
         top, hem = pleat.intake.top, pleat.intake.hem
         behind = f" (pass {pleat.pass_})" if len(piece.passes) > 1 else ""
         words = told_words(pleat.kind, pleat.lap, top or 0.0, hem or 0.0, unit)
+        if pleat.intake.hip is not None:
+            words += f", fitted: {show(pleat.intake.hip, unit)} at the hip"
         alike.setdefault((noun_of(pleat.kind), words + behind), []).append(pleat.number)
     said = [f"{numbers_in_words(numbers, noun)}: {words}" for (noun, words), numbers in alike.items()]
     return [f"{piece.name}: {piece.pleats_in_words}. {'. '.join(said)}."]
