@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pleatsvg.length import show
 from pleatsvg.pleats.words import noun_of, numbers_in_words, told_words
 from pleatsvg.worksheet.look import STYLE
-from pleatsvg.worksheet.pictures import Picture, flat_picture, folded_picture, panels_of
+from pleatsvg.worksheet.pictures import Picture, flat_picture, folded_pictures, panels_of
 from pleatsvg.worksheet.pieces import WorkPiece
 from pleatsvg.worksheet.tables import Table, cutting_table, line_table, pleat_table
 from pleatsvg.worksheet.work import Step, cautions_for, companions_for, steps_for
@@ -86,7 +86,7 @@ class _Page:
         return self._count
 
     def piece(self, piece: WorkPiece, unit: str, companions: Sequence[WorkPiece] = ()) -> list[str]:
-        shown = [flat_picture(piece)] if piece.is_companion else [flat_picture(piece), folded_picture(piece)]
+        shown = [flat_picture(piece)] if piece.is_companion else [flat_picture(piece), *folded_pictures(piece)]
         pictures = "".join([self.picture(one) for one in shown])
         how = (
             "as it was made, each notch in its place"
