@@ -147,11 +147,7 @@ class _AtHip:
     def __init__(self, done: FoldedPass, own: Sequence[int], landings: Mapping[int, Sequence[Landing]]) -> None:
         self._done = done
         layers = done.layers
-        spots = [
-            (one.layer, number, layers[one.layer].motion.of(one.span.top))
-            for number in landings
-            for one in landings[number]
-        ]
+        spots = [(one.layer, number, self._hip_point(one)) for number in landings for one in landings[number]]
         spots.sort(key=itemgetter(0))
         flat = [(k + 0.5, done.creases[k]) for k in own]
         flat += [(float(one.layer), one.span) for row in landings.values() for one in row]
@@ -177,6 +173,13 @@ class _AtHip:
         for _, span in flat:
             gone, here = gone + abs(span.top - here), span.top
             self._flat[id(span)] = gone
+
+    def _hip_point(self, landing: Landing) -> complex:
+        # Where the fold that is brought there bends; the placement line of an inverted pleat slides beneath it by a hair.
+        creases, layers = self._done.creases, self._done.layers
+        for k in landing.creases[:1]:
+            return layers[k].motion.of(creases[k].top)
+        return layers[landing.layer].motion.of(landing.span.top)
 
     def of(self, number: int, after: int | None) -> _Level:
         """Return the figures of a pleat, and of what is seen up to the next one, or to the other edge."""

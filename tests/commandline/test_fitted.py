@@ -150,7 +150,9 @@ def test_sheet_card_and_steps_tell_both_zones(terminal: Terminal, drawn: Path) -
     ):
         assert said in words.replace("&#x27;", "'"), said
     card = terminal("card", "out.svg", "-o", "card.svg")
-    assert re.search(r"CARD above the hip for pleats?.*: inverted, intake [\d.]+ cm at the top, 6 cm at the hip", card.out)
+    assert re.search(
+        r"CARD above the hip for pleats?.*: inverted, intake [\d.]+ cm at the top, 6 cm at the hip", card.out
+    )
     assert re.search(r"CARD below the hip for pleats?.*: inverted, intake 6 cm at the hip, 8 cm at the hem", card.out)
     steps = terminal("fold", "out.svg", "-o", "steps.svg", "--steps")
     assert "Below the hip all are folded" in steps.out
