@@ -512,7 +512,7 @@ def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
     fitted, spliced, cutting_drawn, above = laid.fitted, flattened.spliced, laid.cutting, None
     if fitted is not None and spliced is not None:
         # Above the hip stand the notches of the top and all stitching, below it the words.
-        above = Above(spliced.above, fitted.above, fitted.upper.lines, fitted.lengths)
+        above = Above(spliced.above, fitted.above, fitted.upper.lines, fitted.lengths, fitted.closed.length)
         stitching, untold = stitching_lines(
             fitted.upper.lines, fitted.above, spliced.above, fitted.cutting_above, order.marking
         )

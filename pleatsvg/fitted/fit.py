@@ -177,7 +177,7 @@ def fit_piece(
             "Give the length of this piece's own top, of a half piece the half; or draw the top longer.",
         )
     found = shares_of(edges, surplus, weights or {}, shares or {}, unit)
-    closed = closed_to(lines, edges, top, found, asked.waist)
+    closed = closed_to(lines, edges, top, found, asked.waist, unit)
     level = hip_level(lines, edges, top, way_of_hip(edges, lines, hip))
     refuse_untoward(edges, closed, unit)
     outline = lines.outline

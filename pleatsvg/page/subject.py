@@ -25,12 +25,14 @@ class Above:
         pleats: laid out on what the panels above the hip become.
         lines: its slash lines.
         lengths: by the number of a drawn seam edge, how long it is when the piece is fitted (mm).
+        waist: how long the folded top is (mm).
     """
 
     unfolded: Unfolded
     pleats: tuple[LaidPleat, ...]
     lines: SlashSet
     lengths: Mapping[int, float]
+    waist: float
 
 
 @dataclass(frozen=True, slots=True)
