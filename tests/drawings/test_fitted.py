@@ -336,3 +336,14 @@ def test_words_above_the_hip_keep_clear_of_the_leaning_lines() -> None:
     for words in result.sheet.words:
         box = shapely.Polygon([(z.real, z.imag) for z in words.corners()])
         assert shapely.distance(lines, box) > 0.5, words.text
+
+
+@pytest.mark.parametrize("on_right", [True, False])
+def test_words_at_the_hip_of_half_a_pleat_on_the_fold_stand_on_the_cloth(tmp_path: Path, on_right: bool) -> None:
+    text = half_front(((140, 130), (300, 300)), on_right)
+    result, _ = fitted(tmp_path, text, fit_waist="22cm", hip="hip", **(INVERTED | {"allowance": "15mm"}))
+    cloth = shapely.Polygon([(z.real, z.imag) for edge in result.flattened.unfolded.cut for z in edge.points])
+    words = [words for words in result.sheet.words if words.name == "hip-label"]
+    assert len(words) == 2
+    for one in words:
+        assert cloth.covers(shapely.Polygon([(z.real, z.imag) for z in one.corners()])), one.text
