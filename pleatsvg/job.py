@@ -21,7 +21,7 @@ from pleatsvg.geometry.segment import Segment
 from pleatsvg.geometry.selfcross import self_crossing
 from pleatsvg.kinds import is_kick
 from pleatsvg.length import show
-from pleatsvg.marks.seen import seen_parts
+from pleatsvg.marks.seen import seen_parts, stitched_parts
 from pleatsvg.marks.stitching import stitching_lines
 from pleatsvg.order.allowances import NO_ALLOWANCE
 from pleatsvg.order.line_names import unit_said
@@ -286,6 +286,7 @@ def _flat_as_piece(made: PleatedPiece) -> FinishedPiece:
             intakes={fact.number: (fact.intake_top, fact.intake_hem) for fact in made.facts},
             before=made.earlier,
             seen=seen_parts((*flat.creases, *flat.placements), made.pleats, made.laid.order.marking.mark),
+            stitched=stitched_parts((*flat.creases, *flat.placements), made.pleats),
         )
     )
     shapes, texts = shapes_after(made.flattened.carriage, offset)

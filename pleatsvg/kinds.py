@@ -251,3 +251,13 @@ def is_kick(kind: str) -> bool:
 def is_stitched(kind: str) -> bool:
     """Return whether a kind, as a result names it, lies on the face and is held by stitching."""
     return kind in KINDS and KINDS[kind].stitched
+
+
+def noun_of(kind: str) -> str:
+    """Return what a pleat of a kind is called where it is counted: "pleat", "tuck", "pin tuck"."""
+    return kind.replace("-", " ") if is_stitched(kind) else "pleat"
+
+
+def called(kind: str, number: int) -> str:
+    """Return what to call a pleat of a kind at the beginning of a sentence: "Pleat 3", "Pin tuck 3"."""
+    return f"{noun_of(kind).capitalize()} {number}"

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from pleatsvg.errors import FitError, RequestError
-from pleatsvg.kinds import KINDS
+from pleatsvg.kinds import KINDS, noun_of
 from pleatsvg.length import Length, show
 from pleatsvg.pleats.words import intake_words, numbers_in_words
 from pleatsvg.proof.figures import Proof
@@ -41,6 +41,7 @@ class Card:
         tab_to: what that is: "next pleat", "next tuck", or of a box pleat "other FOLD".
         press: how deep it goes inside the fold, at the top and at the hem; None where all of it does.
         unit: that lengths are told in.
+        noun: what each of the pleats is called, as `noun_of` says.
         zone: of a fitted pleat "above" or "below" the hip, where its lines bend: there it has a card for either part; else "".
     """
 
@@ -52,6 +53,7 @@ class Card:
     tab_to: str
     press: tuple[float, float] | None
     unit: str
+    noun: str = "pleat"
     zone: str = ""
 
     @property
@@ -79,7 +81,7 @@ class Card:
     @property
     def title(self) -> str:
         """What it is called: "CARD for pleats 1 to 3"."""
-        said = numbers_in_words(list(self.numbers))
+        said = numbers_in_words(list(self.numbers), self.noun)
         where = f" {self.zone} the hip" if self.zone else ""
         return f"CARD{where} for {said[0].lower()}{said[1:]}" if self.numbers else "CARD"
 
@@ -93,9 +95,9 @@ class Card:
         return f"{show(top, self.unit)} wide at the {first}, {show(hem, self.unit)} at the {second}"
 
 
-def cards_of(proofs: Sequence[Proof], labels: Sequence[str]) -> tuple[tuple[Card, ...], tuple[int, ...]]:
-    """Return the cards for proven pieces, one for every different pleat, in the order of their numbers; and the numbers of
-    the pleats that are too small for one.
+def cards_of(proofs: Sequence[Proof], labels: Sequence[str]) -> tuple[tuple[Card, ...], dict[int, str]]:
+    """Return the cards for proven pieces, one for every different pleat, in the order of their numbers; and the kinds of
+    the pleats that are too small for one, by number.
 
     Args:
         proofs: of the pieces.
@@ -106,7 +108,9 @@ def cards_of(proofs: Sequence[Proof], labels: Sequence[str]) -> tuple[tuple[Card
     """
     unit = unit_of(labels)
     found: list[Card] = []
+    every: dict[tuple[int, int], PleatFigures] = {}
     for proof in proofs:
+        every |= {(one.pass_, one.number): one for one in proof.pleats}
         for done in [zone for one in reversed(proof.passes) for zone in (one.above, one) if zone is not None]:
             figures = {(one.pass_, one.number): _in_zone(one, done.zone) for one in proof.pleats}
             pairs = sorted(_pairs(done), key=lambda pair: (pair[1].line.pleat, abs(pair[1].top - pair[0].top)))
@@ -119,14 +123,16 @@ def cards_of(proofs: Sequence[Proof], labels: Sequence[str]) -> tuple[tuple[Card
                     found.append(replace(_card(near, fold, pleat, figures, depth, unit, done.zone), zone=done.zone))
     made = _each_once([card for card in found if max(card.widths) >= LEAST_WIDTH])
     if not made:
+        nouns = list(dict.fromkeys([card.noun for card in found])) or ["pleat"]
         raise FitError(
             "The result",
-            "has no pleat that a card can be cut for",
+            f"has no {' and no '.join(nouns)} that a card can be cut for",
             f"a card is at least {show(LEAST_WIDTH, unit)} wide",
-            "Mark such pleats with a ruler.",
+            f"Mark such {' and '.join([f'{noun}s' for noun in nouns])} with a ruler.",
         )
-    small = {number for card in found for number in card.numbers} - {number for card in made for number in card.numbers}
-    return made, tuple(sorted(small))
+    kinds = {number: pleat.kind for (_, number), pleat in sorted(every.items())}
+    some = {number for card in found for number in card.numbers} - {number for card in made for number in card.numbers}
+    return made, {number: kinds[number] for number in sorted(some)}
 
 
 def _in_zone(pleat: PleatFigures, zone: str) -> PleatFigures:
@@ -219,6 +225,7 @@ def _card(
         tab_to=_tab_to(pleat.kind),
         press=press,
         unit=unit,
+        noun=noun_of(pleat.kind),
     )
 
 
@@ -340,7 +347,7 @@ def card_from_lengths(
         raise RequestError(
             option("hem_intake"),
             "is given without the length of the fold",
-            "a card that tapers is as long as the pleat",
+            f"a card that tapers is as long as the {noun_of(kind)}",
             message("Add {}.", option("length", "60cm")),
         )
     depths = (intake.mm / folds.depths_taken, (hem_intake or intake).mm / folds.depths_taken)
@@ -353,7 +360,7 @@ def card_from_lengths(
             f"is {intake}",
             f"the card would be {show(max(top, hem), intake.unit)} wide, and one of less than "
             f"{show(LEAST_WIDTH, intake.unit)} cannot be cut",
-            "Mark such pleats with a ruler.",
+            f"Mark such {noun_of(kind)}s with a ruler.",
         )
     # As on cloth: both lines are equally long, and lean away from each other by what the pleat tapers.
     lean = (hem - top) / 2
@@ -380,4 +387,4 @@ def card_from_lengths(
         more = (top, hem) if found.stitched else (0.0, 0.0)
         tab = (spacing.mm + more[0], spacing.mm + more[1])
     near = "STITCH" if found.stitched else "PLACE"
-    return Card((), about, near, (a, b, c, d), tab, _tab_to(kind), press, intake.unit)
+    return Card((), about, near, (a, b, c, d), tab, _tab_to(kind), press, intake.unit, noun_of(kind))

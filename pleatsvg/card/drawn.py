@@ -223,7 +223,7 @@ def _words(
     if card.tab is not None and max(card.tab) > _LONGEST_TAB:
         rows.append(f"{card.tab_to}: {show(card.tab[0], card.unit)} on from the fold")
     elif slides and card.tab is not None and abs(card.tab[0] - card.tab[1]) > ALIKE:
-        rows.append("the tabs hold at the top of the pleat, where the spacing is not the same all the way down")
+        rows.append(f"the tabs hold at the top of the {card.noun}, where the spacing is not the same all the way down")
     if card.press is None:
         rows.append("PRESS: all of it goes inside the fold")
     if slides:

@@ -15,6 +15,7 @@ from pleatsvg.length import Length
 from pleatsvg.order.given import Given, refuse_unknown
 from pleatsvg.order.options import as_listed
 from pleatsvg.paper.sizes import Paper, margins_from, paper_from
+from pleatsvg.pleats.words import kinds_in_words
 from pleatsvg.printing.faces import Setting
 from pleatsvg.proof.prove import proven
 from pleatsvg.wording import message, option
@@ -34,7 +35,7 @@ def card_file(
     given = Given(lengths)
     asked = [name for name in LENGTHS if given.has(name)]
     cards: tuple[Card, ...]
-    small: tuple[int, ...]
+    small: dict[int, str]
     if source is not None:
         if asked:
             raise RequestError(
@@ -45,7 +46,7 @@ def card_file(
             )
         (cards, small), name = _of_result(*source)
     else:
-        cards, small, name = (_of_lengths(given),), (), ""
+        cards, small, name = (_of_lengths(given),), {}, ""
     sheet = paper_from(paper)
     margins = margins_from([margin] if isinstance(margin, str) else list(margin))
     setting = Setting()
@@ -60,10 +61,10 @@ def card_file(
         from pleatsvg.printing.pdf import proven_pdf
 
         data, _ = proven_pdf(made.document, setting, None)
-    return replace(made, without=small), data
+    return replace(made, without=tuple(small), small=kinds_in_words(small, small) if small else ""), data
 
 
-def _of_result(source: str, data: bytes) -> tuple[tuple[tuple[Card, ...], tuple[int, ...]], str]:
+def _of_result(source: str, data: bytes) -> tuple[tuple[tuple[Card, ...], dict[int, str]], str]:
     result = result_from(data, source)
     pieces = [piece for piece in result.pieces if piece.by_role("seam-line")]
     proofs = [proven(piece, source, "measured") for piece in pieces]

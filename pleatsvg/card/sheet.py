@@ -26,10 +26,10 @@ _HEAD = 62.0
 
 _HOW = (
     "Cut each card out of stiff paper or thin card, along its lines; glue this sheet onto it first if it is thin.",
-    "To mark: lay the PLACE or STITCH edge on its line and chalk the fold line along the FOLD edge; the tab reaches to the "
-    "next pleat. Turn the card over where the fold lies on the other side. Marks taken from the pattern go before marks "
+    "To mark: lay the {near} edge on its line and chalk the fold line along the FOLD edge; the tab reaches to the "
+    "next {noun}. Turn the card over where the fold lies on the other side. Marks taken from the pattern go before marks "
     "stepped off: small errors add up.",
-    "To press: slide the FOLD edge inside the fold, between face and underlay, as deep as the card says, and press over it "
+    "To press: slide the FOLD edge inside the fold{between}, as deep as the card says, and press over it "
     "with a cloth. Mind the iron and its steam; a card that gets damp is no longer true.",
 )
 
@@ -43,12 +43,14 @@ class CardSheet:
         document: the pages.
         tiled: how many parts go over several pages.
         without: numbers of the pleats that are too small for a card.
+        small: these in words: "Pleats 2 and 4".
     """
 
     cards: tuple[Card, ...]
     document: Document
     tiled: int
     without: tuple[int, ...] = ()
+    small: str = ""
 
 
 def card_sheet(cards: Sequence[Card], name: str, paper: Paper, margins: Margins, setting: Setting) -> CardSheet:
@@ -80,7 +82,7 @@ def card_sheet(cards: Sequence[Card], name: str, paper: Paper, margins: Margins,
         placed = tuple(
             [Placed(parts.index(fits[k]), 1 + 0j, at[k][1] + complex(margins.left, margins.top), clip) for k in held]
         )
-        marks, words = _head(title, wide, margins, setting.width) if number == 0 else ([], [])
+        marks, words = _head(title, cards, wide, margins, setting.width) if number == 0 else ([], [])
         label = f"{title}: page {number + 1}"
         words.append(Words(label, complex(margins.left, size[1] - margins.foot + 5.0), SIZE, colour=FAINT))
         pages.append(Page(f"cards-{number + 1}", size[0], size[1], placed, tuple(marks), tuple(words)))
@@ -124,7 +126,9 @@ def _in_rows(
     return found, lows
 
 
-def _head(title: str, wide: float, margins: Margins, widths: Widths) -> tuple[list[Mark], list[Words]]:
+def _head(
+    title: str, cards: Sequence[Card], wide: float, margins: Margins, widths: Widths
+) -> tuple[list[Mark], list[Words]]:
     # The square at the left, beside it what to do.
     corner = complex(margins.left, margins.top)
     marks = [rectangle((corner.real + 0.5, corner.imag + 4.0, corner.real + 50.5, corner.imag + 54.0))]
@@ -135,7 +139,13 @@ def _head(title: str, wide: float, margins: Margins, widths: Widths) -> tuple[li
         words.append(Words(row, corner + complex(25.5, 24.0 + 6 * k), SIZE, "middle"))
     y = 5.0
     words.append(Words(title, corner + complex(56.0, y), 5.5, bold=True))
-    for text in ("Print at actual size (100 %), not 'fit to page'.", *_HOW):
+    tucks = {card.near == "STITCH" for card in cards}
+    how = {
+        "near": "STITCH" if tucks == {True} else "PLACE or STITCH",
+        "noun": "tuck" if tucks == {True} else "pleat",
+        "between": "" if tucks == {True} else ", between face and underlay",
+    }
+    for text in ("Print at actual size (100 %), not 'fit to page'.", *[row.format_map(how) for row in _HOW]):
         for row in wrapped(text, _HOW_SIZE, wide - 58.0, widths):
             y += _HOW_SIZE * 1.4
             words.append(Words(row, corner + complex(56.0, y), _HOW_SIZE))

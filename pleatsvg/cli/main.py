@@ -114,7 +114,9 @@ def _refuse_words(error: Any) -> NoReturn:
     if slip is not None:
         _leave(slip.answer(), 2)
     context = getattr(error, "ctx", None)
-    name = context.command_path if context is not None else "pleatsvg"
+    # However it was started, it is called by the name that README and every other message use.
+    below = context.command_path.partition("pleatsvg ")[2] if context is not None else ""
+    name = f"pleatsvg {below}".strip()
     if type(error).__name__ == "NoArgsIsHelpError" and context is not None:
         say(context.get_help(), error=True)
         raise SystemExit(2)

@@ -21,6 +21,7 @@ from pleatsvg.drawing.texts import text_of
 from pleatsvg.drawing.walk import SHAPES, Leaf, Walk
 from pleatsvg.errors import DrawingError
 from pleatsvg.geometry.segment import Segment
+from pleatsvg.kinds import noun_of
 from pleatsvg.result.classes import is_class, is_proven
 from pleatsvg.result.pattern_lines import (
     DrawnResult,
@@ -149,7 +150,7 @@ def _lengths(leaf: Leaf, tally: Tally) -> list[float]:
 
 
 def _line(leaf: Leaf, tag: Tag, tally: Tally) -> PatternLine:
-    said = f"The {tag.role.replace('-', ' ')}" + (f" of pleat {tag.pleat}" if tag.pleat else "")
+    said = f"The {tag.role.replace('-', ' ')}" + (f" of {noun_of(tag.kind)} {tag.pleat}" if tag.pleat else "")
     strokes = _strokes(leaf, said, tally)
     if not strokes:
         raise DrawingError(said, "has no length", "every line of a result is drawn", "Undo the last change to it.")

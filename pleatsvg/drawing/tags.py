@@ -77,6 +77,7 @@ def tag_of(element: etree._Element, wanted: Callable[[str], bool], stroke: int =
         stated_number(element.get("data-at-mm")),
         tidy(element.get("data-of") or ""),
         tidy(element.get("data-zone") or ""),
+        _stretch(element.get("data-stitched-mm")),
     )
 
 
@@ -87,6 +88,14 @@ def stated_number(text: str | None) -> float | None:
     except ValueError:
         return None
     return value if math.isfinite(value) else None
+
+
+def _stretch(text: str | None) -> tuple[float, float] | None:
+    # From where to where on a line, in mm from its top; None where that is not stated, or no stretch.
+    ends = [stated_number(word) for word in (text or "").split()]
+    if len(ends) != 2 or ends[0] is None or ends[1] is None or not 0.0 <= ends[0] < ends[1]:
+        return None
+    return ends[0], ends[1]
 
 
 def _whole(element: etree._Element, name: str, role: str) -> int:

@@ -28,7 +28,7 @@ from pleatsvg.length import show
 from pleatsvg.piece.slash_lines import Chord, SlashSet
 from pleatsvg.pleats.kick import KickTop
 from pleatsvg.pleats.laid import LaidPleat
-from pleatsvg.pleats.words import numbers_in_words
+from pleatsvg.pleats.words import kinds_in_words
 from pleatsvg.result.roles import Role
 from pleatsvg.tolerance import ON_LINE
 
@@ -324,7 +324,7 @@ class _Carrier:
         side = ("right of" if off > 0 else "left of") if self.lines.upright else ("below" if off > 0 else "above")
         self.remarks.append(
             f"'{shape.name}' is crossed by a slash line and was left out, since a closed shape stays whole. Mark it when "
-            f"the pleats are folded: its middle lies {show(abs(off), self.unit)} {side} '{self.lines.names[near]}' and "
+            f"all is folded: its middle lies {show(abs(off), self.unit)} {side} '{self.lines.names[near]}' and "
             f"{show(along, self.unit)} from its top end."
         )
 
@@ -346,13 +346,14 @@ class _Carrier:
     def hidden_remarks(self) -> Iterator[str]:
         """Yield a remark for everything that an underlay comes to lie beneath."""
         stitched = {pleat.number for pleat in self.pleats if pleat.request.kind.stitched}
+        kinds = {pleat.number: pleat.request.kind.name for pleat in self.pleats}
         alike: dict[tuple[str, bool], list[int]] = {}
         for pleat, names in sorted(self.over.items()):
             alike.setdefault((", ".join(f"'{name}'" for name in names), pleat in stitched), []).append(pleat)
         for (listed, over), pleats in alike.items():
             verb = "has" if len(pleats) == 1 else "have"
             what = "a tuck that comes to lie over" if over else "an underlay that comes to lie beneath"
-            yield f"{numbers_in_words(pleats)} {verb} {what} {listed}."
+            yield f"{kinds_in_words(kinds, pleats)} {verb} {what} {listed}."
 
 
 def _hidden_folds(pleat: LaidPleat) -> Iterator[tuple[LaidPleat, Chord, Chord]]:

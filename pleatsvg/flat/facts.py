@@ -13,7 +13,7 @@ from pleatsvg.length import show
 from pleatsvg.piece.finished import FinishedPiece
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleats.laid import LaidPleat, PleatRequest
-from pleatsvg.pleats.words import numbers_in_words
+from pleatsvg.pleats.words import kinds_in_words
 from pleatsvg.result.figures import intake_at
 from pleatsvg.result.roles import Role
 from pleatsvg.tolerance import FLAT_GRAIN, HEM_WEDGE, OFF_LEVEL
@@ -102,7 +102,7 @@ def free_remarks(flat: Unfolded) -> list[str]:
     spots = listed([f"({z.real:.0f}, {z.imag:.0f})" for z in dict.fromkeys(found or met)], 6)
     return [
         f"Fold lines meet inside the allowance near {spots} mm on the result's page: there the cutting line is that of the "
-        "flat piece, and the small wedge between the lines stays unfolded; snip into it when you press the pleats."
+        "flat piece, and the small wedge between the lines stays unfolded; snip into it when you press the folds."
     ]
 
 
@@ -127,7 +127,7 @@ def turned_remarks(lines: SlashSet, pleats: tuple[LaidPleat, ...], unfolded: Unf
                 worst, off = max(worst, wedge), max(off, math.degrees(slant))
     if not which:
         return []
-    said = numbers_in_words(sorted(which))
+    said = kinds_in_words({p.number: p.request.kind.name for p in pleats}, which)
     return [
         f"{said}: the folds meet the hem up to {off:.1f} degrees off square. Their lines run straight on through the hem "
         f"allowance, so that turned up it lies up to {show(worst, unit)} beside them at its edge; ease in that wedge, or "
@@ -153,7 +153,7 @@ def grain_remarks(facts: tuple[PleatFacts, ...], lines: SlashSet) -> list[str]:
     off = {number: degrees for number, degrees in grain.items() if degrees > FLAT_GRAIN}
     if not off:
         return []
-    listed = numbers_in_words(list(off))
+    listed = kinds_in_words({fact.number: fact.request.kind.name for fact in facts}, off)
     verb = "lies" if len(off) == 1 else "lie"
     most = f"{'' if len(off) == 1 else 'up to '}{max(off.values()):.1f}"
     return [
@@ -171,12 +171,13 @@ def _level_remarks(facts: tuple[PleatFacts, ...], lines: SlashSet, grain: dict[i
         slants = [math.degrees(math.atan2(abs(way.imag), abs(way.real))) for way in ways]
         by_pleat = {fact.number: slant for fact, slant in zip(facts, slants, strict=True)}
     off = {number: degrees for number, degrees in by_pleat.items() if degrees > OFF_LEVEL}
+    kinds = {fact.number: fact.request.kind.name for fact in facts}
     remarks: list[str] = []
     for own, level in ((off, False), ({n: d for n, d in grain.items() if n not in off}, True)):
         if not own:
             continue
         span = " to ".join(dict.fromkeys([f"{least:.1f}" for least in (min(own.values()), max(own.values()))]))
-        said = f"{numbers_in_words(list(own))} {'lies' if len(own) == 1 else 'lie'}"
+        said = f"{kinds_in_words(kinds, own)} {'lies' if len(own) == 1 else 'lie'}"
         if level:
             remarks.append(f"{said} across the grain, at {span} degrees to it.")
             continue

@@ -2,16 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from pleatsvg.folded.stack import Thickest
-from pleatsvg.pleats.words import numbers_in_words
+from pleatsvg.kinds import is_stitched
+from pleatsvg.pleats.words import kinds_in_words, numbers_in_words
+from pleatsvg.proof.folded_pass import FoldedPass
 from pleatsvg.tolerance import BULKY
 
 
 def pleats_in_words(numbers: Sequence[int]) -> str:
     """Return pleat numbers in words, in the middle of a sentence."""
     return numbers_in_words(sorted(numbers)).replace("Pleat", "pleat") if numbers else "no pleat"
+
+
+def some_in_words(kinds: Mapping[int, str], numbers: Sequence[int]) -> str:
+    """Return numbers of pleats of several kinds in words, in the middle of a sentence; cf. `kinds_in_words`."""
+    words = kinds_in_words(kinds, numbers) if numbers else "no pleat"
+    return f"{words[0].lower()}{words[1:]}"
+
+
+def released_words(passes: Sequence[FoldedPass]) -> str:
+    """Return how pictures show released tucks, beyond their stitching; "" where there are none."""
+    creases = [crease for done in passes for crease in done.creases if crease.released]
+    if not creases:
+        return ""
+    kinds = {crease.line.pleat: crease.line.tag.kind for crease in creases}
+    named = some_in_words(kinds, list(kinds))
+    if len(kinds) == 1:
+        return f"Beyond the end of its green stitching {named} opens; it is drawn as if pressed there."
+    return f"Beyond the end of their green stitching {named} open; they are drawn as if pressed there."
 
 
 def where_thick(thick: Thickest, zone: str = "") -> str:
@@ -34,7 +54,7 @@ def where_thick(thick: Thickest, zone: str = "") -> str:
         if high
         else "half-way"
     )
-    return f"at {pleats_in_words(thick.pleats)}, {height}"
+    return f"at {some_in_words(thick.kinds, thick.pleats)}, {height}"
 
 
 def bulk_caution(thick: Thickest) -> str:
@@ -47,9 +67,10 @@ def bulk_caution(thick: Thickest) -> str:
     )
 
 
-def clash_caution(clashes: tuple[int, ...]) -> str:
-    """Return what to say where pleats would pass through one another."""
+def clash_caution(clashes: tuple[int, ...], kinds: Mapping[int, str]) -> str:
+    """Return what to say where pleats would pass through one another; `kinds` are those of all pleats, by number."""
+    what = "tuck" if all(is_stitched(kinds.get(number, "")) for number in clashes) else "underlay"
     return (
-        f"CAUTION: at {pleats_in_words(clashes)} one underlay would have to pass through another's fold. On paper it folds; "
+        f"CAUTION: at {some_in_words(kinds, clashes)} one {what} would have to pass through another's fold. On paper it folds; "
         "in cloth it bulges. Take less intake or wider spacing."
     )

@@ -250,7 +250,9 @@ def brought_by(done: FoldedPass, move: Move, folded: AbstractSet[int], before: b
 
 
 def _line(span: Span, motion: Motion, look: str, words: str) -> Line:
-    return Line(words, motion.of(span.top), motion.of(span.hem), look)
+    # Of a released tuck as far as it is stitched.
+    top, hem = span.stitched
+    return Line(words, motion.of(top), motion.of(hem), look)
 
 
 def units_of(passes: Sequence[FoldedPass]) -> list[Unit]:
@@ -285,7 +287,7 @@ def _how(bringing: Bringing, move: Move, folded: AbstractSet[int]) -> str:
     behind = f".{move.layer}" if move.layer else ""
     if move.pleat in bringing.tucks:
         # A released tuck is creased whole and stitched along a part of its lines; how far is in the words of the pattern.
-        far = ", as far as the pattern says" if any(span.line.tag.unseen for span in own) else ""
+        far = ", as far as the pattern says" if any(span.released for span in own) else ""
         return f"fold along FOLD {{}}, wrong sides together, stitch on the two stitching lines{far}, press it {lap}"
     brought = bringing.by(move, folded)
     onto = {bring.end.words for bring in brought}

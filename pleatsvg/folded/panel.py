@@ -19,6 +19,10 @@ _ARROW = 9.0
 """mm. The shortest arrow: where a fold goes a shorter way it begins beyond it."""
 
 
+_LONGEST_LEADER = 40.0
+"""mm from the upper edge of a panel to a line that is led to from there; the names of others stand on the cloth."""
+
+
 _CLIP = 3.5
 """mm. Clip marks are shorter in panels."""
 
@@ -105,7 +109,7 @@ def _edges_of_creases(stack: Stack, on: Sequence[bool]) -> list[tuple[int, int, 
     met: set[tuple[int, complex]] = set()
     for k, sheet in reversed(list(enumerate(stack.sheets))):
         for j, tag in enumerate(sheet.tags):
-            if tag < 0 or on[tag] or not sheet.over:
+            if not 0 <= tag < len(on) or on[tag] or not sheet.over:
                 continue
             a, b = sheet.points[j], sheet.points[(j + 1) % len(sheet.points)]
             middle = (a + b) / 2
@@ -122,12 +126,13 @@ def _places_waiting(done: FoldedPass, folded: AbstractSet[int], scale: float) ->
     items: list[Item] = []
     for k, crease in enumerate(done.creases):
         if crease.look == "outer" and not crease.other_half and k not in folded:
-            items += crosses(motions[k].of(crease.top) * scale, motions[k].of(crease.hem) * scale)
+            top, hem = crease.stitched
+            items += crosses(motions[k].of(top) * scale, motions[k].of(hem) * scale)
     for landing in done.landings:
         if landing.span.other_half or all(k in folded for k in landing.creases):
             continue
         motion = motions[landing.layer]
-        a, b = motion.of(landing.span.top) * scale, motion.of(landing.span.hem) * scale
+        a, b = (motion.of(z) * scale for z in landing.span.stitched)
         if landing.span.line.role == "stitch-line":
             items.append(Line("stitch", (a, b)))
         else:
@@ -185,13 +190,20 @@ def labelled(
             arrows.append(end)
             items += arrow(start, end, bring)
     alone = len(now) == 1
-    first = _wanted([bring for brings in now for bring in brings], not alone, scale, by)
-    rest = _wanted([bring for brings in later for bring in brings], True, scale, by)
+    ways = [line.hem - line.top for brings in (now or later) for bring in brings for line in bring.lines]
+    upright = sum([abs(way.imag) - abs(way.real) for way in ways]) >= 0  # of a fan as of most of its lines
+    first = _wanted([bring for brings in now for bring in brings], not alone, upright, scale, by)
+    rest = _wanted([bring for brings in later for bring in brings], True, upright, scale, by)
     if not first and not rest:
         return items
-    upright = abs(((first or rest)[0].out).imag) > 0.5
     taken: list[tuple[float, float]] = []
     if upright:
+        # Tucks that are stitched far down only: a line from the upper edge of the panel would be taken for a fold.
+        tucks = any(bring.between is not None for brings in now for bring in brings)
+        deep = [one for one in first if tucks and one.at.imag > frame[1] + _LONGEST_LEADER]
+        items += _on_cloth(deep, alone)
+        first = [one for one in first if one not in deep]
+        rest = [one for one in rest if not tucks or one.at.imag <= frame[1] + _LONGEST_LEADER]
         items += _above(first, alone, frame, taken)
     else:
         items += _beside(first, frame, taken)
@@ -204,20 +216,18 @@ def _at(line: Called, share: float) -> complex:
     return line.top + (line.hem - line.top) * share
 
 
-def _wanted(brings: Sequence[Bring], few: bool, scale: float, by: complex) -> list[_Wanted]:
+def _wanted(brings: Sequence[Bring], few: bool, upright: bool, scale: float, by: complex) -> list[_Wanted]:
     # Each line once, at its upper end, or the left one of a level line; of a tuck, where `few` are wanted, its fold line.
     found: dict[tuple[str, float, float], _Wanted] = {}
     for bring in brings:
         for line in (bring.between,) if few and bring.between is not None else bring.lines:
-            way = line.hem - line.top
-            level = abs(way.real) > abs(way.imag)
             first = (
-                line.top if (line.top.real < line.hem.real if level else line.top.imag < line.hem.imag) else line.hem
+                line.top if (line.top.imag < line.hem.imag if upright else line.top.real < line.hem.real) else line.hem
             )
             at = first * scale + by
             key = (line.words, round(at.real, 1), round(at.imag, 1))
-            found.setdefault(key, _Wanted(line, at, -1 + 0j if level else -1j))
-    return sorted(found.values(), key=lambda w: w.at.imag if w.out == -1 else w.at.real)
+            found.setdefault(key, _Wanted(line, at, -1j if upright else -1 + 0j))
+    return sorted(found.values(), key=lambda w: w.at.real if upright else w.at.imag)
 
 
 def _number(line: Called) -> str:
@@ -247,6 +257,12 @@ def _above(wanted: Sequence[_Wanted], names: bool, frame: Box, taken: list[tuple
         return [item for one in _folds_first(wanted) for item in _number_where_room(one, True, frame, taken)]
     taken += spans
     return items
+
+
+def _on_cloth(wanted: Sequence[_Wanted], names: bool) -> list[Item]:
+    # The name or number of each fold line above its upper end.
+    folds = [one for one in wanted if one.line.look == "fold"]
+    return [Text(one.line.words if names else _number(one.line), one.at - 3.5j, look=_ink(one)) for one in folds]
 
 
 def _beside(wanted: Sequence[_Wanted], frame: Box, taken: list[tuple[float, float]]) -> list[Item]:

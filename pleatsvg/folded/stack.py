@@ -13,6 +13,7 @@ from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
+from types import MappingProxyType
 from typing import NamedTuple
 
 from pleatsvg.geometry.motion import STAY, Motion, moved, reflection
@@ -85,10 +86,22 @@ class Part(NamedTuple):
 
 @dataclass(frozen=True)
 class Stack:
-    """Sheets from the lowest to the uppermost, and the creases that their tags name."""
+    """Sheets from the lowest to the uppermost, and the creases that their tags name.
+
+    Attributes:
+        sheets: from the lowest up.
+        creases: by tag.
+        beyond: the creases of released tucks: tags from the number of creases on name what of each lies beyond the
+            stitching, where the tuck opens.
+    """
 
     sheets: tuple[Sheet, ...]
     creases: tuple[Span, ...]
+    beyond: tuple[int, ...] = ()
+
+    def crease(self, tag: int) -> Span:
+        """Return the crease that a tag names, stitched there or not."""
+        return self.creases[tag if tag < len(self.creases) else self.beyond[tag - len(self.creases)]]
 
     def turned(self, about: float) -> Stack:
         """Return the stack turned over, left for right about the line x = `about`."""
@@ -100,7 +113,7 @@ class Stack:
             Sheet(over(s.points), s.tags, not s.over, tuple([d._replace(points=over(d.points)) for d in s.drawn]))
             for s in reversed(self.sheets)
         ]
-        return Stack(tuple(flipped), self.creases)
+        return Stack(tuple(flipped), self.creases, self.beyond)
 
     @cached_property
     def boxes(self) -> tuple[Box, ...]:
@@ -129,12 +142,17 @@ class Stack:
         return sum(1 for k in found if holds(self.sheets[k].points, z))
 
     def crease_edges(self) -> Iterable[tuple[int, int, complex, complex]]:
-        """Yield (sheet, crease, start, end) for each crease once: on that sheet of its two which lies nearer the eye.
+        """Yield (sheet, crease, start, end) for each crease once: on that sheet of its two which lies nearer the eye; of
+        the stitching of a released tuck as far as it goes.
 
         At a mountain the nearer sheet shows its right side, from whichever side one looks.
         """
         for k, sheet in enumerate(self.sheets):
             for j, tag in enumerate(sheet.tags):
+                if tag >= len(self.creases):
+                    tag = self.beyond[tag - len(self.creases)]
+                    if self.creases[tag].look == "stitched":
+                        continue
                 if tag >= 0 and sheet.over == self.creases[tag].mountain:
                     yield k, tag, sheet.points[j], sheet.points[(j + 1) % len(sheet.points)]
 
@@ -236,6 +254,9 @@ def stack_of(
     creases: list[Span] = []
     sheets: list[Sheet] | None = None
     whole = False
+    every = [crease for done in passes for crease in done.creases]
+    beyond = tuple([k for k, crease in enumerate(every) if crease.released])
+    opening = {k: len(every) + n for n, k in enumerate(beyond)}
     for done in passes:
         first = len(creases)
         creases += done.creases
@@ -248,7 +269,7 @@ def stack_of(
             laid = [_sheet(done, k, first, flat[k]) for k in range(len(motions))]
             if edge is not None and drawn_half:
                 laid = [_on_drawn_half(sheet, done, k, edge) for k, sheet in enumerate(laid)]
-            sheets = [_moved(laid[k], motions[k]) for k in order]
+            sheets = [_moved(_opened(laid[k], done, first, opening), motions[k]) for k in order]
         else:
             if edge is not None and not whole:
                 # The passes before ran across the fold edge, on half of the piece: here begins the whole.
@@ -257,11 +278,12 @@ def stack_of(
             clipped: list[Sheet] = []
             for k in order:
                 own = reversed(sheets) if motions[k].flips else sheets
-                clipped += [part for sheet in own if (part := _clipped(sheet, done, k, motions[k], first)) is not None]
+                parts = [part for sheet in own if (part := _clipped(sheet, done, k, first)) is not None]
+                clipped += [_moved(_opened(part, done, first, opening), motions[k]) for part in parts]
             sheets = clipped
         whole = whole or edge is not None
         sheets = [sheet for sheet in sheets if len(sheet.points) > 2 and abs(area_of(sheet.points)) > _EMPTY]
-    return Stack(tuple(sheets or ()), tuple(creases))
+    return Stack(tuple(sheets or ()), tuple(creases), beyond)
 
 
 def fold_edge_of(done: FoldedPass) -> tuple[int, tuple[complex, complex]] | None:
@@ -467,15 +489,38 @@ def _sheet(done: FoldedPass, number: int, first: int, drawn: Sequence[Drawn]) ->
     return Sheet(tuple(points), tuple(tags), True, tuple(drawn))
 
 
-def _clipped(sheet: Sheet, done: FoldedPass, number: int, motion: Motion, first: int) -> Sheet | None:
-    # The part of a sheet that lies on one layer of the next pass, folded with it.
+def _clipped(sheet: Sheet, done: FoldedPass, number: int, first: int) -> Sheet | None:
+    # The part of a sheet that lies on one layer of the next pass, before that is folded.
     for k, sign in ((number - 1, 1.0), (number, -1.0)):
         if 0 <= k < len(done.creases):
             crease = done.creases[k]
             sheet = _half(sheet, crease.top, crease.hem, -sign * done.hand, first + k)
             if len(sheet.points) < 3:
                 return None
-    return _moved(sheet, motion)
+    return sheet
+
+
+def _opened(sheet: Sheet, done: FoldedPass, first: int, opening: Mapping[int, int]) -> Sheet:
+    # The edges of a sheet, flat, along the creases of released tucks parted where their stitching begins and ends.
+    if opening.keys().isdisjoint(sheet.tags):
+        return sheet
+    points: list[complex] = []
+    tags: list[int] = []
+    for j, (a, tag) in enumerate(zip(sheet.points, sheet.tags, strict=True)):
+        stops = [(a, tag)]
+        if tag in opening and tag >= first:
+            b = sheet.points[(j + 1) % len(sheet.points)]
+            start, end = done.creases[tag - first].stitched
+            low, high = sorted(((z - a) / (b - a)).real for z in (start, end)) if b != a else (0.0, 1.0)
+            least = _SHORTEST / abs(b - a) if b != a else 0.0
+            inside = [share for share in (low, high) if least < share < 1 - least]
+            for share, until in pairwise([0.0, *inside, 1.0]):
+                stitched = low <= (share + until) / 2 <= high
+                stops.append((a + share * (b - a), tag if stitched else opening[tag]))
+            del stops[0]
+        points += [z for z, _ in stops]
+        tags += [named for _, named in stops]
+    return sheet._replace(points=tuple(points), tags=tuple(tags))
 
 
 def _halved(points: list[complex], tags: list[int], w: list[float], tag: int) -> tuple[list[complex], list[int]]:
@@ -572,13 +617,15 @@ def spaces_of(cuts: Sequence[Cut], least: float = 0.1) -> list[Zone]:
 
 class Thickest(NamedTuple):
     """The most layers: how many, at which pleats, at which shares of the piece's height (of its width where creases run
-    level), one such place, and whether the creases run upright."""
+    level), one such place, whether the creases run upright, and the kind of
+    each pleat of the piece by its number."""
 
     layers: int
     pleats: tuple[int, ...]
     shares: tuple[float, ...]
     place: complex
     upright: bool
+    kinds: Mapping[int, str] = MappingProxyType({})
 
 
 _SHARES = (0.03, 0.2, 0.4, 0.6, 0.8, 0.97)
@@ -603,7 +650,7 @@ def thickest(stack: Stack) -> Thickest:
             if abs(b - a) < 1.0:
                 continue
             inward = (b - a) / abs(b - a) * hand * 0.5
-            span = stack.creases[tag]
+            span = stack.crease(tag)
             for share in _SHARES:
                 z = a + (b - a) * share + inward
                 count = stack.count_at(z)
@@ -621,7 +668,15 @@ def thickest(stack: Stack) -> Thickest:
                 )
     if not most and stack.sheets:
         most = 1
-    return Thickest(most, tuple(sorted(set(pleats))), tuple(sorted({round(s, 2) for s in shares})), place, upright)
+    kinds = kinds_of(stack)
+    return Thickest(
+        most, tuple(sorted(set(pleats))), tuple(sorted({round(s, 2) for s in shares})), place, upright, kinds
+    )
+
+
+def kinds_of(stack: Stack) -> dict[int, str]:
+    """Return the kind of each pleat of a piece, by its number."""
+    return {span.line.pleat: span.line.tag.kind for span in stack.creases}
 
 
 def crossing_folds(stack: Stack, cuts: Sequence[Cut]) -> tuple[int, ...]:
@@ -644,5 +699,5 @@ def crossing_folds(stack: Stack, cuts: Sequence[Cut]) -> tuple[int, ...]:
             continue
         for cut in by_start[bisect_left(starts, at - widest) : bisect_right(starts, at - 0.5)]:
             if low < cut.sheet < high and cut.end > at + 0.5:
-                found.add(stack.creases[tag].line.pleat)
+                found.add(stack.crease(tag).line.pleat)
     return tuple(sorted(found))

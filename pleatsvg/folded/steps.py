@@ -9,7 +9,7 @@ from itertools import groupby
 from typing import NamedTuple
 
 from pleatsvg.errors import FitError
-from pleatsvg.folded.cautions import pleats_in_words
+from pleatsvg.folded.cautions import pleats_in_words, released_words
 from pleatsvg.folded.items import ROW, SIZE, Item, Text, shifted
 from pleatsvg.folded.moves import Bring, Bringing, Unit, units_of
 from pleatsvg.folded.panel import labelled, pictured
@@ -57,6 +57,12 @@ _ABOVE_HIP = (
     "Above the hip, over a board's end: bring each FOLD onto its PLACE in the same order, and stitch from the top down to the "
     "double bar at the hip. Measure the top against the finished seam, baste across it inside the allowance, then press."
 )
+
+
+_ALL_KICKS = "All are folded: measure the hem against the finished seam, then press."
+"""Of kick pleats, above which the piece is not folded."""
+
+
 _ALL = "All are folded: measure {} against the finished seam, baste across {} inside the allowance, then press."
 
 
@@ -137,8 +143,9 @@ def _shown(proof: Proof, told: Told) -> tuple[FoldedPass, ...]:
 
 
 def _runs_level(done: FoldedPass) -> bool:
+    # Decided for all lines together: in a fan some lie flatter than the others.
     downs = [crease.hem - crease.top for crease in done.creases]
-    return any(abs(down.real) > abs(down.imag) for down in downs)
+    return sum([abs(down.real) - abs(down.imag) for down in downs]) > 0
 
 
 def _told(proof: Proof, units: Sequence[Unit]) -> list[Told]:
@@ -175,7 +182,9 @@ def _told(proof: Proof, units: Sequence[Unit]) -> list[Told]:
                     folded[move.number] = folded.get(move.number, frozenset()) | set(move.creases)
     ends = ("the left and the right end", "them") if _runs_level(proof.passes[-1]) else ("the top", "it")
     if proof.passes[0].above is None:
-        told.append(Told(dict(folded), (), _ALL.format(*ends)))
+        kicks = all(is_kick(crease.line.tag.kind) for done in proof.passes for crease in done.creases)
+        words = _ALL_KICKS if kicks else _ALL.format(*ends)
+        told.append(Told(dict(folded), (), f"{words} {released_words(proof.passes)}".strip()))
     else:
         told += [Told(dict(folded), (), _ALL_BELOW), Told(dict(folded), (), _ABOVE_HIP, above=True)]
     return told

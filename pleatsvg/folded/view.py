@@ -7,17 +7,18 @@ from __future__ import annotations
 
 import cmath
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from pleatsvg.folded.cautions import bulk_caution, clash_caution, where_thick
+from pleatsvg.folded.cautions import bulk_caution, clash_caution, released_words, where_thick
 from pleatsvg.folded.items import Item, Layer, Line, Text, corners, ring
 from pleatsvg.folded.kick import clip_marks, slants
 from pleatsvg.folded.moves import Bringing
 from pleatsvg.folded.section import layer_numbers, on_edge, section_line
 from pleatsvg.folded.stack import Stack, Thickest, Zone, crossing_folds, cut_through, stack_of, thickest, zones_of
 from pleatsvg.geometry.motion import moved
+from pleatsvg.geometry.nearest import Tree
 from pleatsvg.geometry.segment import Box, Segment, box_of
 from pleatsvg.proof.figures import Proof
 from pleatsvg.proof.fold_drawn import parted
@@ -109,7 +110,7 @@ def view_of(proof: Proof, right_side: bool, bare: bool = False) -> View:
     zones = zones_of(cuts)
     clashes = crossing_folds(stack, cuts)
     sides = [side for done in proof.passes for side in _sides(done)]
-    seen, hidden, shadows, labels = _folds(stack, right_side, sides)
+    seen, hidden, shadows, labels = _folds(stack, right_side, sides, (origin, along))
     layers = [
         Layer("cloth", "Cloth", [Line("cloth-right" if right_side else "cloth-wrong", segments=outline, closed=True)]),
         Layer("shading", "Shading by layers", [Line("shade", sheet.points, True) for sheet in stack.sheets]),
@@ -183,11 +184,14 @@ def _rows(proof: Proof, thick: Thickest, clashes: tuple[int, ...], right_side: b
         f"Folded from its drawn lines; the largest miss is {proof.worst:.6f} mm.",
         f"Layers: {proof.flat_area / proof.finished_area:.2f} on average, at most {thick.layers} {where}.",
     ]
+    released = released_words(proof.passes)
+    if released:
+        rows += _wrapped(released, 110)
     caution = bulk_caution(thick)
     if caution:
         rows += _wrapped(caution, 110)
     if clashes:
-        rows += _wrapped(clash_caution(clashes), 110)
+        rows += _wrapped(clash_caution(clashes, thick.kinds), 110)
     return tuple(rows)
 
 
@@ -206,6 +210,37 @@ def _turned(seg: Segment, middle: float) -> Segment:
     return tuple([complex(2 * middle - z.real, z.imag) for z in seg])
 
 
+_DOWN = (8.0, 4.0, 14.0, 22.0, 32.0)
+"""mm from the top of a fold to its name: the first of these at which no line runs through it."""
+
+
+class _Ways:
+    """The lines of a picture that names are not to stand on."""
+
+    def __init__(self, lines: Iterable[tuple[complex, complex]]) -> None:
+        self._lines = tuple(lines)
+        self._tree = Tree([box_of(line) for line in self._lines])
+
+    def crossed(self, middle: complex, way: complex, wide: float) -> bool:
+        """Return whether one runs through a name; `middle` is its middle, `way` the unit vector along which it is `wide`."""
+        half = complex(wide / 2, _NAME_SIZE * CAPITALS / 2)
+        reach = abs(half)
+        around = (middle.real - reach, middle.imag - reach, middle.real + reach, middle.imag + reach)
+        for k in self._tree.touching(around):
+            a, b = ((z - middle) * way.conjugate() for z in self._lines[k])
+            low, high = 0.0, 1.0
+            for start, end, most in ((a.real, b.real, half.real), (a.imag, b.imag, half.imag)):
+                if abs(end - start) < 1e-9:
+                    if abs(start) > most:
+                        high = -1.0
+                    continue
+                shares = sorted(((-most - start) / (end - start), (most - start) / (end - start)))
+                low, high = max(low, shares[0]), min(high, shares[1])
+            if low < high:
+                return True
+        return False
+
+
 _Named = tuple[int, bool, complex, complex, complex, str]
 """A fold that is named: its pleat, whether it is an outer one, from where to where, the way into its cloth, its side."""
 
@@ -217,7 +252,7 @@ def _sides(done: FoldedPass) -> list[str]:
 
 
 def _folds(
-    stack: Stack, right_side: bool, sides: Sequence[str]
+    stack: Stack, right_side: bool, sides: Sequence[str], section: tuple[complex, complex]
 ) -> tuple[list[Item], list[Item], list[Item], list[Item]]:
     seen: list[Item] = []
     hidden: list[Item] = []
@@ -253,6 +288,10 @@ def _folds(
     # From the left (or the top). In a crowd only every tenth is named, on a plate.
     wanted = sorted(named.values(), key=lambda w: ((w[2] + w[3]).real, (w[2] + w[3]).imag))
     crowd = _crowded(wanted)
+    left, top_of, right, bottom = stack.box
+    far = abs(complex(right - left, bottom - top_of))
+    lines = [(item.points[0], item.points[1]) for item in (*seen, *hidden) if isinstance(item, Line)]
+    ways = _Ways([*lines, (section[0] - section[1] * far, section[0] + section[1] * far)])
     last_pleat = max([w[0] for w in wanted], default=0)
     for pleat, fold, a, b, inward, side in wanted:
         if crowd and pleat % 10 and pleat not in (1, last_pleat):
@@ -262,7 +301,14 @@ def _folds(
         if abs((b - a).real) > abs((b - a).imag) and top.real > hem.real:
             top, hem = hem, top
         way = (hem - top) / abs(hem - top)
-        at = top + way * (8 + width_of(words, _NAME_SIZE) / 2) + inward * (1.8 + _NAME_SIZE * CAPITALS / 2)
+        wide = width_of(words, _NAME_SIZE)
+        first = top + way * wide / 2 + inward * (1.8 + _NAME_SIZE * CAPITALS / 2)
+        # As far down as it takes to be clear of other lines; where they run along with the fold, on a plate over them.
+        clear = [
+            far for far in _DOWN if far + wide < abs(hem - top) - 2 and not ways.crossed(first + way * far, way, wide)
+        ]
+        at = first + way * (clear[0] if clear and not crowd else _DOWN[0])
+        plated = crowd or not clear
         cell = (round(at.real / 20), round(at.imag / 20))
         near = [z for dx in (-1, 0, 1) for dy in (-1, 0, 1) for z in taken.get((cell[0] + dx, cell[1] + dy), ())]
         if any(abs(((z - at) * way.conjugate()).imag) < _NAME_SIZE + 0.8 for z in near):
@@ -270,8 +316,8 @@ def _folds(
         taken.setdefault(cell, []).append(at)
         turn = math.degrees(cmath.phase(way))
         turn = turn - 180 if turn > 80 else turn + 180 if turn <= -100 else turn
-        if crowd:
-            half, high = way * (width_of(words, _NAME_SIZE) / 2 + 0.8), inward * (_NAME_SIZE / 2 + 0.3)
+        if plated:
+            half, high = way * (wide / 2 + 0.8), inward * (_NAME_SIZE / 2 + 0.3)
             labels.append(Line("plate", (at - half - high, at + half - high, at + half + high, at - half + high), True))
         labels.append(Text(words, at, turn, _NAME_SIZE))
     return seen, hidden, shadows, labels

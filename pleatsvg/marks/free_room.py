@@ -22,6 +22,10 @@ CLEAR = 3.0
 """Free space in mm around a box."""
 
 
+_RIM = 0.05
+"""mm by which the surroundings of a box reach beyond what is to be free about it."""
+
+
 _AT_A_TIME = 128
 
 
@@ -65,6 +69,21 @@ class Rooms:
         self._boxes: list[_Box] = []
         self._strokes: _Spots = np.empty((0, 2), dtype=complex)
         self._counted = (0, 0)
+
+    def with_outlines(self, outlines: Iterable[Outline]) -> Rooms:
+        """Return the same with some outlines taken as well; what is found room for in either is not taken in the other."""
+        made = Rooms()
+        made._lines, made._curves, made._boxes = [*self._lines], [*self._curves], [*self._boxes]
+        for outline in outlines:
+            made.take_segments(outline.segments)
+        return made
+
+    def is_free(self, middle: complex, along: complex, width: float, height: float, clear: float) -> bool:
+        """Return whether nothing comes near a box, wherever it lies; cf. `find`."""
+        wide, high = along * (width / 2 + clear + _RIM), along * 1j * (height / 2 + clear + _RIM)
+        corners = [middle - wide - high, middle + wide - high, middle + wide + high, middle - wide + high]
+        around = Outline(tuple(pairwise([*corners, corners[0]])))
+        return self.find(around, along, width, height, middle, clear) is not None
 
     def take_line(self, points: Sequence[complex]) -> None:
         """Keep clear of a run of straight strokes."""

@@ -284,6 +284,10 @@ def _keep_signs_free(rails: list[Rail], lanes: list[_Lane], mark: float | None) 
             insort(lanes[k + 1].by_left, (at - _SIGN_HALF, at + _SIGN_HALF))
 
 
+_BELOW = (3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0)
+"""mm from the end of what is seen of a line to words on the line itself: the first of these that is free."""
+
+
 _Room = tuple[complex, float, float, float]
 """Where words fit in a lane beside a rail: the direction to it, from where to where along its first rail, and how far
 the rail begins before that one."""
@@ -418,8 +422,16 @@ class _Finder:
     def below(self, index: int, width: float) -> complex | None:
         """Return the middle of words at the end of what is seen of rail `index`, on the line itself, or None where they would
         lie on other words or too near another line."""
+        # The ticks at the end of stitching, on a slant or by rounding, may reach a little farther down than the line.
+        for farther in _BELOW:
+            spot = self._below_from(index, self.rails[index].seen + farther, width)
+            if spot is not None:
+                return spot
+        return None
+
+    def _below_from(self, index: int, low: float, width: float) -> complex | None:
         rail = self.rails[index]
-        low, high = rail.seen + 3.0, rail.seen + 3.0 + width
+        high = low + width
         if high > rail.length - 4.0:
             return None
         near: list[tuple[_Stretches, float, float]] = []

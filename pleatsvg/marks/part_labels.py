@@ -14,6 +14,7 @@ from pleatsvg.geometry.segment import box_of
 from pleatsvg.marks.free_room import Rooms
 from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.result.lettering import CAPITALS, SIZE, Words, direction, readable, width_of
+from pleatsvg.result.mark import Mark
 
 _SIZES = (6.0, 5.0, SIZE)
 
@@ -31,6 +32,13 @@ _SHORTEST_GRAIN = 30.0
 
 
 _SEAM_CLEAR = 1.5
+
+
+_EDGES_TRIED = 4
+"""Of the longest edges of a part, along which its number is tried."""
+
+
+_PLACES_BESIDE = 48
 
 
 _SEAM_SHARES = (0.5, 0.4, 0.6, 0.45, 0.55, 0.3, 0.7, 0.35, 0.65, 0.25, 0.75, 0.2, 0.8, 0.15, 0.85, 0.12, 0.88)
@@ -76,14 +84,25 @@ def parts_of(unfolded: Unfolded, pleats: tuple[LaidPleat, ...]) -> list[Part]:
     return found
 
 
+class PartNames(NamedTuple):
+    """The names of parts: their words, thin lines from words that stand beside their part, and rows in the heading."""
+
+    words: list[Words]
+    leaders: list[Mark]
+    rows: tuple[str, ...]
+
+
 def part_names(
     name: str,
     parts: Sequence[Part],
     unfolded: Unfolded,
     cut_rows: Callable[[Part], tuple[str, ...]],
     rooms: Rooms,
-) -> tuple[list[Words], tuple[str, ...]]:
-    """Return a block of words for each part, where there is room for it, and a row for each in the heading.
+    beyond: Sequence[Words] = (),
+) -> PartNames:
+    """Return a block of words for each part, and a row for each in the heading.
+
+    A part that has no room for as much as its number has that on its allowance, or else beside it.
 
     Args:
         name: of the piece.
@@ -91,9 +110,11 @@ def part_names(
         unfolded: the flat piece.
         cut_rows: how often a part is cut, from what, and which side is up.
         rooms: what is taken; the words found room for are taken in it.
+        beyond: words that stand off the cloth.
     """
     made: list[Words] = []
     rows: list[str] = []
+    without: list[Part] = []
     for part in parts:
         number = f"PART {part.number} of {len(parts)}"
         under = f", underlay of pleat {part.underlay}, in the same cloth or another" if part.underlay else ""
@@ -102,8 +123,70 @@ def part_names(
         text = [name, number, *said]
         if part.underlay:
             text[2:2] = [f"UNDERLAY of pleat {part.underlay}", "in the same cloth or another"]
-        made += block_of(text, part, unfolded, rooms)
-    return made, tuple(rows)
+        found = block_of(text, part, unfolded, rooms)
+        made += found
+        without += [] if found else [part]
+    leaders: list[Mark] = []
+    if without:
+        # Seams and cutting lines are in the way now, since words may lie across neither.
+        crowded = rooms.with_outlines([*unfolded.seams, *(unfolded.cuts if unfolded.cut else ())])
+        for words in (*made, *beyond):
+            crowded.take_box(words.middle, direction(words.turn), words.width, words.size)
+        for part in without:
+            words, leader = _at_least_number(part, len(parts), unfolded, crowded)
+            made.append(words)
+            leaders += leader
+    return PartNames(made, leaders, tuple(rows))
+
+
+def _at_least_number(part: Part, count: int, unfolded: Unfolded, rooms: Rooms) -> tuple[Words, list[Mark]]:
+    # Closer to the lines than other words; then on the allowance, along an edge; then beside the part.
+    seam, cut = unfolded.seams[part.number - 1], unfolded.cuts[part.number - 1]
+    turns = [_turn_of(part, unfolded)]
+    for seg in sorted(seam.segments, key=lambda seg: -abs(seg[-1] - seg[0]))[:_EDGES_TRIED]:
+        turns.append(readable((seg[-1] - seg[0]) / abs(seg[-1] - seg[0])))
+    texts = (f"PART {part.number} of {count}", f"PART {part.number}")
+    high = SIZE * CAPITALS
+    for outline in (seam, cut) if unfolded.cut else (seam,):
+        for text in texts:
+            for turn in dict.fromkeys(turns):
+                wide, along = width_of(text, SIZE), direction(turn)
+                middle = rooms.find(outline, along, wide, high, clear=_SEAM_CLEAR)
+                if middle is not None:
+                    rooms.take_box(middle, along, wide, high)
+                    return Words(text, middle, turn, SIZE, "part-label", part.underlay), []
+    return _beside_part(texts[0], part, unfolded, rooms)
+
+
+def _beside_part(text: str, part: Part, unfolded: Unfolded, rooms: Rooms) -> tuple[Words, list[Mark]]:
+    # Outside, level on the page, with a thin line to the part; the nearest place that is free, and at the very end any.
+    cut = unfolded.cuts[part.number - 1]
+    hand = 1.0 if cut.area > 0 else -1.0
+    wide, high = width_of(text, SIZE), SIZE * CAPITALS
+    places = []
+    for lead in (5.0, 12.0, 25.0, 50.0):
+        for k in range(_PLACES_BESIDE):
+            foot = cut.point(len(cut) * (k + 0.5) / _PLACES_BESIDE)
+            out = -1j * hand * cut.heading(len(cut) * (k + 0.5) / _PLACES_BESIDE)
+            within = min(wide / 2 / max(abs(out.real), 1e-9), high / 2 / max(abs(out.imag), 1e-9))
+            middle = foot + out * (lead + within)
+            places.append((foot, out, lead, middle))
+    free = (
+        place
+        for place in places
+        if not any(other.holds(place[3]) for other in unfolded.cuts)
+        and rooms.is_free(place[3], 1 + 0j, wide, high, _SEAM_CLEAR)
+    )
+    foot, out, lead, middle = next(free, places[0])
+    rooms.take_box(middle, 1 + 0j, wide, high)
+    points = (foot + out, foot + (lead - 1.2) * out)
+    rooms.take_line(points)
+    return Words(text, middle, 0.0, SIZE, "part-label", part.underlay), [Mark("leader", points, (2,), "", 0, ())]
+
+
+def _turn_of(part: Part, unfolded: Unfolded) -> float:
+    crease = unfolded.creases[min(part.low, len(unfolded.creases) - 1)]
+    return readable((crease.hem - crease.top) / abs(crease.hem - crease.top))
 
 
 def block_of(
@@ -111,8 +194,7 @@ def block_of(
 ) -> list[Words]:
     """Return rows of words in the middle of a part, as large as there is room for them, or nothing."""
     seam = unfolded.seams[part.number - 1]
-    crease = unfolded.creases[min(part.low, len(unfolded.creases) - 1)]
-    turn = readable((crease.hem - crease.top) / abs(crease.hem - crease.top))
+    turn = _turn_of(part, unfolded)
     # In rows, smaller and smaller; in a narrow part all in one or two rows; at last what it is called, a part its number.
     called = text[1:] if name == "part-label" else text
     ways = [(text, size, way) for size in _SIZES for way in (turn, 0.0)]

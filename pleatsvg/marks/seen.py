@@ -16,6 +16,10 @@ Seen = dict[tuple[Role, int, tuple[int, ...]], Ends]
 """By role, pleat and folds of a line: from where to where it is seen, in mm."""
 
 
+Stitched = dict[tuple[Role, int, tuple[int, ...]], tuple[float, float]]
+"""By role, pleat and folds of a line of a released tuck: from where to where it is stitched, in mm from its top."""
+
+
 def seen_parts(lines: Iterable[FlatLine], pleats: Sequence[LaidPleat], mark: float | None) -> Seen:
     """Return what is seen of the lines that are not shown whole.
 
@@ -44,6 +48,18 @@ def seen_parts(lines: Iterable[FlatLine], pleats: Sequence[LaidPleat], mark: flo
                 line.out_top + along * start,
                 line.out_top + along * end,
             )
+    return found
+
+
+def stitched_parts(lines: Iterable[FlatLine], pleats: Sequence[LaidPleat]) -> Stitched:
+    """Return from where to where the tuck of each line is stitched, where it is released: in mm from the line's top on the
+    seam, to a thousandth, as a result states it."""
+    released = {p.number: p.request.stitched for p in pleats if p.request.stitched[0] is not None}
+    found: Stitched = {}
+    for line in lines if released else ():
+        if line.pleat in released:
+            start, end = stitched_span(abs(line.hem - line.top), released[line.pleat])
+            found[line.role, line.pleat, line.folds] = round(start, 3), round(end, 3)
     return found
 
 

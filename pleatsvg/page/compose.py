@@ -117,7 +117,8 @@ def lay_on_sheet(
         others = [*arrows, *[points for _, points in obstacles]]
         on_cloth = (*on_cloth, *shaping_words(subject.above.unfolded, ClearOf(on_cloth), others))
     standing = _Standing(marks, on_cloth, stitching, carriage, grain)
-    more, grains, part_rows = _words_of_parts(subject, piece, standing)
+    more, grains, part_leaders, part_rows = _words_of_parts(subject, piece, standing, lettering.beyond)
+    marks = (*marks, *part_leaders)
     heading = (
         *heading_rows(
             subject, pleats, () if len(unfolded.seams) > 1 else subject.cut_rows(), bool(unfolded.joins or piece.sides)
@@ -126,7 +127,8 @@ def lay_on_sheet(
     )
     balanced = any(line.balance for line in carriage.lines)
     key = key_rows(subject, unfolded, marks, stitching, grain is not None, balanced)
-    extent = _extent(unfolded.cuts, marks, lettering, carriage, subject.through)
+    beside = [words for words in more if words.name == "part-label"] if part_leaders else []
+    extent = _extent(unfolded.cuts, marks, (*lettering.beyond, *beside), carriage, subject.through)
     offset, key_at, width, height = on_page(extent, heading, key_height(key))
     return Sheet(
         offset=offset,
@@ -254,15 +256,16 @@ def _name_rows(subject: Subject, pleats: tuple[LaidPleat, ...]) -> tuple[str, ..
 
 
 def _words_of_parts(
-    subject: Subject, piece: ToMark, standing: _Standing
-) -> tuple[list[Words], list[tuple[complex, complex]], tuple[str, ...]]:
+    subject: Subject, piece: ToMark, standing: _Standing, beyond: tuple[Words, ...]
+) -> tuple[list[Words], list[tuple[complex, complex]], list[Mark], tuple[str, ...]]:
     # What is found room for by trial: the names of parts, the seams above kick pleats, and the name of a piece that no
-    # panel had room for. Besides, the grainlines of parts, and the parts' rows in the heading.
+    # panel had room for. Besides, the grainlines of parts, lines that lead from names beside them, and the parts' rows in
+    # the heading.
     unfolded, lines = piece.unfolded, piece.lines
     parted = len(unfolded.seams) > 1
     unnamed = not parted and not any(row.name == "piece-label" for row in standing.words)
     if not (parted or piece.sides or unnamed):
-        return [], [], ()
+        return [], [], [], ()
     rooms = _rooms(_zones(subject, unfolded), standing)
     for _, points in subject.through.obstacles if subject.through is not None else ():
         rooms.take_line(points)
@@ -271,7 +274,7 @@ def _words_of_parts(
     if unnamed:
         words += block_of(_name_rows(subject, piece.pleats), parts[0], unfolded, rooms, "piece-label")
     if not parted:
-        return words, [], ()
+        return words, [], [], ()
 
     def cut_of(part: Part) -> tuple[str, ...]:
         on_fold = part.low == 0 if lines.first is not None else part.high == len(unfolded.creases)
@@ -281,8 +284,8 @@ def _words_of_parts(
     if standing.grain is not None:
         grains, said = part_grains(parts, unfolded, standing.grain, rooms)
         words += said
-    named, part_rows = part_names(subject.name, parts, unfolded, cut_of, rooms)
-    return words + named, grains, part_rows
+    named, leaders, part_rows = part_names(subject.name, parts, unfolded, cut_of, rooms, beyond)
+    return words + named, grains, leaders, part_rows
 
 
 def on_page(extent: Box, heading: tuple[str, ...], key: float) -> tuple[complex, complex, float, float]:
@@ -392,13 +395,13 @@ def _layers_under(box: tuple[complex, ...], layer: int, unfolded: Unfolded) -> r
 def _extent(
     flats: tuple[Outline, ...],
     marks: tuple[Mark, ...],
-    lettering: Lettered,
+    off_cloth: tuple[Words, ...],
     carriage: Carriage,
     through: Through | None,
 ) -> Box:
     points = [z for flat in flats for seg in flat.segments for z in seg]
     points += [z for mark in marks for z in mark.points]
-    points += [z for words in lettering.beyond for z in words.corners()]
+    points += [z for words in off_cloth for z in words.corners()]
     points += [z for line in carriage.lines for segment in line.segments for z in segment]
     if through is not None:
         points += [z for mark in through.earlier.marks for stroke in mark.strokes for seg in stroke for z in seg]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from pleatsvg.geometry.segment import Segment
+from pleatsvg.kinds import noun_of
 from pleatsvg.length import show
 from pleatsvg.marks.edge_names import NamedEdge, flat_length
 from pleatsvg.page.subject import Subject
@@ -13,7 +14,6 @@ from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.pleats.words import (
     counted,
     intake_words,
-    noun_of,
     numbers_down,
     numbers_in_words,
     pleat_words,
@@ -84,7 +84,7 @@ def heading_rows(
         before = subject.through.earlier
         rows.append(f"Fold pass {before.passes + 1} first, then pass {numbers_down(before.passes)} over it.")
         for old in before.told:
-            words = old.said or told_words(old.kind, old.lap, old.intake_top, old.intake_hem, unit)
+            words = old.said or told_words(old.kind, old.lap, old.intake_top, old.intake_hem, unit, old.stitched)
             alike.setdefault((noun_of(old.kind), f"{words} (pass {old.pass_})"), []).append(old.number)
     behind = f" (pass {subject.through.earlier.passes + 1})" if subject.through is not None else ""
     for pleat in pleats:

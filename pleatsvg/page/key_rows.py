@@ -34,12 +34,15 @@ def key_rows(
     # A tuck has no placement line: its arrows run from stitching line to stitching line, its fold line has no signs.
     laid, tucked = "placement-line" in there, "stitch-line" in there
     both = [variant for variant, on in (("", laid), ("tuck", tucked)) if on]
+    of = "" if not tucked else "both" if laid else "tuck"
     made = subject.marking.notch or ("cut" if unfolded.cut else "")
     variants = {
         "fold-line": ["" if laid else "plain"],
         "inner-fold-line": ["outward" if outward else ""],
         "lap-arrow": both,
-        "baste-line": [_basted(subject, stitching)],
+        "baste-line": ["-".join(filter(None, (_basted(subject, stitching), of)))],
+        "pleat-tint": [of],
+        "balance-line": [of],
         "notch": ["-".join(filter(None, (made, variant))) for variant in both],
     }
     there |= {"seam-line", "fold-line", "lap-arrow", "notch"}

@@ -7,11 +7,11 @@ from collections.abc import Sequence
 from pleatsvg.drawing.drawn import DrawnShape, DrawnText
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment
-from pleatsvg.result.classes import CREASES, PLEAT_LINES, Later, is_ours, later_of
+from pleatsvg.result.classes import CREASES, PLEAT_LINES, SEEN_OF, Later, is_ours, later_of
 from pleatsvg.result.earlier import Earlier, EarlierPleat
 from pleatsvg.result.figures import intake_at
 from pleatsvg.result.pattern_lines import PatternLine, Tag
-from pleatsvg.tolerance import ON_LINE
+from pleatsvg.tolerance import MEETING, ON_LINE
 
 
 def earlier_from(shapes: Sequence[DrawnShape], texts: Sequence[DrawnText], outline: Outline) -> Earlier | None:
@@ -65,8 +65,26 @@ def _told(lines: Sequence[PatternLine], outline: Outline) -> tuple[EarlierPleat,
             for end in (0, 1):
                 taken[end] += intake_at(at[end], [there[end] for there in on])
         tag = own[0].tag
-        found.append(EarlierPleat(number, pleat, tag.kind, tag.lap, taken[0], taken[1]))
+        found.append(EarlierPleat(number, pleat, tag.kind, tag.lap, taken[0], taken[1], stitched=_stitched(own, lines)))
     return tuple(found)
+
+
+def _stitched(own: Sequence[PatternLine], lines: Sequence[PatternLine]) -> tuple[float | None, str]:
+    # How far a released tuck is stitched, and from which end: what is seen of its lines reaches that as they do.
+    crease = next((line for line in own if line.crease and line.tag.stitched is not None), None)
+    if crease is None or crease.tag.stitched is None:
+        return None, ""
+    start, end = crease.tag.stitched
+    seen = [
+        z
+        for line in lines
+        if line.role == SEEN_OF[crease.role] and (line.pass_, line.pleat) == (crease.pass_, crease.pleat)
+        for z in line.ends
+    ]
+    whence = [
+        name for name, z in zip(("top", "hem"), crease.ends, strict=True) if any(abs(z - w) < MEETING for w in seen)
+    ]
+    return end - start, whence[0] if whence else "middle"
 
 
 def _seam_ends(line: PatternLine, outline: Outline) -> tuple[complex, complex]:

@@ -11,6 +11,7 @@ import math
 from dataclasses import replace
 
 from pleatsvg.errors import FitError
+from pleatsvg.kinds import called
 from pleatsvg.length import show
 from pleatsvg.piece.slash_lines import Chord, SlashSet
 from pleatsvg.pleats.kick import KickTop, lines_meet
@@ -66,7 +67,7 @@ def _laid(lines: SlashSet, number: int, chord: Chord, request: PleatRequest, uni
     far, length = request.stitched[0], abs(chord.hem - chord.top)
     if far is not None and far >= length:
         raise FitError(
-            f"Pleat {number} at '{name}'",
+            f"{called(request.kind.name, number)} at '{name}'",
             f"is to be stitched for {show(far, unit)} on a line {show(length, unit)} long",
             "a released tuck is stitched for a part of its length",
             message("Give a smaller {}, or leave it out to stitch all along.", option("stitched")),
@@ -199,7 +200,7 @@ def _fold_line(
     length = abs(base.hem - base.top)
     if abs(b - a) >= length:
         raise FitError(
-            f"Pleat {number} at '{lines.names[number - 1]}'",
+            f"{called(request.kind.name, number)} at '{lines.names[number - 1]}'",
             f"would change its depth by {show(abs(b - a), unit)} over a line {show(length, unit)} long",
             "a fold can taper by less than its own length",
             "Bring the two intakes nearer to each other.",

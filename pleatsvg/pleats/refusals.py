@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pleatsvg.errors import FitError
+from pleatsvg.kinds import called
 from pleatsvg.length import show
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleats.laid import LaidPleat, PleatRequest
@@ -65,7 +66,7 @@ def poke_refusal(
             f"{', or lap it the other way' if request.kind.needs_lap else ', or make two knife pleats of it'}."
         )
     refusal = PokeError(
-        f"Pleat {number} at '{lines.names[number - 1]}'",
+        f"{called(request.kind.name, number)} at '{lines.names[number - 1]}'",
         f"has {'a fold' if request.kind.stitched else 'an underlay'} that {past} on its {way} by {by_words(misfit.out, unit)}",
         f"{'a tuck must lie wholly on' if request.kind.stitched else 'an underlay must lie wholly beneath'} the piece, within "
         f"one seam edge at either end; {fits}",

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from pleatsvg.errors import FitError, RequestError, SlashError, near_names
-from pleatsvg.kinds import KINDS
+from pleatsvg.kinds import KINDS, called
 from pleatsvg.order.line_names import NUMBERED, worded
 from pleatsvg.order.piece_order import Order
 from pleatsvg.order.pleat_order import OpenOrder, PleatOrder
@@ -286,7 +286,7 @@ def requests_for(
         if (lines.first is not None or lines.last is not None) and not lines.ring:
             _refuse_turning_round(lines, k, order, bool(half))
         centre = fold or piece.fold_edge or piece.centre if piece.ring is None else centre_for(piece.ring, chord)
-        way = _towards(centre, lines, k, order.lap)
+        way = _towards(centre, lines, k, order)
         if (id(order), way, half) not in made:
             made[id(order), way, half] = PleatRequest(
                 kind=order.kind,
@@ -305,11 +305,11 @@ def requests_for(
 
 
 def _refuse_turning_round(lines: SlashSet, k: int, order: PleatOrder, on_fold: bool) -> None:
-    subject = f"Pleat {k + 1} at '{lines.names[k]}'"
+    subject = f"{called(order.kind.name, k + 1)} at '{lines.names[k]}'"
     if on_fold and not order.kind.to_before.alike_on_both_sides:
         raise FitError(
             subject,
-            f"is a {order.kind.name} pleat on the fold edge",
+            f"is a {order.kind.noun} on the fold edge",
             "it would meet its own mirror image there; half a box or half an inverted pleat can lie on a fold edge",
             "Make it an inverted or a box pleat, or move the line away from the fold edge.",
         )
@@ -376,13 +376,14 @@ def _crosses(piece: FinishedPiece, line: StraightLine, unit: str) -> bool:
     return True
 
 
-def _towards(centre: StraightLine | None, lines: SlashSet, k: int, lap: str | None) -> int:
+def _towards(centre: StraightLine | None, lines: SlashSet, k: int, order: PleatOrder) -> int:
+    lap = order.lap
     if lap is None:
         return -1
     if lap in ("left", "right", "up", "down"):
         if lines.upright != (lap in ("left", "right")):
             run, words = ("up and down", "left or right") if lines.upright else ("across", "up or down")
-            subject = f"Pleat {k + 1} at '{lines.names[k]}'"
+            subject = f"{called(order.kind.name, k + 1)} at '{lines.names[k]}'"
             raise FitError(
                 subject,
                 f"was to lap {lap}, but its line runs {run} the page",
@@ -398,11 +399,13 @@ def _towards(centre: StraightLine | None, lines: SlashSet, k: int, lap: str | No
         off = _from_middle(lines, k)
     if abs(off) <= CENTRE_BAND:
         raise FitError(
-            f"Pleat {k + 1} at '{lines.names[k]}'",
+            f"{called(order.kind.name, k + 1)} at '{lines.names[k]}'",
             f"lies within {CENTRE_BAND:.0f} mm of the centre",
             f"a {lap} lap needs a line that lies to one side of it",
             message(
-                "Pleat that line by itself with {} and a lap of its own, or make it an inverted or box pleat.",
+                "Tuck that line by itself with {} and a lap of its own."
+                if order.kind.stitched
+                else "Pleat that line by itself with {} and a lap of its own, or make it an inverted or box pleat.",
                 option("slash"),
             ),
         )

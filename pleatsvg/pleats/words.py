@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from functools import lru_cache
 
-from pleatsvg.kinds import KINDS
+from pleatsvg.kinds import KINDS, noun_of
 from pleatsvg.length import show
 from pleatsvg.pleats.laid import PleatRequest
 
@@ -64,14 +64,20 @@ def pleat_words(request: PleatRequest, upright: bool, unit: str, lower: str = "h
         intake = f"intake {width} at the seam, nothing at the dart's point"
     half = ", half of it on this half piece" if request.half else ""
     stack = f", {_STACKS.get(request.stack, f'{request.stack} layers')}" if request.stack > 1 else ""
-    far, whence = request.stitched
-    first, second = end_words(upright, lower)
-    where = {"top": f"from the {first}", "hem": f"from the {second}", "middle": "in the middle"}.get(whence, "")
-    stitched = "" if far is None else f", stitched {show(far, unit)} {where}, then released"
+    stitched = _stitched_words(request.stitched, upright, unit, lower)
     if request.kind.kicks:
         stack = f", {show(request.height, unit)} high"
     kind = "" if request.kind.stitched else f"{request.kind.name}{stack}{face}, "
     return f"{kind}{intake}, {lap_words(request, upright)}{stitched}{half}"
+
+
+def _stitched_words(stitched: tuple[float | None, str], upright: bool, unit: str, lower: str) -> str:
+    far, whence = stitched
+    if far is None:
+        return ""
+    first, second = end_words(upright, lower)
+    where = {"top": f"from the {first}", "hem": f"from the {second}", "middle": "in the middle"}[whence]
+    return f", stitched {show(far, unit)} {where}, then released"
 
 
 _STACKS = {2: "double", 3: "triple"}
@@ -85,11 +91,16 @@ _LAPS = {
 }
 
 
-def told_words(kind: str, lap: str, top: float, hem: float, unit: str) -> str:
-    """Return a pleat of an earlier pass in one phrase, from what its lines say and what they measure (mm)."""
-    intake = intake_words(round(top, 2), round(hem, 2), lap not in ("up", "down"), unit)
+def told_words(
+    kind: str, lap: str, top: float, hem: float, unit: str, stitched: tuple[float | None, str] = (None, "")
+) -> str:
+    """Return a pleat of an earlier pass in one phrase, from what its lines say and what they measure (mm); `stitched` is as
+    in `PleatRequest`."""
+    upright = lap not in ("up", "down")
+    intake = intake_words(round(top, 2), round(hem, 2), upright, unit)
     name = "" if kind in KINDS and KINDS[kind].stitched else kind or "pleat"
-    return ", ".join([part for part in (name, intake, told_lap(kind, lap)) if part])
+    said = ", ".join([part for part in (name, intake, told_lap(kind, lap)) if part])
+    return said + _stitched_words(stitched, upright, unit, "hem")
 
 
 def told_lap(kind: str, lap: str) -> str:
@@ -98,11 +109,6 @@ def told_lap(kind: str, lap: str) -> str:
     if known is not None and known.stitched:
         return f"pressed {lap}"
     return _LAPS.get(lap, known.together if known is not None else "")
-
-
-def noun_of(kind: str) -> str:
-    """Return what a pleat of a kind is called where it is counted: "pleat", "tuck", "pin tuck"."""
-    return kind.replace("-", " ") if kind in KINDS and KINDS[kind].stitched else "pleat"
 
 
 def counted(kinds: Iterable[str]) -> str:
@@ -114,6 +120,11 @@ def counted(kinds: Iterable[str]) -> str:
     names = [noun_of(kind) for kind in kinds]
     said = [f"{names.count(name)} {name}{'' if names.count(name) == 1 else 's'}" for name in dict.fromkeys(names)]
     return " and ".join(said) or "no pleats"
+
+
+def folded_words(kinds: Iterable[str]) -> str:
+    """Return what pleats of some kinds are called together: "pleats", "tucks", "pleats and tucks"."""
+    return " and ".join([f"{noun}s" for noun in dict.fromkeys([noun_of(kind) for kind in kinds])])
 
 
 def numbers_down(highest: int) -> str:
@@ -140,3 +151,17 @@ def numbers_in_words(numbers: list[int], noun: str = "pleat") -> str:
     return f"{name}s " + ", ".join(
         str(run[0]) if len(run) == 1 else f"{run[0]}{' and ' if len(run) == 2 else ' to '}{run[-1]}" for run in runs
     )
+
+
+def kinds_in_words(kinds: Mapping[int, str], numbers: Iterable[int]) -> str:
+    """Return numbers of pleats of several kinds as a phrase: "Pleats 1 to 4", "Tucks 1, 3", "Pleats 1 and 2 and tuck 3".
+
+    Args:
+        kinds: by number; one that is not known is called a pleat.
+        numbers: at least one.
+    """
+    found: dict[str, list[int]] = {}
+    for number in sorted(set(numbers)):
+        found.setdefault(noun_of(kinds.get(number, "")), []).append(number)
+    first, *others = [numbers_in_words(own, noun) for noun, own in found.items()]
+    return " and ".join([first, *[f"{words[0].lower()}{words[1:]}" for words in others]])

@@ -9,6 +9,7 @@ from typing import NamedTuple
 from pleatsvg.geometry.motion import Motion
 from pleatsvg.geometry.nearest import FoundOutline
 from pleatsvg.geometry.segment import Segment, sign_changes
+from pleatsvg.kinds import noun_of
 from pleatsvg.result.pattern_lines import PatternLine
 from pleatsvg.tolerance import ON_LINE, SAME_SPOT
 
@@ -47,6 +48,20 @@ class Span(NamedTuple):
         return self.line.role == "fold-line"
 
     @property
+    def stitched(self) -> tuple[complex, complex]:
+        """From where to where it is stitched, of a released tuck; its ends for all else."""
+        if self.line.tag.stitched is None:
+            return self.top, self.hem
+        length = abs(self.hem - self.top)
+        start, end = (min(at, length) / length for at in self.line.tag.stitched)
+        return self.top + start * (self.hem - self.top), self.top + end * (self.hem - self.top)
+
+    @property
+    def released(self) -> bool:
+        """Whether it belongs to a tuck that is stitched for a part of its length only."""
+        return self.line.tag.stitched is not None
+
+    @property
     def look(self) -> str:
         """How pictures show it: "outer", "inner" or "stitched"."""
         return "outer" if self.mountain else "stitched" if self.line.role == "stitch-line" else "inner"
@@ -59,7 +74,7 @@ class Span(NamedTuple):
     @property
     def short_words(self) -> str:
         """What to call it where a layer is described: "the fold line of pleat 2"."""
-        return f"the {self.line.role.replace('-', ' ')} of pleat {self.line.pleat}"
+        return f"the {self.line.role.replace('-', ' ')} of {noun_of(self.line.tag.kind)} {self.line.pleat}"
 
 
 class Landing(NamedTuple):
@@ -190,8 +205,11 @@ class FoldedPass:
         before, after = self.creases[layer - 1], self.creases[layer]
         if before.line.pleat == after.line.pleat:
             roles = [span.line.role.replace("-line", "").replace("-", " ") for span in (before, after)]
-            return f"the layer between {roles[0]} and {roles[1]} of pleat {after.line.pleat}"
-        return f"the layer between pleats {before.line.pleat} and {after.line.pleat}"
+            return f"the layer between {roles[0]} and {roles[1]} of {noun_of(after.line.tag.kind)} {after.line.pleat}"
+        first, second = noun_of(before.line.tag.kind), noun_of(after.line.tag.kind)
+        if first == second:
+            return f"the layer between {first}s {before.line.pleat} and {after.line.pleat}"
+        return f"the layer between {first} {before.line.pleat} and {second} {after.line.pleat}"
 
 
 def where(z: complex) -> str:

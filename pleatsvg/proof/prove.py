@@ -17,6 +17,7 @@ from pleatsvg.geometry.nearest import FoundOutline, Nearest
 from pleatsvg.geometry.outline import Crossing, Outline
 from pleatsvg.geometry.segment import box_of, length_of, point_at
 from pleatsvg.geometry.selfcross import self_crossing
+from pleatsvg.kinds import noun_of
 from pleatsvg.proof.areas import areas_kept
 from pleatsvg.proof.beside.companions import sewn_to
 from pleatsvg.proof.beside.look import look_beside
@@ -337,7 +338,7 @@ def _laps(done: FoldedPass) -> list[str]:
     # ones may lean. Folded, the cloth that is seen lies behind the edge that points.
     faults: list[str] = []
     towards: dict[str, complex] = {}
-    numbers: dict[str, int] = {}
+    numbers: dict[str, str] = {}
     for k, crease in enumerate(done.creases):
         lap = crease.line.tag.lap
         if crease.other_half or not crease.brought or lap not in _POINTS:
@@ -347,8 +348,8 @@ def _laps(done: FoldedPass) -> list[str]:
         before, after = done.layers[k].motion, done.layers[k + 1].motion
         points = before.turn * onwards if not before.flips else -after.turn * onwards
         towards[lap] = towards.get(lap, 0j) + points
-        numbers.setdefault(lap, crease.line.pleat)
+        numbers.setdefault(lap, f"{noun_of(crease.line.tag.kind)} {crease.line.pleat}")
     for lap, points in towards.items():
         if (points * _POINTS[lap].conjugate()).real < -0.3 * abs(points):
-            faults.append(f"pleat {numbers[lap]} is to point {lap}, but its fold lies on the other side")
+            faults.append(f"{numbers[lap]} is to point {lap}, but its fold lies on the other side")
     return faults

@@ -9,7 +9,7 @@ from pleatsvg.errors import DrawingError
 from pleatsvg.geometry.nearest import FoundOutline
 from pleatsvg.geometry.outline import Crossing
 from pleatsvg.geometry.segment import Segment
-from pleatsvg.kinds import is_kick
+from pleatsvg.kinds import called, is_kick, noun_of
 from pleatsvg.proof.folded_pass import Span, where
 from pleatsvg.result.pattern_lines import PatternLine
 from pleatsvg.tolerance import FOLD_BACK, ON_LINE, SAME_SPOT
@@ -163,6 +163,7 @@ def refuse_gaps(creases: list[Span]) -> None:
             )
     own = [span for span in creases if not span.other_half]
     numbers: dict[int, list[int]] = {}
+    kinds = {span.line.pleat: span.line.tag.kind for span in own}
     for span in own:
         numbers.setdefault(span.line.pleat, []).append(span.line.folds[0])
     for pleat, folds in numbers.items():
@@ -171,9 +172,9 @@ def refuse_gaps(creases: list[Span]) -> None:
         if missing or odd:
             which = f"fold {missing[0]} of its list" if missing else "one of its folds"
             raise DrawingError(
-                f"Pleat {pleat}",
+                called(kinds[pleat], pleat),
                 f"lacks {which}: {len(folds)} fold {'line is' if len(folds) == 1 else 'lines are'} drawn",
-                "the cloth must come right side up again behind a pleat",
+                f"the cloth must come right side up again behind a {noun_of(kinds[pleat])}",
                 "Put the missing fold line back, or make a fresh result with 'pleatsvg pleat'.",
             )
 

@@ -209,6 +209,10 @@ def _notch_rows() -> tuple[KeyRow, ...]:
     return tuple(rows)
 
 
+_FOLDED = (("", "pleats"), ("tuck", "tucks"), ("both", "pleats and tucks"))
+"""What is folded on a piece, by the variant of a row."""
+
+
 CLASSES: dict[str, ResultClass] = {
     row.name: row
     for row in (
@@ -348,12 +352,16 @@ CLASSES: dict[str, ResultClass] = {
             _TINT,
             Later.MADE_ANEW,
             Ink(_TINTED, "0", filled=True),
-            key=(
-                KeyRow(
-                    "tinted: cloth that disappears into the pleat",
-                    (Sign(Ink(_TINTED, "0", filled=True), _PATCH),),
-                    sample=False,
-                ),
+            key=tuple(
+                [
+                    KeyRow(
+                        f"tinted: cloth that disappears into {what}",
+                        (Sign(Ink(_TINTED, "0", filled=True), _PATCH),),
+                        variant,
+                        sample=False,
+                    )
+                    for variant, what in (("", "the pleat"), ("tuck", "the tuck"), ("both", "the pleat or the tuck"))
+                ]
             ),
         ),
         ResultClass("notch", _NOTCHES, Later.GOES_ALONG, key=_notch_rows()),
@@ -375,7 +383,11 @@ CLASSES: dict[str, ResultClass] = {
             Ink(_BROWN, "0.4", "6 4"),
             key=tuple(
                 [
-                    KeyRow(f"BASTE: baste the folded pleats {where} here, before pressing", variant=variant)
+                    KeyRow(
+                        f"BASTE: baste the folded {what} {where} here, before pressing",
+                        variant="-".join(filter(None, (variant, of))),
+                    )
+                    for of, what in _FOLDED
                     for variant, where in (
                         ("", "across the top"),
                         ("lower", "across the lower edge"),
@@ -440,7 +452,12 @@ CLASSES: dict[str, ResultClass] = {
             _BALANCE,
             Later.DRAWN,
             Ink(_VIOLET, "0.5", "10 1.5 1.5 1.5 1.5 1.5"),
-            key=(KeyRow("balance line: lies level and unbroken across the folded pleats"),),
+            key=tuple(
+                [
+                    KeyRow(f"balance line: lies level and unbroken across the folded {what}", variant=of)
+                    for of, what in _FOLDED
+                ]
+            ),
             part="balance",
             proven=True,
         ),

@@ -19,7 +19,8 @@ class EarlierWords(NamedTuple):
 
 
 class EarlierPleat(NamedTuple):
-    """A pleat of an earlier pass: its kind, lap and measured intakes, or what was said of it then."""
+    """A pleat of an earlier pass: its kind, lap and measured intakes, or what was said of it then; of a released tuck how far
+    it is stitched (mm) and from where, "top", "hem" or "middle"."""
 
     pass_: int
     number: int
@@ -28,6 +29,7 @@ class EarlierPleat(NamedTuple):
     intake_top: float
     intake_hem: float
     said: str = ""
+    stitched: tuple[float | None, str] = (None, "")
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment
+from pleatsvg.kinds import noun_of
 from pleatsvg.result.roles import is_mountain
 from pleatsvg.tolerance import ON_LINE
 
@@ -33,6 +34,8 @@ class Tag(NamedTuple):
         at: of a companion's notch, how far along its edge it stands in mm, where it is stated.
         of: of such a notch, what is sewn there.
         zone: of a finished line of a fitted piece, "above" or "below" the hip; "" of all others.
+        stitched: of a line of a released tuck, from where to where it is stitched, in mm from the line's top on the seam
+            when later passes are folded; None for all else.
     """
 
     role: str
@@ -53,6 +56,7 @@ class Tag(NamedTuple):
     at: float | None = None
     of: str = ""
     zone: str = ""
+    stitched: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +120,7 @@ class PatternLine:
         """What to call it in a message: "the fold line of pleat 2"."""
         plain = self.role.replace("-", " ")
         number = f" ({', '.join(map(str, self.folds))} in its list)" if self.folds and self.crease else ""
-        return f"the {plain} of pleat {self.pleat}{number}" if self.pleat else f"the {plain}"
+        return f"the {plain} of {noun_of(self.tag.kind)} {self.pleat}{number}" if self.pleat else f"the {plain}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from pleatsvg.kinds import noun_of
 from pleatsvg.length import show
-from pleatsvg.pleats.words import noun_of, numbers_in_words, told_words
+from pleatsvg.pleats.words import numbers_in_words, told_words
 from pleatsvg.worksheet.look import STYLE
 from pleatsvg.worksheet.pictures import Picture, flat_picture, folded_pictures, panels_of
 from pleatsvg.worksheet.pieces import WorkPiece

@@ -98,7 +98,7 @@ def _folded_picture(piece: WorkPiece, view: View, zone: str) -> Picture:
     most = f"at most {view.thick.layers} layers lie on one another"
     return Picture(
         f"{piece.name}, folded{zone}",
-        f"The piece with every pleat folded{zone}, right side up; {most}.",
+        f"The piece with every {'tuck' if piece.tucks_only else 'pleat'} folded{zone}, right side up; {most}.",
         f"Folded{zone}, right side up; {most}. Broken lines lie under other cloth.",
         box,
         (box[2] - box[0]) / times,

@@ -78,11 +78,11 @@ class WorkPiece:
         return [words.text for words in self.drawn.words if words.tag.role == "pleat-label"]
 
     @cached_property
-    def _cards(self) -> tuple[tuple[Card, ...], tuple[int, ...]]:
+    def _cards(self) -> tuple[tuple[Card, ...], dict[int, str]]:
         try:
             return cards_of([self.proof], self._labels)
         except FitError:
-            return (), tuple([pleat.number for pleat in self.pleats])
+            return (), {pleat.number: pleat.kind for pleat in self.pleats}
 
     @property
     def cards(self) -> tuple[Card, ...]:
@@ -92,7 +92,7 @@ class WorkPiece:
     @property
     def without_card(self) -> tuple[int, ...]:
         """The numbers of the pleats that are too small for a card."""
-        return self._cards[1]
+        return tuple(self._cards[1])
 
     @property
     def passes(self) -> tuple[int, ...]:
@@ -177,6 +177,16 @@ class WorkPiece:
                     far = abs(stroke.segments[-1][-1] - stroke.segments[0][0])
                     found[key] = max(found.get(key, 0.0), far)
         return found
+
+    def stitched(self, pass_: int) -> dict[int, tuple[float, float, float]]:
+        """Return how the released tucks of a pass are stitched, by pleat: from where to where below its top when later passes
+        are folded, and the whole length of its line there."""
+        done = next(done for done in self.proof.passes if done.number == pass_)
+        return {
+            one.line.pleat: (*one.line.tag.stitched, abs(one.hem - one.top))
+            for one in done.creases
+            if one.line.role == "stitch-line" and one.line.tag.stitched is not None and not one.other_half
+        }
 
     def seen(self, pass_: int, role: str) -> dict[int, tuple[float, float, float]]:
         """Return what is seen of the lines of a pass, by pleat: from where to where below its top, and its whole length.

@@ -9,7 +9,7 @@ from pleatsvg.card.cards import Card
 from pleatsvg.folded.cautions import pleats_in_words
 from pleatsvg.kinds import is_kick
 from pleatsvg.length import show
-from pleatsvg.pleats.words import numbers_in_words
+from pleatsvg.pleats.words import kinds_in_words
 from pleatsvg.result.figures import PleatFigures
 from pleatsvg.tolerance import MATCH
 from pleatsvg.worksheet.pieces import WorkPiece, is_stitched
@@ -90,7 +90,7 @@ def _mark(piece: WorkPiece, unit: str) -> Step:
     rows = [words for role, words in _SYMBOLS.items() if role in roles]
     rows += [_card_words(card, unit) for card in piece.cards]
     if piece.without_card:
-        small = numbers_in_words(list(piece.without_card)).replace("Pleat", _noun(piece, piece.without_card))
+        small = kinds_in_words({pleat.number: pleat.kind for pleat in piece.pleats}, piece.without_card)
         rows.append(f"{small}: too small for a card; mark with a ruler, from the table.")
     rows += _how_far(piece, unit)
     rows.append("Try chalk or thread on a scrap first: what marks the right side must come out again.")
@@ -165,12 +165,12 @@ def _stitch_tucks(piece: WorkPiece, unit: str) -> list[str]:
     rows: list[str] = []
     for pass_ in piece.passes:
         own = [pleat.number for pleat in tucks if pleat.pass_ == pass_]
-        seen = piece.seen(pass_, "stitch-line")
+        released = piece.stitched(pass_)
         first, second = piece.ends(pass_)
         told: dict[str, list[int]] = {}
         for number in own:
-            low, high, long = seen.get(number, (0.0, 0.0, 0.0))
-            if not long or (low < 1.0 and high > _SHOWN_WHOLE * long):
+            low, high, long = released.get(number, (0.0, 0.0, 0.0))
+            if number not in released:
                 words = f"from the {first} to the {second}"
             elif low < 1.0:
                 words = f"from the {first}, {show(high, unit)} long, and secure the end: below it the tuck is released"

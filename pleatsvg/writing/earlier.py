@@ -8,7 +8,7 @@ from pleatsvg.result.pattern_lines import PatternLine, Tag
 from pleatsvg.writing.inks import UNSEEN, line_style, mark_style
 from pleatsvg.writing.layers import CLOSE, LETTERS, open_layer
 from pleatsvg.writing.lettering import lettering
-from pleatsvg.writing.lines import listed
+from pleatsvg.writing.lines import listed, stitched_along
 from pleatsvg.writing.numbers import open_path_data
 from pleatsvg.writing.stencil import escaped, path_stencil
 
@@ -62,6 +62,8 @@ def _of_tag(tag: Tag) -> str:
         more += ' data-crease="yes"'
     if tag.unseen:
         more += ' data-seen="part"'
+    if tag.stitched is not None:
+        more += stitched_along(tag.stitched)
     if tag.way:
         more += f' data-way="{escaped(tag.way)}"'
     if tag.end:

@@ -8,7 +8,7 @@ from functools import lru_cache
 import numpy as np
 
 from pleatsvg.flat.flat_piece import FlatLine
-from pleatsvg.marks.seen import Seen
+from pleatsvg.marks.seen import Seen, Stitched
 from pleatsvg.result.classes import SEEN_OF
 from pleatsvg.result.roles import Role
 from pleatsvg.writing.inks import UNSEEN, line_style
@@ -34,7 +34,7 @@ def _line_form(role: Role, nodes: int, pass_: int, whole: bool) -> tuple[str, st
 
 
 def line_elements(
-    role: Role, lines: Sequence[FlatLine], about: dict[int, str], seen: Seen, pass_: int
+    role: Role, lines: Sequence[FlatLine], about: dict[int, str], seen: Seen, stitched: Stitched, pass_: int
 ) -> tuple[str, str]:
     """Return all lines of a role, filled in in one go, and a stroke for what is seen of each not shown whole."""
     forms: list[str] = []
@@ -51,11 +51,16 @@ def line_elements(
             spots += nodes
             part = seen.get((role, pleat, folds))
             before, after, close = _line_form(role, len(nodes), pass_, part is None)
-            forms.append(f'{before}{after}{about[pleat]} data-fold="{listed(folds)}"{close}')
+            more = stitched_along(stitched[role, pleat, folds]) if (role, pleat, folds) in stitched else ""
+            forms.append(f'{before}{after}{about[pleat]} data-fold="{listed(folds)}"{more}{close}')
             if part is not None:
                 more = f'{about[pleat]} data-fold="{listed(folds)}"'
                 strokes.append(path_element(SEEN_OF[role.css], f"M {point(part[0])} L {point(part[1])}", pass_, more))
     return "".join(forms) % numbers(np.array(spots, complex)), "".join(strokes)
+
+
+def stitched_along(stretch: tuple[float, float]) -> str:
+    return f' data-stitched-mm="{stretch[0]:.3f} {stretch[1]:.3f}"'
 
 
 def listed(folds: tuple[int, ...]) -> str:

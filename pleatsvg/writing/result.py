@@ -19,7 +19,7 @@ from pleatsvg.drawing.names import INKSCAPE, SVG
 from pleatsvg.flat.carried import CarriedLine
 from pleatsvg.flat.facts import PleatFacts
 from pleatsvg.flat.flat_piece import Unfolded
-from pleatsvg.marks.seen import seen_parts
+from pleatsvg.marks.seen import seen_parts, stitched_parts
 from pleatsvg.page.compose import Sheet
 from pleatsvg.page.measures import HEADING_SIZES, MARGIN, ROW_PITCH
 from pleatsvg.pleated import PleatedPiece
@@ -224,10 +224,11 @@ def _add_pleat_lines(layers: _Layers, result: PleatedPiece, about: dict[int, str
     flat = result.flat
     lines = (*flat.creases, *flat.placements)
     seen = seen_parts(lines, result.pleats, result.laid.order.marking.mark)
+    stitched = stitched_parts(lines, result.pleats)
     there = {line.role for line in lines}
     for role in Role:
         if role in there:
-            whole, parts = line_elements(role, lines, about, seen, result.number)
+            whole, parts = line_elements(role, lines, about, seen, stitched, result.number)
             layers.add(role.css, whole)
             if parts:
                 layers.add(SEEN_OF[role.css], parts)

@@ -23,7 +23,7 @@ def flat(terminal: Terminal, tmp_path: Path) -> Path:
 def test_a_fresh_result_is_proven_and_drawn(flat: Path, terminal: Terminal, tmp_path: Path) -> None:
     outcome = terminal("fold", flat, "-o", tmp_path / "folded.svg")
     assert (outcome.code, outcome.err) == (0, "")
-    assert outcome.out.count("  yes  ") == 12
+    assert outcome.out.count("  yes  ") == 13
     assert "  NO " not in outcome.out
     assert "at most 3 at pleats 1 to 3, from top to hem" in outcome.out
     assert (tmp_path / "folded.svg").stat().st_size > 5000

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -14,6 +15,7 @@ from pleatsvg import pleat, read
 from pleatsvg.geometry.segment import point_at
 from pleatsvg.pleated import PleatedPiece
 from pleatsvg.result.lettering import Words
+from pleatsvg.result.roles import Role
 from pleatsvg.writing.result import result_bytes
 from tests.drawings.test_kinds_fold_back import GORES, HALF
 
@@ -98,6 +100,39 @@ def test_words_of_parts_lie_on_the_cloth_and_on_no_line(drawing: str, options: d
         assert not any(line.intersects(stroke(a, b)) for line in lines)
     for number in range(1, len(flat.joins) + 1):
         assert said(result).count(f"JOIN {number} TO {number}") == 2
+
+
+@pytest.mark.parametrize("allowance", [["10mm", "hem=4cm"], None], ids=["on the allowance", "beside the part"])
+def test_a_part_without_room_has_its_number_all_the_same(allowance: list[str] | None) -> None:
+    """Narrow underlays of kick pleats had no name: it stands on the allowance, else beside with a thin line to the part."""
+    narrow = {"intake": "4mm", "hem_intake": "60mm", "height": "8cm", "underlay": "separate", "allowance": allowance}
+    result = pleat(
+        read(FIXTURES / "circle-skirt-panel.svg"),
+        kind="kick", at=["30mm", "50mm", "10cm"], run="grain", along="top", **narrow,
+    )  # fmt: skip
+    sheet, flat = result.sheet, result.flat
+    found = {re.search(r"PART (\d) of 7", words.text): words for words in sheet.words if words.name == "part-label"}
+    named = {int(match[1]): words for match, words in found.items() if match}
+    assert sorted(named) == list(range(1, 8))
+    outlines = [
+        shapely.Polygon([(z.real, z.imag) for seg in cut.segments for z in (point_at(seg, k / 16) for k in range(16))])
+        for cut in flat.cuts
+    ]
+    seams = [shapely.Polygon([(z.real, z.imag) for seg in seam.segments for z in seg[:1]]) for seam in flat.seams]
+    lines = [stroke(line.out_top, line.out_hem) for line in (*flat.creases, *flat.placements)]
+    leaders = marks(result, "leader")
+    assert bool(leaders) is (allowance is None)
+    for number, words in named.items():
+        room, part = box(words, result), outlines[number - 1]
+        assert not any(line.intersects(room) for line in lines), words.text
+        assert not any(outline.exterior.intersects(room) for outline in (*outlines, *seams)), words.text
+        assert not any(box(other, result).intersects(room) for other in sheet.words if other is not words), words.text
+        x, y, right, low = room.bounds
+        assert 0 < x < right < sheet.width and 0 < y < low < sheet.height
+        if not part.contains(room):
+            assert not any(outline.intersects(room) for outline in outlines)
+            led = [stroke(*leader) for leader in leaders if stroke(*leader).distance(room) < 2]
+            assert len(led) == 1 and led[0].distance(part) < 2 and led[0].length < 6
 
 
 @pytest.mark.parametrize("kind", ["knife", "box", "inverted", "tuck", "kick", "pin-tuck"])
@@ -187,6 +222,16 @@ def test_released_tucks_show_where_their_stitching_ends(whence: str, ticks: int,
     for points in marks(result, "lap-arrow"):
         assert all(start < z.imag - top < start + 150 for z in points)
     assert {mark.end for mark in result.sheet.marks if mark.name == "notch"} == ({notched} - {""})
+
+
+def test_narrow_released_tucks_have_the_names_of_their_folds(tmp_path: Path) -> None:
+    """By the rounding of a tick at the end of its stitching, or its slant, one had FOLD below its line, the next had none."""
+    result = pleated("bodice-front", tmp_path, kind="tuck", intake="12mm", lap="left", stitched="12cm")
+    folds = {line.pleat: line for line in result.flat.creases if line.role is Role.FOLD}
+    for number, fold in folds.items():
+        (words,) = [words for words in result.sheet.words if words.text == f"FOLD {number}"]
+        place = (words.middle + result.sheet.offset - fold.top) / (fold.hem - fold.top) * abs(fold.hem - fold.top)
+        assert abs(place.imag) < 0.1 and 120.0 < place.real - words.width / 2 < 136.0
 
 
 def test_a_run_of_pin_tucks_is_labelled_once(tmp_path: Path) -> None:

@@ -274,7 +274,7 @@ def test_a_second_pass_keeps_words_where_they_belong(tmp_path: Path) -> None:
     write(made("skirt-front", **KNIFE, **CUT, mark="6cm"), tmp_path / "one.svg")
     result = pleat(read(tmp_path / "one.svg"), kind="tuck", intake="2cm", lap="down", at=["9cm"], along="left side")
     assert result.earlier is not None
-    assert "balance-line" in result.sheet.key and any(line.balance for line in result.carriage.lines)
+    assert "balance-line-both" in result.sheet.key and any(line.balance for line in result.carriage.lines)
     seen = [
         (one.pleat, line([seg[0], seg[-1]]))
         for one in result.earlier.lines

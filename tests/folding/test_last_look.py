@@ -212,6 +212,65 @@ def test_marks_and_words_that_no_longer_agree_with_the_lines(what: str, results:
     assert any(words in said for said in failures(results["one"], spoil))
 
 
+@pytest.fixture(scope="module")
+def beside_their_lines(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
+    """Results that show lines in part, stitch above a hip, and have a seam above a kick pleat in one piece and in parts."""
+    folder = tmp_path_factory.mktemp("shown")
+    skirt, gore = read(FIXTURES / "skirt-front.svg"), read(FIXTURES / "gore-panel.svg")
+    made = {
+        "tuck": pleat(skirt, kind="tuck", intake="4cm", lap="left", stitched="12cm", allowance="15mm"),
+        "fit": pleat(skirt, kind="knife", intake="6cm", lap="left", fit_waist="34cm", hip="hip", allowance="15mm"),
+        "kick": pleat(skirt, kind="kick", intake="12cm", height="18cm"),
+        "parts": pleat(gore, kind="kick", intake="12cm", height="18cm", underlay="separate", allowance="15mm"),
+    }
+    for name, result in made.items():
+        write(result, folder / f"{name}.svg")
+    return {name: folder / f"{name}.svg" for name in made}
+
+
+@pytest.mark.parametrize(
+    ("name", "role"),
+    [
+        ("tuck", "fold-line-seen"),
+        ("tuck", "stitch-line-seen"),
+        ("fit", "shaping-line"),
+        ("fit", "shaping-end"),
+        ("fit", "placement-end"),
+        ("kick", "fold-end"),
+    ],
+)
+def test_what_is_printed_of_a_line_lies_on_it(name: str, role: str, beside_their_lines: dict[str, Path]) -> None:
+    """The whole line is without ink: the cloth is marked from its strokes and signs."""
+    assert failures(beside_their_lines[name], lambda tree: None) == []
+    count = len(of_class(etree.parse(str(beside_their_lines[name])), role))
+    assert count
+    for k in range(count):
+        said = failures(beside_their_lines[name], lambda tree, k=k: moved(of_class(tree, role)[k], 0.5, 0.5))  # type: ignore[misc]
+        assert any(role.replace("-", " ") in words for words in said), k
+
+
+@pytest.mark.parametrize("name", ["kick", "parts"])
+def test_notches_of_the_seam_above_a_kick_pleat_meet(name: str, beside_their_lines: dict[str, Path]) -> None:
+    def seams(tree: Tree) -> list[etree._Element]:
+        return [mark for mark in of_class(tree, "notch") if mark.get("data-line") == "seam"]
+
+    count = len(seams(etree.parse(str(beside_their_lines[name]))))
+    assert count >= 6
+    for k in range(count):
+        assert failures(beside_their_lines[name], lambda tree, k=k: moved(seams(tree)[k], 0.0, 0.5))  # type: ignore[misc]
+    assert failures(beside_their_lines[name], lambda tree: gone(seams(tree)[0]))
+
+
+def test_the_finished_cutting_line_of_parts_with_a_kick_pleat(beside_their_lines: dict[str, Path]) -> None:
+    """The piece is its own mirror image: a place above the tip, taken for one of the other panel, would find its twin."""
+    for node in (1, 4, 10):
+        said = failures(
+            beside_their_lines["parts"],
+            lambda t, node=node: moved(of_class(t, "finished-cut-line")[0], 0.8, 0.8, node),  # type: ignore[misc]
+        )
+        assert any("cutting line of part" in words for words in said), node
+
+
 def test_an_arrow_the_other_way_round_is_found(results: dict[str, Path]) -> None:
     """Its head at the fold line: turned half round about its own middle."""
 

@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
+import cmath
+import math
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
+import shapely
 from lxml import etree
 
 from pleatsvg import pleat, read, write
 from pleatsvg.api import draw_folded, fold, folded_picture
 from pleatsvg.errors import ProofError
 from pleatsvg.folded import stack
+from pleatsvg.folded.items import Line, Text
+from pleatsvg.folded.view import view_of
 from pleatsvg.geometry.segment import Segment
 from pleatsvg.proof import fold_drawn
 from pleatsvg.proof.folded_pass import FoldedPass
+from pleatsvg.result.lettering import CAPITALS, width_of
 from tests.commandline.terminal import FIXTURES
 from tests.folding import handmade as made
 
@@ -136,3 +143,40 @@ def test_small_shapes_are_told_their_layer_once_and_rightly(tmp_path: Path, monk
     asked.clear()
     assert folded_picture(proofs) == quick
     assert few < len(asked) / 4
+
+
+@pytest.mark.parametrize(
+    ("drawing", "options"),
+    [
+        ("kilt-apron", {"kind": "knife", "intake": "6cm", "lap": "left"}),
+        (
+            "gallery/panel",
+            {"kind": "pin-tuck", "intake": "4mm", "lap": "left", "slash": "slash 2", "count": 7, "gap": "8mm"},
+        ),
+        ("gallery/panel", {"kind": "box", "intake": "4cm", "face": "12mm", "at": ["5cm", "10cm"]}),
+        ("skirt-front", {"kind": "knife", "intake": "6cm", "lap": "left"}),
+    ],
+    ids=["hidden folds", "stitching", "narrow faces", "room enough"],
+)
+def test_no_line_runs_through_the_name_of_a_fold(drawing: str, options: dict[str, Any], tmp_path: Path) -> None:
+    """Dashes of what lies beneath ran through names; where there is no way round them names stand on a plate."""
+    write(pleat(read(FIXTURES / f"{drawing}.svg"), **options), tmp_path / "flat.svg")
+    (proof,) = fold(tmp_path / "flat.svg")
+    layers = {layer.name: layer.items for layer in view_of(proof, True).layers}
+    lines = [shapely.LineString([(z.real, z.imag) for z in item.points])
+             for name in ("seen-folds", "hidden-folds") for item in layers[name] if isinstance(item, Line)]  # fmt: skip
+    names = [item for item in layers["fold-names"] if isinstance(item, Text)]
+    plates = [shapely.Polygon([(z.real, z.imag) for z in item.points])
+              for item in layers["fold-names"] if isinstance(item, Line) and item.look == "plate"]  # fmt: skip
+    assert names
+    for name in names:
+        wide, high = width_of(name.words, name.size) / 2, name.size * CAPITALS / 2
+        way = cmath.rect(1.0, math.radians(name.turn))
+        corners = [
+            name.at + way * complex(x, y) for x, y in ((-wide, -high), (wide, -high), (wide, high), (-wide, high))
+        ]
+        room = shapely.Polygon([(z.real, z.imag) for z in corners])
+        crossed = any(line.intersects(room) for line in lines)
+        assert crossed is any(plate.contains(room) for plate in plates), name.words
+    if drawing == "skirt-front":
+        assert not plates

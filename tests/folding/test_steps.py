@@ -12,7 +12,7 @@ from lxml import etree
 from pleatsvg import pleat, read, write
 from pleatsvg.api import fold
 from pleatsvg.drawing.read_result import result_from
-from pleatsvg.folded.items import Line
+from pleatsvg.folded.items import Line, Text
 from pleatsvg.folded.moves import moves_of
 from pleatsvg.folded.section import section_line, sheets_on_edge
 from pleatsvg.folded.stack import CENTRE, RAW, area_of, cut_through, stack_of
@@ -217,3 +217,25 @@ def test_half_a_stack_is_numbered_on_the_pattern_as_it_is_folded(edge: int, tmp_
         creases = [proof.passes[0].creases[k] for k in move.creases]
         (own,) = [crease for crease in creases if crease.brought and not crease.other_half]
         assert abs(own.top.real - at) == pytest.approx(far)
+
+
+def test_of_a_fan_the_top_is_measured_and_of_kick_pleats_the_hem(tmp_path: Path) -> None:
+    """One line of a fan that lay nearly level made ends left and right of its top; above a kick nothing is folded."""
+    circle = read(FIXTURES / "circle-skirt-panel.svg")
+    fan = words_of(folded(tmp_path, circle, kind="inverted", intake="4cm", hem_intake="12cm"))
+    assert "measure the top against the finished seam, baste across it" in fan[-1]
+    kick = words_of(folded(tmp_path, read(PANEL), kind="kick", intake="8cm", height="10cm", slash="slash 2"))
+    assert kick[-1].endswith("All are folded: measure the hem against the finished seam, then press.")
+
+
+def test_lines_of_a_fan_are_named_at_their_tops(tmp_path: Path) -> None:
+    """The one that lay nearly level was named as level lines are, beside it on the cloth."""
+    circle = read(FIXTURES / "circle-skirt-panel.svg")
+    steps = steps_of(folded(tmp_path, circle, kind="knife", intake="4cm", hem_intake="16cm", lap="left"))
+    named = 0
+    for panel in steps.panels[:-1]:
+        top = min(z.imag for item in panel.drawn if isinstance(item, Line) and item.look == "raw" for z in item.points)
+        names = [item for item in panel.drawn if isinstance(item, Text)]
+        named += len(names)
+        assert all(name.at.imag < top for name in names), [name.words for name in names]
+    assert named > 2

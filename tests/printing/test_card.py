@@ -128,7 +128,7 @@ def test_every_different_pleat_has_one_and_small_ones_are_told() -> None:
     made, _ = cards(GALLERY / "mixed-flat.svg")
     assert [card.numbers for card in made.cards] == [(1, 5), (3,)]
     assert made.without == (2, 4)
-    with pytest.raises(FitError, match="no pleat that a card can be cut for"):
+    with pytest.raises(FitError, match=r"no pin tuck that a card can be cut for.*Mark such pin tucks with a ruler"):
         cards(GALLERY / "pin-tuck-flat.svg")
     double = of("double-inverted")
     assert [card.widths[0] for card in double] == pytest.approx([40, 80], abs=0.01)

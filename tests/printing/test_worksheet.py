@@ -107,6 +107,17 @@ def test_released_tucks_are_tucks_and_end_where_they_are_stitched(tmp_path: Path
     assert "Pleat" not in page.words["th"]
 
 
+def test_tucks_are_stitched_as_far_as_they_are_to_be_whatever_is_drawn(tmp_path: Path) -> None:
+    """Lines marked in part were taken for released tucks; over a level tuck its intake came to the length of the stitching."""
+    tuck = {"kind": "tuck", "intake": "2cm", "lap": "left"}
+    page, _ = sheet(tmp_path, made("gallery/panel.svg", **tuck, mark="6cm"))
+    assert "Stitch tucks 1 to 3 through both STITCH lines from the top to the hem." in " ".join(page.words["li"])
+    (tmp_path / "one.svg").write_bytes(made("straight-panel.svg", **tuck, stitched="30cm"))
+    across = {"kind": "tuck", "intake": "2cm", "lap": "down", "at": ["20cm"], "along": "left side"}
+    page, _ = sheet(tmp_path, result_bytes(api.pleat(api.read(tmp_path / "one.svg"), **across)))
+    assert "Stitch tucks 1 to 4 through both STITCH lines from the top, 30 cm long" in " ".join(page.words["li"])
+
+
 def test_table_counts_every_line_from_the_edge(tmp_path: Path) -> None:
     data = made("skirt-front.svg", **SKIRT)
     page, text = sheet(tmp_path, data, unit="in")

@@ -5,10 +5,11 @@ from __future__ import annotations
 import pytest
 
 from pleatsvg.errors import SlashError
+from pleatsvg.kinds import noun_of
 from pleatsvg.order.line_names import unit_said, worded
 from pleatsvg.order.pleat_order import PleatOrder
 from pleatsvg.pleats.laid import PleatRequest
-from pleatsvg.pleats.words import noun_of, pleat_words
+from pleatsvg.pleats.words import pleat_words
 
 
 def said(order: PleatOrder) -> str:

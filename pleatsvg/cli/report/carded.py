@@ -6,7 +6,6 @@ from pleatsvg.card.cards import LEAST_WIDTH
 from pleatsvg.card.sample import EACH, Sample
 from pleatsvg.card.sheet import CardSheet
 from pleatsvg.length import show
-from pleatsvg.pleats.words import numbers_in_words
 
 
 def carded_text(sheet: CardSheet, output: str) -> str:
@@ -33,10 +32,7 @@ def carded_text(sheet: CardSheet, output: str) -> str:
     if sheet.tiled:
         rows.append("  a card that is larger than the paper goes over several pages, to be joined by their rungs")
     if sheet.without:
-        rows.append(
-            f"  note: {numbers_in_words(list(sheet.without))}: a card would be narrower than {LEAST_WIDTH:g} mm; "
-            "mark with a ruler"
-        )
+        rows.append(f"  note: {sheet.small}: a card would be narrower than {LEAST_WIDTH:g} mm; mark with a ruler")
     count = len(sheet.document.pages)
     rows.append(f"Written: {output} ({'1 page' if count == 1 else f'{count} pages'}; print at actual size)")
     return "\n".join(rows)

@@ -34,9 +34,10 @@ _POINTS = {
     "joins": "parts fit together at their joins",
     "part_cutting_lines": "the cutting line of every part is where it was made",
     "notches": "every notch lies at the end of its line",
-    "join_notches": "notches of joins meet",
+    "join_notches": "notches of joins and of seams above kick pleats meet",
     "companion_notches": "every notch lies as far along its edge as it was measured",
     "lap_arrows": "lap arrows lead from line to line",
+    "seen_lines": "what is printed of each line lies on it",
     "balance_lines": "balance lines, folded, lie as they were drawn",
     "finished_area": "it is as large as it was made",
 }
@@ -80,7 +81,7 @@ def _how(proof: Proof) -> str:
 
 def _cautions(view: View) -> list[str]:
     found = [bulk_caution(view.thick)] if bulk_caution(view.thick) else []
-    return [*found, clash_caution(view.clashes)] if view.clashes else found
+    return [*found, clash_caution(view.clashes, view.thick.kinds)] if view.clashes else found
 
 
 def _behind(figure: Figure) -> str:

@@ -7,11 +7,12 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from pleatsvg.kinds import noun_of
 from pleatsvg.length import show
 from pleatsvg.order.options import on_command_line
 from pleatsvg.piece.edges import lower_word
 from pleatsvg.pleated import PleatedPiece
-from pleatsvg.pleats.words import counted, end_words, lap_name, noun_of, numbers_in_words, pleat_words, told_words
+from pleatsvg.pleats.words import counted, end_words, lap_name, numbers_in_words, pleat_words, told_words
 from pleatsvg.saying import on_one_line
 from pleatsvg.tolerance import FOLD_BACK
 from pleatsvg.wording import shown
@@ -30,7 +31,7 @@ def pleated_text(result: PleatedPiece, output: str, companions: Sequence[tuple[C
     rows = [f"{result.name}: {counted(kinds)}{passes}"]
     alike: dict[tuple[str, str], list[int]] = {}
     for old in before:
-        words = old.said or told_words(old.kind, old.lap, old.intake_top, old.intake_hem, unit)
+        words = old.said or told_words(old.kind, old.lap, old.intake_top, old.intake_hem, unit, old.stitched)
         alike.setdefault((noun_of(old.kind), f"{words} (pass {old.pass_})"), []).append(old.number)
     for fact in result.facts:
         grain = "" if fact.grain_degrees is None else f"; {fact.grain_degrees:.1f} degrees to the grain"

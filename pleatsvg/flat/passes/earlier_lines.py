@@ -25,6 +25,7 @@ from pleatsvg.geometry.segment import Segment, point_at
 from pleatsvg.piece.finished import StraightLine
 from pleatsvg.piece.slash_lines import Chord, SlashSet, trimmed
 from pleatsvg.pleats.laid import LaidPleat
+from pleatsvg.pleats.words import folded_words
 from pleatsvg.result.classes import SEEN_OF
 from pleatsvg.result.clear_of import Strokes, chords_of, clear_of_lines
 from pleatsvg.result.earlier import Earlier, EarlierWords
@@ -282,8 +283,9 @@ def take_through(
     if lost or unplaced:
         what = [f"{unplaced} labels" if unplaced > 1 else "1 label"] if unplaced else []
         what += [f"{lost} small marks" if lost > 1 else "1 small mark"] if lost else []
+        those = folded_words([old.kind for old in earlier.told])
         remarks.append(
-            f"Of the earlier pleats {' and '.join(what)} had no room between the new ones and were left out; their lines "
+            f"Of the earlier {those} {' and '.join(what)} had no room between the new ones and were left out; their lines "
             "are all there."
         )
     moved_on = replace(earlier, lines=tuple(taken), marks=tuple(marks), words=tuple(words))

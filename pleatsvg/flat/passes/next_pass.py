@@ -35,6 +35,7 @@ class PassMade(NamedTuple):
         intakes: of each pleat at its top and hem, in mm.
         before: what the passes before it left.
         seen: by role, pleat and folds of a line that is not shown whole, from where to where it is.
+        stitched: likewise of a line of a released tuck, from where to where it is stitched, in mm from its top.
     """
 
     number: int
@@ -50,6 +51,7 @@ class PassMade(NamedTuple):
     intakes: dict[int, tuple[float, float]]
     before: Earlier | None
     seen: Mapping[tuple[Role, int, tuple[int, ...]], tuple[complex, complex]]
+    stitched: Mapping[tuple[Role, int, tuple[int, ...]], tuple[float, float]]
 
 
 def earlier_after(made: PassMade) -> Earlier:
@@ -63,7 +65,8 @@ def earlier_after(made: PassMade) -> Earlier:
     lines = [
         PatternLine(
             tag_of(line.role.css, line.pleat, line.folds, line.role.crease, line.role.way)._replace(
-                unseen=(line.role, line.pleat, line.folds) in made.seen
+                unseen=(line.role, line.pleat, line.folds) in made.seen,
+                stitched=made.stitched.get((line.role, line.pleat, line.folds)),
             ),
             (_straight(line),),
         )

@@ -15,6 +15,7 @@ from functools import cached_property
 from pleatsvg.drawing.drawn import DrawnShape
 from pleatsvg.errors import FitError, near_names
 from pleatsvg.geometry.segment import heading, turn_between
+from pleatsvg.kinds import noun_of
 from pleatsvg.length import show
 from pleatsvg.order.finish import FinishTo
 from pleatsvg.order.given import Given
@@ -29,6 +30,7 @@ from pleatsvg.pleats.finishing.solve import NotFoundError, one_intake, two_intak
 from pleatsvg.pleats.refusals import by_words
 from pleatsvg.pleats.requests import as_named, lines_for
 from pleatsvg.pleats.spaces import typed
+from pleatsvg.pleats.words import folded_words
 from pleatsvg.tolerance import CORNER_TURN, ON_FOLD, ROUNDED_INTAKE
 from pleatsvg.wording import Words, message, option
 
@@ -46,6 +48,7 @@ class Finish:
         given: the intake that was given, or None.
         balance: name of the balance line, its length as drawn and as asked for; or None.
         trued: how far the drawn seam was moved at most, so that it lies smooth when folded.
+        noun: what the pleats are called, as `folded_words` says.
     """
 
     asked: float
@@ -57,6 +60,7 @@ class Finish:
     given: float | None
     balance: tuple[str, float, float] | None
     trued: float
+    noun: str
 
     def words(self, unit: str) -> list[Words | str]:
         """Return what is told of it, in sentences."""
@@ -65,25 +69,25 @@ class Finish:
             each += f" at the top and {show(self.intake_hem, unit)} at the hem"
         told: list[Words | str] = [
             f"The drawing is flat cloth: {show(self.drawn, unit)} across the top, finished to {show(self.asked, unit)} by "
-            f"{self.count} {'pleat that takes' if self.count == 1 else 'pleats that take'} up {each}"
+            f"{self.count} {f'{self.noun[:-1]} that takes' if self.count == 1 else f'{self.noun} that take'} up {each}"
             f"{'' if self.count == 1 else ' each'}."
         ]
         if self.counted is not None and abs(self.counted - self.count) > 1e-6:
             assert self.given is not None
             way = "up" if self.count > self.counted else "down"
             told.append(
-                f"An intake of {show(self.given, unit)} makes {self.counted:.2f} pleats, rounded {way} to {self.count}; so "
-                f"each takes up {show(self.intake_top, unit)}."
+                f"An intake of {show(self.given, unit)} makes {self.counted:.2f} {self.noun}, rounded {way} to {self.count}; "
+                f"so each takes up {show(self.intake_top, unit)}."
             )
         if self.balance is not None:
             name, drawn, asked = self.balance
             told.append(
-                f"'{name}' is {show(drawn, unit)} across as drawn, finished to {show(asked, unit)}, by tapered pleats."
+                f"'{name}' is {show(drawn, unit)} across as drawn, finished to {show(asked, unit)}, by tapered {self.noun}."
             )
         if self.trued > 0.05:
             told.append(
-                f"The seam slants or curves across the pleats: it was trued by up to {show(self.trued, unit)}, so that it lies "
-                "smooth when they are folded."
+                f"The seam slants or curves across the {self.noun}: it was trued by up to {show(self.trued, unit)}, so that it "
+                "lies smooth when they are folded."
             )
         return told
 
@@ -164,6 +168,7 @@ def finished_to(cloth: FinishedPiece, order: Order, fold: StraightLine | None = 
             given=given,
             balance=None if finish.balance is None else (finish.balance[0], search.drawn_balance, finish.balance[1]),
             trued=made.trued,
+            noun=folded_words([one.kind.name for one in orders]),
         ),
         remarks,
     )
@@ -388,17 +393,23 @@ class _Search:
             level = wanted + count * guess
             raise FitError(
                 f"'{name}', finished to {show(wanted, self.unit)},",
-                f"leaves {show(there, self.unit)} for each of {count} pleats there and {show(guess, self.unit)} at the top",
-                "such a pleat would take up less than nothing at the hem",
+                f"leaves {show(there, self.unit)} for each of {count} {self.noun} there and "
+                f"{show(guess, self.unit)} at the top",
+                "it would take up less than nothing at the hem",
                 f"Widen the cloth at '{name}' as far as {show(level, self.unit)}, or give a longer top or a shorter '{name}'.",
             )
         n = -float(count)
         return two_intakes(excess, (guess, hem), ((n, 0.0), (n * (1 - share), n * share)))
 
+    @property
+    def noun(self) -> str:
+        """What the pleats are called together."""
+        return folded_words([one.kind.name for one in self.orders])
+
     def no_room(self, guess: float) -> FitError:
         """Return the refusal of pleats that the cloth has no room for; `guess` is about what each would take up."""
         room, unit = self.room, self.unit
-        each = f"{len(self.orders)} pleats would take up {show(guess, unit)} each of the cloth"
+        each = f"{len(self.orders)} {self.noun} would take up {show(guess, unit)} each of the cloth"
         if room is None:
             return FitError(
                 f"The cloth '{self.cloth.name}'",
@@ -406,11 +417,12 @@ class _Search:
                 "no intake was found that brings it there",
                 "Look at the seam and the lines; a smaller difference between cloth and length may do.",
             )
+        one = noun_of(self.orders[room.line].kind.name)
         where = "its neighbour's" if room.neighbour else "the end of the seam"
         least = self._least()
         return FitError(
             f"The cloth about '{self.lines.names[room.line]}'",
-            f"has no room for its pleat: {each}, half of it on either side of its line, which reaches past {where} by "
+            f"has no room for its {one}: {each}, half of it on either side of its line, which reaches past {where} by "
             f"{by_words(abs(room.out), unit)}",
             f"with these lines the top can be finished to {show(least, unit)} at the least",
             message(
@@ -439,12 +451,13 @@ def _agreeing(
     if not given:
         return None
     said = given[0].intake_top
+    noun = folded_words([one.kind.name for one in given])
     off = max(abs(one.intake_top - top) for one in given)
     if not found_count and off > ROUNDED_INTAKE:
         one = max(given, key=lambda one: abs(one.intake_top - top))
         raise FitError(
             message("{} and the lines", option("intake")),
-            f"disagree: {count} pleats must take up {show(top, finish.unit)} each for {show(finish.top, finish.unit)}, "
+            f"disagree: {count} {noun} must take up {show(top, finish.unit)} each for {show(finish.top, finish.unit)}, "
             f"and {show(one.intake_top, finish.unit)} was given",
             "one follows from the other",
             message(

@@ -6,7 +6,13 @@ import math
 from dataclasses import dataclass
 
 from pleatsvg.proof.beside.companions import measured_notches, notches_along
-from pleatsvg.proof.beside.marks import arrows_on_lines, balance_lines_true, grain_as_stated
+from pleatsvg.proof.beside.marks import (
+    PRINTED_ALONG,
+    arrows_on_lines,
+    balance_lines_true,
+    grain_as_stated,
+    seen_on_lines,
+)
 from pleatsvg.proof.beside.notches import notches_on_lines, notches_that_meet
 from pleatsvg.proof.beside.part_cuts import cuts_of_parts
 from pleatsvg.proof.beside.stated import counted, intakes_as_stated, true_to_scale
@@ -53,10 +59,12 @@ def look_beside(piece: ResultPiece, passes: tuple[FoldedPass, ...], true_so_far:
         figures.append(_figure("companion_notches", "is not as far along its edge as it says", along, NOTCH_OFF))
     if any(mark.role == "notch" and mark.tag.line != "companion" for mark in piece.marks):
         figures.append(_figure("notches", "lies beside its line", notches_on_lines(piece), NOTCH_OFF))
-        if any(line.role == "join-line" for line in piece.lines):
+        if any(mark.tag.line in ("join", "seam") for mark in piece.marks):
             figures.append(_figure("join_notches", "misses the one opposite", notches_that_meet(piece), NOTCH_OFF))
     if "lap-arrow" in marks:
         figures.append(_figure("lap_arrows", "lies beside its lines", arrows_on_lines(piece), MARK_OFF))
+    if marks & PRINTED_ALONG:
+        figures.append(_figure("seen_lines", "lies beside the line that is folded", seen_on_lines(piece), NOTCH_OFF))
     faults += grain_as_stated(piece) + words_on_lines(piece)
     if true_so_far:
         faults += intakes_as_stated(piece, figures_of(passes))

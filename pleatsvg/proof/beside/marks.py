@@ -9,12 +9,13 @@ from collections.abc import Sequence
 from pleatsvg.geometry.motion import reflection
 from pleatsvg.geometry.nearest import FoundOutline, Nearest
 from pleatsvg.geometry.segment import Segment, length_of, point_at
-from pleatsvg.kinds import is_kick
+from pleatsvg.kinds import is_kick, noun_of
 from pleatsvg.proof.figures import Most
 from pleatsvg.proof.fold_drawn import parted
 from pleatsvg.proof.folded_pass import FoldedPass, Layer, where
+from pleatsvg.result.classes import SEEN_OF
 from pleatsvg.result.pattern_lines import PatternLine, ResultPiece
-from pleatsvg.tolerance import BALANCE_OFF, GRAIN_OFF, MARK_OFF
+from pleatsvg.tolerance import BALANCE_OFF, GRAIN_OFF, MARK_OFF, NOTCH_OFF
 
 _TIP = 0.6
 """mm that the tip of an arrow stops short of its line, so that line and tip are both seen."""
@@ -45,7 +46,8 @@ def arrows_on_lines(piece: ResultPiece) -> Most:
         if stitches:  # brought over from the one that is no crease to the one that is, or the other way about
             folds = onto = stitches
         points = [z for stroke in arrow.strokes for seg in stroke for z in (seg[0], seg[-1])]
-        said = f"a lap arrow of pleat {arrow.pleat}, {where(points[0])},"
+        kind = next((line.tag.kind for line in own), "")
+        said = f"a lap arrow of {noun_of(kind)} {arrow.pleat}, {where(points[0])},"
         if not folds or not onto:
             most.see(math.inf, f"{said} belongs to no line and", MARK_OFF)
             continue
@@ -58,6 +60,53 @@ def arrows_on_lines(piece: ResultPiece) -> Most:
                 most.see(math.inf, f"{said} points away from the line that the fold is brought onto and", MARK_OFF)
                 continue
         most.see(off, said, MARK_OFF)
+    return most
+
+
+_SIGNED = {
+    "fold-end": ("fold-line",),
+    "placement-end": ("placement-line",),
+    "stitch-end": ("stitch-line",),
+    "shaping-line": ("fold-line", "placement-line"),
+    "shaping-end": ("fold-line", "placement-line"),
+    **{seen: (name,) for name, seen in SEEN_OF.items()},
+}
+"""The lines that what is printed of a pleat lies along, by its class."""
+
+PRINTED_ALONG = frozenset(_SIGNED)
+"""Classes of what is printed along the lines of a pleat: what is seen of them, and their signs."""
+
+
+def seen_on_lines(piece: ResultPiece) -> Most:
+    """Return how far what is seen of lines lies beside the lines that fold, and their signs beside them (mm).
+
+    A line that is shown in part is there twice: whole and without ink, as it is folded, and as it is marked on the cloth.
+    A sign's strokes are crossed by the line in their middles.
+    """
+    most = Most()
+    lines: dict[tuple[int, int], list[PatternLine]] = {}
+    for line in piece.lines:
+        if line.pleat:
+            lines.setdefault((line.pass_, line.pleat), []).append(line)
+    for mark in piece.marks:
+        of = _SIGNED.get(mark.role)
+        if of is None:
+            continue
+        own = [
+            line
+            for line in lines.get((mark.pass_, mark.pleat), ())
+            if line.role in of and set(line.folds) & set(mark.folds)
+        ]
+        said = f"the {mark.role.replace('-', ' ')} of pleat {mark.pleat}"
+        if not own:
+            most.see(math.inf, f"{said}, {where(mark.strokes[0][0][0])}, belongs to no line and", NOTCH_OFF)
+            continue
+        near = Nearest(_chords(own))
+        sign = mark.role.endswith("-end")
+        for stroke in mark.strokes:
+            for seg in stroke:
+                for z in ((seg[0] + seg[-1]) / 2,) if sign else (seg[0], point_at(seg, 0.5), seg[-1]):
+                    most.see(near.of(z).away, f"{said}, {where(z)},", NOTCH_OFF)
     return most
 
 
@@ -140,9 +189,9 @@ def grain_as_stated(piece: ResultPiece) -> list[str]:
             for line in own
         ]
         if found and abs(max(found) - told.grain_degrees) > GRAIN_OFF:
-            off = max(found)
+            off, noun = max(found), noun_of(own[0].tag.kind)
             return [
-                f"the grain line lies {off:.1f} degrees off pleat {told.pleat}, whose label says {told.grain_degrees:.1f}"
+                f"the grain line lies {off:.1f} degrees off {noun} {told.pleat}, whose label says {told.grain_degrees:.1f}"
             ]
     return []
 

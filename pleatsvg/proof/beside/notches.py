@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from pleatsvg.kinds import noun_of
 from pleatsvg.proof.figures import Most
 from pleatsvg.proof.folded_pass import where
 from pleatsvg.result.pattern_lines import PatternLine, ResultPiece
@@ -34,16 +35,13 @@ def notches_on_lines(piece: ResultPiece) -> Most:
             continue
         points = _points(notch)
         own = lines.get((role, notch.pass_, notch.pleat, notch.folds), [])
-        said = f"the notch of {_called(role, notch)}, {where(points[0])},"
+        noun = noun_of(next((line.tag.kind for line in own), ""))
+        said = f"the notch of the {role.replace('-', ' ')} of {noun} {notch.pleat}, {where(points[0])},"
         if not own:
             most.see(float("inf"), f"{said} names a line that is not drawn and", NOTCH_OFF)
             continue
         most.see(min([_off(points, line) for line in own]), said, NOTCH_OFF)
     return most
-
-
-def _called(role: str, notch: PatternLine) -> str:
-    return f"the {role.replace('-', ' ')} of pleat {notch.pleat}"
 
 
 def _points(mark: PatternLine) -> list[complex]:
@@ -110,7 +108,41 @@ def notches_that_meet(piece: ResultPiece) -> Most:
         if far[0] and far[1]:
             every = far[0] + far[1]
             most.see(max(every) - min(every), said, NOTCH_OFF)
+    _seams_above_kicks(piece, most)
     return most
+
+
+def _seams_above_kicks(piece: ResultPiece, most: Most) -> None:
+    # The seam above a kick pleat goes on from its two outer folds: notches on its two edges lie as far from their tips.
+    notches: dict[tuple[int, int], list[PatternLine]] = {}
+    for notch in piece.marks:
+        if notch.role == "notch" and notch.tag.line == "seam" and notch.pleat:
+            notches.setdefault((notch.pass_, notch.pleat), []).append(notch)
+    for (pass_, pleat), own in notches.items():
+        folds = [x for x in piece.lines if x.role == "fold-line" and (x.pass_, x.pleat) == (pass_, pleat)]
+        said = f"a notch of the seam above pleat {pleat}"
+        if len(folds) != 2:
+            continue
+        found: list[list[complex]] = [[], []]
+        for notch in own:
+            points = _points(notch)
+            # Produced beyond its tip, the fold line runs along its edge of the seam.
+            seen = [[_from_tip(z, line) for z in points] for line in folds]
+            k = min((0, 1), key=lambda k: min(abs(w.imag) for w in seen[k]))
+            reach = sum(w.real for w in seen[k]) / len(points)
+            found[k].append(complex(reach, min(abs(w.imag) for w in seen[k])))
+        if len(found[0]) != len(found[1]):
+            most.see(float("inf"), f"{said} has none opposite it and", NOTCH_OFF)
+            continue
+        for one, other in zip(*[sorted(side, key=lambda w: w.real) for side in found], strict=True):
+            most.see(abs(one - other), said, NOTCH_OFF)
+
+
+def _from_tip(z: complex, line: PatternLine) -> complex:
+    # How far from the nearer end of a line a place lies, along it and to the side.
+    one, other = _ends(line)
+    tip, end = (one, other) if abs(z - one) < abs(z - other) else (other, one)
+    return (z - tip) * ((tip - end) / abs(tip - end)).conjugate()
 
 
 def _middle(line: PatternLine) -> complex:

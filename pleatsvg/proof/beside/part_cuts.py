@@ -9,7 +9,7 @@ from pleatsvg.geometry.segment import Segment, length_of, point_at
 from pleatsvg.kinds import is_kick
 from pleatsvg.proof.figures import Most
 from pleatsvg.proof.fold_drawn import beyond, layer_of
-from pleatsvg.proof.folded_pass import CutPart, FoldedPass, where
+from pleatsvg.proof.folded_pass import CutPart, FoldedPass, Span, where
 from pleatsvg.proof.raw_edges import larger_than_a_room
 from pleatsvg.result.pattern_lines import ResultPiece
 from pleatsvg.tolerance import FOLD_BACK_CUT
@@ -62,10 +62,7 @@ def _places(seg: Segment, step: float) -> list[complex]:
 def _off(
     z: complex, done: FoldedPass, among: range, finished: Nearest, free: Nearest | None, allowance: float | None
 ) -> float:
-    layers = [layer_of(z, done.creases, among, done.hand)]
-    if any(is_kick(done.creases[k].line.tag.kind) for k in among if k < len(done.creases)):
-        layers = list(among)  # above a kick's tip its creases are not there, and tell nothing of the layer
-    spots = [done.layers[layer].motion.of(z) for layer in layers]
+    spots = [done.layers[layer].motion.of(z) for layer in _layers_at(z, done, among)]
     if done.round_ is not None:
         spots = [w for spot in spots for w in done.round_.images(spot)]
     if done.centre is not None:
@@ -83,3 +80,24 @@ def _off(
             if out > FOLD_BACK_CUT and allowance is not None:
                 off = min(off, abs(out - allowance))
     return off
+
+
+def _layers_at(z: complex, done: FoldedPass, among: range) -> list[int]:
+    # The layer of a part that a place lies on. Above a kick's tip its creases are not there: what they part off by their way
+    # produced is the allowance of the panel beside.
+    creases = done.creases
+
+    def hidden(layer: int) -> bool:
+        return 0 < layer < len(creases) and creases[layer - 1].line.pleat == creases[layer].line.pleat
+
+    here = layer_of(z, creases, among, done.hand)
+    low = high = here
+    while low > among[0] and hidden(low) and _above_kick(z, creases[low - 1]):
+        low -= 1
+    while high < among[-1] and hidden(high) and _above_kick(z, creases[high]):
+        high += 1
+    return list(range(low, high + 1))
+
+
+def _above_kick(z: complex, crease: Span) -> bool:
+    return is_kick(crease.line.tag.kind) and ((z - crease.top) * (crease.hem - crease.top).conjugate()).real < 0

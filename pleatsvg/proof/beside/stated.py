@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from pleatsvg.kinds import noun_of
 from pleatsvg.proof.figures import Figure
 from pleatsvg.proof.folded_pass import FoldedPass
 from pleatsvg.result.classes import CLASSES
@@ -73,13 +74,14 @@ def _several(name: str, count: int) -> str:
 def _which(piece: ResultPiece) -> str:
     # A line that has its notch at one end only, where others have two.
     ends: dict[tuple[str, int, tuple[int, ...]], set[str]] = {}
+    kinds = {line.pleat: line.tag.kind for line in piece.lines if line.pleat}
     for mark in piece.marks:
         if mark.role == "notch" and mark.tag.end in ("top", "hem"):
             ends.setdefault((mark.tag.line, mark.pleat, mark.folds), set()).add(mark.tag.end)
     for (line, pleat, _), there in ends.items():
         if len(there) == 1:
             missing = "hem" if "top" in there else "top"
-            return f"; the {line} line of pleat {pleat} has none at its {missing}"
+            return f"; the {line} line of {noun_of(kinds.get(pleat, ''))} {pleat} has none at its {missing}"
     return ""
 
 
@@ -146,7 +148,7 @@ def intakes_as_stated(piece: ResultPiece, pleats: tuple[PleatFigures, ...]) -> l
         ):
             if said is not None and found is not None and abs(said - found) > STATED_INTAKE:
                 faults.append(
-                    f"the label of pleat {told.pleat} says an intake of {said:.2f} mm at the {end}, its lines take up "
-                    f"{found:.2f}"
+                    f"the label of {noun_of(pleat.kind)} {told.pleat} says an intake of {said:.2f} mm at the {end}, its "
+                    f"lines take up {found:.2f}"
                 )
     return faults

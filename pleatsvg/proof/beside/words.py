@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from pleatsvg.kinds import noun_of
 from pleatsvg.proof.folded_pass import where
 from pleatsvg.result.pattern_lines import PatternLine, ResultPiece, WrittenWords
 from pleatsvg.tolerance import WORDS_OFF
@@ -41,7 +42,7 @@ def words_on_lines(piece: ResultPiece) -> list[str]:
             off = None  # those of an earlier pass slide along until they are clear of the later pleats
         if off is not None and off > WORDS_OFF:
             faults.append(
-                f"'{_short(words)}', {where(words.middle)}, lies {off:.0f} mm beside the line of pleat {words.tag.pleat}"
+                f"'{_short(words)}', {where(words.middle)}, lies {off:.0f} mm beside the line of {_pleat(words)}"
             )
         faults += _of_another_way(words, own)
     return faults
@@ -51,6 +52,10 @@ def _short(words: WrittenWords) -> str:
     return words.text if len(words.text) <= 32 else f"{words.text[:29]}..."
 
 
+def _pleat(words: WrittenWords) -> str:
+    return f"{noun_of(words.tag.kind)} {words.tag.pleat}"
+
+
 def _of_another(words: WrittenWords) -> list[str]:
     found = _NUMBER.search(words.text)
     if found is None:
@@ -58,14 +63,14 @@ def _of_another(words: WrittenWords) -> list[str]:
     first, last = int(found[1]), int(found[2] or found[1])
     if first <= words.tag.pleat <= last:
         return []
-    return [f"'{_short(words)}', {where(words.middle)}, belongs to pleat {words.tag.pleat}"]
+    return [f"'{_short(words)}', {where(words.middle)}, belongs to {_pleat(words)}"]
 
 
 def _of_another_way(words: WrittenWords, own: list[PatternLine]) -> list[str]:
     laps = {line.tag.lap for line in own if line.tag.lap in _WAYS}
     said = {lap for lap, way in _WAYS.items() if way in words.text or f"pressed {lap}" in words.text}
     if len(laps) == 1 and said and said != laps:
-        return [f"'{_short(words)}', {where(words.middle)}, says that pleat {words.tag.pleat} points {said.pop()}"]
+        return [f"'{_short(words)}', {where(words.middle)}, says that {_pleat(words)} points {said.pop()}"]
     return []
 
 
