@@ -193,7 +193,11 @@ class _Closing:
             most = max(0.0, min(JOIN_REACH, 0.499 * (span - sum(gone))))
             first = low if k == 0 or not leans[k - 1] else self._reached(low, most, 1)
             last = high if k == len(edges) or not leans[k] else self._reached(high, most, -1)
-            total -= self._between(begin, first) + self._between(last, end)
+            whole = math.floor(begin)
+            if first <= last and end <= whole + 1 and not outline.darts:  # as nearly all: on one segment
+                total += length_of(outline.segments[whole % len(outline)], first - whole, last - whole) - span
+            else:
+                total -= self._between(begin, first) + self._between(last, end)
             inner.append((first, last))
         curves: list[Segment | None] = []
         for k, (edge, lean) in enumerate(zip(edges, leans, strict=True)):

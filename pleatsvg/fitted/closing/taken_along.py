@@ -49,6 +49,8 @@ def carry_fitted(
     Raises:
         FitError: it would become more than can be read again.
     """
+    if not shapes and not piece.texts:
+        return Carriage(), ()
     lines, longer = on_drawn_lines(fitted, pleats)
     level = _Level(fitted)
     below: list[DrawnShape] = []
