@@ -192,6 +192,10 @@ BALANCE_OFF = 0.05
 """mm that a folded balance line may lie off the drawn one: it is not sewn, and its nodes are those of a drawing."""
 
 
+ALONG_HIP = 5.0
+"""mm from the hip points' level up to which a line drawn on a fitted piece is the hip line itself, which sags between them."""
+
+
 GRAIN_OFF = 0.1
 """Degrees between the grain as stated and as drawn: less than anybody lays a piece by."""
 

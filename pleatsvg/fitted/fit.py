@@ -191,7 +191,7 @@ def fit_piece(
         if taken
         else shares_of(edges, surplus, weights or {}, shares or {}, unit)
     )
-    closed = closed_to(lines, edges, top, found, waist)
+    closed = closed_to(lines, edges, top, found, waist, unit)
     level = hip_level(lines, edges, top, way_of_hip(edges, lines, hip))
     refuse_untoward(edges, closed, unit)
     if lines.outline.darts:

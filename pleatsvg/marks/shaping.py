@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
+from operator import attrgetter
 
 from pleatsvg.flat.flat_piece import FlatLine, Unfolded
 from pleatsvg.result.clear_of import ClearOf, Strokes
@@ -27,6 +29,15 @@ _BESIDE = 1.8
 
 _CHORD = 0.01
 """mm that the chords of a curved stroke may stray from it."""
+
+_ON_EDGE = 1e-6
+"""Share of the fold edge's length by which a line may lie beside it and still be one with it."""
+
+Edge = tuple[complex, complex, complex]
+"""The edge cut on the fold, top and hem, and a point on the cloth."""
+
+_LAYERS = 8
+"""Layers on either side of a line over which words beside it may reach."""
 
 
 def shaping_marks(above: Unfolded, below: Unfolded | None) -> list[Mark]:
@@ -82,27 +93,45 @@ def shaping_words(
         taken: what stands there already.
         others: further strokes to keep clear of.
     """
-    strokes = Strokes([*[(line.top, line.hem) for line in (*above.creases, *above.placements)], *others])
+    # Words lie over a few layers at most, since those of the flat piece lie beside each other.
+    lines = sorted((*above.creases, *above.placements), key=attrgetter("layer"))
+    layers = [line.layer for line in lines]
+    strokes = Strokes(others)
     made: list[Words] = []
+    edge: Edge | None = None
+    if above.fold_edge is not None:
+        top, hem = above.fold_edge
+        edge = top, hem, max([crease.hem for crease in above.creases], key=lambda z: abs(z - hem))
     count = len(above.creases)
     for line, foot in _with_feet(above, below)[count:]:
         if below is not None:
             line = line._replace(top=line.hem, hem=foot)
-        words = _beside(line, strokes, taken)
+        near = lines[bisect_left(layers, line.layer - _LAYERS) : bisect_right(layers, line.layer + _LAYERS)]
+        words = _beside(line, edge, [(one.top, one.hem) for one in near], strokes, taken)
         if words is not None:
             made.append(words)
             taken.take(words)
     return made
 
 
-def _beside(line: FlatLine, strokes: Strokes, taken: ClearOf) -> Words | None:
+def _sides(line: FlatLine, up: complex, edge: Edge | None) -> tuple[complex, ...]:
+    # Beside the edge cut on the fold there is cloth on one side alone.
+    if edge is None or max(abs(((z - edge[0]) / (edge[1] - edge[0])).imag) for z in (line.top, line.hem)) > _ON_EDGE:
+        return 1j, -1j
+    cloth = 1j if ((edge[2] - line.hem) * (1j * up).conjugate()).real > 0 else -1j
+    return (cloth,)
+
+
+def _beside(
+    line: FlatLine, edge: Edge | None, near: Sequence[tuple[complex, complex]], strokes: Strokes, taken: ClearOf
+) -> Words | None:
     up = (line.top - line.hem) / abs(line.top - line.hem)
     wide, high = width_of(STITCH_TO_HERE, SIZE), SIZE * CAPITALS
     if abs(line.top - line.hem) < wide + 2 * _ABOVE_HIP:
         return None
-    for side in (1j, -1j):
+    for side in _sides(line, up, edge):
         middle = line.hem + up * (_APART + _ABOVE_HIP + wide / 2) + side * up * (_BESIDE + high / 2)
         words = Words(STITCH_TO_HERE, middle, readable(up), SIZE, "hip-label", line.pleat)
-        if taken.is_free(middle, up, wide, high, strokes.about(words.corners()), _BESIDE - 0.4):
+        if taken.is_free(middle, up, wide, high, [*near, *strokes.about(words.corners())], _BESIDE - 0.4):
             return words
     return None

@@ -195,6 +195,9 @@ def _add_outlines(layers: _Layers, result: PleatedPiece) -> None:
     for (name, _, zone), data_ in zip(zones, closed_path_data([(o.segments, True) for _, o, _ in zones]), strict=True):
         layers.add(name, path_element(name, data_, passes, f' data-zone="{zone}"'))
     around += [("finished-balance-line", line, passes, False) for line in result.written.balance]
+    above = result.written.balance_above
+    for data_ in closed_path_data([(line, False) for line in above]) if above else ():
+        layers.add("finished-balance-line", path_element("finished-balance-line", data_, passes, ' data-zone="above"'))
     around += [("cut-line", outline.segments, passes, True) for outline in cuts]
     around += [("seam-line", outline.segments, passes, True) for outline in flat.seams]
     rows = [(segments, closed) for _, segments, _, closed in around] + [(run, False) for run in flat.free]
