@@ -95,12 +95,16 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
     piece, ground, order, lines_used, orders = wanted.piece, wanted.ground, wanted.order, wanted.lines, wanted.orders
     if order.fit is not None:
         refuse_together(piece, order, orders)
-    elif any(asked.weight != 1 or asked.share is not None for asked in orders):
+    elif not order.pivot and any(asked.weight != 1 or asked.share is not None for asked in orders):
         raise RequestError(
             message("{} or {}", option("weight"), option("share")),
             "is given for pleats that are not fitted",
             "it says how much of the waist vanishes in a pleat",
-            message("Give {} with it, or leave it out.", option("fit_waist", "35cm")),
+            message(
+                "Give {} with it, or {} where a dart is closed; or leave it out.",
+                option("fit_waist", "35cm"),
+                option("pivot"),
+            ),
         )
     remarks += wanted.remarks
     numbers = sorted({asked.pass_ for asked in orders})
@@ -424,16 +428,16 @@ def _lay_fitted(
     # above it become.
     from pleatsvg.fitted.fit import fit_piece
     from pleatsvg.fitted.refusals import refuse_level
-    from pleatsvg.fitted.told import fitted_remarks
+    from pleatsvg.fitted.told import fitted_remarks, staying_remarks
 
     assert order.fit is not None
     refuse_level(lines, ground)
-    known = {id(request): replace(request, level="hip") for request in requests}
+    known = {id(request): replace(request, level="bend" if order.fit.curved else "hip") for request in requests}
     requests = [known[id(request)] for request in requests]
     cutting, remarks = cutting_of(piece, ground, lines, order)
     fitted = fit_piece(
         piece,
-        order.fit,
+        order.fit if order.fit.unit else replace(order.fit, unit=order.unit),
         ground,
         lines,
         requests,
@@ -452,7 +456,7 @@ def _lay_fitted(
         cutting=fitted.lower.cutting,
         joins=(),
         join_allowance=0.0,
-        remarks=(*remarks, *fitted_remarks(fitted, order.unit)),
+        remarks=(*remarks, *fitted_remarks(fitted, order.unit), *staying_remarks(piece, fitted, order.unit)),
         fitted=fitted,
     )
 
@@ -460,12 +464,16 @@ def _lay_fitted(
 def _flatten(laid: Laid, used: set[str]) -> Flattened:
     # The flat piece, and with it what else is drawn on the finished one.
     piece, order, lines, pleats = laid.piece, laid.order, laid.lines, laid.pleats
-    spliced = None
+    spliced, apart = None, False
+    balance_above: tuple[tuple[Segment, ...], ...] = ()
     if laid.fitted is not None:
+        from pleatsvg.fitted.closing.taken_along import carry_fitted
         from pleatsvg.fitted.fit import flat_of, on_drawn_lines
+        from pleatsvg.fitted.spliced import zones_lie_apart
 
         spliced = flat_of(laid.fitted, pleats, order.smooth_hem)
         unfolded = spliced.flat
+        apart = zones_lie_apart(spliced, lines.hand)
         lines, pleats = on_drawn_lines(laid.fitted, pleats)
     else:
         unfolded = unfold(lines, pleats, laid.cutting, laid.joins, laid.join_allowance, order.smooth_hem)
@@ -480,11 +488,15 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
         remarks.append(f"The hem runs smoothly over the hidden cloth; it leaves the folded hem by {by}.")
     if piece.ring is not None and laid.cutting is not None:
         _refuse_past_the_end(piece, piece.ring, laid.cutting, unfolded)
-    _refuse_lapping_cloth(piece, lines, unfolded, pleats, spliced is not None)
+    if not apart:
+        _refuse_lapping_cloth(piece, lines, unfolded, pleats, spliced is not None)
     if unfolded.trimmed:
         _refuse_seam_outside(piece, unfolded)
     shapes = tuple([shape for shape in piece.shapes if shape.name not in used])
-    carriage = carry(shapes, piece.texts, lines, pleats, unfolded, order.unit)
+    if laid.fitted is not None and spliced is not None:
+        carriage, balance_above = carry_fitted(piece, shapes, laid.fitted, laid.pleats, spliced, order.unit)
+    else:
+        carriage = carry(shapes, piece.texts, lines, pleats, unfolded, order.unit)
     return Flattened(
         unfolded=unfolded,
         through=None
@@ -494,6 +506,7 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
         grain=carried_grain(piece, lines, unfolded),
         remarks=tuple(remarks),
         spliced=spliced,
+        balance_above=balance_above,
     )
 
 
@@ -503,7 +516,8 @@ def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
     fitted, spliced, cutting_drawn, above = laid.fitted, flattened.spliced, laid.cutting, None
     if fitted is not None and spliced is not None:
         # Above the hip stand the notches of the top and all stitching, below it the words.
-        above = Above(spliced.above, fitted.above, fitted.upper.lines, fitted.lengths)
+        below = spliced.below if fitted.asked.curved else None
+        above = Above(spliced.above, fitted.above, fitted.upper.lines, fitted.lengths, fitted.closed.length, below)
         stitching, untold = stitching_lines(
             fitted.upper.lines, fitted.above, spliced.above, fitted.cutting_above, order.marking
         )
@@ -537,11 +551,12 @@ def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
     flat = flat_on_page(whole, offset)
     zones: tuple[ZoneWritten, ...] = ()
     level: tuple[complex, ...] = ()
-    cutting = None
+    cutting, slide = None, 0j
     if fitted is not None and spliced is not None:
         from pleatsvg.fitted.zones import zones_on_page
 
         zones = zones_on_page(fitted, spliced, flat, laid.ground, offset)
+        slide = spliced.slide
         level = tuple(rounded([z + offset for z in spliced.hip_level(fitted.hip.ends)]))
     elif laid.cutting is not None:
         cutting = finished_on_page(laid.cutting.outline, laid.ground, lines, offset, laid.cutting)
@@ -559,6 +574,7 @@ def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
         earlier=None if flattened.through is None else on_page(flattened.through, offset),
         allowance_words=subject.allowance_words(),
         balance=balance_on_page(laid, flattened, offset),
+        balance_above=tuple([_path_on_page(path, offset + slide) for path in flattened.balance_above]),
     )
 
 
@@ -567,11 +583,15 @@ def balance_on_page(laid: Laid, flattened: Flattened, offset: complex) -> tuple[
     carried = {line.name for line in flattened.carriage.lines if line.balance}
     return tuple(
         [
-            tuple([tuple(rounded([z + offset for z in seg])) for seg in shape.stroke])
+            _path_on_page(shape.stroke, offset)
             for shape in laid.piece.shapes
             if shape.part == "balance" and shape.name in carried
         ]
     )
+
+
+def _path_on_page(path: tuple[Segment, ...], offset: complex) -> tuple[Segment, ...]:
+    return tuple([tuple(rounded([z + offset for z in seg])) for seg in path])
 
 
 def _prove(laid: Laid, flattened: Flattened, written: Written) -> Proven:

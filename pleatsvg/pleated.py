@@ -76,6 +76,7 @@ class Flattened:
         grain: the carried grainline, or None.
         remarks: for the person.
         spliced: of a fitted piece, its zones above and below the hip.
+        balance_above: of a fitted piece, balance lines above the hip on what its panels become there.
     """
 
     unfolded: Unfolded
@@ -84,6 +85,7 @@ class Flattened:
     grain: tuple[complex, complex] | None
     remarks: tuple[str, ...]
     spliced: Spliced | None = None
+    balance_above: tuple[tuple[Segment, ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +100,7 @@ class Written:
         earlier: what earlier passes left, or None.
         allowance_words: what is said of the allowances.
         balance: balance lines as drawn, laid on the first panel.
+        balance_above: of a fitted piece, those above the hip on what its panels become there, laid on the first one.
         zones: of a fitted piece, what its zones are folded back onto.
         hip_level: of a fitted piece, from side to side over all its layers where its lines bend.
     """
@@ -110,6 +113,7 @@ class Written:
     earlier: Earlier | None
     allowance_words: str
     balance: tuple[tuple[Segment, ...], ...] = ()
+    balance_above: tuple[tuple[Segment, ...], ...] = ()
     zones: tuple[ZoneWritten, ...] = ()
     hip_level: tuple[complex, ...] = ()
 

@@ -34,6 +34,18 @@ LEG_BENT = 1.6
 """mm, 1/16 in. By so much a dart's leg may leave a straight line that is closed by turning it about its point."""
 
 
+MOUTH_BENT = 5.0
+"""Degrees. A seam over the mouth of two open legs that turns by more in one place is peaked as the folded dart is cut."""
+
+
+BELOW_DART = 10.0
+"""mm below the point of a dart that stays, from which pleats beside it are shaped where no level is given (ours)."""
+
+
+THROUGH_POINT = 10.0
+"""mm. A slash line through the mouth of a dart that comes so near to its point runs to it, as one that ends there does."""
+
+
 ON_LINE = 1e-6
 """A point nearer than this to a line lies on it. Far above rounding (1e-10 at a metre), far below a thread."""
 
@@ -178,6 +190,10 @@ NOTCH_OFF = 0.1
 
 BALANCE_OFF = 0.05
 """mm that a folded balance line may lie off the drawn one: it is not sewn, and its nodes are those of a drawing."""
+
+
+ALONG_HIP = 5.0
+"""mm from the hip points' level up to which a line drawn on a fitted piece is the hip line itself, which sags between them."""
 
 
 GRAIN_OFF = 0.1

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pleatsvg.errors import FitError, RequestError
 from pleatsvg.kinds import KINDS, noun_of
@@ -18,7 +18,7 @@ from pleatsvg.length import Length, show
 from pleatsvg.pleats.words import intake_words, numbers_in_words
 from pleatsvg.proof.figures import Proof
 from pleatsvg.proof.folded_pass import FoldedPass, Span
-from pleatsvg.result.figures import PleatFigures
+from pleatsvg.result.figures import Ends, PleatFigures
 from pleatsvg.wording import message, option
 
 ALIKE = 0.1
@@ -42,6 +42,7 @@ class Card:
         press: how deep it goes inside the fold, at the top and at the hem; None where all of it does.
         unit: that lengths are told in.
         noun: what each of the pleats is called, as `noun_of` says.
+        zone: of a fitted pleat "above" or "below" the hip, where its lines bend: there it has a card for either part; else "".
     """
 
     numbers: tuple[int, ...]
@@ -53,6 +54,12 @@ class Card:
     press: tuple[float, float] | None
     unit: str
     noun: str = "pleat"
+    zone: str = ""
+
+    @property
+    def ends(self) -> tuple[str, str]:
+        """What its two ends are called."""
+        return ("top", "hip") if self.zone == "above" else ("hip", "hem") if self.zone else ("top", "hem")
 
     @property
     def length(self) -> float:
@@ -75,7 +82,8 @@ class Card:
     def title(self) -> str:
         """What it is called: "CARD for pleats 1 to 3"."""
         said = numbers_in_words(list(self.numbers), self.noun)
-        return f"CARD for {said[0].lower()}{said[1:]}" if self.numbers else "CARD"
+        where = f" {self.zone} the hip" if self.zone else ""
+        return f"CARD{where} for {said[0].lower()}{said[1:]}" if self.numbers else "CARD"
 
     @property
     def width_words(self) -> str:
@@ -83,7 +91,8 @@ class Card:
         top, hem = self.widths
         if not self.tapers:
             return f"{show(top, self.unit)} wide"
-        return f"{show(top, self.unit)} wide at the top, {show(hem, self.unit)} at the hem"
+        first, second = self.ends
+        return f"{show(top, self.unit)} wide at the {first}, {show(hem, self.unit)} at the {second}"
 
 
 def cards_of(proofs: Sequence[Proof], labels: Sequence[str]) -> tuple[tuple[Card, ...], dict[int, str]]:
@@ -101,9 +110,9 @@ def cards_of(proofs: Sequence[Proof], labels: Sequence[str]) -> tuple[tuple[Card
     found: list[Card] = []
     every: dict[tuple[int, int], PleatFigures] = {}
     for proof in proofs:
-        figures = {(one.pass_, one.number): one for one in proof.pleats}
-        every |= figures
-        for done in reversed(proof.passes):
+        every |= {(one.pass_, one.number): one for one in proof.pleats}
+        for done in [zone for one in reversed(proof.passes) for zone in (one.above, one) if zone is not None]:
+            figures = {(one.pass_, one.number): _in_zone(one, done.zone) for one in proof.pleats}
             pairs = sorted(_pairs(done), key=lambda pair: (pair[1].line.pleat, abs(pair[1].top - pair[0].top)))
             for near, fold in pairs:
                 pleat = figures.get((done.number, fold.line.pleat))
@@ -111,7 +120,7 @@ def cards_of(proofs: Sequence[Proof], labels: Sequence[str]) -> tuple[tuple[Card
                     # From a fold to the line that it is brought onto is twice the depth; of a stack, for the uppermost.
                     own = [(n, f) for n, f in pairs if f.line.pleat == fold.line.pleat]
                     depth = (min(abs(f.top - n.top) for n, f in own) / 2, min(abs(f.hem - n.hem) for n, f in own) / 2)
-                    found.append(_card(near, fold, pleat, figures, depth, unit))
+                    found.append(replace(_card(near, fold, pleat, figures, depth, unit, done.zone), zone=done.zone))
     made = _each_once([card for card in found if max(card.widths) >= LEAST_WIDTH])
     if not made:
         nouns = list(dict.fromkeys([card.noun for card in found])) or ["pleat"]
@@ -124,6 +133,17 @@ def cards_of(proofs: Sequence[Proof], labels: Sequence[str]) -> tuple[tuple[Card
     kinds = {number: pleat.kind for (_, number), pleat in sorted(every.items())}
     some = {number for card in found for number in card.numbers} - {number for card in made for number in card.numbers}
     return made, {number: kinds[number] for number in sorted(some)}
+
+
+def _in_zone(pleat: PleatFigures, zone: str) -> PleatFigures:
+    # The figures of a fitted pleat at both ends of its part above the hip, or below it.
+    def ends(found: Ends) -> Ends:
+        return Ends(found.top, found.hip) if zone == "above" else Ends(found.hip, found.hem)
+
+    if not zone:
+        return pleat
+    intake, from_edge, face, spacing = map(ends, (pleat.intake, pleat.from_edge, pleat.face, pleat.spacing))
+    return replace(pleat, intake=intake, from_edge=from_edge, face=face, spacing=spacing)
 
 
 def unit_of(labels: Sequence[str]) -> str:
@@ -164,6 +184,7 @@ def _card(
     all_pleats: dict[tuple[int, int], PleatFigures],
     depth: tuple[float, float],
     unit: str,
+    zone: str = "",
 ) -> Card:
     # Laid with its near edge upright, the fold to the right of it: the card may be turned over.
     way = (near.hem - near.top) / abs(near.hem - near.top)
@@ -186,7 +207,11 @@ def _card(
             press = (min(room[0], widths[0]), min(room[1], widths[1]))
     top, hem = pleat.intake.top, pleat.intake.hem
     words = intake_words(
-        round(top if top is not None else hem or 0.0, 2), round(hem or 0.0, 2), pleat.lap not in ("up", "down"), unit
+        round(top if top is not None else hem or 0.0, 2),
+        round(hem or 0.0, 2),
+        pleat.lap not in ("up", "down"),
+        unit,
+        *(("hip", "top") if zone == "above" else ("hem", "hip") if zone else ()),
     )
     about = f"{pleat.kind}, {words}"  # whichever way it points: a card is turned over
     if kind is not None and pleat.stack > 1 and fold.line.folds:
@@ -267,7 +292,7 @@ def _each_once(cards: Sequence[Card]) -> tuple[Card, ...]:
                 numbers = tuple(sorted({*one.numbers, *card.numbers}))
                 tab = one.tab if one.tab is not None else card.tab
                 press = one.press if _narrower(one.press, card.press) else card.press
-                made[k] = Card(numbers, one.about, one.near, one.corners, tab, one.tab_to, press, one.unit, one.noun)
+                made[k] = replace(one, numbers=numbers, tab=tab, press=press)
                 break
         else:
             made.append(card)
@@ -279,7 +304,7 @@ def _narrower(one: tuple[float, float] | None, other: tuple[float, float] | None
 
 
 def _alike(a: Card, b: Card) -> bool:
-    if a.near != b.near or a.about != b.about:
+    if (a.near, a.about, a.zone) != (b.near, b.about, b.zone):
         return False
     if not a.tapers and not b.tapers:
         same = abs(a.widths[0] - b.widths[0]) <= ALIKE

@@ -227,7 +227,7 @@ def _words(
     number, count = part
     rows = [card.title, card.about, card.width_words]
     if count > 1:
-        rows.append(f"part {number} of {count}: tape the parts together, top to hem")
+        rows.append(f"part {number} of {count}: tape the parts together, {' to '.join(card.ends)}")
     if card.tab is not None and max(card.tab) > _LONGEST_TAB:
         rows.append(f"{card.tab_to}: {show(card.tab[0], card.unit)} on from the fold")
     elif slides and card.tab is not None and abs(card.tab[0] - card.tab[1]) > ALIKE:

@@ -66,6 +66,7 @@ def _written(plan: Plan, draw: Path | None, job: Path | None, force: bool) -> li
         return []
     from pleatsvg.cli.options import called
     from pleatsvg.errors import RequestError
+    from pleatsvg.length import typed
     from pleatsvg.plan.job_entry import job_text
     from pleatsvg.plan.panel import RING, closes_round, panel_bytes, panel_for
     from pleatsvg.saying import on_one_line
@@ -96,7 +97,11 @@ def _written(plan: Plan, draw: Path | None, job: Path | None, force: bool) -> li
     elif draw is not None:
         flat = on_one_line(for_shell(str(draw.with_name(f"{draw.stem}-flat.svg"))))
         ring = f" --ring {for_shell(RING)}" if closes_round(plan) else ""
-        rows.append(f"Next: pleatsvg pleat {on_one_line(for_shell(str(draw)))} -o {flat}{ring}")
+        a = plan.asked
+        fit = (
+            f" --fit-waist {typed(a.waist, a.unit)} --fit-length {typed(a.down, a.unit)}" if a.waist is not None else ""
+        )
+        rows.append(f"Next: pleatsvg pleat {on_one_line(for_shell(str(draw)))} -o {flat}{ring}{fit}")
     return rows
 
 

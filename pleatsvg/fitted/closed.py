@@ -17,6 +17,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from pleatsvg.errors import FitError
+from pleatsvg.fitted.closing.all_at_once import scale_for
 from pleatsvg.fitted.edges import PleatEdge
 from pleatsvg.geometry.motion import STAY, Motion, moved, reflection
 from pleatsvg.geometry.outline import Outline
@@ -31,6 +32,7 @@ from pleatsvg.geometry.segment import (
     single_root,
     variations,
 )
+from pleatsvg.length import show
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.tolerance import FITTED, JOIN_REACH, ON_LINE
 
@@ -97,7 +99,9 @@ def top_of(lines: SlashSet, edges: Sequence[PleatEdge]) -> Top:
     return Top(start, stop, outline.sewn_distance(start, stop))
 
 
-def closed_to(lines: SlashSet, edges: Sequence[PleatEdge], top: Top, shares: Sequence[float], wanted: float) -> Closed:
+def closed_to(
+    lines: SlashSet, edges: Sequence[PleatEdge], top: Top, shares: Sequence[float], wanted: float, unit: str = "cm"
+) -> Closed:
     """Return the panels closed so that the top comes to a length.
 
     Args:
@@ -106,13 +110,14 @@ def closed_to(lines: SlashSet, edges: Sequence[PleatEdge], top: Top, shares: Seq
         top: of the drawn piece.
         shares: of each edge in what is to go, mm; they are scaled together until the length is met.
         wanted: the length, mm.
+        unit: for messages.
 
     Raises:
         FitError: leaning lines meet, or leave the top.
     """
-    closing = _Closing(lines, edges, top)
+    closing = _Closing(lines, edges, top, unit)
     scale, miss = 0.0, top.length - wanted
-    following = 1.0
+    following = scale_for(lines.outline, edges, shares, lines.hand, closing.spans, miss) or 1.0
     for _ in range(20):
         row = closing.row(shares, following)
         found = row.length - wanted
@@ -145,8 +150,8 @@ class _Row(NamedTuple):
 class _Closing:
     """Closes panels by more and more lean, until their top is as long as it is to be."""
 
-    def __init__(self, lines: SlashSet, edges: Sequence[PleatEdge], top: Top) -> None:
-        self.lines, self.edges, self.top = lines, edges, top
+    def __init__(self, lines: SlashSet, edges: Sequence[PleatEdge], top: Top, unit: str) -> None:
+        self.lines, self.edges, self.top, self.unit = lines, edges, top, unit
         outline = self.outline = lines.outline
         n = len(outline)
         # The seam between the edges, which what the joining curves replace is taken off, and the corners that they keep to.
@@ -188,7 +193,11 @@ class _Closing:
             most = max(0.0, min(JOIN_REACH, 0.499 * (span - sum(gone))))
             first = low if k == 0 or not leans[k - 1] else self._reached(low, most, 1)
             last = high if k == len(edges) or not leans[k] else self._reached(high, most, -1)
-            total -= self._between(begin, first) + self._between(last, end)
+            whole = math.floor(begin)
+            if first <= last and end <= whole + 1 and not outline.darts:  # as nearly all: on one segment
+                total += length_of(outline.segments[whole % len(outline)], first - whole, last - whole) - span
+            else:
+                total -= self._between(begin, first) + self._between(last, end)
             inner.append((first, last))
         curves: list[Segment | None] = []
         for k, (edge, lean) in enumerate(zip(edges, leans, strict=True)):
@@ -283,9 +292,20 @@ class _Closing:
             inside = 0 < k < len(edges)
             one = edges[min(k, len(edges) - 1)]
             two = inside and edges[k - 1].pleat != edges[k].pleat
+            outline, unit = self.outline, self.unit
+            span = show(self.spans[k], unit)
+            gone = [
+                outline.distance(*sorted((edges[j].chord.top_at, end)))
+                for j, end in ((k - 1, ends[k - 1][1] if k else 0.0), (k, ends[k][0] if k < len(edges) else 0.0))
+                if 0 <= j < len(edges)
+            ]
             raise FitError(
                 f"Pleats {edges[k - 1].pleat} and {edges[k].pleat}" if two else f"Pleat {one.pleat} at '{one.name}'",
-                "lean until they meet" if inside else "leans over the corner of the top",
+                f"lean until they meet: their lines stand {span} apart at the top and lean towards each other by "
+                f"{show(sum(gone), unit)}"
+                if inside
+                else f"leans over the corner of the top: its line stands {span} from it and leans towards it by "
+                f"{show(sum(gone), unit)}",
                 "a panel is left between two leaning lines, and beside the side seam, all the way up",
                 "Let less vanish there: give the pleat a smaller share, make more pleats, or ask for a longer waist.",
             )

@@ -34,6 +34,8 @@ class PleatEdge:
         hip: the point on it where the shaping begins.
         doubled: half the fold depths that are taken up at it: 1 for a knife pleat, 2 for an inverted one, more in stacks.
         depth, hem_depth: of its folds, at the hip point and at the hem.
+        curved: its lines are stitched along a curve, and the hip point lies half-way from where that begins to the top: a
+            curve that sets off along the line below and ends along the leaning one above has these two as its tangents.
         on_fold: -1 or +1 where it is the edge cut on the fold, and its half pleat lies before or after it.
     """
 
@@ -46,6 +48,12 @@ class PleatEdge:
     depth: float
     hem_depth: float
     on_fold: int = 0
+    curved: bool = False
+
+    @property
+    def stitched(self) -> float:
+        """From the seam at the top down to where the stitching begins, mm: to the hip point, along a curve as far again."""
+        return self.length * (2 if self.curved else 1)
 
     @property
     def length(self) -> float:
@@ -68,18 +76,20 @@ def edges_of_pleats(
     requests: Sequence[PleatRequest],
     hip: tuple[Segment, ...] | None,
     hip_name: str,
-    down: float,
+    downs: Sequence[float],
     unit: str,
+    curved: bool = False,
 ) -> tuple[PleatEdge, ...]:
     """Return the edges of all pleats in order.
 
     Args:
         lines: the slash lines on the piece as drawn.
         requests: one for each; the intake at the top holds at the hip point.
-        hip: the balance line at which the shaping begins; None where it is so far `down` from the top.
+        hip: the balance line at which the shaping begins; None where it is so far down from the top as `downs` say.
         hip_name: its name.
-        down: from the top to the hip points, where no line is given.
+        downs: of each line, from the top to its hip point, where no balance line is given.
         unit: for messages.
+        curved: pleats are stitched along curves, so that the hip points lie half-way up from there.
 
     Raises:
         FitError: a line does not meet the hip line once between top and hem, or a face does not fit.
@@ -93,17 +103,19 @@ def edges_of_pleats(
         for side in sides:
             here = chord if not side else face_edge(lines, k + 1, chord, side, request, unit)
             name = lines.names[k]
+            begins = _hip_point(here, k + 1, name, hip, hip_name, downs[k], unit)
             found.append(
                 PleatEdge(
                     pleat=k + 1,
                     name=name,
                     side=side,
                     chord=here,
-                    hip=_hip_point(here, k + 1, name, hip, hip_name, down, unit),
+                    hip=(begins + here.top) / 2 if curved else begins,
                     doubled=_doubled(folds, side),
                     depth=request.intake_top / folds.depths_taken,
                     hem_depth=request.intake_hem / folds.depths_taken,
                     on_fold=request.half if not side else 0,
+                    curved=curved,
                 )
             )
     return tuple(found)

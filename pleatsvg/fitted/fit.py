@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from pleatsvg.errors import FitError, near_names
+from pleatsvg.fitted.by_darts import OnTop, darts_along, depths_at, refuse_across, refuse_beside_top, shares_by_darts
 from pleatsvg.fitted.closed import Closed, Top, closed_to, top_of, walked
 from pleatsvg.fitted.edges import PleatEdge, edges_of_pleats, way_of_hip
 from pleatsvg.fitted.lower import Hip, Lower, Sources, ended_at_border, hip_level, lower_piece
@@ -38,6 +39,7 @@ class Fitted:
 
     Attributes:
         asked: what it is fitted to.
+        waist: the length of its folded top, mm.
         drawn: its slash lines, on the outline as drawn.
         edges: of its pleats.
         shares: of each edge in what vanishes at the top, as asked, mm.
@@ -49,9 +51,11 @@ class Fitted:
         cutting, cutting_above: the cutting line of the drawn piece, and that of the upper one; None where there is none.
         cut_sources: for each segment of the latter None where it lies along the hip.
         edge_of: for each segment of the drawn outline, the number of its seam edge.
+        taken: the darts that its pleats take in.
     """
 
     asked: FitTo
+    waist: float
     drawn: SlashSet
     edges: tuple[PleatEdge, ...]
     shares: tuple[float, ...]
@@ -65,6 +69,7 @@ class Fitted:
     cutting_above: Cutting | None
     cut_sources: Sources
     edge_of: tuple[int, ...]
+    taken: tuple[OnTop, ...] = ()
 
     @property
     def panels(self) -> list[Motion | None]:
@@ -166,20 +171,31 @@ def fit_piece(
     """
     unit = asked.unit
     hip = hip_line(piece, asked)
-    edges = edges_of_pleats(lines, requests, hip, asked.hip or "", asked.down, unit)
+    taken = darts_along(piece, lines)
+    down = asked.down if asked.down is not None or hip is None else 0.0
+    downs = [down] * len(requests) if down is not None else depths_at(lines, taken)
+    edges = edges_of_pleats(lines, requests, hip, asked.hip or "", downs, unit, asked.curved)
     top = top_of(lines, edges)
-    surplus = top.length - asked.waist
+    refuse_beside_top(taken, top)
+    waist = asked.waist if asked.waist is not None else top.length - sum([one.taken.width for one in taken])
+    surplus = top.length - waist
     if surplus < -FITTED_OFF:
         raise FitError(
-            message("{} on '{}'", option("fit_waist", show(asked.waist, unit)), piece.name),
-            f"is longer than the top as drawn, {show(top.length, unit)}",
+            message("{} on '{}'", option("fit_waist", show(waist, unit)), piece.name),
+            f"is longer than the top {'with its darts open' if taken else 'as drawn'}, {show(top.length, unit)}",
             "what is shaped away makes a top shorter",
             "Give the length of this piece's own top, of a half piece the half; or draw the top longer.",
         )
-    found = shares_of(edges, surplus, weights or {}, shares or {}, unit)
-    closed = closed_to(lines, edges, top, found, asked.waist)
+    found = (
+        shares_by_darts(lines, edges, taken, surplus, weights or {}, shares or {}, unit)
+        if taken
+        else shares_of(edges, surplus, weights or {}, shares or {}, unit)
+    )
+    closed = closed_to(lines, edges, top, found, waist, unit)
     level = hip_level(lines, edges, top, way_of_hip(edges, lines, hip))
     refuse_untoward(edges, closed, unit)
+    if lines.outline.darts:
+        refuse_across(lines, level.border, unit)
     outline = lines.outline
     n = len(outline)
     left = [] if lines.first is not None else outline.stretches(level.places[0], top.start + n)
@@ -192,6 +208,7 @@ def fit_piece(
         above, cut_sources = _cutting_above(piece, ground, (lines, edges, closed, level, upper), cutting, dart_lies)
     return Fitted(
         asked=asked,
+        waist=waist,
         drawn=lines,
         edges=edges,
         shares=found,
@@ -205,6 +222,7 @@ def fit_piece(
         cutting_above=above,
         cut_sources=cut_sources,
         edge_of=ground.edge_of,
+        taken=taken,
     )
 
 

@@ -27,6 +27,7 @@ def refuse_together(piece: FinishedPiece, order: Order, orders: Sequence[PleatOr
     Raises:
         RequestError: something of it is asked for.
     """
+    assert order.fit is not None
     why: list[tuple[Words | str, str]] = []
     kinds = {asked.kind.name: asked.kind for asked in orders}
     if any(kind.kicks for kind in kinds.values()):
@@ -43,8 +44,8 @@ def refuse_together(piece: FinishedPiece, order: Order, orders: Sequence[PleatOr
         why.append((message("{}", option("ring")), "each piece is fitted by itself"))
     if order.pivot or piece.closed_before:
         why.append((message("{}", option("pivot")), "a pleat at a dart's point has no line below it"))
-    if order.finish is not None:
-        why.append((message("{}", option("finish_to")), "the intake is given at the hip"))
+    if order.finish is not None and (order.finish.balance or any(a.intake_top != a.intake_hem for a in orders)):
+        why.append((message("{} with pleats that taper", option("finish_to")), "there the intake holds at the top"))
     if any(asked.pass_ > 1 for asked in orders) or piece.earlier is not None:
         why.append(("A further pass", "folds that bend at the hip cannot be pleated across"))
     if order.allowances.drawn is not None or piece.cut is not None:
@@ -57,7 +58,7 @@ def refuse_together(piece: FinishedPiece, order: Order, orders: Sequence[PleatOr
             what,
             f"{'are' if what in ('Kick pleats', 'Tucks') else 'is'} asked for together with fitted pleats",
             reason,
-            message("Leave it out, or leave out {}.", option("fit_waist")),
+            message("Leave it out, or leave out {}.", option("fit_waist" if order.fit.waist is not None else "darts")),
         )
 
 
@@ -87,6 +88,25 @@ def refuse_untoward(edges: Sequence[PleatEdge], closed: Closed, unit: str) -> No
                 f"up to {show(SEAM_OFF, unit)} is eased in",
                 "Lay the line nearer to square to the top, let less vanish in it, or move it away from a corner of the top.",
             )
+        missed = curve_gives(edge, lean)[1] if edge.curved else 0.0
+        if missed > SEAM_OFF:
+            raise FitError(
+                subject,
+                f"is stitched along a curve, with which its hidden top would miss the seam by {show(missed, unit)}",
+                f"up to {show(SEAM_OFF, unit)} is eased in",
+                message(
+                    "Take a smaller {}, let less vanish in it, or give {}.",
+                    option("intake"),
+                    option("shaping", "straight"),
+                ),
+            )
+
+
+def curve_gives(edge: PleatEdge, lean: float) -> tuple[float, float]:
+    """Return by what share cloth beside a curved line, as far off as the pleat is deep, has to give along it, and by how much
+    its hidden top misses the seam, mm: about 2ws/L^2 and w^2 s/L^2 for a share s over a length L, at a distance w."""
+    share, length = 2 * edge.length * math.tan(lean), edge.stitched
+    return 2 * edge.depth * share / length**2, edge.depth**2 * share / length**2
 
 
 def refuse_level(lines: SlashSet, ground: BothHalves) -> None:

@@ -8,8 +8,10 @@ from operator import itemgetter
 
 from pleatsvg.errors import ProofError
 from pleatsvg.flat.flat_piece import FlatLine, Unfolded
-from pleatsvg.flat.once_round import FlatEdge, Origin
+from pleatsvg.flat.once_round import FlatEdge, Origin, flat_edge
+from pleatsvg.flat.unfold import layers_lie_apart
 from pleatsvg.geometry.motion import Motion, moved
+from pleatsvg.geometry.selfcross import crosses_between
 from pleatsvg.tolerance import FITTED, ON_LINE
 
 ABOVE, BELOW = "above", "below"
@@ -54,6 +56,25 @@ class Spliced:
         motions = self.below.motions
         points = [motions[0].of(ends[0]), *[spot for _, spot in row], motions[-1].of(ends[1])]
         return tuple([z for k, z in enumerate(points) if not k or abs(z - points[k - 1]) > ON_LINE])
+
+
+def zones_lie_apart(made: Spliced, hand: float) -> bool:
+    """Return True where it is plain that the flat piece lies nowhere over itself; False where that takes a closer look.
+
+    No two layers of one zone lie over each other where each lies wholly beyond the crease that begins it and all before
+    it on the near side, and its outline is simple where, besides, the edges of the two zones do not cross.
+
+    Args:
+        made: the flat piece.
+        hand: +1 where the outline is walked clockwise on the page.
+    """
+    if made.below.trimmed or not (layers_lie_apart(made.above, hand) and layers_lie_apart(made.below, hand)):
+        return False
+    of = made.cut_of or made.seam_of
+    zones: dict[str, list[int]] = {ABOVE: [], BELOW: []}
+    for k, (zone, _) in enumerate(of):
+        zones[zone].append(k)
+    return not crosses_between(made.flat.cuts[0], zones[ABOVE], zones[BELOW])
 
 
 def laid_on_panels(above: Unfolded, below: Unfolded, panels: Sequence[Motion | None]) -> tuple[Unfolded, complex]:
@@ -132,8 +153,8 @@ def spliced(
     seam, seam_of = _joined(above.seam, below.seam, real)
     seam = tuple(
         [
-            edge._replace(origin=origins[zone == BELOW](origin))
-            for edge, (zone, origin) in zip(seam, seam_of, strict=True)
+            flat_edge((points, layer, origins[zone == BELOW](origin)))
+            for (points, layer, _), (zone, origin) in zip(seam, seam_of, strict=True)
         ]
     )
     cut, cut_of = _joined(above.cut, below.cut, real_cut)
@@ -192,7 +213,8 @@ def _bent(top: FlatLine, hem: FlatLine) -> FlatLine:
     spot = top.hem
     if abs(det) > 1e-9 and abs(top.hem - hem.top) > ON_LINE:
         spot = top.top + r * (((hem.top - top.top).conjugate() * s).imag / (r.conjugate() * s).imag)
-    return hem._replace(top=top.top, out_top=top.out_top, rooms=(top.rooms[0], hem.rooms[1]), bend=spot)
+    role, pleat, folds, _, foot, layer, _, out_hem, (_, room), amid, _ = hem
+    return FlatLine(role, pleat, folds, top.top, foot, layer, top.out_top, out_hem, (top.rooms[0], room), amid, spot)
 
 
 def _ended(flat: Unfolded, ends: Sequence[complex | None], end: int) -> Unfolded:
@@ -201,8 +223,10 @@ def _ended(flat: Unfolded, ends: Sequence[complex | None], end: int) -> Unfolded
     made: list[FlatLine] = []
     for line, spot in zip((*flat.creases, *flat.placements), ends, strict=True):
         assert spot is not None
+        role, pleat, folds, top, hem, layer, out_top, out_hem, rooms, amid, bend = line
         if end:
-            made.append(line._replace(hem=spot, out_hem=spot, rooms=(line.rooms[0], -1.0)))
+            hem, out_hem, rooms = spot, spot, (rooms[0], -1.0)
         else:
-            made.append(line._replace(top=spot, out_top=spot, rooms=(-1.0, line.rooms[1])))
+            top, out_top, rooms = spot, spot, (-1.0, rooms[1])
+        made.append(FlatLine(role, pleat, folds, top, hem, layer, out_top, out_hem, rooms, amid, bend))
     return replace(flat, creases=tuple(made[:count]), placements=tuple(made[count:]))

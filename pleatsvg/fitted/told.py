@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from operator import itemgetter
 
 from pleatsvg.fitted.edges import PleatEdge
 from pleatsvg.fitted.fit import Fitted
+from pleatsvg.fitted.refusals import curve_gives
 from pleatsvg.length import show
-from pleatsvg.tolerance import KIND_LEAN, LEAST_PANEL, MIDDLE_SLIDES, SEAM_MOVED, SEAM_OFF, WIDEST_SHARE
+from pleatsvg.piece.finished import FinishedPiece
+from pleatsvg.piece.open_darts import open_darts
+from pleatsvg.tolerance import FITTED_OFF, KIND_LEAN, LEAST_PANEL, MIDDLE_SLIDES, SEAM_MOVED, SEAM_OFF, WIDEST_SHARE
+from pleatsvg.wording import message, option
 
 
 def fitted_remarks(fitted: Fitted, unit: str) -> list[str]:
@@ -16,8 +21,10 @@ def fitted_remarks(fitted: Fitted, unit: str) -> list[str]:
     edges, closed = fitted.edges, fitted.closed
     less = fitted.top.length - closed.length
     said = [
-        f"The top comes to {show(closed.length, unit)}, {show(less, unit)} less than drawn; what is below the hip is as drawn. "
-        "Press the top over a board's end: it cannot lie flat together with the hip."
+        *_of_darts(fitted, unit),
+        f"The top comes to {show(closed.length, unit)}, {show(less, unit)} less than "
+        f"{'with its darts open' if fitted.taken else 'drawn'}; what is below the hip is as drawn. "
+        "Press the top over a board's end: it cannot lie flat together with the hip.",
     ]
     rows = list(zip(edges, closed.leans, strict=True))
     lean, steepest = _most([(math.degrees(lean), edge) for edge, lean in rows])
@@ -46,6 +53,12 @@ def fitted_remarks(fitted: Fitted, unit: str) -> list[str]:
             f"Hidden cloth of pleat {edge.pleat} is {show(longer, unit)} too long at the hip; ease it in there, or cut it away "
             "above the hip."
         )
+    if fitted.asked.curved:
+        give, edge = _most([(curve_gives(e, lean)[0], e) for e, lean in rows])
+        said.append(
+            "The lines are stitched along curves, from the double bars up, and pressed no sharper than they lie; beside them "
+            f"the cloth gives by up to {100 * give:.1f} %, most at pleat {edge.pleat}."
+        )
     slides, edge = _most([(2 * e.depth * math.tan(lean / 2) if e.doubled > 1 else 0.0, e) for e, lean in rows])
     if slides > MIDDLE_SLIDES:
         said.append(
@@ -67,3 +80,57 @@ def fitted_remarks(fitted: Fitted, unit: str) -> list[str]:
 
 def _most(found: list[tuple[float, PleatEdge]]) -> tuple[float, PleatEdge]:
     return max(found, key=itemgetter(0))
+
+
+def staying_remarks(piece: FinishedPiece, fitted: Fitted, unit: str) -> list[str]:
+    """Return what is told of darts with open legs that stay: the seam runs on over their mouths, which count in the top."""
+    staying = [dart for dart in open_darts(piece) if dart.edge.name == "top"]
+    if not staying:
+        return []
+    less = sum([dart.mouth for dart in staying])
+    many = len(staying) > 1
+    return [
+        message(
+            "The top of {} counts with the {} of open legs flat; sewn up, {} and {} is left. Give {} to have the pleats take "
+            "in what {} in.",
+            show(fitted.waist, unit),
+            f"{len(staying)} darts" if many else "dart",
+            f"{'they take' if many else 'it takes'} {show(less, unit)} more",
+            show(fitted.waist - less, unit),
+            option("darts", "nearest"),
+            "they take" if many else "it takes",
+        )
+    ]
+
+
+def _of_darts(fitted: Fitted, unit: str) -> list[str]:
+    # What the darts took in, and what the pleats take in instead: the two totals agree where no other length was asked for.
+    widths = [one.taken.width for one in fitted.taken]
+    if not widths:
+        return []
+    by_pleat: dict[int, float] = {}
+    for edge, share in zip(fitted.edges, fitted.shares, strict=True):
+        by_pleat[edge.pleat] = by_pleat.get(edge.pleat, 0.0) + share
+    many = len(widths) > 1
+    less = sum(widths) - (fitted.top.length - fitted.waist)
+    agrees = ", which is as much."
+    if abs(less) > FITTED_OFF:
+        more = f"{show(abs(less), unit)} {'less' if less > 0 else 'more'}"
+        agrees = f", {more}, since the top is to come to {show(fitted.waist, unit)}."
+    return [
+        f"{'The darts' if many else 'The dart'} in the top took in {_added(widths, unit)}; the pleats take in "
+        f"{_added(by_pleat.values(), unit)} instead{agrees}"
+    ]
+
+
+def _added(lengths: Iterable[float], unit: str) -> str:
+    # "3 cm + 3 cm = 6 cm"
+    row = [length for length in lengths if length > FITTED_OFF]
+    total = show(sum(row), unit)
+    return (
+        total if not 2 <= len(row) <= _MOST_ADDED else f"{' + '.join([show(length, unit) for length in row])} = {total}"
+    )
+
+
+_MOST_ADDED = 8
+"""Of more lengths the sum is told alone; each stands in the table."""

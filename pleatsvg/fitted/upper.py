@@ -215,6 +215,10 @@ def _hidden(upper: Upper, edge: PleatEdge, chord: Chord, lean: float, reach: int
     if top_at is not None:
         top = chord.top if a == 0 else lines.outline.point(top_at)
         length = abs(foot - top)
+        # Along the hip level the border of the piece is no side of it.
+        met = {math.floor(top_at) % len(lines.outline), int(chord.hem_at), int(chord.hem_at) - 1}
+        if lines.outline.crossed_only_in(met, foot, (top - foot) / length, ON_LINE, length - ON_LINE):
+            return Chord(top_at, chord.hem_at, top, foot)
         hits = lines.outline.crossings(foot, (top - foot) / length)
         if not any(ON_LINE < hit.along < length - ON_LINE and hit.at < upper.real for hit in hits):
             return Chord(top_at, chord.hem_at, top, foot)

@@ -9,7 +9,7 @@ from pleatsvg.fitted.fit import Fitted
 from pleatsvg.fitted.spliced import ABOVE, BELOW, Spliced
 from pleatsvg.flat.as_written import Target, finished_on_page
 from pleatsvg.flat.flat_piece import FlatLine, Unfolded
-from pleatsvg.flat.once_round import FlatEdge, Origin
+from pleatsvg.flat.once_round import FlatEdge, Origin, flat_edge
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.piece.both_halves import BothHalves
 from pleatsvg.piece.cutting.cutting_line import Cutting
@@ -89,15 +89,23 @@ def _target(
 
 
 def _edges(edges: tuple[FlatEdge, ...], of: tuple[tuple[str, Origin], ...], name: str) -> tuple[FlatEdge, ...]:
-    return tuple([edge._replace(origin=origin) for edge, (zone, origin) in zip(edges, of, strict=True) if zone == name])
+    return tuple(
+        [
+            flat_edge((points, layer, origin))
+            for (points, layer, _), (zone, origin) in zip(edges, of, strict=True)
+            if zone == name
+        ]
+    )
 
 
 def _parts(lines: Iterable[FlatLine], name: str) -> list[FlatLine]:
     made: list[FlatLine] = []
     for line in lines:
-        assert line.bend is not None
+        role, pleat, folds, top, hem, layer, out_top, out_hem, rooms, amid, bend = line
+        assert bend is not None
         if name == ABOVE:
-            made.append(line._replace(hem=line.bend, out_hem=line.bend, rooms=(line.rooms[0], -1.0), bend=None))
+            hem, out_hem, rooms = bend, bend, (rooms[0], -1.0)
         else:
-            made.append(line._replace(top=line.bend, out_top=line.bend, rooms=(-1.0, line.rooms[1]), bend=None))
+            top, out_top, rooms = bend, bend, (-1.0, rooms[1])
+        made.append(FlatLine(role, pleat, folds, top, hem, layer, out_top, out_hem, rooms, amid))
     return made

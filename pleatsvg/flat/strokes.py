@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+
+import numpy as np
 
 from pleatsvg.geometry.segment import Segment, cut, point_at, sign_changes
 from pleatsvg.piece.slash_lines import Chord
@@ -12,12 +14,44 @@ from pleatsvg.tolerance import NOISE, ON_LINE, SAME_SPOT
 
 def path_crossings(path: tuple[Segment, ...], chord: Chord) -> list[float]:
     """Return the places at which a run of segments changes from one side of a line across the piece to the other."""
+    return _crossings(path, chord, range(len(path)))
+
+
+class LongRun:
+    """A run of many segments that many lines cross: each line is asked at the few segments alone that may lie on it."""
+
+    def __init__(self, path: tuple[Segment, ...]) -> None:
+        self.path = path
+        points = np.array([z for seg in path for z in seg])
+        self._x, self._y = points.real.copy(), points.imag.copy()
+        self._starts = np.cumsum([0, *[len(seg) for seg in path[:-1]]])
+
+    def crossings(self, chord: Chord) -> list[float]:
+        """Return the places where it changes from one side of a line across the piece to the other."""
+        along = (chord.hem - chord.top) / abs(chord.hem - chord.top)
+        off = (self._y - chord.top.imag) * along.real - (self._x - chord.top.real) * along.imag
+        high = np.maximum.reduceat(off, self._starts) > -_NEAR
+        near = high & (np.minimum.reduceat(off, self._starts) < _NEAR)
+        near[1:] |= near[:-1]  # what comes after one is on the side to which that leads
+        return _crossings(self.path, chord, near.nonzero()[0].tolist())
+
+
+_NEAR = 1e-3
+"""mm. Far above rounding, and above what counts as lying on a line."""
+
+
+def _crossings(path: tuple[Segment, ...], chord: Chord, asked: Iterable[int]) -> list[float]:
+    # All others lie on one side of the line, that on which the run comes to the next one asked.
     length = abs(chord.hem - chord.top)
     along = (chord.hem - chord.top) / length
     top, flip = chord.top, along.conjugate()
     found: list[float] = []
-    before = 0.0
-    for index, seg in enumerate(path):
+    before, last = 0.0, -1
+    for index in asked:
+        seg = path[index]
+        if index != last + 1:
+            before = ((seg[0] - top) * flip).imag
+        last = index
         w = [((z - top) * flip).imag for z in seg]
         if w[0] * before > 0 and (min(w) > ON_LINE or max(w) < -ON_LINE):
             continue  # all of it on the side from which the run comes

@@ -52,6 +52,13 @@ CAUTION = (
 )
 
 
+_ALL_BELOW = "Below the hip all are folded: press them there."
+_ABOVE_HIP = (
+    "Above the hip, over a board's end: bring each FOLD onto its PLACE in the same order, and stitch from the top down to the "
+    "double bar at the hip. Measure the top against the finished seam, baste across it inside the allowance, then press."
+)
+
+
 _ALL_KICKS = "All are folded: measure the hem against the finished seam, then press."
 """Of kick pleats, above which the piece is not folded."""
 
@@ -102,6 +109,8 @@ class Told(NamedTuple):
     folded: Mapping[int, AbstractSet[int]]
     units: tuple[Unit, ...]
     words: str
+    above: bool = False
+    """Whether it shows what lies above the hip of a fitted piece."""
 
 
 def steps_of(proof: Proof) -> Steps:
@@ -119,7 +128,7 @@ def steps_of(proof: Proof) -> Steps:
     most = min(_MOST_PANELS, len(told))
     while True:
         panels = _merged(told, most)
-        stacks = [stack_of(proof.passes, panel.folded, drawn_half=True) for panel in panels]
+        stacks = [stack_of(_shown(proof, panel), panel.folded, drawn_half=True) for panel in panels]
         words = [f"{k}. {panel.words}" for k, panel in enumerate(panels, 1)]
         laid = _best_layout(stacks, words, opening, beside)
         longest = max(laid.scale * max(_size(stack)) for stack in stacks)
@@ -127,6 +136,10 @@ def steps_of(proof: Proof) -> Steps:
             break
         most -= 1
     return _sheet(proof, units, panels, stacks, words, laid, opening, beside)
+
+
+def _shown(proof: Proof, told: Told) -> tuple[FoldedPass, ...]:
+    return (proof.passes[0].above,) if told.above and proof.passes[0].above is not None else proof.passes
 
 
 def _runs_level(done: FoldedPass) -> bool:
@@ -168,9 +181,12 @@ def _told(proof: Proof, units: Sequence[Unit]) -> list[Told]:
                 for move in unit.moves:
                     folded[move.number] = folded.get(move.number, frozenset()) | set(move.creases)
     ends = ("the left and the right end", "them") if _runs_level(proof.passes[-1]) else ("the top", "it")
-    kicks = all(is_kick(crease.line.tag.kind) for done in proof.passes for crease in done.creases)
-    words = _ALL_KICKS if kicks else _ALL.format(*ends)
-    told.append(Told(dict(folded), (), f"{words} {released_words(proof.passes)}".strip()))
+    if proof.passes[0].above is None:
+        kicks = all(is_kick(crease.line.tag.kind) for done in proof.passes for crease in done.creases)
+        words = _ALL_KICKS if kicks else _ALL.format(*ends)
+        told.append(Told(dict(folded), (), f"{words} {released_words(proof.passes)}".strip()))
+    else:
+        told += [Told(dict(folded), (), _ALL_BELOW), Told(dict(folded), (), _ABOVE_HIP, above=True)]
     return told
 
 
@@ -205,6 +221,8 @@ def _flat_words(proof: Proof) -> str:
         words += " Half of it is shown, up to the fold edge; fold the other half likewise, mirrored."
     if any(figure.name == "joins" for figure in proof.figures):
         words += " The parts are sewn together at their joins, equal numbers and notches meeting."
+    if proof.passes[0].above is not None:
+        words += " Shown up to the hip, where the lines bend; what is above it comes last."
     kicks = sorted({crease.line.pleat for crease in creases if is_kick(crease.line.tag.kind)})
     if kicks:
         words += f" Sew the seam above {pleats_in_words(kicks)}, notches meeting."
@@ -213,8 +231,9 @@ def _flat_words(proof: Proof) -> str:
 
 def _merged(told: Sequence[Told], most: int) -> list[Told]:
     # No more panels than `most`, the last of them as it is; what is told at one is told in its order.
-    steps = told[:-1]
-    count = max(1, most - 1)
+    last = 2 if told[-1].above else 1
+    steps = told[:-last]
+    count = max(1, most - last)
     if len(steps) <= count:
         return list(told)
     found: list[Told] = []
@@ -222,7 +241,7 @@ def _merged(told: Sequence[Told], most: int) -> list[Told]:
         own = steps[k * len(steps) // count : (k + 1) * len(steps) // count]
         units = tuple([unit for one in own for unit in one.units])
         found.append(Told(own[0].folded, units, " ".join(one.words for one in own)))
-    return [*found, told[-1]]
+    return [*found, *told[-last:]]
 
 
 class _Layout(NamedTuple):
@@ -362,7 +381,7 @@ def _lines(told: Told, units: Sequence[Unit], bringing: Bringing) -> tuple[list[
 
 def _drawn(proof: Proof, told: Told, stack: Stack, scale: float) -> list[Item]:
     current = told.units[0].moves[0].number if told.units else 0
-    return pictured(proof.passes, stack, told.folded, current, scale)
+    return pictured(_shown(proof, told), stack, told.folded, current, scale)
 
 
 def wrapped(text: str, width: float, size: float) -> list[str]:

@@ -177,11 +177,12 @@ def _kicks(proof: Proof, turned_about: float | None) -> list[Item]:
 
 def _rows(proof: Proof, thick: Thickest, clashes: tuple[int, ...], right_side: bool) -> tuple[str, ...]:
     side = "RIGHT SIDE" if right_side else "WRONG SIDE, turned over left for right"
+    where = where_thick(thick, proof.passes[0].zone)
     rows = [
         f"{proof.piece}: folded",
         f"Seen from the {side}, true to scale. The outline is the finished seam; allowances are not shown.",
         f"Folded from its drawn lines; the largest miss is {proof.worst:.6f} mm.",
-        f"Layers: {proof.flat_area / proof.finished_area:.2f} on average, at most {thick.layers} {where_thick(thick)}.",
+        f"Layers: {proof.flat_area / proof.finished_area:.2f} on average, at most {thick.layers} {where}.",
     ]
     released = released_words(proof.passes)
     if released:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import pairwise
 
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.overlaps import overlapping
-from pleatsvg.geometry.segment import Segment, box_of, cut, halves, turn_between
+from pleatsvg.geometry.segment import Box, Segment, box_of, cut, halves, turn_between
 from pleatsvg.tolerance import NOISE, ON_LINE
 
 _FLAT = 1e-3
@@ -36,6 +37,36 @@ def self_crossing(outline: Outline, loops: bool = True) -> complex | None:
         if spot is not None:
             return spot
     return None
+
+
+def crosses_between(outline: Outline, some: Sequence[int], others: Sequence[int]) -> bool:
+    """Return whether some segments of an outline cross or touch others of it, where they have no end in common.
+
+    Args:
+        outline: closed; neighbours share their end point exactly.
+        some, others: the numbers of two sets of its segments.
+    """
+    segs, boxes = outline.segments, outline.boxes
+    left, top, right, bottom = box_of([corner for k in some for corner in _corners(boxes[k])])
+    for j in others:
+        a = boxes[j]
+        if a[0] > right or a[2] < left or a[1] > bottom or a[3] < top:
+            continue
+        for k in some:
+            b = boxes[k]
+            if (
+                a[0] <= b[2]
+                and b[0] <= a[2]
+                and a[1] <= b[3]
+                and b[1] <= a[3]
+                and (_pair(segs, j, k, len(segs)) is not None)
+            ):
+                return True
+    return False
+
+
+def _corners(box: Box) -> tuple[complex, complex]:
+    return complex(box[0], box[1]), complex(box[2], box[3])
 
 
 def _pair(segs: tuple[Segment, ...], j: int, k: int, n: int) -> complex | None:

@@ -68,14 +68,15 @@ class Ground:
     aside: float
 
 
-def lines_by_layer(unfolded: Unfolded) -> dict[int, list[FlatLine]]:
-    """Return the lines of pleats that bound each layer, and those that lie on it."""
+def lines_by_layer(*parts: Unfolded) -> dict[int, list[FlatLine]]:
+    """Return the lines of pleats that bound each layer, and those that lie on it; of a fitted piece, of both its zones."""
     found: dict[int, list[FlatLine]] = {}
-    for crease in unfolded.creases:
-        found.setdefault(crease.layer, []).append(crease)
-        found.setdefault(crease.layer + 1, []).append(crease)
-    for line in unfolded.placements:
-        found.setdefault(line.layer, []).append(line)
+    for unfolded in parts:
+        for crease in unfolded.creases:
+            found.setdefault(crease.layer, []).append(crease)
+            found.setdefault(crease.layer + 1, []).append(crease)
+        for line in unfolded.placements:
+            found.setdefault(line.layer, []).append(line)
     return found
 
 

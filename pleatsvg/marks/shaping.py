@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import math
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
+from operator import attrgetter
 
 from pleatsvg.flat.flat_piece import FlatLine, Unfolded
 from pleatsvg.result.clear_of import ClearOf, Strokes
@@ -24,53 +27,111 @@ _BESIDE = 1.8
 """Free space between a line and the words beside it."""
 
 
-def shaping_marks(above: Unfolded) -> list[Mark]:
+_CHORD = 0.01
+"""mm that the chords of a curved stroke may stray from it."""
+
+_ON_EDGE = 1e-6
+"""Share of the fold edge's length by which a line may lie beside it and still be one with it."""
+
+Edge = tuple[complex, complex, complex]
+"""The edge cut on the fold, top and hem, and a point on the cloth."""
+
+_LAYERS = 8
+"""Layers on either side of a line over which words beside it may reach."""
+
+
+def shaping_marks(above: Unfolded, below: Unfolded | None) -> list[Mark]:
     """Return a solid stroke over each fold and placement line above the hip, and a double bar where it ends there.
 
     Args:
         above: the flat piece above the hip; its lines end at the hip level.
+        below: the one below it, where the strokes are curves that begin there: as far below the bend of a line as its top lies
+            above it, tangent to the line below and to the line above; else None.
     """
     lines: list[Mark] = []
     bars: list[Mark] = []
-    for line in (*above.creases, *above.placements):
+    for line, foot in _with_feet(above, below):
         if line.role.hidden:
             continue
-        points = (line.out_top, line.hem)
-        lines.append(Mark("shaping-line", points, (2,), line.role.sign, line.pleat, line.folds))
-        along = (line.hem - line.top) / abs(line.hem - line.top)
+        points = (line.out_top, line.hem) if foot == line.hem else (line.out_top, *_curve(line.top, line.hem, foot))
+        lines.append(Mark("shaping-line", points, (len(points),), line.role.sign, line.pleat, line.folds))
+        along = (foot - points[-2]) / abs(foot - points[-2])
         half = _BAR * 1j * along
-        spots = (line.hem, line.hem - _APART * along)
+        spots = (foot, foot - _APART * along)
         ends = tuple([z for spot in spots for z in (spot - half, spot + half)])
         bars.append(Mark("shaping-end", ends, (2, 2), line.role.sign, line.pleat, line.folds))
     return [*lines, *bars]
 
 
-def shaping_words(above: Unfolded, taken: ClearOf, others: Sequence[tuple[complex, ...]]) -> list[Words]:
+def _with_feet(above: Unfolded, below: Unfolded | None) -> list[tuple[FlatLine, complex]]:
+    # The lines above the hip, and where their stitching ends.
+    lines = (*above.creases, *above.placements)
+    if below is None:
+        return [(line, line.hem) for line in lines]
+    found: list[tuple[FlatLine, complex]] = []
+    for line, on in zip(lines, (*below.creases, *below.placements), strict=True):
+        way = (on.hem - on.top) / abs(on.hem - on.top)
+        found.append((line, line.hem + way * abs(line.top - line.hem)))
+    return found
+
+
+def _curve(top: complex, bend: complex, foot: complex) -> tuple[complex, ...]:
+    # The quadratic with these three as its controls, as chords; n of them stray by a quarter of |a - 2b + c| / n^2.
+    count = max(2, math.ceil(math.sqrt(abs(top - 2 * bend + foot) / (4 * _CHORD))))
+    shares = [k / count for k in range(count + 1)]
+    return tuple([(1 - t) ** 2 * top + 2 * t * (1 - t) * bend + t * t * foot for t in shares])
+
+
+def shaping_words(
+    above: Unfolded, below: Unfolded | None, taken: ClearOf, others: Sequence[tuple[complex, ...]]
+) -> list[Words]:
     """Return what is said at the hip end of each placement line, where it is clear of all else; it is taken.
 
     Args:
         above: the flat piece above the hip.
+        below: as for `shaping_marks`; the words stand beside the foot of the curve.
         taken: what stands there already.
         others: further strokes to keep clear of.
     """
-    strokes = Strokes([*[(line.top, line.hem) for line in (*above.creases, *above.placements)], *others])
+    # Words lie over a few layers at most, since those of the flat piece lie beside each other.
+    lines = sorted((*above.creases, *above.placements), key=attrgetter("layer"))
+    layers = [line.layer for line in lines]
+    strokes = Strokes(others)
     made: list[Words] = []
-    for line in above.placements:
-        words = _beside(line, strokes, taken)
+    edge: Edge | None = None
+    if above.fold_edge is not None:
+        top, hem = above.fold_edge
+        edge = top, hem, max([crease.hem for crease in above.creases], key=lambda z: abs(z - hem))
+    count = len(above.creases)
+    for line, foot in _with_feet(above, below)[count:]:
+        if below is not None:
+            line = line._replace(top=line.hem, hem=foot)
+        near = lines[bisect_left(layers, line.layer - _LAYERS) : bisect_right(layers, line.layer + _LAYERS)]
+        words = _beside(line, edge, [(one.top, one.hem) for one in near], strokes, taken)
         if words is not None:
             made.append(words)
             taken.take(words)
     return made
 
 
-def _beside(line: FlatLine, strokes: Strokes, taken: ClearOf) -> Words | None:
+def _sides(line: FlatLine, up: complex, edge: Edge | None) -> tuple[complex, ...]:
+    # Beside the edge cut on the fold there is cloth on one side alone.
+    if edge is None or max(abs(((z - edge[0]) / (edge[1] - edge[0])).imag) for z in (line.top, line.hem)) > _ON_EDGE:
+        return 1j, -1j
+    cloth = 1j if ((edge[2] - line.hem) * (1j * up).conjugate()).real > 0 else -1j
+    return (cloth,)
+
+
+def _beside(
+    line: FlatLine, edge: Edge | None, near: Sequence[tuple[complex, complex]], strokes: Strokes, taken: ClearOf
+) -> Words | None:
     up = (line.top - line.hem) / abs(line.top - line.hem)
     wide, high = width_of(STITCH_TO_HERE, SIZE), SIZE * CAPITALS
     if abs(line.top - line.hem) < wide + 2 * _ABOVE_HIP:
         return None
-    for side in (1j, -1j):
+    for side in _sides(line, up, edge):
         middle = line.hem + up * (_APART + _ABOVE_HIP + wide / 2) + side * up * (_BESIDE + high / 2)
         words = Words(STITCH_TO_HERE, middle, readable(up), SIZE, "hip-label", line.pleat)
-        if taken.is_free(middle, up, wide, high, strokes.about(words.corners()), _BESIDE - 0.4):
+        if taken.is_free(middle, up, wide, high, [*near, *strokes.about(words.corners())], _BESIDE - 0.4):
             return words
     return None

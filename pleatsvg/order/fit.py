@@ -6,7 +6,10 @@ from dataclasses import dataclass
 
 from pleatsvg.errors import RequestError
 from pleatsvg.order.given import Given
+from pleatsvg.order.options import as_listed
 from pleatsvg.wording import message, option
+
+DART_WAYS = ("nearest", "all")
 
 
 @dataclass(frozen=True, slots=True)
@@ -14,16 +17,20 @@ class FitTo:
     """What is asked of a fitted piece.
 
     Attributes:
-        waist: the length of the folded top, mm; of a half piece, of the half.
+        waist: the length of the folded top, mm; of a half piece, of the half. None where it is that with the darts sewn up.
         hip: the name of the balance line from which its pleats are shaped upwards, or None.
-        down: from the top to where they are shaped, mm; where no line is named.
-        unit: that lengths are shown in.
+        down: from the top to where they are shaped, mm; None where a line or the depth of darts says it.
+        unit: that lengths are shown in; "" where none says it.
+        darts: that are closed into the pleats: the name of each, or "" for those in the top, and "nearest" or "all".
+        curved: the pleats are stitched along curves: they bend half-way up from where the stitching begins.
     """
 
-    waist: float
+    waist: float | None
     hip: str | None
-    down: float
+    down: float | None
     unit: str
+    darts: tuple[tuple[str, str], ...] = ()
+    curved: bool = False
 
 
 def fit_from(given: Given) -> FitTo | None:
@@ -33,8 +40,9 @@ def fit_from(given: Given) -> FitTo | None:
         RequestError: a length is none, or what belongs to it is missing or there twice.
     """
     waist, down, hip = given.length("fit_waist"), given.length("fit_length"), given.text("hip")
-    if waist is None:
-        for name in ("hip", "fit_length"):
+    darts, curved = _darts(given), given.word("shaping") == "curved"
+    if waist is None and not darts:
+        for name in ("hip", "fit_length", "shaping"):
             if given.has(name):
                 raise RequestError(
                     option(name),
@@ -46,7 +54,7 @@ def fit_from(given: Given) -> FitTo | None:
     for name, length in (("fit_waist", waist), ("fit_length", down)):
         if length is not None and length.mm <= 0:
             raise RequestError(option(name), f"is {length}", "it is a length on the body", "Give a length above 0.")
-    if (hip is None) == (down is None):
+    if (hip is None) == (down is None) and not (darts and hip is None):
         raise RequestError(
             message("{} and {}", option("hip"), option("fit_length")),
             "are both given" if hip is not None else "are both missing",
@@ -58,9 +66,36 @@ def fit_from(given: Given) -> FitTo | None:
                 *(() if hip is not None else (option("hip", "hip"), option("fit_length", "20cm"))),
             ),
         )
+    said = waist or down
     return FitTo(
-        waist=waist.mm,
+        waist=None if waist is None else waist.mm,
         hip=hip,
-        down=down.mm if down is not None else 0.0,
-        unit=waist.unit,
+        down=None if down is None else down.mm,
+        unit=said.unit if said is not None else "",
+        darts=darts,
+        curved=curved,
     )
+
+
+def _darts(given: Given) -> tuple[tuple[str, str], ...]:
+    # "nearest", "all", or either for one dart: "dart 2=all".
+    found: list[tuple[str, str]] = []
+    for text in given.texts("darts"):
+        name, equals, way = text.rpartition("=")
+        plain = as_listed(way.strip(), DART_WAYS)
+        if plain is None or (equals and not name.strip()):
+            raise RequestError(
+                option("darts", text),
+                "does not say who shares the dart",
+                "nearest: the lines either side of it, by how near they are; all: every line evenly",
+                message("Give {}, {}, or {}.", *[option("darts", t) for t in (*DART_WAYS, "dart 1=nearest")]),
+            )
+        found.append((name.strip(), plain))
+    if sum(1 for name, _ in found if not name) > 1:
+        raise RequestError(
+            option("darts"),
+            "is given twice for the darts in the top",
+            "each dart is shared in one way",
+            message("Keep one; or name the darts, as in {}.", option("darts", "dart 1=nearest")),
+        )
+    return tuple(found)

@@ -268,7 +268,8 @@ ROWS = (
         value=Value.NUMBER,
         metavar="N",
         commands=(),
-        help="With --fit-waist: how much vanishes in each of these pleats beside the others; 0 keeps them straight.",
+        help="With --fit-waist: how much vanishes in each of these pleats beside the others; 0 keeps them straight. With "
+        "--pivot: how much of the dart opens at each.",
     ),
     Option(
         name="share",
@@ -277,7 +278,7 @@ ROWS = (
         metavar="LENGTH",
         in_names="share",
         commands=(),
-        help="With --fit-waist: so much vanishes in each of these pleats.",
+        help="With --fit-waist: so much vanishes in each of these pleats. With --pivot: so wide each opens at the seam.",
     ),
     Option(
         name="slash",
@@ -497,6 +498,25 @@ ROWS = (
         value=Value.LENGTH,
         metavar="LENGTH",
         help="With --fit-waist, instead of --hip: so far down from the top each pleat is shaped.",
+    ),
+    Option(
+        name="shaping",
+        of=Of.PIECE,
+        value=Value.WORD,
+        metavar="straight|curved",
+        takes=("straight", "curved"),
+        help="With --fit-waist or --darts: pleats are stitched along straight lines that bend at the hip, or along curves from "
+        "there to the top, over a body that rounds; left out, straight.",
+    ),
+    Option(
+        name="darts",
+        of=Of.PIECE,
+        value=Value.TEXT,
+        metavar="nearest|all",
+        many=True,
+        help="Drawn darts of the top are closed into the pleats: what each takes in goes to the lines either side of it "
+        "(nearest) or to all lines evenly; 'dart 1=nearest' takes this one only, repeatable. The pleats are shaped down to the "
+        "darts' depth, or as --hip or --fit-length says.",
     ),
     Option(
         name="hem",

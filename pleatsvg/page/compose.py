@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from pleatsvg.flat.carried import Carriage
-from pleatsvg.flat.flat_piece import Unfolded
+from pleatsvg.flat.flat_piece import FlatLine, Unfolded
 from pleatsvg.flat.passes.earlier_lines import Through, as_words
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Box, box_of
@@ -114,7 +115,7 @@ def lay_on_sheet(
     if subject.above is not None:
         arrows = [stroke for mark in made if mark.name == "lap-arrow" for stroke in mark.runs()]
         others = [*arrows, *[points for _, points in obstacles]]
-        on_cloth = (*on_cloth, *shaping_words(subject.above.unfolded, ClearOf(on_cloth), others))
+        on_cloth = (*on_cloth, *shaping_words(subject.above.unfolded, subject.above.below, ClearOf(on_cloth), others))
     standing = _Standing(marks, on_cloth, stitching, carriage, grain)
     more, grains, part_leaders, part_rows = _words_of_parts(subject, piece, standing, lettering.beyond)
     marks = (*marks, *part_leaders)
@@ -148,7 +149,7 @@ def _marks_above(above: Above, subject: Subject) -> tuple[tuple[Mark, ...], int]
     # What is marked above the hip of a fitted piece: a mark of the piece as a whole is made with what lies below.
     piece = to_mark(above.unfolded, above.pleats, above.lines, False, subject.marking, 0.0)
     made, without = marks_of(piece)
-    return (*[mark for mark in made if mark.pleat], *shaping_marks(above.unfolded)), without
+    return (*[mark for mark in made if mark.pleat], *shaping_marks(above.unfolded, above.below)), without
 
 
 def _lettered(
@@ -206,16 +207,17 @@ def _words_along(
     for layer, points in obstacles:
         others.setdefault(layer, []).append(chords_of(points) if len(points) == 4 else points)
     aside = max([STITCH_DOWN_AT + TICK for line in stitching if line.words], default=0.0)
-    ground = Ground(unfolded, subject.lines.hand, lines_by_layer(unfolded), others, aside)
+    zones = _zones(subject, unfolded)
+    ground = Ground(unfolded, subject.lines.hand, lines_by_layer(*zones), others, aside)
     taken = ClearOf(words)
     made: list[Words] = []
     if grain is not None:
-        made += grain_words(grain, _beside_grain(grain, unfolded, others), taken)
+        made += grain_words(grain, _beside_grain(grain, zones, others), taken)
         for row in made:
             taken.take(row)
         taken.take_box((grain[0] + grain[1]) / 2, grain[1] - grain[0], 4.0)
     for mark in bracket:
-        lines = [(line.out_top, line.out_hem) for line in (*unfolded.creases, *unfolded.placements)]
+        lines = [(line.out_top, line.out_hem) for line in _lines_of(zones)]
         signs = [stroke for sign in end_signs(piece.arrows.laps, subject.marking.mark) for stroke in sign.runs()]
         made += bracket_words(mark, [*lines, *signs], taken)
     if any(line.balance for line in carriage.lines):
@@ -227,14 +229,23 @@ def _words_along(
     return made + edge_words(named_edges(subject, flat), flat, ground, taken)
 
 
+def _zones(subject: Subject, unfolded: Unfolded) -> tuple[Unfolded, ...]:
+    # What lies below the hip of a fitted piece, and what lies above it: each with its own lines.
+    return (unfolded,) if subject.above is None else (unfolded, subject.above.unfolded)
+
+
+def _lines_of(zones: Sequence[Unfolded]) -> list[FlatLine]:
+    return [line for zone in zones for line in (*zone.creases, *zone.placements)]
+
+
 def _beside_grain(
-    grain: tuple[complex, complex], unfolded: Unfolded, others: dict[int, list[tuple[complex, ...]]]
+    grain: tuple[complex, complex], zones: Sequence[Unfolded], others: dict[int, list[tuple[complex, ...]]]
 ) -> list[tuple[complex, ...]]:
     # The lines beside which the word may lie, and all that was drawn there.
     middle, reach = (grain[0] + grain[1]) / 2, abs(grain[1] - grain[0]) / 2 + 12.0
     lines: list[tuple[complex, ...]] = [
         (line.out_top, line.out_hem)
-        for line in (*unfolded.creases, *unfolded.placements)
+        for line in _lines_of(zones)
         if abs(((middle - line.top) / (line.hem - line.top)).imag) * abs(line.hem - line.top) < reach
     ]
     return lines + [points for there in others.values() for points in there]
@@ -255,7 +266,7 @@ def _words_of_parts(
     unnamed = not parted and not any(row.name == "piece-label" for row in standing.words)
     if not (parted or piece.sides or unnamed):
         return [], [], [], ()
-    rooms = _rooms(unfolded, standing)
+    rooms = _rooms(_zones(subject, unfolded), standing)
     for _, points in subject.through.obstacles if subject.through is not None else ():
         rooms.take_line(points)
     parts = parts_of(unfolded, piece.pleats)
@@ -316,10 +327,10 @@ class _Standing(NamedTuple):
     grain: tuple[complex, complex] | None
 
 
-def _rooms(unfolded: Unfolded, standing: _Standing) -> Rooms:
+def _rooms(zones: Sequence[Unfolded], standing: _Standing) -> Rooms:
     marks, words, stitching, carriage, grain = standing
     rooms = Rooms()
-    for line in (*unfolded.creases, *unfolded.placements):
+    for line in _lines_of(zones):
         rooms.take_line((line.out_top, line.out_hem))
     for mark in marks:
         ink = CLASSES[mark.name].ink

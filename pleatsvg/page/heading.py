@@ -91,6 +91,11 @@ def heading_rows(
         words = pleat_words(pleat.request, upright, unit, lower) + behind
         alike.setdefault((noun_of(pleat.request.kind.name), words), []).append(pleat.number)
     rows += [f"{numbers_in_words(numbers, noun)}: {words}" for (noun, words), numbers in alike.items()]
+    if subject.above is not None:
+        rows.append(
+            f"Fitted to {show(subject.above.waist, unit)} at the top: above the hip stitch FOLD onto PLACE down to the "
+            "double bar; press the top over a board's end, since it cannot lie flat together with the hip."
+        )
     return tuple(rows)
 
 

@@ -36,9 +36,12 @@ def key_rows(
     both = [variant for variant, on in (("", laid), ("tuck", tucked)) if on]
     of = "" if not tucked else "both" if laid else "tuck"
     made = subject.marking.notch or ("cut" if unfolded.cut else "")
+    shaped = "curved" if subject.above is not None and subject.above.below is not None else ""
     variants = {
         "fold-line": ["" if laid else "plain"],
         "inner-fold-line": ["outward" if outward else ""],
+        "hip-level-line": [shaped],
+        "shaping-line": [shaped],
         "lap-arrow": both,
         "baste-line": ["-".join(filter(None, (_basted(subject, stitching), of)))],
         "pleat-tint": [of],

@@ -25,12 +25,16 @@ class Above:
         pleats: laid out on what the panels above the hip become.
         lines: its slash lines.
         lengths: by the number of a drawn seam edge, how long it is when the piece is fitted (mm).
+        waist: how long the folded top is (mm).
+        below: the flat piece below the hip, where stitching begins there and runs up in curves; else None.
     """
 
     unfolded: Unfolded
     pleats: tuple[LaidPleat, ...]
     lines: SlashSet
     lengths: Mapping[int, float]
+    waist: float
+    below: Unfolded | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -203,6 +203,18 @@ def opened(piece: FinishedPiece, halves: BothHalves) -> FinishedPiece:
             dart._replace(point=mirror.of(dart.point), start=mirror.of(dart.end), end=mirror.of(dart.start)),
         )
     ]
+    taken = [
+        one
+        for dart in piece.taken_darts
+        for one in (
+            dart,
+            dart._replace(
+                dart=dart.dart._replace(
+                    point=mirror.of(dart.dart.point), start=mirror.of(dart.dart.end), end=mirror.of(dart.dart.start)
+                )
+            ),
+        )
+    ]
     return replace(
         piece,
         outline=halves.outline.from_top_left(),
@@ -212,4 +224,5 @@ def opened(piece: FinishedPiece, halves: BothHalves) -> FinishedPiece:
         shapes=shapes,
         crossing_lines=(),
         closed_darts=tuple(closed),
+        taken_darts=tuple(taken),
     )

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pleatsvg.drawing.drawn import DrawnShape, DrawnText, PageFacts
 from pleatsvg.geometry.motion import Motion
 from pleatsvg.geometry.outline import Outline
-from pleatsvg.piece.pivots.closed import ClosedDart
+from pleatsvg.piece.pivots.closed import ClosedDart, TakenDart
 from pleatsvg.result.earlier import Earlier
 
 
@@ -121,6 +121,9 @@ class FinishedPiece:
 
     closed_darts: tuple[ClosedDart, ...] = ()
     """The darts that are closed, so that their angle opens elsewhere: notches of the outline with two straight legs."""
+
+    taken_darts: tuple[TakenDart, ...] = ()
+    """The darts that fitted pleats take in: their mouths are filled, and the outline runs on over them."""
 
     @property
     def closed_before(self) -> bool:

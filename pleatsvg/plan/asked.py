@@ -31,6 +31,10 @@ _BY_THE_ROLL = re.compile(
 )
 
 
+_WAIST_TO_HIP = 200.0
+"""mm. Usual from waist to hip."""
+
+
 class Ends(NamedTuple):
     """What is left at both ends of a row of pleats: a length, or a share of a space."""
 
@@ -94,6 +98,8 @@ class Asked:
         fold_loss: at each fold.
         lap: one of LAPS, or None.
         fabric: cf. `Fabric`.
+        waist: width to which the pleats are shaped above the hip, where all other figures hold; or None.
+        down: from there to the hip.
         width_by: the option that the finished width was given by.
         notes: what was taken for granted, in sentences.
     """
@@ -119,6 +125,8 @@ class Asked:
     fold_loss: float = 0.0
     lap: str | None = None
     fabric: Fabric = NO_FABRIC
+    waist: float | None = None
+    down: float = 0.0
     width_by: str = "finished"
     notes: tuple[str, ...] = ()
 
@@ -203,6 +211,8 @@ class _Reader:
             fold_loss=self._from_nothing("fold_loss"),
             lap=self._lap(kind),
             fabric=self._fabric(),
+            waist=self._above("fit_waist"),
+            down=self._down(),
             width_by=next((name for name in ("body", "finished", "top") if self.options.get(name)), "finished"),
             notes=tuple(self.notes),
         )
@@ -295,6 +305,21 @@ class _Reader:
                 f"Give {', '.join(LAPS)}: the way the folds point, right side up.",
             )
         return lap if kind.needs_lap else None
+
+    def _down(self) -> float:
+        down = self._above("fit_length")
+        if self.options.get("fit_waist") is None:
+            if down is not None:
+                raise RequestError(
+                    option("fit_length"),
+                    "is given without a waist",
+                    "it says how far the hip lies below it",
+                    self._give("fit_waist", "72cm"),
+                )
+            return 0.0
+        if down is None:
+            self.notes.append("Nothing was said of the way from waist to hip: 20 cm were taken, as is usual.")
+        return _WAIST_TO_HIP if down is None else down
 
     def _repeat_start(self) -> float | None:
         if self.options.get("repeat_start") is None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pleatsvg.length import show, typed
 from pleatsvg.plan.asked import counted
-from pleatsvg.plan.panel import RING, Panel, closes_round, refuse_without_lap
+from pleatsvg.plan.panel import RING, Panel, closes_round, refuse_fitted_round, refuse_without_lap
 from pleatsvg.plan.planned import Plan
 
 
@@ -20,6 +20,7 @@ def job_text(plan: Plan, drawing: str, panel: Panel | None) -> str:
         RequestError: the lap is missing.
     """
     refuse_without_lap(plan)
+    refuse_fitted_round(plan)
     a, fabric = plan.asked, plan.asked.fabric
     name = drawing.rsplit("/", 1)[-1].removesuffix(".svg")
     keys: list[tuple[str, str]] = [("drawing", _text(drawing)), ("name", _text(name))]
@@ -33,9 +34,11 @@ def job_text(plan: Plan, drawing: str, panel: Panel | None) -> str:
         keys.append(("at", f"[{places}]"))
     if closes_round(plan):
         keys.append(("ring", _text(RING)))
+    if a.waist is not None:
+        keys += [("fit_waist", _length(a.waist, a.unit)), ("fit_length", _length(a.down, a.unit))]
     if fabric.allowances.typed:
         keys.append(("allowance", f"[{', '.join([_text(one) for one in fabric.allowances.typed])}]"))
-    if fabric.width is not None:
+    if fabric.width is not None and a.waist is None:
         keys.append(("cloth_width", _length(fabric.width, a.unit)))
     if fabric.pieces > 1:
         keys.append(("cut", str(fabric.pieces)))
@@ -44,12 +47,17 @@ def job_text(plan: Plan, drawing: str, panel: Panel | None) -> str:
         f"# {counted(plan.count, a)} in {wide} finished, {flat} flat.",
         "# Make it with: pleatsvg batch, and the name of this file.",
     ]
+    if fabric.width is not None and a.waist is not None:
+        rows.append("# The width of the cloth is left out, since fitted pleats are cut in one piece.")
     if panel is None:
         rows.append(f"# The drawing is yours to make: the finished piece, {wide} along its top.")
     rows += ["", "[[piece]]", *[f"{key} = {value}" for key, value in keys]]
     if ":" not in name:
         rows += ["", "# The folded top is held against the plan.", "[[match]]"]
-        rows += [f"first = {_text(f'{name}: top')}", f"length = {_length(plan.finished, a.unit)}"]
+        rows += [
+            f"first = {_text(f'{name}: top')}",
+            f"length = {_length(plan.finished if a.waist is None else a.waist, a.unit)}",
+        ]
     return "\n".join([*rows, ""])
 
 

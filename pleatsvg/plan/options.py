@@ -61,6 +61,10 @@ ROWS = (
         help="Finished width at another level of the same straight cloth, such as 'hip=96cm' (repeat for more).",
         commands=_OWN,
     ),
+    _as_in_pleat(
+        "fit_waist", "Width of the waist, with the finished width at the hip: each pleat is shaped between the two."
+    ),
+    _as_in_pleat("fit_length", "With --fit-waist: from waist to hip; left out, 20 cm."),
     _flag("ring", "The width closes all round, as a waist does: no ends, the last pleat meets the first."),
     _length("flat", "Width of cloth, flat, that is to be pleated; 3m and 2 1/2yd are read too."),
     _as_in_pleat(

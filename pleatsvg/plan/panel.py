@@ -13,6 +13,7 @@ from pleatsvg.errors import FitError, RequestError
 from pleatsvg.length import show, typed
 from pleatsvg.plan.asked import counted, noun
 from pleatsvg.plan.planned import HAIR, SAME, Plan
+from pleatsvg.plan.waist import margin_for_waist, out_at_waist
 from pleatsvg.wording import Words, message, option
 
 _AROUND = 40.0
@@ -76,6 +77,7 @@ def panel_for(plan: Plan) -> Panel:
             "The depth", "is missing", "it says how much each takes up", message("Give {}.", option("depth", "5mm"))
         )
     refuse_without_lap(plan)
+    refuse_fitted_round(plan)
     bottom = plan.finished if a.fabric.bottom is None else a.fabric.bottom
     share, places = bottom / plan.finished, plan.places()
     out, side = plan.out
@@ -83,10 +85,14 @@ def panel_for(plan: Plan) -> Panel:
         left, right = plan.reach(plan.towards(k))
         beyond = max((left - place * share, "left"), (place * share + right - bottom, "right"))
         out, side = max((out, side), beyond)
+    above, side_above = out_at_waist(plan)
+    where = ""
+    if above > max(out, HAIR):
+        out, side, where = above, side_above, ", at the waist"
     if out > HAIR and not closes_round(plan):
         raise FitError(
             f"The {noun(a.kind)} nearest the {side} side",
-            f"would have its hidden cloth {show(out, a.unit)} beyond the side seam of the panel",
+            f"would have its hidden cloth {show(out, a.unit)} beyond the side seam of the panel{where}",
             f"it is {show(plan.depth, a.unit)} deep, with {show(plan.spacing * min(share, 1.0), a.unit)} to the next",
             _remedy(plan),
         )
@@ -120,13 +126,32 @@ def refuse_without_lap(plan: Plan) -> None:
         )
 
 
+def refuse_fitted_round(plan: Plan) -> None:
+    """Refuse to draw or to order fitted pleats that run on all round.
+
+    Raises:
+        RequestError: they would.
+    """
+    if plan.asked.waist is not None and closes_round(plan):
+        raise RequestError(
+            message("{} and {}", option("ring"), option("fit_waist")),
+            "are both given",
+            "each piece is fitted by itself, with its side seams",
+            message("Leave out {} and give the width of one piece, such as the front.", option("ring")),
+        )
+
+
 def past_the_side(plan: Plan) -> Words | None:
     """Return what to say of hidden cloth at the ends of a piece with two side seams, or None where it lies on the piece."""
     a, unit = plan.asked, plan.asked.unit
     (out, side), shift = plan.out, plan.shift
+    above, side_above = out_at_waist(plan)
+    where = ""
+    if above > max(out, SAME):
+        out, side, where = above, side_above, ", at the waist"
     if out > SAME:
         end = "last" if side == "right" else "first"
-        cloth = f"has its hidden cloth {show(out, unit)} past the {side} one"
+        cloth = f"has its hidden cloth {show(out, unit)} past the {side} one{where}"
         return message("On a piece with two side seams the {} {} {}. {}", end, noun(a.kind), cloth, _remedy(plan))
     if abs(shift) > SAME:
         way = "right" if shift > 0 else "left"
@@ -138,11 +163,14 @@ def past_the_side(plan: Plan) -> Words | None:
 def _remedy(plan: Plan) -> Words:
     a = plan.asked
     either: Words | str = ""
-    if not a.ring:
+    if not a.ring and a.waist is None:
         either = message("Give {} where the width closes all round; otherwise ", option("ring", True))
-    if a.ends.share == 0.5 and plan.depth <= plan.spacing + SAME and plan.count > 1:
+    if a.ends.share == 0.5 and plan.depth <= plan.spacing + SAME and plan.count > 1 and a.waist is None:
         full, less = option("ends", "full"), option("count", plan.count - 1)
         return _sentence(message("{}give {} and {}: the spacing stays as it is.", either, full, less))
+    wanted = margin_for_waist(plan)
+    if wanted is not None:
+        return message("Give {}, or less depth.", option("margin", f"{wanted}mm"))
     return _sentence(message("{}give {} as wide as the depth, or less depth.", either, option("margin")))
 
 

@@ -33,6 +33,7 @@ from pleatsvg.plan.completed import (
 from pleatsvg.plan.open_count import side_by_side
 from pleatsvg.plan.planned import SAME, Plan
 from pleatsvg.plan.refusals import agrees, does_not_come_out, more_wanted, nothing_left, too_little_cloth
+from pleatsvg.plan.waist import refuse_unfit, refuse_without_pleats
 from pleatsvg.wording import option
 
 
@@ -73,8 +74,10 @@ def answered(asked: Asked) -> Answer:
         raise too_little_cloth(a)
     if not _enough(a):
         raise more_wanted(a)
+    refuse_without_pleats(a)
     found = _counted(a) if a.count is not None else _rounded(a) if _has_count(a) else side_by_side(a)
     _refuse_beyond(found.choices, a)
+    refuse_unfit(found.choices[found.best].plan)
     return Answer(
         tuple(found.choices), found.best, found.reason if len(found.choices) > 1 else "", (*notes, *found.notes)
     )

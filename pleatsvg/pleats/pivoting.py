@@ -24,7 +24,7 @@ from pleatsvg.wording import message, option
 def turned_open(
     lines: SlashSet, requests: Sequence[PleatRequest], orders: Sequence[PleatOrder], unit: str
 ) -> list[PleatRequest]:
-    """Return the requests with those of lines that end at a closed dart's point taking up its angle, in equal shares.
+    """Return the requests with those of lines that end at a closed dart's point taking up its angle, equally or as said.
 
     Args:
         lines: in order.
@@ -34,7 +34,8 @@ def turned_open(
 
     Raises:
         SlashError: no line ends at the point of a dart that is to be closed.
-        FitError: a pleat has an intake of its own there, or none elsewhere; or it cannot end in a point.
+        FitError: a pleat has an intake of its own there, or none elsewhere; it cannot end in a point; or the shares of a dart
+            do not come to its angle.
     """
     hinges = [lines.hinge_of(chord) for chord in lines.chords]
     made = list(requests)
@@ -54,8 +55,17 @@ def turned_open(
         for k in mine:
             _refuse(lines, k, orders[k], requests[k], dart)
             _refuse_turned_round(lines, k, requests[k])
-            made[k] = _request(lines, k, requests[k], dart, dart.angle / len(mine))
+        for k, angle in zip(mine, _angles(lines, dart, mine, requests, orders, unit), strict=True):
+            made[k] = _request(lines, k, requests[k], dart, angle)
     for k, (hinge, order) in enumerate(zip(hinges, orders, strict=True)):
+        if hinge is None and (order.weight != 1 or order.share is not None):
+            name = "weight" if order.share is None else "share"
+            raise FitError(
+                f"The {name} of pleat {k + 1} at '{lines.names[k]}'",
+                "is given where no dart opens",
+                "it says how much of a closed dart opens at a line that ends at its point",
+                message("Leave out {}; or end the line at the dart's point.", option(name)),
+            )
         if hinge is None and order.open:
             raise FitError(
                 f"The intake of pleat {k + 1} at '{lines.names[k]}'",
@@ -68,6 +78,47 @@ def turned_open(
                 ),
             )
     return made
+
+
+def _angles(
+    lines: SlashSet,
+    dart: ClosedDart,
+    mine: Sequence[int],
+    requests: Sequence[PleatRequest],
+    orders: Sequence[PleatOrder],
+    unit: str,
+) -> list[float]:
+    # What opens at each of some lines: as wide at the seam as was said, the rest by weights.
+    angles: dict[int, float] = {}
+    for k in mine:
+        wide, order = orders[k].share, orders[k]
+        if wide == 0 or (wide is None and not order.weight):
+            raise FitError(
+                f"Pleat {k + 1} at '{lines.names[k]}'",
+                f"is to open nothing of {dart.words}",
+                "a line to a dart's point is slashed for what opens there",
+                message("Leave that line out with {}, or give it more.", option("slash")),
+            )
+        if wide is not None:
+            depths, far = requests[k].list.depths_taken, abs(lines.chords[k].hem - lines.chords[k].top)
+            angles[k] = depths * math.asin(min(1.0, wide / (depths * far)))
+    rest = dart.angle - sum(angles.values())
+    open_ = {k: orders[k].weight for k in mine if k not in angles}
+    if angles and (rest < -_SAME_ANGLE or (not open_ and rest > _SAME_ANGLE) or (open_ and rest < _SAME_ANGLE)):
+        said = ", ".join([show(orders[k].share or 0.0, unit) for k in angles])
+        raise FitError(
+            f"The shares at {_named([lines.names[k] for k in angles])}",
+            f"are {said} wide at the seam, and open {math.degrees(sum(angles.values())):.2f} degrees",
+            f"{dart.words} opens {math.degrees(dart.angle):.2f} degrees"
+            + (", and other lines share it" if open_ else ""),
+            message("Change one of them, or leave {} out at one line, which then takes the rest.", option("share")),
+        )
+    total = sum(open_.values())
+    return [angles[k] if k in angles else rest * open_[k] / total for k in mine]
+
+
+_SAME_ANGLE = 1e-4
+"""Radians: 0.1 mm at a metre, as fine as lengths are shown."""
 
 
 def _refuse(lines: SlashSet, k: int, order: PleatOrder, request: PleatRequest, dart: ClosedDart) -> None:
@@ -123,8 +174,10 @@ def told(lines: SlashSet, requests: Sequence[PleatRequest], unit: str) -> list[s
     said: list[str] = []
     for dart in lines.closed:
         mine = [k for k, chord in enumerate(lines.chords) if lines.hinge_of(chord) is dart]
-        share = math.degrees(dart.angle) / len(mine)
-        among = f" in {len(mine)} equal shares of {share:.2f} degrees" if len(mine) > 1 else ""
+        shares = [_opened(lines, k, requests[k]) for k in mine]
+        among = f" in {len(mine)} equal shares of {shares[0]:.2f} degrees" if len(mine) > 1 else ""
+        if max(shares) - min(shares) > math.degrees(_SAME_ANGLE):
+            among = f" in {len(mine)} shares of {', '.join([f'{share:.2f}' for share in shares])} degrees"
         taken = [max(requests[k].intake_top, requests[k].intake_hem) for k in mine]
         widths = ", ".join([show(mm, unit) for mm in taken])
         bend, step = _left_in_the_seam(lines, dart)
@@ -137,6 +190,12 @@ def told(lines: SlashSet, requests: Sequence[PleatRequest], unit: str) -> list[s
             f"{_named([lines.names[k] for k in mine])}, {widths} wide at the seam.{smooth}"
         )
     return said
+
+
+def _opened(lines: SlashSet, k: int, request: PleatRequest) -> float:
+    # The angle in degrees that a pleat to a dart's point takes up there.
+    depths, far = request.list.depths_taken, abs(lines.chords[k].hem - lines.chords[k].top)
+    return math.degrees(depths * math.asin(max(request.intake_top, request.intake_hem) / (depths * far)))
 
 
 _TOLD_BEND = 3.0

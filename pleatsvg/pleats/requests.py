@@ -49,6 +49,10 @@ def made_ready(piece: FinishedPiece, order: Order) -> tuple[FinishedPiece, BothH
         from pleatsvg.piece.pivots.asked import with_closed_darts  # of no use to a piece whose darts stay
 
         piece, said = with_closed_darts(piece, order.pivot, order.unit)
+    if order.fit is not None and order.fit.darts:
+        from pleatsvg.piece.pivots.taken import with_taken_darts
+
+        piece, said = with_taken_darts(piece, order.fit.darts, order.unit)
     halves = both_halves_of(piece, order.fold_edge)
     if not order.open_fold:
         return piece, halves, said

@@ -208,10 +208,15 @@ class _Trail:
 
 
 def _ways(outline: Outline, start: float, limit: float) -> Iterator[Stretch]:
-    # The stretches of a walk. It nearly always ends on its first segment: those beyond are looked up when it gets there.
-    node = min(math.floor(start) + 1.0, limit) if limit >= start else max(math.ceil(start) - 1.0, limit)
-    yield from outline.stretches(start, node)
-    yield from outline.stretches(node, limit)
+    # The stretches of a walk. It nearly always ends on its first segment: each one beyond is looked up when it gets there.
+    while start < limit:
+        node = min(math.floor(start) + 1.0, limit)
+        yield from outline.stretches(start, node)
+        start = node
+    while start > limit:
+        node = max(math.ceil(start) - 1.0, limit)
+        yield from outline.stretches(start, node)
+        start = node
 
 
 def _first_meeting(short: list[float]) -> float | None:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from operator import itemgetter
+from typing import NamedTuple
 
 from pleatsvg.kinds import is_kick
 from pleatsvg.proof.folded_pass import FoldedPass, Landing, Span
@@ -33,6 +35,7 @@ def _of_pass(done: FoldedPass) -> list[PleatFigures]:
         creases.setdefault(done.creases[k].line.pleat, []).append(k)
     made: list[PleatFigures] = []
     numbers = list(creases)
+    hip = _AtHip(done, own, landings) if done.above is not None else None
     at = {
         number: [
             [way.finished(landing) for landing in there.get(number, ())]
@@ -47,6 +50,7 @@ def _of_pass(done: FoldedPass) -> list[PleatFigures]:
         first = [min(row, default=None) for row in at[number]]
         last = [max(row, default=None) for row in at[number]]
         following = [way.end for way in along] if after is None else [min(row, default=None) for row in at[after]]
+        level = hip.of(number, after) if hip is not None else _NOWHERE
         made.append(
             PleatFigures(
                 pass_=done.number,
@@ -54,16 +58,17 @@ def _of_pass(done: FoldedPass) -> list[PleatFigures]:
                 kind=tag.kind,
                 lap=tag.lap,
                 stack=_stack(onto),
-                intake=Ends(_intake(upper, at_top.get(number, []), True), _intake(done, onto, False)),
-                from_edge=Ends(None if kick else first[0], first[1]),
-                face=Ends(_between(first[0], last[0]), _between(first[1], last[1])),
+                intake=Ends(_intake(upper, at_top.get(number, []), True), _intake(done, onto, False), level.intake),
+                from_edge=Ends(None if kick else first[0], first[1], level.from_edge),
+                face=Ends(_between(first[0], last[0]), _between(first[1], last[1]), level.face),
                 spacing=Ends(
                     None
                     if kick or (after is not None and _kicks(done, creases[after]))
                     else _between(last[0], following[0]),
                     _between(last[1], following[1]),
+                    level.spacing,
                 ),
-                lines=_lines((upper, done), creases[number], (at_top.get(number, []), onto), along, kick),
+                lines=_lines((upper, done), creases[number], (at_top.get(number, []), onto), along, kick, hip),
             )
         )
     return made
@@ -101,6 +106,7 @@ def _lines(
     onto: tuple[Sequence[Landing], Sequence[Landing]],
     along: tuple[_Along, _Along],
     kick: bool,
+    hip: _AtHip | None,
 ) -> tuple[LineFigures, ...]:
     # A landing on layer k lies between crease k - 1 and crease k.
     placed = [(k + 0.5, zones[0].creases[k], zones[1].creases[k]) for k in creases]
@@ -111,11 +117,84 @@ def _lines(
             LineFigures(
                 low.line.role,
                 low.line.folds,
-                Ends(None if kick else along[0].flat(place, high), along[1].flat(place, low)),
+                Ends(
+                    None if kick else along[0].flat(place, high),
+                    along[1].flat(place, low),
+                    hip.flat(low) if hip is not None else None,
+                ),
             )
             for place, high, low in placed
         ]
     )
+
+
+class _Level(NamedTuple):
+    """The figures of a pleat at the hip level, mm; None of one that is not fitted."""
+
+    intake: float | None = None
+    from_edge: float | None = None
+    face: float | None = None
+    spacing: float | None = None
+
+
+_NOWHERE = _Level()
+
+
+class _AtHip:
+    """Distances along the hip level of a fitted piece, from the edge of the piece: folded from hip point to hip point, and
+    flat from line to line where they bend."""
+
+    def __init__(self, done: FoldedPass, own: Sequence[int], landings: Mapping[int, Sequence[Landing]]) -> None:
+        self._done = done
+        layers = done.layers
+        spots = [(one.layer, number, self._hip_point(one)) for number in landings for one in landings[number]]
+        spots.sort(key=itemgetter(0))
+        flat = [(k + 0.5, done.creases[k]) for k in own]
+        flat += [(float(one.layer), one.span) for row in landings.values() for one in row]
+        flat.sort(key=itemgetter(0))
+        begin, end = [z for z, _ in done.level]
+        first, last = layers[0].motion.of(begin), layers[-1].motion.of(end)
+        if done.centre is not None and len(own) < len(done.creases):
+            # The drawn half begins, or ends, at the fold edge.
+            if own[0] > 0:
+                first = _square_to(spots[0][2], done.centre)
+                begin = layers[own[0]].motion.back(first)
+            else:
+                last = _square_to(spots[-1][2], done.centre)
+        self._at: dict[int, list[float]] = {}
+        gone, here = 0.0, first
+        for _, number, spot in spots:
+            gone, here = gone + abs(spot - here), spot
+            self._at.setdefault(number, []).append(gone)
+        self._end = gone + abs(last - here)
+        self._intakes = {number: _intake(done, landings[number], True) for number in landings}
+        self._flat: dict[int, float] = {}
+        gone, here = 0.0, begin
+        for _, span in flat:
+            gone, here = gone + abs(span.top - here), span.top
+            self._flat[id(span)] = gone
+
+    def _hip_point(self, landing: Landing) -> complex:
+        # Where the fold that is brought there bends; the placement line of an inverted pleat slides beneath it by a hair.
+        creases, layers = self._done.creases, self._done.layers
+        for k in landing.creases[:1]:
+            return layers[k].motion.of(creases[k].top)
+        return layers[landing.layer].motion.of(landing.span.top)
+
+    def of(self, number: int, after: int | None) -> _Level:
+        """Return the figures of a pleat, and of what is seen up to the next one, or to the other edge."""
+        at = self._at[number]
+        following = self._end if after is None else self._at[after][0]
+        return _Level(self._intakes[number], at[0], at[-1] - at[0], following - at[-1])
+
+    def flat(self, span: Span) -> float:
+        """Return how far from the edge of the piece a line lies along the flat hip level."""
+        return self._flat[id(span)]
+
+
+def _square_to(spot: complex, line: tuple[complex, complex]) -> complex:
+    way = (line[1] - line[0]) / abs(line[1] - line[0])
+    return line[0] + way * ((spot - line[0]) * way.conjugate()).real
 
 
 class _Along:

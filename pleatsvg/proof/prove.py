@@ -69,6 +69,10 @@ def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
     if any(line.tag.zone for line in piece.lines):
         from pleatsvg.proof.zones.fold_zones import fold_zones as zones  # of no use to most results
     passes, joins = refold(piece, zones)
+    if zones is not None:
+        from pleatsvg.proof.zones.drawn import drawn_by_zone
+
+        passes = (drawn_by_zone(passes[0], piece.lines),)
     figures: list[Figure] = []
     faults: list[str] = []
     more: list[str] = [*remarks]

@@ -313,7 +313,10 @@ CLASSES: dict[str, ResultClass] = {
             _HIP,
             Later.MADE_ANEW,
             Ink(_BROWN, "0.5", "1.5 1.5 6 1.5"),
-            key=(KeyRow("hip level: pleats are shaped above it, and fall free below it"),),
+            key=(
+                KeyRow("hip level: pleats are shaped above it, and fall free below it"),
+                KeyRow("level at which shaped pleats bend; they fall free below the double bars", variant="curved"),
+            ),
             proven=True,
         ),
         ResultClass(
@@ -324,6 +327,12 @@ CLASSES: dict[str, ResultClass] = {
                 KeyRow(
                     "solid, above the hip: stitch FOLD onto PLACE, down to the double bar",
                     (Sign(_FOLD_SIGN, _STITCHED_TO),),
+                    sample=False,
+                ),
+                KeyRow(
+                    "solid, curved: stitch FOLD onto PLACE along it, down to the double bar",
+                    (Sign(_FOLD_SIGN, _STITCHED_TO),),
+                    variant="curved",
                     sample=False,
                 ),
             ),

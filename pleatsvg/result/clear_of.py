@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
+import numpy as np
+
 from pleatsvg.geometry.segment import Segment, point_at
 from pleatsvg.result.lettering import CAPITALS, Words, direction, width_of
 
@@ -45,11 +47,16 @@ def _square(z: complex) -> tuple[int, int]:
     return int(z.real // _SQUARE), int(z.imag // _SQUARE)
 
 
+_MANY = 64
+"""Boxes from which on they are asked all at once."""
+
+
 class ClearOf:
     """What stands on the cloth already; cf. the module."""
 
     def __init__(self, words: Iterable[Words]) -> None:
         self._boxes: list[tuple[complex, float, complex, float, float]] = []
+        self._known = 0
         high = CAPITALS / 2
         for text, middle, turn, size, _, _ in words:
             w, h = width_of(text, size) / 2, size * high
@@ -64,6 +71,19 @@ class ClearOf:
         """Keep clear of a box as long as `way`."""
         long = abs(way)
         self._boxes.append((middle, (long + high) / 2, way / long, long / 2, high / 2))
+
+    def _near(self, middle: complex, reach: float) -> list[tuple[complex, float, complex, float, float]]:
+        # Of many boxes those that have stood there longest are asked all at once.
+        boxes = self._boxes
+        if len(boxes) - self._known >= _MANY:
+            self._known = len(boxes)
+            self._middles = np.array([box[0] for box in boxes])
+            self._reaches = np.array([box[1] for box in boxes])
+        known: list[int] = []
+        if self._known:
+            known = (np.abs(self._middles - middle) < reach + self._reaches).nonzero()[0].tolist()
+        fresh = [box for box in boxes[self._known :] if abs(box[0] - middle) < reach + box[1]]
+        return [*[boxes[k] for k in known], *fresh]
 
     def is_free(
         self,
@@ -84,7 +104,7 @@ class ClearOf:
         """
         w, h = wide / 2 + clear, high / 2 + clear
         reach = w + h
-        near = [box for box in self._boxes if abs(box[0] - middle) < reach + box[1]]
+        near = self._near(middle, reach)
         for other, _, way, w2, h2 in near:
             if _meet(other - middle, along, w, h, way, w2, h2):
                 return False

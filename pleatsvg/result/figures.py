@@ -12,10 +12,14 @@ from pleatsvg.tolerance import ON_LINE
 
 @dataclass(frozen=True, slots=True)
 class Ends:
-    """A figure at the two ends of a pleat's line; None where the pleat does not reach that seam."""
+    """A figure at the two ends of a pleat's line; None where the pleat does not reach that seam.
+
+    `hip` is the same at the hip level of a fitted pleat, and None of all others.
+    """
 
     top: float | None
     hem: float | None
+    hip: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

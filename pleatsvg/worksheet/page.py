@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pleatsvg.kinds import noun_of
+from pleatsvg.length import show
 from pleatsvg.pleats.words import numbers_in_words, told_words
 from pleatsvg.worksheet.look import STYLE
-from pleatsvg.worksheet.pictures import Picture, flat_picture, folded_picture, panels_of
+from pleatsvg.worksheet.pictures import Picture, flat_picture, folded_pictures, panels_of
 from pleatsvg.worksheet.pieces import WorkPiece
 from pleatsvg.worksheet.tables import Table, cutting_table, line_table, pleat_table
 from pleatsvg.worksheet.work import Step, cautions_for, companions_for, steps_for
@@ -65,6 +66,8 @@ def _what(piece: WorkPiece, unit: str) -> list[str]:
         top, hem = pleat.intake.top, pleat.intake.hem
         behind = f" (pass {pleat.pass_})" if len(piece.passes) > 1 else ""
         words = told_words(pleat.kind, pleat.lap, top or 0.0, hem or 0.0, unit)
+        if pleat.intake.hip is not None:
+            words += f", fitted: {show(pleat.intake.hip, unit)} at the hip"
         alike.setdefault((noun_of(pleat.kind), words + behind), []).append(pleat.number)
     said = [f"{numbers_in_words(numbers, noun)}: {words}" for (noun, words), numbers in alike.items()]
     return [f"{piece.found_as}: {piece.pleats_in_words}. {'. '.join(said)}."]
@@ -84,7 +87,7 @@ class _Page:
         return self._count
 
     def piece(self, piece: WorkPiece, unit: str, companions: Sequence[WorkPiece] = ()) -> list[str]:
-        shown = [flat_picture(piece)] if piece.is_companion else [flat_picture(piece), folded_picture(piece)]
+        shown = [flat_picture(piece)] if piece.is_companion else [flat_picture(piece), *folded_pictures(piece)]
         pictures = "".join([self.picture(one) for one in shown])
         how = (
             "as it was made, each notch in its place"

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from pleatsvg.folded.items import Item, Text, corners, shifted
 from pleatsvg.folded.steps import Steps, steps_of
-from pleatsvg.folded.view import View, view_of
+from pleatsvg.folded.view import View, views_of
 from pleatsvg.geometry.segment import Box, box_of
 from pleatsvg.result.lettering import width_of
 from pleatsvg.result.shown import Colour, ShownShape
@@ -83,18 +83,23 @@ def flat_picture(piece: WorkPiece) -> Picture:
     )
 
 
-def folded_picture(piece: WorkPiece) -> Picture:
-    """Return the piece with every pleat folded, seen on its right side."""
-    view = view_of(piece.proof, True)
+def folded_pictures(piece: WorkPiece) -> list[Picture]:
+    """Return the piece with every pleat folded, seen on its right side: a fitted one above the hip and below it."""
+    views = views_of(piece.proof, True)
+    zones = [""] if len(views) == 1 else [", above the hip", ", below the hip"]
+    return [_folded_picture(piece, view, zone) for view, zone in zip(views, zones, strict=True)]
+
+
+def _folded_picture(piece: WorkPiece, view: View, zone: str) -> Picture:
     left, _, right, _ = view.box
     times = max(1.0, (right - left) / PAPER)
     items = _legible(view, times) if times > LEGIBLE else _whole(view)
     box = _around([z for item in items for z in corners(item)], 2 * times)
     most = f"at most {view.thick.layers} layers lie on one another"
     return Picture(
-        f"{piece.name}, folded",
-        f"The piece with every {'tuck' if piece.tucks_only else 'pleat'} folded, right side up; {most}.",
-        f"Folded, right side up; {most}. Broken lines lie under other cloth.",
+        f"{piece.name}, folded{zone}",
+        f"The piece with every {'tuck' if piece.tucks_only else 'pleat'} folded{zone}, right side up; {most}.",
+        f"Folded{zone}, right side up; {most}. Broken lines lie under other cloth.",
         box,
         (box[2] - box[0]) / times,
         "".join([item_markup(item, times if times > LEGIBLE else 1.0) for item in items]),

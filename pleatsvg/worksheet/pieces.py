@@ -118,6 +118,11 @@ class WorkPiece:
         return frozenset([pleat.kind for pleat in self.pleats])
 
     @property
+    def fitted(self) -> bool:
+        """Whether its pleats are shaped between hip and top."""
+        return any(pleat.intake.hip is not None for pleat in self.pleats)
+
+    @property
     def tucks_only(self) -> bool:
         """Whether every pleat is a tuck."""
         return all(is_stitched(kind) for kind in self.kinds)

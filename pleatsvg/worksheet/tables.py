@@ -39,7 +39,8 @@ def pleat_table(piece: WorkPiece, pass_: int, unit: str) -> Table:
     face = any((pleat.face.top or 0.0) > _NOTHING or (pleat.face.hem or 0.0) > _NOTHING for pleat in pleats)
     head = ["Tuck" if tucks else "Pleat", "Kind", "Lap"]
     columns = ["Intake", *(["Face"] if face else []), "Spacing to the next", f"From the {_edge(piece, pass_)}"]
-    head += [f"{column}, {end}" for column in columns for end in (first, second)]
+    levels = (first, "hip", second) if piece.fitted else (first, second)
+    head += [f"{column}, {end}" for column in columns for end in levels]
     rows = []
     for pleat in pleats:
         figures = [pleat.intake, *([pleat.face] if face else []), pleat.spacing, pleat.from_edge]
@@ -64,7 +65,7 @@ def line_table(piece: WorkPiece, pass_: int, unit: str) -> Table:
     return Table(
         f"{piece.name}: the lines on the flat cloth{_of_pass(piece, pass_)}, all counted from the {edge} along the seam, "
         "so that no error adds up.",
-        ("Line", f"From the {edge}, {first}", f"From the {edge}, {second}"),
+        ("Line", *[f"From the {edge}, {end}" for end in ((first, "hip", second) if piece.fitted else (first, second))]),
         tuple(rows),
     )
 
@@ -97,9 +98,10 @@ def _kind(pleat: PleatFigures) -> str:
     return f"{_STACKS.get(pleat.stack, f'{pleat.stack} layers of ')}{pleat.kind.replace('-', ' ') or 'pleat'}"
 
 
-def _both(ends: Ends, unit: str) -> tuple[str, str]:
-    top, hem = ["none" if value is None else show(value, unit) for value in (ends.top, ends.hem)]
-    return top, hem
+def _both(ends: Ends, unit: str) -> tuple[str, ...]:
+    # At both ends; of a fitted pleat at the hip as well.
+    values = (ends.top, ends.hem) if ends.hip is None else (ends.top, ends.hip, ends.hem)
+    return tuple(["none" if value is None else show(value, unit) for value in values])
 
 
 def _edge(piece: WorkPiece, pass_: int) -> str:

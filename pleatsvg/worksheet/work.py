@@ -53,6 +53,7 @@ def steps_for(piece: WorkPiece, unit: str, companions: Sequence[WorkPiece] = ())
         _mark(piece, unit),
         _fold(piece, unit),
         _baste(piece),
+        _stitch_to_hip(piece, unit),
         _press(piece, unit),
         _edge_stitch(piece, unit),
         _stitch_down(piece, unit),
@@ -97,15 +98,18 @@ def _mark(piece: WorkPiece, unit: str) -> Step:
 
 
 def _card_words(card: Card, unit: str) -> str:
+    first, second = card.ends
     top, hem = card.widths
     wide = (
-        f"{show(top, unit)} wide at the top, {show(hem, unit)} at the hem" if card.tapers else f"{show(top, unit)} wide"
+        f"{show(top, unit)} wide at the {first}, {show(hem, unit)} at the {second}"
+        if card.tapers
+        else f"{show(top, unit)} wide"
     )
     said = f"{card.title}, {wide}: lay its edge {card.near} on that line and mark the fold along its edge FOLD."
     if card.tab is not None:
         far, low = [show(value, unit) for value in card.tab]
         said += f" Its tab leads on to the {card.tab_to}: {far}" + (
-            f" at the top, {low} at the hem." if far != low else "."
+            f" at the {first}, {low} at the {second}." if far != low else "."
         )
     return said
 
@@ -144,6 +148,10 @@ def _fold(piece: WorkPiece, unit: str) -> Step:
         rows.append(f"Fold pass {' first, then pass '.join([str(number) for number in piece.passes])}.")
     if any(not is_stitched(kind) for kind in piece.kinds):
         rows.append("Bring each FOLD onto its PLACE, and pin across the fold.")
+        if piece.fitted:
+            rows.append(
+                "Pin from the hem up to the hip first, with the cloth flat; then above the hip, over a board's end."
+            )
     if any(is_stitched(kind) for kind in piece.kinds):
         rows.append(
             "Fold each tuck along FOLD, wrong sides together, so that its STITCH lines meet, and pin across it."
@@ -192,6 +200,21 @@ def _baste(piece: WorkPiece) -> Step | None:
     return Step("Baste", (f"Baste the folded {noun} {ends}, inside the allowance; take the pins out.",))
 
 
+def _stitch_to_hip(piece: WorkPiece, unit: str) -> Step | None:
+    if not piece.fitted:
+        return None
+    top = _folded_length([pleat for pleat in piece.pleats if pleat.pass_ == piece.passes[-1]], True)
+    rows = [
+        "Above the hip the lines lean: stitch each FOLD onto its PLACE there, from the top down to the double bar at STITCH TO "
+        "HERE, and secure the end. Below it the pleats fall free.",
+        "At the hip hidden cloth is a little too long; ease it in at the inner fold, out of sight.",
+    ]
+    if top is not None:
+        half = ", to the fold edge" if piece.has("fold-edge") else ""
+        rows.append(f"Measure the top before you go on: {show(top, unit)} from seam line to seam line{half}.")
+    return Step("Stitch to the hip", tuple(rows))
+
+
 def _press(piece: WorkPiece, unit: str) -> Step:
     rows = ["With a press cloth between iron and cloth, set the iron down and lift it again; do not slide it."]
     for card in piece.cards:
@@ -200,7 +223,8 @@ def _press(piece: WorkPiece, unit: str) -> Step:
         said = f"{card.title}: while you press, let it lie inside the fold, between the face and the underlay"
         if card.press is not None:
             top, hem = [show(value, unit) for value in card.press]
-            said += f", {top} deep" if top == hem else f", {top} deep at the top, {hem} at the hem"
+            first, second = card.ends
+            said += f", {top} deep" if top == hem else f", {top} deep at the {first}, {hem} at the {second}"
         rows.append(f"{said}, so that the inner fold does not press through.")
     tucks: dict[str, list[int]] = {}
     for pleat in piece.pleats:
@@ -208,6 +232,11 @@ def _press(piece: WorkPiece, unit: str) -> Step:
             tucks.setdefault(pleat.lap, []).append(pleat.number)
     for lap, numbers in tucks.items():
         rows.append(f"Press {pleats_in_words(numbers).replace('pleat', 'tuck')} {lap}.")
+    if piece.fitted:
+        rows.append(
+            "Press what is below the hip flat; then the top, over a board's end: the two cannot lie flat at once, and that is "
+            "the fit."
+        )
     rows.append("Steam as the care label allows, and let the cloth cool and dry before you move it.")
     return Step("Press", tuple(rows))
 

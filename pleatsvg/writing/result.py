@@ -164,7 +164,7 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
     listed_holds = " ".join([f"{name} {holds[name]}" for name in CLASSES if holds[name]])
     area = abs((result.written.zones[-1].outlines[0] if result.written.zones else result.written.seam.outline).area)
     if result.laid.fitted is not None:
-        more += f' data-fit-mm="{result.laid.fitted.asked.waist:.6f}"'
+        more += f' data-fit-mm="{result.laid.fitted.waist:.6f}"'
     more += f' data-finished-area-mm2="{area:.3f}" data-holds="{listed_holds}"'
     out.append(open_layer("piece", f"Piece: {name}", more))
     layers.write(out, LAYERS)
@@ -195,6 +195,9 @@ def _add_outlines(layers: _Layers, result: PleatedPiece) -> None:
     for (name, _, zone), data_ in zip(zones, closed_path_data([(o.segments, True) for _, o, _ in zones]), strict=True):
         layers.add(name, path_element(name, data_, passes, f' data-zone="{zone}"'))
     around += [("finished-balance-line", line, passes, False) for line in result.written.balance]
+    above = result.written.balance_above
+    for data_ in closed_path_data([(line, False) for line in above]) if above else ():
+        layers.add("finished-balance-line", path_element("finished-balance-line", data_, passes, ' data-zone="above"'))
     around += [("cut-line", outline.segments, passes, True) for outline in cuts]
     around += [("seam-line", outline.segments, passes, True) for outline in flat.seams]
     rows = [(segments, closed) for _, segments, _, closed in around] + [(run, False) for run in flat.free]

@@ -105,7 +105,7 @@ def main() -> int:
     own = seconds(lambda: whole_job(text, None, finish_to="56cm"), 3, 7)
     rows.append(("25 lines finished to a measure, against a plain job", own, floor, 2.0))
 
-    for count, allowance in ((6, None), (6, "15mm"), (60, "15mm")):
+    for count, allowance in ((6, None), (6, "15mm"), (60, "15mm"), (200, "15mm")):
         text, _, _ = drawing(count, 60.0)
         waist = {"fit_waist": f"{54 * (count + 1)}mm", "fit_length": "20cm"}
         rounds = 1 if count > 50 else 10

@@ -118,3 +118,42 @@ def test_a_fitted_result_is_not_pleated_once_more(terminal: Terminal, drawn: Pat
     )
     assert again.code
     assert "is a fitted result, whose folds bend at the hip" in again.err
+
+
+def test_sheet_card_and_steps_tell_both_zones(terminal: Terminal, drawn: Path) -> None:
+    made: dict[str, Any] = json.loads(
+        terminal("pleat", drawn, "-o", "out.svg", *INVERTED, *FIT, "--allowance", "15mm", "--json").out
+    )
+    # What a file says of itself at the hip is what was told when it was made.
+    done = terminal("fold", "out.svg", "-o", "folded.svg", "--json")
+    piece = json.loads(done.out)
+    for told, row in zip(piece["pleats"], made["fitted"]["pleats"], strict=True):
+        for name, value in (("from_edge", "so_far_mm"), ("intake", "intake_mm")):
+            for level in ("top", "hip", "hem"):
+                assert told[f"{name}_{level}_mm"] == pytest.approx(row[level][value], abs=0.02), (name, level)
+        placed = [line for line in told["lines"] if line["class"] == "placement-line"]
+        first = min(line["flat_from_edge_hip_mm"] for line in told["lines"])
+        assert first == pytest.approx(row["hip"]["flat_so_far_mm"], abs=0.02)
+        assert len(placed) == 1
+    assert terminal("sheet", "out.svg", "-o", "out.html").code == 0
+    words = re.sub(r"<[^>]*>", " ", Path("out.html").read_text())
+    for said in (
+        "Intake, hip",
+        "From the left edge, hip",
+        "CARD above the hip for pleats",
+        "CARD below the hip for pleats",
+        "from the top down to the double bar",
+        "43 cm from seam line to seam line",
+        "over a board's end",
+        "Folded, above the hip, right side up",
+        "Folded, below the hip, right side up",
+    ):
+        assert said in words.replace("&#x27;", "'"), said
+    card = terminal("card", "out.svg", "-o", "card.svg")
+    assert re.search(
+        r"CARD above the hip for pleats?.*: inverted, intake [\d.]+ cm at the top, 6 cm at the hip", card.out
+    )
+    assert re.search(r"CARD below the hip for pleats?.*: inverted, intake 6 cm at the hip, 8 cm at the hem", card.out)
+    steps = terminal("fold", "out.svg", "-o", "steps.svg", "--steps")
+    assert "Below the hip all are folded" in steps.out
+    assert "stitch from the top down to the double bar at the hip" in steps.out

@@ -8,11 +8,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import shapely
 
 from pleatsvg import fold, pleat, read
 from pleatsvg.errors import PleatError
 from tests.drawings.fitted_pieces import FRONT_LINES, fitted, front, half_front
-from tests.referee.fitback import assert_fitted
+from tests.referee.fitback import assert_fitted, prove_fitted
 
 KNIFE: dict[str, Any] = {"kind": "knife", "lap": "left", "intake": "4cm"}
 INVERTED: dict[str, Any] = {"kind": "inverted", "intake": "6cm"}
@@ -193,3 +194,178 @@ def test_the_closed_piece_may_turn_by_more_than_half_a_round(tmp_path: Path) -> 
     assert 2 * sum(made.closed.leans) > math.pi
     assert assert_fitted(out).top_mm == pytest.approx(700, abs=0.01)
     assert all(proof.holds for proof in fold(out))
+
+
+CLOTH = (
+    '<svg xmlns="http://www.w3.org/2000/svg" width="1400mm" height="760mm" viewBox="0 0 1400 760">'
+    '<path id="seam" d="M 100,50 L 1300,50 L 1300,700 L 100,700 Z"/><path id="hip" d="M 100,250 L 1300,250"/></svg>'
+)
+
+
+@pytest.mark.parametrize("options", [{"hip": "hip", "allowance": "15mm"}, {"fit_length": "18cm", "shaping": "curved"}])
+def test_flat_cloth_is_finished_to_the_hip_and_fitted_to_the_waist(tmp_path: Path, options: dict[str, Any]) -> None:
+    asked = {"kind": "knife", "lap": "left", "spacing": "5cm", "ends": "7cm", "finish_to": "60cm", "fit_waist": "48cm"}
+    result, out = fitted(tmp_path, CLOTH, **asked, **options)
+    assert assert_fitted(out).top_mm == pytest.approx(480, abs=0.01)
+    assert all(proof.holds for proof in fold(out))
+    # Below the hip it is the cloth as drawn, finished to the length that was asked for.
+    assert result.hem_lengths == pytest.approx((600, 1200), abs=1e-6)
+    assert 1200 / len(result.facts) > result.facts[0].intake_hem == pytest.approx(600 / len(result.facts), abs=1e-6)
+
+
+@pytest.mark.parametrize("more", [{"balance": "hip=62cm"}, {"hem_intake": "3cm"}])
+def test_cloth_of_pleats_that_taper_is_not_fitted(tmp_path: Path, more: dict[str, Any]) -> None:
+    asked = {"kind": "knife", "lap": "left", "finish_to": "60cm", "fit_waist": "48cm", "fit_length": "18cm"}
+    with pytest.raises(PleatError, match=r"finish_to with pleats that taper is asked for together with fitted pleats"):
+        fitted(tmp_path, CLOTH, **asked, **({"spacing": "5cm", "ends": "7cm"} | more))
+HIGH = (
+    '<path id="balance line high" d="M 36,150 C 200,165 400,165 563,150"/>'
+    '<path id="balance line slant" d="M 60,120 L 420,340"/><path id="pocket" d="M 100,120 L 330,140"/></svg>'
+)
+
+
+@pytest.mark.parametrize(
+    "options", [KNIFE | {"allowance": "15mm"}, INVERTED, BOX, KNIFE | {"intake": "6cm", "stack": 2}]
+)
+def test_balance_lines_lie_true_on_hidden_cloth_above_the_hip_and_below(
+    tmp_path: Path, options: dict[str, Any]
+) -> None:
+    text = front().replace("</svg>", HIGH)
+    result, out = fitted(tmp_path, text, fit_waist="43cm", hip="hip", **options)
+    proof = assert_fitted(out)
+    assert set(proof.balance_mm) == {"above", "below"}
+    (own,) = fold(out)
+    assert own.failures == ()
+    found = [figure for figure in own.figures if figure.name == "balance_lines"]
+    assert len(found) == 1
+    assert found[0].value < 0.001
+    # On hidden cloth, too: a run lies on every layer.
+    high = {line.layer for line in result.carriage.lines if line.name == "balance line high"}
+    assert high == set(range(len(result.flat.creases) + 1))
+
+
+def test_balance_lines_of_half_a_piece(tmp_path: Path) -> None:
+    line = '<path id="balance line high" d="M 36,150 C 100,165 200,165 300,158"/></svg>'
+    text = half_front(((140, 130), (300, 300))).replace("</svg>", line)
+    _, out = fitted(tmp_path, text, fit_waist="22cm", hip="hip", **INVERTED)
+    assert set(assert_fitted(out).balance_mm) == {"above", "below"}
+    assert all(proof.holds for proof in fold(out))
+
+
+def test_a_balance_line_that_was_moved_above_the_hip_is_seen(tmp_path: Path) -> None:
+    _, out = fitted(tmp_path, front().replace("</svg>", HIGH), fit_waist="43cm", hip="hip", **KNIFE)
+    text = out.read_text()
+    runs = re.findall(r'<path class="balance-line"[^>]* d="[^"]+"[^>]*data-name="balance line high"', text)
+    assert len(runs) == 9
+    hidden = runs[1]  # between the first fold and its inner fold
+    out.write_text(text.replace(hidden, re.sub(r"M ([\d.]+),([\d.]+)", r"M \1,9\2", hidden, count=1)))
+    (own,) = fold(out)
+    assert any("a balance line" in failure for failure in own.failures)
+    assert any("balance_mm above" in failure for failure in prove_fitted(out).failures())
+
+
+def _dart_in_top(text: str) -> str:
+    top = "M 50,50 C 140,62 220,66 280,66 L 292,180 L 304,66 C 380,66 460,62 550,50 L 570,250"
+    return re.sub(r'(id="seam" d=")M [^"]+? L 570,250', lambda found: found[1] + top, text)
+
+
+@pytest.mark.parametrize(
+    ("text", "options", "words"),
+    [
+        (
+            front(((200, 200), (218, 218), (400, 400))),
+            {"fit_waist": "40cm", "hip": "hip", "intake": "1cm"},
+            r"Pleats 1 and 2 lean until they meet: their lines stand 1\.8 cm apart at the top and lean towards each other by 3",
+        ),
+        (
+            front(((70, 70), (400, 400))),
+            {"fit_waist": "34cm", "hip": "hip", "intake": "2cm"},
+            r"Pleat 1 at 'slash 1' leans over the corner of the top: its line stands 2\.02 cm from it",
+        ),
+        (
+            _dart_in_top(front(((170, 150), (272, 272), (430, 450)))),
+            {"fit_waist": "40cm", "hip": "hip", "intake": "2cm"},
+            "Pleat 2 at 'slash 2' leans over a dart in the top",
+        ),
+        (
+            front(((170, 150), (430, 450))),
+            {"fit_waist": "33cm", "fit_length": "12cm"},
+            r"Pleat 1 at 'slash 1' would lean 19\.2 degrees above the hip; over 15 degrees cloth does not follow",
+        ),
+        (
+            front(((120, 120), (430, 430))),
+            {"fit_waist": "38cm", "hip": "hip", "intake": "12cm"},
+            r"closes with a step in the top, over which the seam would leave the drawn one by 0\.44 cm; up to 0\.32 cm",
+        ),
+        (
+            front(((170, 150), (430, 430))),
+            {"fit_waist": "40cm", "hip": "hip", "kind": "inverted", "lap": None, "intake": "36cm"},
+            r"has an underlay 10\.\d+ cm deep at the closed top, which reaches past the side of the piece there",
+        ),
+        (
+            front(),
+            {"fit_waist": "50cm", "hip": "hip", "intake": "1cm", "hem_intake": "12cm"},
+            r"would take up less than nothing at the top: it is 0\.5 cm deep at the hip, 6 cm at the hem",
+        ),
+        (
+            front(),
+            {"fit_waist": "43cm", "fit_length": "59cm"},
+            r"is 60\.13 cm long and is to be shaped over 59 cm from the top; at least 2 cm",
+        ),
+    ],
+)
+def test_what_cannot_be_fitted_is_refused_with_its_figure(
+    tmp_path: Path, text: str, options: dict[str, Any], words: str
+) -> None:
+    with pytest.raises(PleatError, match=words):
+        fitted(tmp_path, text, **(KNIFE | options))
+    assert not (tmp_path / "fitted.svg").exists()
+
+
+def test_a_dart_that_stays_between_the_pleats_is_sewn_by_itself(tmp_path: Path) -> None:
+    text = _dart_in_top(front(((150, 130), (430, 450))))
+    result, out = fitted(tmp_path, text, fit_waist="42cm", hip="hip", **KNIFE)
+    assert result.top_lengths[0] == pytest.approx(420.0, abs=1e-6)
+    (own,) = fold(out)
+    assert own.failures == ()
+
+
+def test_it_is_told_where_the_seam_moved_and_where_a_panel_is_narrow(tmp_path: Path) -> None:
+    result, _ = fitted(tmp_path, front(((170, 150), (430, 450))), fit_waist="42cm", hip="hip", **KNIFE)
+    told = " ".join(result.remarks)
+    assert re.search(r"drawn smooth where its panels meet; at pleat \d it leaves the drawn seam by 0\.1\d cm", told)
+    narrow, _ = fitted(
+        tmp_path, front(((290, 290), (308, 308))), fit_waist="47cm", hip="hip", **(KNIFE | {"intake": "1cm"})
+    )
+    assert "Between pleats 1 and 2 0.24 cm are left at the top; under 1 cm nothing is seen" in " ".join(narrow.remarks)
+
+
+def test_words_above_the_hip_keep_clear_of_the_leaning_lines() -> None:
+    # The longest stretch of the top lies between two leaning lines, over whose straight continuation there was room.
+    source = Path(__file__).parents[2] / "fixtures" / "skirt-front.svg"
+    options = KNIFE | {"intake": "6cm", "fit_waist": "34cm", "hip": "hip", "allowance": "15mm"}
+    result = pleat(read(source), **options)
+    spliced = result.flattened.spliced
+    assert spliced is not None
+    lines = shapely.MultiLineString(
+        [
+            [(z.real, z.imag) for z in (line.out_top, line.hem)]
+            for line in (*spliced.above.creases, *spliced.above.placements)
+        ]
+    )
+    edges = [words for words in result.sheet.words if words.name == "edge-label"]
+    assert any(words.text.startswith("TOP") for words in edges)
+    for words in result.sheet.words:
+        box = shapely.Polygon([(z.real, z.imag) for z in words.corners()])
+        assert shapely.distance(lines, box) > 0.5, words.text
+
+
+@pytest.mark.parametrize("on_right", [True, False])
+def test_words_at_the_hip_of_half_a_pleat_on_the_fold_stand_on_the_cloth(tmp_path: Path, on_right: bool) -> None:
+    text = half_front(((140, 130), (300, 300)), on_right)
+    result, _ = fitted(tmp_path, text, fit_waist="22cm", hip="hip", **(INVERTED | {"allowance": "15mm"}))
+    cloth = shapely.Polygon([(z.real, z.imag) for edge in result.flattened.unfolded.cut for z in edge.points])
+    words = [words for words in result.sheet.words if words.name == "hip-label"]
+    assert len(words) == 2
+    for one in words:
+        assert cloth.covers(shapely.Polygon([(z.real, z.imag) for z in one.corners()])), one.text

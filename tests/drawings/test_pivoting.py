@@ -113,6 +113,61 @@ def test_beyond_every_line_all_is_turned_about_the_point(kind: str, allowance: s
     assert flat.distance(turned(POINT, 0)) > 50
 
 
+def test_lines_share_the_angle_as_they_are_asked_to(tmp_path: Path) -> None:
+    tuck = {"kind": "tuck", "lap": "left"}
+    piece = drawing(tmp_path, WAIST, SHOULDER)
+    angle = 2 * math.atan(15 / 174)
+    far = [abs(complex(x, 30 + (x - 100) * 32 / 120) - POINT) for x in (140, 160, 180)]
+
+    def opened(*runs: dict[str, Any]) -> list[float]:
+        result, _ = made(tmp_path, piece, pleats=[tuck | run for run in runs])
+        # 2 |QA| sin(a / 2) is taken up where a opens.
+        taken = zip(result.facts, far, strict=True)
+        return [2 * math.asin(fact.intake_top / (2 * length)) for fact, length in taken]
+
+    assert opened({"slash": "slash 2", "weight": 2}, {}) == pytest.approx([angle / 4, angle / 2, angle / 4], abs=1e-5)
+    shares = opened({"slash": "slash 1", "share": "20mm"}, {"slash": "slash 3", "weight": 3}, {})
+    first = 2 * math.asin(10 / far[0])
+    assert shares == pytest.approx([first, (angle - first) / 4, (angle - first) * 3 / 4], abs=1e-5)
+    told = " ".join(pleat(piece, pivot="dart", pleats=[tuck | {"slash": "slash 2", "weight": 2}, tuck]).remarks)
+    assert "opens in 3 shares of 2.46, 4.93, 2.46 degrees" in told
+    named = drawing(
+        tmp_path,
+        WAIST,
+        (),
+        "".join(f'<path id="{n}" d="{d}"/>' for n, d in zip(("slash 1 weight 2", "slash 2"), SHOULDER, strict=False)),
+    )
+    result = pleat(named, pivot="dart", **tuck)
+    assert result.facts[0].intake_top > 1.9 * result.facts[1].intake_top
+
+
+def test_a_share_where_no_dart_opens_is_refused(tmp_path: Path) -> None:
+    tuck = {"kind": "tuck", "lap": "left"}
+    piece = drawing(tmp_path, WAIST, (*SHOULDER, "M70 20V480"))
+    pleats = [tuck | {"slash": "slash 4", "intake": "1cm", "share": "1cm"}, tuck]
+    with pytest.raises(FitError, match="The share of pleat 1 at 'slash 4' is given where no dart opens"):
+        pleat(piece, pivot="dart", pleats=pleats)
+
+
+@pytest.mark.parametrize(
+    ("runs", "said"),
+    [
+        (({"share": "20mm"},), r"The shares at 'slash 1', 'slash 2' and 'slash 3' are .* open 13\.\d+ degrees"),
+        (({"slash": "slash 1", "share": "60mm"}, {}), "and other lines share it"),
+        (({"slash": "slash 1", "weight": 0}, {}), "is to open nothing of the dart in the lower edge"),
+    ],
+)
+def test_shares_that_do_not_come_to_the_dart_are_refused(
+    runs: tuple[dict[str, Any], ...], said: str, tmp_path: Path
+) -> None:
+    with pytest.raises(FitError, match=said):
+        pleat(
+            drawing(tmp_path, WAIST, SHOULDER),
+            pivot="dart",
+            pleats=[{"kind": "tuck", "lap": "left"} | run for run in runs],
+        )
+
+
 @pytest.mark.parametrize(
     ("seam", "lines", "options"),
     [

@@ -35,6 +35,9 @@ from tests.referee.foldback import (
 
 LIMIT_CUT_MM = 0.02
 LIMIT_TOP_MM = 0.1
+LIMIT_BALANCE_MM = 0.05
+BY_THE_HIP_MM = 10.0
+"""Nearer to the hip level than this a balance line may lie true in either zone: hidden cloth is too long there, mm."""
 BENDS_MM = 1e-4
 """A node that lies off the straight line between its neighbours by more is a bend, mm."""
 ZONES = ("above", "below")
@@ -66,6 +69,8 @@ class FitProof:
     """By zone: how far what is to be covered of that finished line lies from the nearest folded edge."""
     cut_mm: dict[str, float]
     """By zone: the same as the first of the cutting line; nothing where there is none."""
+    balance_mm: dict[str, float]
+    """By zone: how far a balance line on the folded cloth lies from the one drawn there; nothing where there is none."""
     fold_on_placement_mm: dict[str, float]
     """By zone: how far a fold line lies from its placement line at the seam, and beside it at the hip."""
     hip_point_mm: float
@@ -88,6 +93,7 @@ class FitProof:
         for name in ("raw_edge_mm", "bare_mm", "fold_on_placement_mm"):
             found += [f"{name} {zone}: {v:.4f}" for zone, v in getattr(self, name).items() if not v <= LIMIT_MM]
         found += [f"cut_mm {zone}: {v:.4f}" for zone, v in self.cut_mm.items() if not v <= LIMIT_CUT_MM]
+        found += [f"balance_mm {zone}: {v:.4f}" for zone, v in self.balance_mm.items() if not v <= LIMIT_BALANCE_MM]
         found += [
             f"{name}: {getattr(self, name):.4f}"
             for name in ("hip_point_mm", "bend_off_mm")
@@ -145,6 +151,7 @@ def prove_fitted(path: Path | str) -> FitProof:
         raw_edge_mm=raw,
         bare_mm=bare,
         cut_mm=cut,
+        balance_mm=_balance(every, creases, sides, motions, edge),
         fold_on_placement_mm={zone: _landed(creases, landings, motions[zone], zone) for zone in ZONES},
         hip_point_mm=_parted(creases, motions, edge),
         bends=max([bends for _, bends, _ in lines]),
@@ -282,6 +289,54 @@ def _off(run: Points, motion: Motion, finished: _Edges, free: Sequence[Points], 
     return float(finished.distance(motion.of(points)).max()) if len(points) else 0.0
 
 
+def _balance(
+    every: dict[str, list[Any]],
+    creases: Sequence[_Line],
+    sides: tuple[complex, complex],
+    motions: dict[str, list[Motion]],
+    edge: Points | None,
+) -> dict[str, float]:
+    # Each point of a balance line goes with its layer, by the upper motions where it lies above the hip level.
+    drawn: dict[str, list[Points]] = {"above": [], "below": []}
+    for element in every.get("finished-balance-line", []):
+        drawn["above" if element.get("data-zone") == "above" else "below"].append(_points(element))
+    there = {}
+    for zone, rows in drawn.items():
+        if edge is not None and rows:
+            top, hem = motions[zone][0 if _on_first(creases, edge) else -1].of(edge)
+            rows += [top + ((hem - top) / abs(hem - top)) ** 2 * np.conj(row - top) for row in rows]
+        there[zone] = _Edges(*[np.concatenate([row, row[::-1]]) for row in rows]) if rows else None
+    spots = [sides[0], *[line.bend for line in creases], sides[1]]
+    worst: dict[str, float] = {}
+    for points in [points for e in every.get("balance-line", []) for points, _ in read_path(str(e.get("d")))]:
+        for z in _sampled(points, closed=False):
+            by_zone, far = {}, np.inf
+            for zone in ZONES:
+                k = _layer(complex(z), creases, zone, range(len(creases) + 1))
+                way = spots[k + 1] - spots[k]
+                up = (z - spots[k]) / (way if abs(way) > LIMIT_MM else spots[-1] - spots[0])
+                by_zone[zone] = (k, -up.imag)
+                far = min(far, abs(up.imag) * abs(way))
+            sign = 1.0 if ((creases[0].top - spots[0]) / (spots[-1] - spots[0])).imag < 0 else -1.0
+            zone = "above" if by_zone["above"][1] * sign > 0 and by_zone["below"][1] * sign > 0 else "below"
+            asked = ZONES if far < BY_THE_HIP_MM else (zone,)
+            off = min(
+                [
+                    float(there[one].distance(motions[one][by_zone[one][0]].of(np.array([z])))[0])
+                    for one in asked
+                    if there[one] is not None
+                ],
+                default=np.inf,
+            )
+            worst[zone] = max(worst.get(zone, 0.0), off)
+    return worst
+
+
+def _on_first(creases: Sequence[_Line], edge: Points) -> bool:
+    # Whether the edge cut on the fold lies before the pleats.
+    return bool(abs(creases[0].bend - edge).min() < abs(creases[-1].bend - edge).min())
+
+
 def _layer(spot: complex, creases: Sequence[_Line], zone: str, among: Sequence[int]) -> int:
     # The layer between two of whose creases a spot lies deepest.
     def beyond(k: int) -> float:
@@ -354,15 +409,25 @@ def _parted(creases: Sequence[_Line], motions: dict[str, list[Motion]], edge: Po
 
 
 def _top(finished: _Ring, creases: Sequence[_Line], motions: Sequence[Motion]) -> float:
-    # From corner to corner: outwards from the first and the last fold to where the line turns by more than 30 degrees.
+    # From corner to corner: outwards from the first and the last fold to where the line turns by more than 30 degrees. Darts
+    # that stay are sewn up: where it turns back on itself, by more than 110 degrees, the ways to the corners beside are legs.
     folded = np.array([motions[k].of(np.array([line.top]))[0] for k, line in enumerate(creases)])
     points = finished.points
     steps = np.roll(points, -1) - points
     turn = np.degrees(np.abs(np.angle(steps / np.roll(steps, 1))))
-    corners = finished.places(points[turn > 30.0])
+    nodes = np.flatnonzero(turn > 30.0)
+    sharp = np.flatnonzero(turn[nodes] > 110.0)
+    legs = [points[nodes[[k - 1, (k + 1) % len(nodes)]]] for k in sharp]
+    gone = {int(node) for k in sharp for node in nodes[[k - 1, k, (k + 1) % len(nodes)]]}
+    corners = finished.places(points[[node for node in nodes if int(node) not in gone]])
     places = finished.places(folded)
     half = finished.length / 2
     onwards = (places - places[0] + half) % finished.length - half
     ahead = (corners - places[0] + half) % finished.length - half
     before, after = ahead[ahead < onwards.min() + LIMIT_MM], ahead[ahead > onwards.max() - LIMIT_MM]
-    return float(after.min() - before.max())
+    total = float(after.min() - before.max())
+    for mouth in legs:
+        ends = (finished.places(mouth) - places[0] + half) % finished.length - half
+        if before.max() < ends.min() and ends.max() < after.min():
+            total -= float(np.ptp(ends))
+    return total

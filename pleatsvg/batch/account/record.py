@@ -61,7 +61,8 @@ def made_record(
             record["edges_mm"] = {"top": round(first.top_lengths[0], 6), "hem": round(first.hem_lengths[0], 6)}
         else:
             found = seam_edges(first.finished.outline)
-            record["edges_mm"] = {edge.name: round(edge.length, 6) for edge in found}
+            fitted = {} if first.laid.fitted is None else first.laid.fitted.lengths
+            record["edges_mm"] = {edge.name: round(fitted.get(edge.number, edge.length), 6) for edge in found}
     if folds:
         record["folded_edges"] = _folded_edges(result)
     return record | {"of": of, "digest": digest, "sha256": sha256, "seconds": round(seconds, 4)}

@@ -14,16 +14,19 @@ def carded_text(sheet: CardSheet, output: str) -> str:
     for card in sheet.cards:
         rows.append(f"{card.title}: {card.about}")
         words = [card.width_words]
+        first, second = card.ends
         if card.tab is not None:
             top, hem = (show(value, card.unit) for value in card.tab)
             words.append(
-                f"{card.tab_to} {top} on" if top == hem else f"{card.tab_to} {top} on at the top, {hem} at the hem"
+                f"{card.tab_to} {top} on"
+                if top == hem
+                else f"{card.tab_to} {top} on at the {first}, {hem} at the {second}"
             )
         if card.press is None:
             words.append("all of it goes inside the fold for pressing")
         else:
             top, hem = (show(value, card.unit) for value in card.press)
-            deep = top if top == hem else f"{top} at the top, {hem} at the hem"
+            deep = top if top == hem else f"{top} at the {first}, {hem} at the {second}"
             words.append(f"it goes {deep} inside the fold for pressing")
         rows.append(f"  {'; '.join(words)}")
     if sheet.tiled:

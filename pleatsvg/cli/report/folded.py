@@ -147,7 +147,9 @@ def _data(proof: Proof) -> dict[str, Any]:
 
 def _pleat(pleat: PleatFigures) -> dict[str, Any]:
     def ends(name: str, found: Ends) -> dict[str, float | None]:
-        return {f"{name}_top_mm": found.top, f"{name}_hem_mm": found.hem}
+        # At the hip of a fitted pleat alone.
+        level = {} if found.hip is None else {f"{name}_hip_mm": found.hip}
+        return {f"{name}_top_mm": found.top, **level, f"{name}_hem_mm": found.hem}
 
     return {
         "pass": pleat.pass_,

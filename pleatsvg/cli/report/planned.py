@@ -15,6 +15,7 @@ from pleatsvg.plan.cloth import cloth_for, cut_width, seam_from_edge
 from pleatsvg.plan.panel import past_the_side
 from pleatsvg.plan.planned import SAME, Plan
 from pleatsvg.plan.solve import Answer
+from pleatsvg.plan.waist import lean_words, waist_of, waist_words
 from pleatsvg.tolerance import BULKY
 from pleatsvg.wording import Surface, shown
 
@@ -100,6 +101,9 @@ def _figures(plan: Plan) -> list[tuple[str, str]]:
         for level in plan.levels()
         if plan.depth_known
     ]
+    waist = waist_of(plan)
+    if waist is not None:
+        rows += [("at the waist", waist_words(plan, waist)), ("lean", lean_words(plan, waist))]
     return rows + _piece_rows(plan)
 
 
@@ -185,13 +189,13 @@ def _piece_rows(plan: Plan) -> list[tuple[str, str]]:
 def _table(answer: Answer) -> list[str]:
     unit = answer.plan.asked.unit
     noun = "tucks" if answer.plan.asked.kind.stitched else "pleats"
-    head = [noun, "spacing", "depth", "intake", "flat", "layers", "fullness", "cloth", ""]
+    head = [noun, "spacing", "depth", "intake", "flat", "layers", "fullness", "leans", "cloth", ""]
     body = []
     for choice in answer.choices:
         plan = choice.plan
         cloth = cloth_for(plan)
         way = cloth.ways[cloth.best] if cloth is not None and cloth.ways else None
-        known = plan.depth_known
+        known, waist = plan.depth_known, waist_of(plan)
         body.append(
             [
                 str(plan.count),
@@ -201,6 +205,7 @@ def _table(answer: Answer) -> list[str]:
                 show(plan.flat, unit) if known else "",
                 f"{plan.mean_layers:.1f}, most {plan.most_layers()}" if known else "",
                 _named(plan),
+                f"{waist.lean:.1f} degrees" if waist is not None else "",
                 show(way.buy, unit) if way is not None and way.buy else "",
                 choice.why,
             ]
@@ -283,6 +288,7 @@ def _plan_json(plan: Plan) -> dict[str, Any]:
         "of_full": plan.fullness if plan.named else None,
         "layers": {"average": plan.mean_layers, "most": plan.most_layers()} if known else None,
         "ring": a.ring,
+        "waist": _waist_json(plan),
         "cloth": None
         if cloth is None
         else {
@@ -298,4 +304,20 @@ def _plan_json(plan: Plan) -> dict[str, Any]:
             "reason": cloth.reason,
             "seam_from_edge_mm": seam_from_edge(plan),
         },
+    }
+
+
+def _waist_json(plan: Plan) -> dict[str, float | None] | None:
+    waist = waist_of(plan)
+    if waist is None:
+        return None
+    return {
+        "finished_mm": waist.finished,
+        "down_mm": waist.down,
+        "spacing_mm": waist.spacing,
+        "intake_mm": waist.intake,
+        "face_mm": waist.face or None,
+        "share_mm": waist.share,
+        "lean_degrees": waist.lean,
+        "count_under_5_degrees": waist.kind,
     }

@@ -228,10 +228,14 @@ def _fitted(result: PleatedPiece) -> dict[str, object]:
     rows = _table(result)
     return {
         "fitted": {
-            "asked_mm": fitted.asked.waist,
+            "asked_mm": fitted.waist,
             "drawn_top_mm": fitted.top.length,
             "hip": fitted.asked.hip,
-            "fit_length_mm": fitted.asked.down or None,
+            "fit_length_mm": fitted.asked.down,
+            "darts": [
+                {"name": one.dart.words, "width_mm": one.width, "depth_mm": one.depth, "shared_by": one.way}
+                for one in [one.taken for one in fitted.taken]
+            ],
             "pleats": [
                 {
                     "number": row.pleat,

@@ -22,7 +22,7 @@ _ON_SEAM = 1.0
 """mm. A leg that ends as near to the seam was drawn to it, and one as near to a notch was drawn along it."""
 
 
-class _Found(NamedTuple):
+class DartSeen(NamedTuple):
     """A dart of a piece: as it is closed, how bent its legs are, what it can be called, and the names of lines that drew it."""
 
     dart: ClosedDart
@@ -43,20 +43,28 @@ def with_closed_darts(piece: FinishedPiece, wanted: Sequence[str], unit: str) ->
     Raises:
         FitError: a name fits no dart or several, or a dart cannot be closed.
     """
-    found = _numbered(_darts_of(piece))
-    chosen: list[_Found] = []
+    found = darts_seen(piece)
+    chosen: list[DartSeen] = []
     for name in wanted:
-        chosen += [one for one in _called(piece, found, name) if one not in chosen]
+        those = darts_called(piece, found, name, "pivot")
+        if len(those) > 1 and spoken(name) != "all":
+            raise FitError(
+                option("pivot", name),
+                f"could be any of {len(those)} darts of '{piece.name}'",
+                f"the darts of this piece, from the left, are {listed(_each(found))}",
+                "Name one of them; or give all, with slash lines to the point of each.",
+            )
+        chosen += [one for one in those if one not in chosen]
     remarks: list[str] = []
     outline = piece.outline
     for one in chosen:
         refuse_uneven(one.dart, one.bent, unit)
-        if one.bent > _TOLD:
+        if one.bent > TOLD_BENT:
             remarks.append(
                 f"A leg of {one.dart.words} is bent by {show(one.bent, unit)}; it was closed along straight legs."
             )
     for one in chosen:
-        outline = with_notch(outline, _placed(outline, one.dart), one.dart)
+        outline = with_notch(outline, placed_on(outline, one.dart), one.dart)
     gone = {name for one in chosen for name in one.drawn_by}
     return replace(
         piece,
@@ -68,15 +76,20 @@ def with_closed_darts(piece: FinishedPiece, wanted: Sequence[str], unit: str) ->
 
 def darts_on(piece: FinishedPiece) -> list[ClosedDart]:
     """Return the darts of a piece that could be closed, as they lie from the left."""
-    return [one.dart for one in _numbered(_darts_of(piece))]
+    return [one.dart for one in darts_seen(piece)]
 
 
-_TOLD = 0.1
+def darts_seen(piece: FinishedPiece) -> list[DartSeen]:
+    """Return the same with what they can be called."""
+    return _numbered(_darts_of(piece))
+
+
+TOLD_BENT = 0.1
 """mm. A bend of a leg above this is told."""
 
 
-def _placed(outline: Outline, dart: ClosedDart) -> tuple[float, float]:
-    # Where its mouth lies on an outline that other darts were closed on before.
+def placed_on(outline: Outline, dart: ClosedDart) -> tuple[float, float]:
+    """Return where the mouth of a dart lies on an outline on which other darts may have been closed before."""
     from pleatsvg.geometry.nearest import Nearest
 
     nearest = Nearest(outline.segments)
@@ -85,10 +98,10 @@ def _placed(outline: Outline, dart: ClosedDart) -> tuple[float, float]:
     return start, start + (end - start) % len(outline)
 
 
-def _darts_of(piece: FinishedPiece) -> list[_Found]:
+def _darts_of(piece: FinishedPiece) -> list[DartSeen]:
     outline = piece.outline
     edges = seam_edges(outline)
-    found: list[_Found] = []
+    found: list[DartSeen] = []
     for notch in outline.darts:
         edge = _edge_at(edges, len(outline), notch.start)
         start, point, end = (outline.point(node) for node in notch[:3])
@@ -99,11 +112,11 @@ def _darts_of(piece: FinishedPiece) -> list[_Found]:
         on = called_on_cloth(edge, edges)
         dart = ClosedDart(f"the dart in the {on}", on, point, start, end)
         called = frozenset([*_edge_names(edge, edges), *names])
-        found.append(_Found(dart, bent, called, drawn_by))
+        found.append(DartSeen(dart, bent, called, drawn_by))
     return [*found, *_open(piece, edges)]
 
 
-def _open(piece: FinishedPiece, edges: tuple[Edge, ...]) -> list[_Found]:
+def _open(piece: FinishedPiece, edges: tuple[Edge, ...]) -> list[DartSeen]:
     strokes = {shape.stroke: shape for shape in piece.shapes if _open_line(shape)}
     pairs = legs_among(list(strokes))
     if not pairs:
@@ -113,7 +126,7 @@ def _open(piece: FinishedPiece, edges: tuple[Edge, ...]) -> list[_Found]:
     outline = piece.outline
     nearest = Nearest(outline.segments)
     n = len(outline)
-    found: list[_Found] = []
+    found: list[DartSeen] = []
     for legs in pairs:
         spots = [nearest.of(leg[0][0]) for leg in legs]
         point = legs[0][-1][-1]
@@ -126,14 +139,14 @@ def _open(piece: FinishedPiece, edges: tuple[Edge, ...]) -> list[_Found]:
                 continue
             start, end = (outline.point(place) for place, _ in on)
             own = [shape for stroke, shape in strokes.items() if _is_part(stroke, legs)]
-            names = [_spoken(name) for shape in own for name in (shape.name, shape.family, shape.group)]
+            names = [spoken(name) for shape in own for name in (shape.name, shape.family, shape.group)]
             bent = max(bend_of(legs[leg], point, z) for (_, leg), z in zip(on, (start, end), strict=True))
             called_so = called_on_cloth(edge, edges)
             dart = ClosedDart(f"the dart in the {called_so}", called_so, point, start, end)
             if 0 < abs(end - start) < abs(start - point):
                 called = frozenset([*_edge_names(edge, edges), *names])
                 drawn_by = tuple([shape.name for shape in own])
-                found.append(_Found(dart, bent, called, drawn_by))
+                found.append(DartSeen(dart, bent, called, drawn_by))
             break
     return found
 
@@ -159,7 +172,7 @@ def _drawn_along(piece: FinishedPiece, nodes: Sequence[complex]) -> tuple[list[s
         ends = [z for seg in shape.stroke for z in (seg[0], seg[-1])]
         near = [min(abs(z - w) for w in (start, point, end)) for z in ends]
         if max(near) <= _ON_SEAM and min(abs(z - point) for z in ends) <= _ON_SEAM:
-            names += [_spoken(name) for name in (shape.name, shape.family, shape.group)]
+            names += [spoken(name) for name in (shape.name, shape.family, shape.group)]
             drawn_by.append(shape.name)
     return names, tuple(drawn_by)
 
@@ -173,10 +186,10 @@ def _edge_names(edge: Edge, edges: tuple[Edge, ...]) -> list[str]:
     return [edge.name, called_on_cloth(edge, edges), *lower, f"edge {edge.number}", str(edge.number)]
 
 
-def _numbered(found: list[_Found]) -> list[_Found]:
+def _numbered(found: list[DartSeen]) -> list[DartSeen]:
     # As they lie from the left, those above one another from the top; of two in one edge each says where its point is.
     row = sorted(found, key=lambda one: (round(one.dart.point.real, 3), one.dart.point.imag))
-    made: list[_Found] = []
+    made: list[DartSeen] = []
     for number, one in enumerate(row, 1):
         names = one.names | {f"dart {number}"} | ({"dart"} if len(row) == 1 else set())
         words = one.dart.words
@@ -186,35 +199,43 @@ def _numbered(found: list[_Found]) -> list[_Found]:
     return made
 
 
-def _called(piece: FinishedPiece, found: list[_Found], wanted: str) -> list[_Found]:
-    plain = _spoken(wanted)
+def darts_called(piece: FinishedPiece, found: list[DartSeen], wanted: str, by: str) -> list[DartSeen]:
+    """Return those of the darts of a piece that are called so; "all" are all of them, and "dart" too where there are several.
+
+    Args:
+        piece: as drawn.
+        found: its darts.
+        wanted: the name.
+        by: the option that gives it.
+
+    Raises:
+        FitError: none is called so.
+    """
+    plain = spoken(wanted)
     those = [one for one in found if plain in one.names]
     if plain == "all" or (plain == "dart" and not those):
         those = found
-    if len(those) == 1 or (those and plain == "all"):
-        return those
-    every = [f"dart {k} in the {one.dart.edge}" for k, one in enumerate(found, 1)]
     if those:
-        raise FitError(
-            option("pivot", wanted),
-            f"could be any of {len(those)} darts of '{piece.name}'",
-            f"the darts of this piece, from the left, are {listed(every)}",
-            "Name one of them; or give all, with slash lines to the point of each.",
-        )
+        return those
     if not found:
         raise FitError(
-            option("pivot", wanted),
+            option(by, wanted),
             f"finds no dart on '{piece.name}'",
             "a dart is a notch in the seam line with two straight legs, or two open legs from the seam to one point",
             "Draw the dart so; 'pleatsvg measure' tells the darts that it sees.",
         )
     raise FitError(
-        option("pivot", wanted),
+        option(by, wanted),
         f"is no dart of '{piece.name}'",
         near_names(plain, [name for one in found for name in sorted(one.names) if not name.isdigit()]),
-        f"The darts of this piece, from the left, are {listed(every)}.",
+        f"The darts of this piece, from the left, are {listed(_each(found))}.",
     )
 
 
-def _spoken(name: str) -> str:
+def _each(found: list[DartSeen]) -> list[str]:
+    return [f"dart {k} in the {one.dart.edge}" for k, one in enumerate(found, 1)]
+
+
+def spoken(name: str) -> str:
+    """Return a name as it would be said: an id has underscores where a label has blanks."""
     return " ".join(name.replace("_", " ").split()).casefold()

@@ -56,6 +56,25 @@ class ClosedDart(NamedTuple):
         return (one + other) / abs(one + other)
 
 
+class TakenDart(NamedTuple):
+    """A dart that fitted pleats take in, in mm on the drawing.
+
+    Attributes:
+        dart: as drawn.
+        width: of the seam that fills its mouth.
+        way: who shares it: "nearest", the lines either side, or "all" lines.
+    """
+
+    dart: ClosedDart
+    width: float
+    way: str
+
+    @property
+    def depth(self) -> float:
+        """From the middle of its mouth to its point."""
+        return abs(self.dart.point - (self.dart.start + self.dart.end) / 2)
+
+
 def refuse_uneven(dart: ClosedDart, bent: float, unit: str) -> None:
     """Refuse a dart whose legs cannot be sewn together, and so cannot be closed on paper either.
 

@@ -80,6 +80,16 @@ def look_beside(piece: ResultPiece, passes: tuple[FoldedPass, ...], true_so_far:
 def _balance(piece: ResultPiece, passes: tuple[FoldedPass, ...]) -> list[Figure]:
     made: list[Figure] = []
     flat = list(passes[0].balance)
+    if passes[0].above is not None:
+        from pleatsvg.proof.zones.drawn import balance_in_zones  # of no use to most results
+
+        if not any(line.role == "finished-balance-line" for line in piece.lines):
+            return []
+        return [
+            _figure(
+                "balance_lines", "misses the one that was drawn", balance_in_zones(passes[0], piece.lines), BALANCE_OFF
+            )
+        ]
     for done in passes:
         finished = [line for line in piece.lines if line.role == "finished-balance-line" and line.pass_ == done.number]
         if flat and finished:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import cmath
 import math
+from collections.abc import Sequence
 
 from pleatsvg.geometry.motion import reflection
 from pleatsvg.geometry.nearest import FoundOutline, Nearest
@@ -11,7 +12,7 @@ from pleatsvg.geometry.segment import Segment, length_of, point_at
 from pleatsvg.kinds import is_kick, noun_of
 from pleatsvg.proof.figures import Most
 from pleatsvg.proof.fold_drawn import parted
-from pleatsvg.proof.folded_pass import FoldedPass, where
+from pleatsvg.proof.folded_pass import FoldedPass, Layer, where
 from pleatsvg.result.classes import SEEN_OF
 from pleatsvg.result.pattern_lines import PatternLine, ResultPiece
 from pleatsvg.tolerance import BALANCE_OFF, GRAIN_OFF, MARK_OFF, NOTCH_OFF
@@ -100,13 +101,38 @@ def seen_on_lines(piece: ResultPiece) -> Most:
         if not own:
             most.see(math.inf, f"{said}, {where(mark.strokes[0][0][0])}, belongs to no line and", NOTCH_OFF)
             continue
-        near = Nearest(_chords(own))
+        along = _chords(own)
+        if mark.role == "shaping-line" and len(mark.strokes[0]) > 1:
+            level = [line for line in piece.lines if line.role == "hip-level-line"]
+            along = _curves(own, mark.strokes[0][-1][-1], level)
+            if not along:
+                most.see(math.inf, f"{said}, {where(mark.strokes[0][0][0])}, begins on no line and", NOTCH_OFF)
+                continue
+        near = Nearest(along)
         sign = mark.role.endswith("-end")
         for stroke in mark.strokes:
             for seg in stroke:
                 for z in ((seg[0] + seg[-1]) / 2,) if sign else (seg[0], point_at(seg, 0.5), seg[-1]):
                     most.see(near.of(z).away, f"{said}, {where(z)},", NOTCH_OFF)
     return most
+
+
+def _curves(lines: list[PatternLine], foot: complex, level: list[PatternLine]) -> tuple[Segment, ...]:
+    # The curve to stitch along that begins on one of some lines, as far below its bend as it ends above it: the quadratic with
+    # the bend as its middle control. Then that line, up to its end.
+    found: list[Segment] = []
+    if not level:
+        return ()
+    bends_at = Nearest(_chords(level))
+    for line in lines:
+        if Nearest(_chords([line])).of(foot).away > NOTCH_OFF:
+            continue
+        nodes = [line.strokes[0][0][0], *[seg[-1] for stroke in line.strokes for seg in stroke]]
+        bend = min(nodes, key=lambda z: bends_at.of(z).away)
+        end = min(nodes[0], nodes[-1], key=lambda z: ((z - bend) * (foot - bend).conjugate()).real)
+        top = bend + (end - bend) / abs(end - bend) * abs(foot - bend)
+        found += [(foot, foot + (bend - foot) * 2 / 3, top + (bend - top) * 2 / 3, top), (top, end)]
+    return tuple(found)
 
 
 def _chords(lines: list[PatternLine]) -> tuple[Segment, ...]:
@@ -122,11 +148,7 @@ def balance_lines_true(done: FoldedPass, flat: list[PatternLine], finished: list
         finished: as they were drawn on the finished one.
     """
     most = Most()
-    drawn = [seg for line in finished for stroke in line.strokes for seg in stroke]
-    if done.centre is not None:
-        flip = reflection(*done.centre)
-        drawn += [tuple([flip.of(z) for z in seg]) for seg in drawn]
-    there = Nearest(tuple(drawn))
+    there = drawn_there(done, finished)
     # Above a kick's tip its creases are not there, and tell nothing of the layer.
     kicks = any(is_kick(crease.line.tag.kind) for crease in done.creases)
     for line in flat:
@@ -138,12 +160,25 @@ def balance_lines_true(done: FoldedPass, flat: list[PatternLine], finished: list
                     layers = done.layers if kicks else done.layers[layer : layer + 1]
                     for t in (0.0, 0.25, 0.5, 0.75, 1.0):
                         z = point_at(part, t)
-                        off, folded = min(
-                            [(there.of(w).away, (w.real, w.imag)) for w in [one.motion.of(z) for one in layers]]
-                        )
-                        off = max(off, _off_cloth(z, done.seam) - _off_cloth(complex(*folded), done.finished))
-                        most.see(off, f"a balance line, {where(z)},", BALANCE_OFF)
+                        most.see(off_drawn(z, layers, there, done), f"a balance line, {where(z)},", BALANCE_OFF)
     return most
+
+
+def drawn_there(done: FoldedPass, finished: Sequence[PatternLine]) -> Nearest:
+    """Return balance lines as they were drawn on the finished piece, both halves of one that is cut on the fold."""
+    drawn = [seg for line in finished for stroke in line.strokes for seg in stroke]
+    if done.centre is not None:
+        flip = reflection(*done.centre)
+        drawn += [tuple([flip.of(z) for z in seg]) for seg in drawn]
+    return Nearest(tuple(drawn))
+
+
+def off_drawn(z: complex, layers: Sequence[Layer], there: Nearest, done: FoldedPass) -> float:
+    """Return how far a point of a balance line, folded with one of some layers, lies off what was drawn (mm)."""
+    if not there.segments:
+        return math.inf
+    off, folded = min([(there.of(w).away, (w.real, w.imag)) for w in [one.motion.of(z) for one in layers]])
+    return max(off, _off_cloth(z, done.seam) - _off_cloth(complex(*folded), done.finished))
 
 
 def _off_cloth(z: complex, outline: FoundOutline) -> float:

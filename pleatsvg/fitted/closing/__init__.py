@@ -1,0 +1,1 @@
+"""How far panels are closed, found for many edges at once."""

@@ -1,0 +1,137 @@
+"""What a person drew on a fitted piece, as it folds: above the hip with the one zone, below it with the other. In mm."""
+
+from __future__ import annotations
+
+import cmath
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from itertools import pairwise
+
+from pleatsvg.flat.strokes import parts_between, path_crossings
+from pleatsvg.geometry.nearest import Nearest
+from pleatsvg.geometry.segment import Segment, length_of, point_at
+from pleatsvg.piece.slash_lines import Chord
+from pleatsvg.proof.beside.marks import drawn_there, off_drawn
+from pleatsvg.proof.figures import Most
+from pleatsvg.proof.fold_drawn import parted
+from pleatsvg.proof.folded_pass import FoldedPass, where
+from pleatsvg.result.pattern_lines import PatternLine
+from pleatsvg.tolerance import ALONG_HIP, BALANCE_OFF, RUN_ON
+
+
+def drawn_by_zone(below: FoldedPass, lines: Sequence[PatternLine]) -> FoldedPass:
+    """Return the zone below the hip, and with it the one above it, each with what is drawn on its cloth.
+
+    Args:
+        below: with all that is drawn on the piece.
+        lines: of the result, its hip level among them.
+    """
+    level = _FlatLevel(lines)
+    assert below.above is not None
+    low, high = level.split(below.balance)
+    low_drawn, high_drawn = level.split(below.carried)
+    return replace(below, balance=low, carried=low_drawn, above=replace(below.above, balance=high, carried=high_drawn))
+
+
+def balance_in_zones(below: FoldedPass, lines: Sequence[PatternLine]) -> Most:
+    """Return how far balance lines, folded zone by zone, lie off what they were drawn as (mm).
+
+    By the hip level, cloth that is hidden is too long: there it lies true in one zone or in the other.
+
+    Args:
+        below: the zone below the hip, and with it the one above it, each with its lines.
+        lines: of the result.
+    """
+    assert below.above is not None
+    above = below.above
+    level = _FlatLevel(lines)
+    slack = ALONG_HIP + _slack(below)
+    most = Most()
+    finished = {
+        zone: drawn_there(done, [one for one in lines if one.role == "finished-balance-line" and one.tag.zone == name])
+        for zone, done, name in (("below", below, ""), ("above", above, "above"))
+    }
+    for done, other in ((below, above), (above, below)):
+        for part, layer in _parts(done):
+            for t in (0.0, 0.25, 0.5, 0.75, 1.0):
+                z = point_at(part, t)
+                off = off_drawn(z, done.layers[layer : layer + 1], finished[done.zone], done)
+                if off > BALANCE_OFF and level.nearest.of(z).away <= slack:
+                    off = min(off, off_drawn(z, other.layers, finished[other.zone], other))
+                most.see(off, f"a balance line, {where(z)},", BALANCE_OFF)
+    return most
+
+
+def _parts(done: FoldedPass) -> Iterator[tuple[Segment, int]]:
+    for line in done.balance:
+        for stroke in line.strokes:
+            for seg in stroke:
+                yield from [(part, layer) for part, layer in parted(seg, done) if length_of(part) > BALANCE_OFF]
+
+
+def _slack(below: FoldedPass) -> float:
+    # How much too long hidden cloth is at the hip points: about them both ends of a hidden layer turn.
+    assert below.above is not None
+    turn = max(
+        [
+            abs(cmath.phase((one.hem - one.top) / (other.hem - other.top)))
+            for one, other in zip(below.above.creases, below.creases, strict=True)
+        ]
+    )
+    gaps = [
+        abs(b.top - a.top)
+        for a, b in pairwise(below.creases)
+        if not (a.brought and b.brought) and a.line.pleat == b.line.pleat
+    ]
+    return 2 * turn * max(gaps, default=0.0)
+
+
+class _FlatLevel:
+    """The hip level on the flat piece, run on beyond both its ends."""
+
+    def __init__(self, lines: Sequence[PatternLine]) -> None:
+        (level,) = [line for line in lines if line.role == "hip-level-line"]
+        segments = [seg for stroke in level.strokes for seg in stroke]
+        spots = [segments[0][0], *[seg[-1] for seg in segments]]
+        before, after = spots[0] - spots[1], spots[-1] - spots[-2]
+        ends = spots[0] + before / abs(before) * RUN_ON, spots[-1] + after / abs(after) * RUN_ON
+        self.border = [*pairwise([ends[0], *spots[1:-1], ends[1]])]
+        self.nearest = Nearest(tuple(self.border))
+        crease = next(line for line in lines if line.crease)
+        top = crease.strokes[0][0][0]
+        a, b = self.border[self.nearest.of(top).segment]
+        self.up = 1j if ((top - a) * ((b - a) * 1j).conjugate()).real > 0 else -1j
+
+    def split(self, lines: Iterable[PatternLine]) -> tuple[tuple[PatternLine, ...], tuple[PatternLine, ...]]:
+        """Return what of some lines lies below the level, and what above it; one along it lies below."""
+        low: list[PatternLine] = []
+        high: list[PatternLine] = []
+        for line in lines:
+            found: tuple[list[tuple[Segment, ...]], list[tuple[Segment, ...]]] = ([], [])
+            for stroke in line.strokes:
+                for part in self._parts(stroke):
+                    found[self._is_above(part)].append(part)
+            for strokes, own in zip(found, (low, high), strict=True):
+                if strokes:
+                    own.append(replace(line, strokes=tuple(strokes)))
+        return tuple(low), tuple(high)
+
+    def _parts(self, stroke: tuple[Segment, ...]) -> Iterator[tuple[Segment, ...]]:
+        if self._along(stroke):
+            yield stroke
+            return
+        places = {place for a, b in self.border for place in path_crossings(stroke, Chord(0.0, 0.0, a, b))}
+        for start, stop in pairwise([0.0, *sorted(places), float(len(stroke))]):
+            part = tuple(parts_between(stroke, start, stop))
+            if part:
+                yield part
+
+    def _along(self, stroke: tuple[Segment, ...]) -> bool:
+        return all(self.nearest.of(point_at(seg, t)).away <= ALONG_HIP for seg in stroke for t in (0.0, 0.5, 1.0))
+
+    def _is_above(self, part: tuple[Segment, ...]) -> bool:
+        if self._along(part):
+            return False
+        z = point_at(part[len(part) // 2], 0.5)
+        a, b = self.border[self.nearest.of(z).segment]
+        return ((z - a) * ((b - a) * self.up).conjugate()).real > 0
