@@ -446,6 +446,7 @@ def worksheet(
     unit: str | None = None,
     title: str | None = None,
     matches: Sequence[str] = (),
+    called: Sequence[str] = (),
 ) -> tuple[list[WorkPiece], bytes]:
     """Make the sheet to sew from; return its pieces with the bytes of its page.
 
@@ -454,6 +455,7 @@ def worksheet(
         unit: "mm", "cm" or "in"; left out, that of the first result.
         title: of what is made; left out, the names of the pieces.
         matches: seams that belong together, one sentence each.
+        called: what a job calls each result; left out, as stands on its pattern.
 
     Raises:
         PleatError: a result cannot be read or does not fold true.
@@ -465,6 +467,11 @@ def worksheet(
     meant = as_listed(unit, ("mm", "cm", "in"))
     if unit is not None and meant is None:
         raise RequestError(option("unit"), f"is '{unit}'", "lengths are given in mm, cm or in", "Give one of these.")
-    pieces = [piece for file in map(Path, results) for piece in pieces_of(file.name, bytes_of(file))]
+    names = called or [""] * len(results)
+    pieces = [
+        piece
+        for file, name in zip(map(Path, results), names, strict=True)
+        for piece in pieces_of(file.name, bytes_of(file), name)
+    ]
     named = title if title is not None else ", ".join([piece.name for piece in pieces])
     return pieces, page_bytes(pieces, meant or pieces[0].unit, named, matches)

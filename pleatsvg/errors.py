@@ -111,7 +111,10 @@ def near_names(wanted: str, known: list[str]) -> str:
     if not known:
         return "there are no names to choose from"
     near = get_close_matches(wanted.casefold(), [name.casefold() for name in known], n=3, cutoff=0.6)
-    first = [name for name in known if name.casefold() in near]
+    asked = {word.rstrip("s") for word in wanted.casefold().split()}
+    # "side" or "left" is short for each name that has it among its words.
+    holding = [name for name in known if asked and asked <= {word.rstrip("s") for word in name.casefold().split()}]
+    first = holding or [name for name in known if name.casefold() in near]
     listed = list(dict.fromkeys(first or known))
     shown = ", ".join(f"'{cut_short(name)}'" for name in listed[:8])
     more = f" and {len(listed) - 8} more" if len(listed) > 8 else ""

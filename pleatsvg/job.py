@@ -479,10 +479,9 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
         unfolded = replace(unfolded, fold_edge=crossed_fold(piece, laid.ground.crossed, lines, unfolded))
     remarks = []
     if order.smooth_hem:
-        remarks.append(
-            f"The hem runs smoothly over the hidden cloth; it leaves the folded hem by up to "
-            f"{show(unfolded.hem_off, order.unit)}."
-        )
+        off = show(unfolded.hem_off, order.unit)
+        by = off if off.startswith("less") else f"up to {off}"
+        remarks.append(f"The hem runs smoothly over the hidden cloth; it leaves the folded hem by {by}.")
     if piece.ring is not None and laid.cutting is not None:
         _refuse_past_the_end(piece, piece.ring, laid.cutting, unfolded)
     if not apart:

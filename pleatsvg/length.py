@@ -16,7 +16,12 @@ MM_PER: dict[str, Fraction] = {"mm": Fraction(1), "cm": Fraction(10), "in": Frac
 """Millimetres in each unit. W3C CSS Values 3, absolute lengths: 1 in = 2.54 cm, 1 cm = 10 mm."""
 
 
-_UNIT_WORDS = {"mm": "mm", "cm": "cm", "in": "in", "inch": "in", "inches": "in", '"': "in", "″": "in", "”": "in"}
+_UNIT_WORDS = {"mm": "mm", "cm": "cm", "in": "in", "inch": "in", "inches": "in", '"': "in"}
+"""By every way to write it; `_INCH_MARKS` stand for the double quote."""
+
+
+_INCH_MARKS = ("\u2033", "\u201d", "\u201c", "\u201e", "''", "\u2019\u2019", "\u2032\u2032")
+"""What an editor or a telephone makes of a double quote, and two single ones: each is inches behind a number."""
 
 
 _VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3"}
@@ -27,7 +32,7 @@ _SHAPE = re.compile(
         (?:(?P<whole>\d{1,6})[\s-]+(?P<num>\d{1,4})\s*/\s*(?P<den>\d{1,4})
           |(?P<num2>\d{1,4})\s*/\s*(?P<den2>\d{1,4})
           |(?P<decimal>\d{1,6}(?:[.,]\d{1,9})?|[.,]\d{1,9}))
-        \s*(?P<unit>[^\W\d]*|["″”])$""",
+        \s*(?P<unit>[^\W\d]*|")$""",
     re.VERBOSE,
 )
 
@@ -71,6 +76,8 @@ def parse_length(text: str, what: str = "the length") -> Length:
     for sign, fraction in _VULGAR.items():
         plain = plain.replace(sign, " " + fraction)
     plain = plain.strip()
+    for mark in _INCH_MARKS:
+        plain = plain.removesuffix(mark) + '"' if plain.endswith(mark) else plain
     match = _SHAPE.match(plain)
     remedy = "Write it as 60mm, 6cm, 2.5in, '1 1/2in' or '5/8in'."
     if match is None:
@@ -78,8 +85,14 @@ def parse_length(text: str, what: str = "the length") -> Length:
     if not match["unit"] and match["decimal"] and not match["decimal"].strip("0.,"):
         return NOTHING  # it is as long in every unit
     if not match["unit"]:
+        number = match[0].strip().lstrip("+-\u2212 ")
         raise RequestError(
-            what, f"is written '{text}', without a unit", "millimetres, centimetres or inches could be meant", remedy
+            what,
+            f"is written '{text}', without a unit",
+            "millimetres, centimetres or inches could be meant",
+            f"Write it as {number}mm, {number}cm or {number}in."
+            if match["decimal"]
+            else f"Write it as '{number}in', or in millimetres or centimetres.",
         )
     unit = _UNIT_WORDS.get(match["unit"].casefold())
     if unit is None:
@@ -122,6 +135,24 @@ def show(mm: float, unit: str = "mm") -> str:
     else:
         text, step = (_trim(mm / 10, 2), "0.01") if unit == "cm" else (_trim(mm, 1), "0.1")
     return f"less than {step} {unit}" if text == "0" and mm > _NOTHING else f"{text} {unit}"
+
+
+_SAID = re.compile(r"(?<![\w.,/])(?P<number>\d+ \d+/\d+|\d+/\d+|\d+(?:\.\d+)?) (?P<unit>mm|cm|in)\b(?! square)")
+
+
+def told_in(words: str, unit: str) -> str:
+    """Return a sentence with the lengths in it, written as `show` writes them, told in a unit.
+
+    >>> told_in("Allowance included: 1.5 cm everywhere, hem 1 1/2 in.", "in")
+    'Allowance included: 9/16 in everywhere, hem 1 1/2 in.'
+    """
+
+    def told(found: re.Match[str]) -> str:
+        own = found["unit"]
+        mm = float(sum(map(Fraction, found["number"].split()))) * float(MM_PER[own])
+        return found[0] if own == unit else show(mm, unit)
+
+    return _SAID.sub(told, words)
 
 
 def as_shown(mm: float, unit: str) -> float:

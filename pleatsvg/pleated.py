@@ -20,6 +20,7 @@ from pleatsvg.order.piece_order import Order
 from pleatsvg.page.compose import Sheet
 from pleatsvg.piece.both_halves import BothHalves
 from pleatsvg.piece.cutting.cutting_line import Cutting
+from pleatsvg.piece.edges import called_on_cloth, seam_edges
 from pleatsvg.piece.finished import FinishedPiece
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleats.laid import LaidPleat
@@ -243,6 +244,27 @@ class PleatedPiece:
     def hem_lengths(self) -> tuple[float, float]:
         """Length in mm of the seam that the line hems lie on, from corner to corner: finished and flat."""
         return self._lengths(1, self.lines, self.pleats)
+
+    @cached_property
+    def top_edges(self) -> tuple[str, ...]:
+        """What the edges are called that `top_lengths` is measured along, from left to right; () all round."""
+        return self._edges(0)
+
+    @cached_property
+    def hem_edges(self) -> tuple[str, ...]:
+        """What the edges are called that `hem_lengths` is measured along, from left to right; () all round."""
+        return self._edges(1)
+
+    def _edges(self, end: int) -> tuple[str, ...]:
+        if self.lines.ring:
+            return ()
+        outline = self.lines.outline
+        places = [fold.chord.hem_at if end else fold.chord.top_at for pleat in self.pleats for fold in pleat.folds]
+        start, stop = outline.corners_around(min(places), max(places))
+        edges, n = seam_edges(outline), len(outline)
+        along = [edge for turn in (0, n) for edge in edges if start <= edge.start + turn and edge.end + turn <= stop]
+        names = [edge.trade or called_on_cloth(edge, edges) for edge in along]
+        return tuple(names[::-1] if end else names)
 
     def _lengths(self, end: int, lines: SlashSet, pleats: Sequence[LaidPleat]) -> tuple[float, float]:
         outline = lines.outline

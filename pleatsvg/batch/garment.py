@@ -27,12 +27,14 @@ class Garment:
         results: its files, in the order of the job.
         matches: seams that belong together, one sentence each.
         notes: remarks for the person.
+        called: what the job calls each result.
     """
 
     title: str
     results: tuple[Path, ...]
     matches: tuple[str, ...]
     notes: tuple[str, ...]
+    called: tuple[str, ...]
 
 
 def garment_of(job: Path, folder: Path | None, unit: str | None) -> Garment:
@@ -60,6 +62,7 @@ def garment_of(job: Path, folder: Path | None, unit: str | None) -> Garment:
             f"Run {_batch(job, folder)} --resume first, or name the results themselves.",
         )
     results = tuple([where / str(piece["output"]) for piece in pieces])
+    called = tuple([str(piece["piece"]) for piece in pieces])
     said = unit or str(pieces[0].get("unit", "cm"))
     changed = [
         file.name
@@ -68,8 +71,8 @@ def garment_of(job: Path, folder: Path | None, unit: str | None) -> Garment:
     ]
     if changed and summary["matches"]:
         note = f"'{changed[0]}' was changed since the batch, so nothing is said of seams that belong together."
-        return Garment(job.stem, results, (), (note,))
-    return Garment(job.stem, results, tuple([_match(match, said) for match in summary["matches"]]), ())
+        return Garment(job.stem, results, (), (note,), called)
+    return Garment(job.stem, results, tuple([_match(match, said) for match in summary["matches"]]), (), called)
 
 
 def _batch(job: Path, folder: Path | None) -> str:

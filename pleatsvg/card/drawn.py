@@ -115,11 +115,12 @@ def _part(card: Card, start: float, end: float, number: int, count: int, widths:
         drawing.line("card-end", _CUT, a, b)
     _edge(drawing, near[0], near[1], "stitch-line" if card.near == "STITCH" else "placement-line")
     _edge(drawing, fold[0], fold[1], "fold-line")
+    press: list[complex] = []
     if card.press is not None:
-        _press_line(drawing, card, near, fold, (start, end), widths)
+        press = _press_line(drawing, card, near, fold, (start, end), widths)
     if card.tab is not None and max(card.tab) <= _LONGEST_TAB:
         _tabs(drawing, card, near, fold, (start, end), widths)
-    _words(drawing, card, near, fold, (number, count), end < length - 1e-6 and not card.tapers, widths)
+    _words(drawing, card, near, fold, press, (number, count), end < length - 1e-6 and not card.tapers, widths)
     return drawing.part(card)
 
 
@@ -157,7 +158,8 @@ def _press_line(
     fold: list[complex],
     stretch: tuple[float, float],
     widths: Widths,
-) -> None:
+) -> list[complex]:
+    # Returns its ends.
     assert card.press is not None
     ends = []
     for a, b, at in zip(near, fold, stretch, strict=True):
@@ -170,6 +172,7 @@ def _press_line(
     side = inwards if abs(fold[0] - ends[0]) > 6.0 else -inwards
     middle = ends[0] + (ends[1] - ends[0]) * 0.5 + side * (SIZE * CAPITALS / 2 + 1.2)
     drawing.words(said, middle, along, SIZE, widths(said, SIZE, False))
+    return ends
 
 
 def _tabs(
@@ -204,6 +207,7 @@ def _words(
     card: Card,
     near: list[complex],
     fold: list[complex],
+    press: list[complex],
     part: tuple[int, int],
     slides: bool,
     widths: Widths,
@@ -213,8 +217,12 @@ def _words(
     inwards = _inwards(near, fold)
     off = SIZE * CAPITALS / 2 + 1.4
     for ends, said, side in ((near, f"{card.near} edge", 1), (fold, "FOLD edge", -1)):
-        at = 0.72 if card.press is not None and side == 1 else 0.3
+        at = 0.72 if press and side == 1 else 0.3
         middle = ends[0] + (ends[1] - ends[0]) * at + inwards * side * off * (-1 if narrow else 1)
+        if press and side == 1 and not narrow:
+            # Where the line for pressing runs so near the edge that both have no room, the words stand beyond it.
+            gap = abs(press[0] + (press[1] - press[0]) * at - ends[0] - (ends[1] - ends[0]) * at)
+            middle += inwards * (gap if gap < 2 * off else 0.0)
         drawing.words(said, middle, _along(*ends), SIZE, widths(said, SIZE, False), bold=True)
     number, count = part
     rows = [card.title, card.about, card.width_words]
@@ -223,7 +231,7 @@ def _words(
     if card.tab is not None and max(card.tab) > _LONGEST_TAB:
         rows.append(f"{card.tab_to}: {show(card.tab[0], card.unit)} on from the fold")
     elif slides and card.tab is not None and abs(card.tab[0] - card.tab[1]) > ALIKE:
-        rows.append(f"the tabs hold at the top of the {card.noun}, where the spacing is not the same all the way down")
+        rows.append(f"use the tabs at the top of the {card.noun} alone: farther down the spacing is another")
     if card.press is None:
         rows.append("PRESS: all of it goes inside the fold")
     if slides:

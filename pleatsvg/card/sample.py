@@ -44,6 +44,8 @@ _SIZE = 4.2
 
 _LOSS = PLAN_OPTIONS["fold_loss"].flag
 
+_CUT = "Cut along the outline: a sample needs no allowance."
+
 _LAPS = {"up": "left", "down": "right"}
 """Level pleats lie upright on the strip."""
 
@@ -180,7 +182,9 @@ def _with_lines(made: PleatedPiece, width: float, unit: str, folds: int) -> byte
         f"Thick cloth loses width at every fold. Give what each fold loses to 'pleatsvg plan' as {_LOSS}.",
         "Iron, steam, cloth, how long: ____________________________________________________",
     )
-    sheet = made.written.sheet
+    # The outline is cut along: what the strip measures when it is folded is measured from edge to edge.
+    heading = [_CUT if row == made.written.allowance_words else row for row in made.written.sheet.heading]
+    sheet = replace(made.written.sheet, heading=tuple(heading))
     high = sheet.height
     taller = float(int(high + 1.6 * ROW_PITCH * len(rows)) + 1)
     written = replace(made.written, sheet=replace(sheet, height=taller, width=max(sheet.width, 250.0)))

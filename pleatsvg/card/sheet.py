@@ -83,7 +83,8 @@ def card_sheet(cards: Sequence[Card], name: str, paper: Paper, margins: Margins,
             [Placed(parts.index(fits[k]), 1 + 0j, at[k][1] + complex(margins.left, margins.top), clip) for k in held]
         )
         marks, words = _head(title, cards, wide, margins, setting.width) if number == 0 else ([], [])
-        label = f"{title}: page {number + 1}"
+        # The number first: of a long name the end is not told.
+        label = wrapped(f"page {number + 1}: {title}", SIZE, size[0] - margins.left - margins.right, setting.width)[0]
         words.append(Words(label, complex(margins.left, size[1] - margins.foot + 5.0), SIZE, colour=FAINT))
         pages.append(Page(f"cards-{number + 1}", size[0], size[1], placed, tuple(marks), tuple(words)))
     large = [k for k, part in enumerate(parts) if part not in fits]
@@ -138,7 +139,9 @@ def _head(
     for k, row in enumerate(("50 mm square:", "measure it on", "the print first")):
         words.append(Words(row, corner + complex(25.5, 24.0 + 6 * k), SIZE, "middle"))
     y = 5.0
-    words.append(Words(title, corner + complex(56.0, y), 5.5, bold=True))
+    for k, row in enumerate(wrapped(title, _TITLE, wide - 58.0, widths, bold=True)[:_TITLE_ROWS]):
+        y += _TITLE * 1.2 if k else 0.0
+        words.append(Words(row, corner + complex(56.0, y), _TITLE, bold=True))
     tucks = {card.near == "STITCH" for card in cards}
     how = {
         "near": "STITCH" if tucks == {True} else "PLACE or STITCH",
@@ -151,5 +154,8 @@ def _head(
             words.append(Words(row, corner + complex(56.0, y), _HOW_SIZE))
     return marks, words
 
+
+_TITLE, _TITLE_ROWS = 5.5, 2
+"""Font size in mm of the title, and the most rows of it: of a longer name the end is not told."""
 
 _HOW_SIZE = 3.0

@@ -27,6 +27,7 @@ from pleatsvg.errors import PleatError, cut_short
 from pleatsvg.order.options import OPTIONS, Value
 from pleatsvg.saying import UnsaidError, flush, on_one_line, say
 from pleatsvg.wholefile import what_stands
+from pleatsvg.wording import for_shell
 
 if TYPE_CHECKING:
     from pleatsvg.cli.shell.slips import Slip
@@ -128,6 +129,11 @@ def _refuse_words(error: Any) -> NoReturn:
 def _in_plain_words(message: str, command: str) -> str:
     # What the parser says as one programmer to another.
     over = re.fullmatch(r"Got unexpected extra argument(?:s|\(s\))? \((.*)\)", message)
+    if over is not None and re.search(r"\.svgz?$", over[1], re.IGNORECASE):
+        result = (
+            "; if it is to be the result, write -o before it" if command in ("pleatsvg pleat", "pleatsvg fold") else ""
+        )
+        return f"'{cut_short(over[1])}' is one drawing too many: '{command}' takes one at a time{result}"
     if over is not None:
         return (
             f"'{cut_short(over[1])}' is more than '{command}' takes: what has a blank in it stands in quotes, and an option "
@@ -139,6 +145,13 @@ def _in_plain_words(message: str, command: str) -> str:
     needed = re.fullmatch(r"Option '(.*)' requires an argument", message)
     if needed is not None:
         return f"{needed[1]} needs a value behind it"
+    unknown = re.fullmatch(r"No such command '(.*\.svgz?)'", message, re.IGNORECASE | re.DOTALL)
+    if unknown is not None:
+        file = for_shell(unknown[1])
+        return (
+            f"'{unknown[1]}' is a drawing, and what to do with it stands before it: pleatsvg measure {file} tells what is on "
+            f"it, pleatsvg ask {file} asks what is wanted"
+        )
     return message.replace("No such option: ", "There is no option ").replace(
         "No such command ", "There is no command "
     )

@@ -82,7 +82,9 @@ def sheet(
         notes += garment.notes
         if to_file:
             refuse_output(target, force, *garment.results)
-        pieces, data = api.worksheet(garment.results, unit=unit, title=garment.title, matches=garment.matches)
+        pieces, data = api.worksheet(
+            garment.results, unit=unit, title=garment.title, matches=garment.matches, called=garment.called
+        )
     else:
         if out is not None:
             raise RequestError("--out", "is given without a job file", "results are named one by one", "Leave it out.")

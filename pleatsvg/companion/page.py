@@ -86,12 +86,12 @@ def _heading(subject: Subject, placed: Placed) -> tuple[str, ...]:
         f"Its {match.edge[0]} is sewn to {sewn}, right sides together, each fold at its notch.",
     ]
     ends = [
-        f"{show(far, match.unit)} {words}"
-        for far, words in ((match.start, "run on before the pleated edge"), (match.beyond, "run on beyond it"))
+        f"; {show(far, match.unit)} of it lie {words} the pleated edge"
+        for far, words in ((match.start, "before"), (match.beyond, "beyond"))
         if far > 0
     ]
-    begins = f"The sewing begins at the {match.begins} end of it"
-    rows.append(f"{begins}{''.join([f'; {words}' for words in ends])}.")
+    begins = f"The sewing begins at the {match.begins} end of the {match.edge[0]} of {subject.name}"
+    rows.append(f"{begins}{''.join(ends)}.")
     return tuple(rows)
 
 

@@ -234,7 +234,8 @@ def _edge_of(piece: FinishedPiece, order: CompanionOrder) -> Edge:
             f"Edge '{order.edge}' of companion '{order.name}'",
             f"is not on its drawing, which has {len(edges)} seam edges",
             error.limit,
-            error.remedy,
+            # The command that lists edges is told for the pleated piece's drawing; these are on another one.
+            f"Measure the drawing of '{order.name}' to see every edge of it with its name and length.",
         ) from None
 
 

@@ -83,10 +83,10 @@ def result_from(data: bytes, source: str) -> DrawnResult:
     if not any(piece.by_role("seam-line") for piece in pieces):
         raise DrawingError(
             f"'{source}'",
-            "is not a result of pleatsvg: nothing in it is a piece with a seam line",
-            "a result has a group of class 'piece' and in it a path of class 'seam-line'",
-            "Give the file that 'pleatsvg pleat' wrote; if an editor saved it since, save it as plain SVG without "
-            "optimising, so that classes are kept.",
+            "is not a result of pleatsvg: nothing in it is marked as a pleated piece with its seam line",
+            "only what 'pleatsvg pleat' wrote is read here",
+            "Give the file that it wrote, not the drawing; if an editor saved that since, save it again without optimising, "
+            "which loses the marks.",
         )
     return DrawnResult(source, pieces)
 

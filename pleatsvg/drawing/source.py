@@ -29,7 +29,7 @@ LONGEST_VALUE = 1_500_000
 """Letters of all long values together, but for lines and curves, which are counted themselves: a style has some hundreds."""
 
 
-_REMEDY = "Save the drawing as a plain SVG from a vector editor."
+_REMEDY = "Save the drawing as SVG from a vector editor."
 
 
 _NOT_THERE = frozenset({errno.ENOENT, errno.ENOTDIR, errno.EBADF, errno.ELOOP})
@@ -114,16 +114,19 @@ def root_of(data: bytes, source: str) -> tuple[etree._Element, list[str]]:
         root = etree.fromstring(data, _PARSER)
     except (etree.XMLSyntaxError, ValueError) as error:
         where = f" at line {error.lineno}" if isinstance(error, etree.XMLSyntaxError) and error.lineno else ""
-        reason = _plain(str(error).split(", line")[0])
+        reason = _plain(str(error))
         raise DrawingError(
-            said, f"is not SVG: reading stopped{where} ({reason})", "a drawing is an SVG file", _REMEDY
+            said,
+            f"is not SVG, or not whole: reading stopped{where}{f' ({reason})' if reason else ''}",
+            "a drawing is an SVG file",
+            _REMEDY,
         ) from None
     has_entities = root.getroottree().docinfo.internalDTD is not None  # they may make much of little
     if len(data) > LONGEST_VALUE or has_entities:
         _refuse_long_values(root, said, has_entities)
     if etree.QName(root).localname != "svg":
         tag = str(root.tag)
-        raise DrawingError(said, f"is not SVG: its root is '{tag[:60]}'", "the root of a drawing is 'svg'", _REMEDY)
+        raise DrawingError(said, f"is not SVG: it begins as '{tag[:60]}'", "a drawing begins as 'svg'", _REMEDY)
     wrong = _wrong_spaces(root)
     if not wrong:
         return root, []
@@ -207,8 +210,7 @@ _PLAIN_REASONS = (
 
 
 def _plain(reason: str) -> str:
-    plain = next((plain for word, plain in _PLAIN_REASONS if word in reason), reason[:120])
-    return " ".join(plain.split())
+    return next((plain for word, plain in _PLAIN_REASONS if word in reason), "")
 
 
 _DRAWN = frozenset(["g", "path", "line", "polyline", "polygon", "rect", "circle", "ellipse", "text", "use"])

@@ -269,7 +269,7 @@ class Walk:
                 f"'{said_of(element)}'",
                 "has display: contents in its style",
                 "that is read for groups; browsers do not agree on the rest",
-                "Take it away, or save the drawing as plain SVG.",
+                "Take it away, or save the drawing again.",
             )
         here = self._entered(element, name, style, around)
         self._children(element, here._replace(matrix=around.matrix), uses)
@@ -317,7 +317,7 @@ class Walk:
                 said,
                 f"is the last of transforms that take more than {LONGEST_TRANSFORMS} letters",
                 f"up to {LONGEST_TRANSFORMS} are read, all together",
-                "Apply the transforms in the vector editor and save as plain SVG.",
+                "Apply the transforms in the vector editor and save again.",
             )
         origin = stated_origin(style, element.get("transform-origin"))
         box = Box(0.0, 0.0, around.width, around.height)
@@ -341,7 +341,7 @@ class Walk:
                     f"'{said_of(element)}'",
                     "is transformed about its own box, and lies in groups upon groups that are",
                     f"{MOST_BOXES} boxes are found for one drawing",
-                    "Apply the transforms in the vector editor and save as plain SVG.",
+                    "Apply the transforms in the vector editor and save again.",
                 )
             self._boxes[element, stroked] = self._found_box(element, style, width, height, stroked)
         return self._boxes[element, stroked]
@@ -360,7 +360,7 @@ class Walk:
                 said,
                 "is transformed about its own box, or lies in a group that is",
                 "the box of texts, copies and drawings within is not known",
-                "Apply the transform in the vector editor and save as plain SVG.",
+                "Apply the transform in the vector editor and save again.",
             )
         corners: list[complex] = []
         for child in element:
@@ -395,7 +395,7 @@ class Walk:
                 f"'{said_of(element)}'",
                 "is transformed about the box round its stroke, or lies in a group that is",
                 "that box is known for rectangles, circles and ellipses with whole strokes",
-                "Apply the transform in the vector editor and save as plain SVG.",
+                "Apply the transform in the vector editor and save again.",
             )
         return Box(box.x - half, box.y - half, box.width + 2 * half, box.height + 2 * half)
 

@@ -239,9 +239,9 @@ def joins_for(
             f"Take cloth at least {show(math.ceil(found), order.unit)} wide, or put pleats nearer to each other.",
         )
     added = len(found) - len(joins)
-    words = "1 join" if added == 1 else f"{added} joins"
+    words = "1 join," if added == 1 else f"{added} joins, each"
     wide = show(order.cloth_width, order.unit)
-    remark = f"The cloth is {wide} wide: the flat piece was parted by {words}, each at an inner fold."
+    remark = f"The cloth is {wide} wide: the flat piece was parted by {words} at an inner fold."
     return found, [remark] if added else []
 
 

@@ -284,7 +284,7 @@ def _keep_signs_free(rails: list[Rail], lanes: list[_Lane], mark: float | None) 
             insort(lanes[k + 1].by_left, (at - _SIGN_HALF, at + _SIGN_HALF))
 
 
-_BELOW = (3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0)
+_BELOW = (3.0, 4.0, 5.0, 6.0, 8.0)
 """mm from the end of what is seen of a line to words on the line itself: the first of these that is free."""
 
 
@@ -343,10 +343,11 @@ class _Finder:
                 vs = vs * side
                 low, high = us.min(axis=1), us.max(axis=1)
                 lane.boxes += zip(*[row.tolist() for row in (low, high, vs.min(axis=1), vs.max(axis=1))], strict=True)
-                near = vs.min(axis=1) < _NEED + 2
+                near = (vs.min(axis=1) < _NEED + 2) & (vs.max(axis=1) > -_NEED - 2)
                 if lane.left is not None and lane.right is not None:
-                    # Whatever reaches over the other line, or lies near it.
-                    near |= (-side * _along_and_off(points_of, lane.right)[1]).min(axis=1) < _NEED + 2
+                    # Whatever reaches over the other line, or lies near it. A layer may hold the lane beyond that as well.
+                    from_right = -side * _along_and_off(points_of, lane.right)[1]
+                    near |= (from_right.min(axis=1) < _NEED + 2) & (from_right.max(axis=1) > -_NEED - 2)
                 both = lane.by_left is lane.by_right
                 taken = list(zip((low[near] - 3.0).tolist(), (high[near] + 3.0).tolist(), strict=True))
                 lane.by_left = _united([*lane.by_left, *taken])

@@ -66,7 +66,7 @@ def stitching_lines(
     if cutting is not None:
         for at_hem in _basted_ends(lines):
             basting = _basting(lines, pleats, unfolded, cutting, at_hem)
-            if basting is None:
+            if basting is None and not all(pleat.request.kind.kicks for pleat in pleats):  # a kick is a seam up there
                 remarks.append(
                     f"No line to baste along is drawn at the {end_words(lines.upright)[at_hem]}: fold lines meet nearer to "
                     "the seam than it would lie. Baste along the seam line there."

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
 from pleatsvg.errors import RequestError, near_names
 from pleatsvg.length import NOTHING, Length, parse_length
 from pleatsvg.order.options import OPTIONS, Value, as_listed
-from pleatsvg.wording import option
+from pleatsvg.wording import message, option
 
 
 def refuse_unknown(options: Iterable[str], known: Iterable[str]) -> None:
@@ -122,9 +123,24 @@ class Given:
         return value if isinstance(value, Iterable) and not isinstance(value, str) else (value,)
 
 
+_STACKED = re.compile(r"(double|triple)[\s-]+(.*)", re.IGNORECASE | re.DOTALL)
+
+
 def _word_of(value: Any, name: str) -> str:
     words = list(OPTIONS[name].words)
     meant = as_listed(value, words)
+    stacked = _STACKED.match(str(value).strip())
+    if meant is None and name == "kind" and stacked is not None and as_listed(stacked[2], words) is not None:
+        raise RequestError(
+            option(name),
+            f"is '{value}'",
+            "how often a pleat is laid on itself is said apart",
+            message(
+                "Give {} and {}.",
+                option(name, as_listed(stacked[2], words)),
+                option("stack", 2 if stacked[1].casefold() == "double" else 3),
+            ),
+        )
     if meant is None:
         raise RequestError(option(name), f"is '{value}'", near_names(str(value), words), "Give one of these words.")
     return meant

@@ -306,11 +306,12 @@ def without_notches(count: int, unit: str) -> tuple[str, ...]:
         return ()
     return (
         message(
-            "{} notches were left out, since a snip must stop {} short of the seam and be at least {} long; "
-            "mark those fold lines with chalk, or give {}.",
-            count,
+            "{} left out, since a snip must stop {} short of the seam and be at least {} long; mark {} with chalk, or "
+            "give {}.",
+            "1 notch was" if count == 1 else f"{count} notches were",
             show(SNIP_CLEAR, unit),
             show(SHORTEST_SNIP, unit),
+            "that fold line" if count == 1 else "those fold lines",
             option("notch", "triangle"),
         ),
     )

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pleatsvg.errors import FitError, RequestError, cut_short, near_names
 from pleatsvg.geometry.segment import Segment
 from pleatsvg.paper.inks import in_black
-from pleatsvg.result.classes import CLASSES, LAYERS, LAYERS_ABOVE
+from pleatsvg.result.classes import CLASSES, LAYERS, LAYERS_ABOVE, SEEN_OF
 from pleatsvg.result.lettering import readable
 from pleatsvg.result.pattern_lines import Tag
 from pleatsvg.result.roles import Role
@@ -33,7 +33,7 @@ ALMOST_WHITE = 0.98
 """Of full light, in each of red, green and blue: no printer prints it."""
 
 ROW_ROOM = 1.3
-"""How many times as large as drawn, against the piece, the rows of its name may be: they are 1.35 of their size apart."""
+"""How many times as large as drawn, against the piece, rows may be that stand close: they are 1.35 of their size apart."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,6 +164,14 @@ class Body:
         return tuple([item for item in self.items if isinstance(item, BodyText)])
 
 
+def classes_left_out(bodies: Sequence[Body]) -> frozenset[str]:
+    """Return the classes of lines that results have, and of which nothing is printed."""
+    of = {seen: css for css, seen in SEEN_OF.items()}
+    there = [item.css for body in bodies for item in body.shown.body if isinstance(item, ShownShape)]
+    printed = [shape.shape.css for body in bodies for shape in body.shapes]
+    return frozenset([of.get(css, css) for css in there]) - frozenset([of.get(css, css) for css in printed])
+
+
 def body_of(shown: ShownResult, asked: Asked) -> Body:
     """Return what is printed of a result.
 
@@ -245,9 +253,14 @@ def _words_on_paper(text: ShownText, over: Map, asked: Asked, copy: int) -> Body
     if text.tag is not None and text.css in ("piece-label", "part-label"):
         words = said_on_paper(text.words, asked)
     letters = max(over.size, LEAST_LETTERS) if over.size < 1 else 1.0
-    if text.css in ("piece-label", "part-label"):
+    if _is_of_rows(text):
         letters = min(letters, ROW_ROOM * over.size)  # rows that stand close
     return BodyText(text, over, letters, asked.black, words if words != text.words else None, copy)
+
+
+def _is_of_rows(text: ShownText) -> bool:
+    # The name of a piece, and of an edge where it stands above its lengths: "HEM", "46 cm finished", "64 cm flat".
+    return text.css in ("piece-label", "part-label") or (text.css == "edge-label" and ":" not in text.words)
 
 
 _ON_ITSELF = 4.0

@@ -15,6 +15,7 @@ from pleatsvg.paper.inks import in_black
 from pleatsvg.paper.names import CENTRE
 from pleatsvg.paper.placing import Grid
 from pleatsvg.paper.sizes import Margins, Paper
+from pleatsvg.result.classes import CLASSES
 from pleatsvg.result.shown import Look, Shown, ShownShape, ShownText
 
 SMALL = 3.6
@@ -110,6 +111,7 @@ class Cover:
         headings: rows of each result.
         key: of each result.
         joined: whether pages are to be joined.
+        left_out: classes of lines that the results have and the pages do not.
     """
 
     title: str
@@ -121,6 +123,7 @@ class Cover:
     headings: tuple[tuple[str, ...], ...]
     keys: tuple[tuple[Shown, ...], ...]
     joined: bool
+    left_out: frozenset[str] = frozenset()
 
 
 def cover_pages(cover: Cover, size: tuple[float, float], margins: Margins, widths: Widths) -> tuple[Page, ...]:
@@ -132,11 +135,32 @@ def cover_pages(cover: Cover, size: tuple[float, float], margins: Margins, width
         margins: kept free on it.
         widths: cf. `Widths`.
     """
+    covers = 1
+    while True:
+        pages = _laid(cover, size, margins, widths, covers)
+        if len(pages) <= covers:
+            break
+        covers = len(pages)
+    made: list[Page] = []
+    for k, (marks, words) in enumerate(pages):
+        name = "cover" if len(pages) == 1 else f"cover {k + 1}"
+        if margins.foot >= 8.0:
+            told = f"{name} - print it with the others" if k else f"{name} - print this page first, alone"
+            foot = ", ".join([told, *cover.asked.remarks])
+            words.append(Words(foot, complex(margins.left, size[1] - margins.foot + 5.0), SMALL, colour=FAINT))
+        made.append(Page(name, size[0], size[1], (), tuple(marks), tuple(words)))
+    return tuple(made)
+
+
+def _laid(
+    cover: Cover, size: tuple[float, float], margins: Margins, widths: Widths, covers: int
+) -> list[tuple[list[Mark], list[Words]]]:
+    # The blocks on as many pages as they need, where it is said that there are so many.
     width = size[0] - margins.left - margins.right
     high = size[1] - margins.top - margins.foot
     blocks: list[Block] = []
     for share in (*_SHARES, 1.0):
-        blocks = cover_blocks(cover, width, widths, share)
+        blocks = cover_blocks(cover, width, widths, share, covers)
         if sum([block.height + GAP for block in blocks]) - GAP <= high:
             break
     pages: list[tuple[list[Mark], list[Words]]] = [([], [])]
@@ -150,14 +174,7 @@ def cover_pages(cover: Cover, size: tuple[float, float], margins: Margins, width
         marks += [shifted(mark, corner) for mark in block.marks]
         words += [one._replace(at=one.at + corner) for one in block.words]
         y += block.height + GAP
-    made: list[Page] = []
-    for k, (marks, words) in enumerate(pages):
-        name = "cover" if len(pages) == 1 else f"cover {k + 1}"
-        if margins.foot >= 8.0:
-            foot = ", ".join([f"{name} - print this page first, alone", *cover.asked.remarks])
-            words.append(Words(foot, complex(margins.left, size[1] - margins.foot + 5.0), SMALL, colour=FAINT))
-        made.append(Page(name, size[0], size[1], (), tuple(marks), tuple(words)))
-    return tuple(made)
+    return pages
 
 
 def shifted(mark: Mark, by: complex) -> Mark:
@@ -165,10 +182,18 @@ def shifted(mark: Mark, by: complex) -> Mark:
     return mark._replace(runs=tuple([tuple([tuple([z + by for z in seg]) for seg in run]) for run in mark.runs]))
 
 
-def cover_blocks(cover: Cover, width: float, widths: Widths, share: float = 1.0) -> list[Block]:
-    """Return what stands on the cover, from the top down, in blocks that are not cut in two; `share` is that of its letters."""
+def cover_blocks(cover: Cover, width: float, widths: Widths, share: float = 1.0, covers: int = 1) -> list[Block]:
+    """Return what stands on the cover, from the top down, in blocks that are not cut in two.
+
+    Args:
+        cover: what it says.
+        width: that there is room for, mm.
+        widths: cf. `Widths`.
+        share: that of its letters.
+        covers: how many pages it is known to take.
+    """
     sizes = _Sizes(share)
-    blocks = [_title(cover, width, widths, sizes), _check(cover, widths, sizes)]
+    blocks = [_title(cover, width, widths, sizes, covers), _check(cover, widths, sizes)]
     beside = _beside(cover, width)
     maps = [_map(one, beside if beside else width, 96.0 if beside else 110.0, widths, sizes) for one in cover.maps]
     if beside and len(maps) == 1 and maps[0].height <= blocks[1].height:
@@ -190,7 +215,7 @@ def cover_blocks(cover: Cover, width: float, widths: Widths, share: float = 1.0)
     return blocks
 
 
-def _title(cover: Cover, width: float, widths: Widths, sizes: _Sizes) -> Block:
+def _title(cover: Cover, width: float, widths: Widths, sizes: _Sizes, covers: int) -> Block:
     block = Block()
 
     def bold(text: str, size: float) -> None:
@@ -206,6 +231,8 @@ def _title(cover: Cover, width: float, widths: Widths, sizes: _Sizes) -> Block:
         )
     if cover.asked.open_fold:
         bold("OPENED OUT: both halves are drawn; do not lay it on a fold of the cloth.", sizes.row)
+    if cover.asked.without:
+        bold(f"LEFT OUT: {', '.join([' '.join(name.split()) for name in cover.asked.without])}.", sizes.row)
     if cover.paper.kind == "one":
         rows = [
             "Print it at actual size (100 %), not 'fit to page'. Measure the square and both bars on the print before you "
@@ -213,8 +240,11 @@ def _title(cover: Cover, width: float, widths: Widths, sizes: _Sizes) -> Block:
         ]
     else:
         sheets = "One page" if cover.count == 1 else f"{cover.count} pages"
+        # "A4" by itself could as well be the page of that name.
+        paper = f"{cover.paper.name} paper" if cover.paper.kind == "sheet" else cover.paper.name
+        before = "this one" if covers == 1 else f"{covers} covers, of which this is the first"
         rows = [
-            f"{sheets} on {cover.paper.name}, and this one.",
+            f"{sheets} on {paper}, and {before}.",
             "Print this page first, alone, at actual size (100 %), not 'fit to page'. Measure the square and both bars.",
             "If the square is not 50 mm: choose 'actual size' or '100 %' where the printer asks for the scale, and the "
             "right paper, and print this page again. Do not print the others before it is.",
@@ -320,7 +350,7 @@ def _key(cover: Cover, width: float, widths: Widths, sizes: _Sizes) -> list[Bloc
     blocks: list[Block] = []
     for shown in cover.keys:
         for words, marks in key_rows(shown, cover.asked.black):
-            if words in seen:
+            if words in seen or _class_of(words) in cover.left_out:
                 continue
             seen.add(words)
             if cover.asked.open_fold and words.startswith("FOLD EDGE"):
@@ -340,6 +370,13 @@ def _key(cover: Cover, width: float, widths: Widths, sizes: _Sizes) -> list[Bloc
         together.height += block.height
     return [together] if together.height < 130.0 else blocks
 
+
+def _class_of(words: str) -> str:
+    # Of what a row of a key tells; "" where it is no row of ours.
+    return next((css for row, css in _ROWS if words.startswith(row)), "")
+
+
+_ROWS = tuple([(key.words, row.name) for row in CLASSES.values() for key in row.key])
 
 _KEY_ROW = 3.3
 """mm above and below the middle of a row of a result's key."""

@@ -36,8 +36,9 @@ _FEW = 16
 _MANY = 24
 """Places at the most, which have thousands of choices; on a longer join they lie farther apart."""
 
-_CHOOSE = 4
-"""Choices of places that each join has to itself; several hundred joins have rungs of their own."""
+_CHOOSE, _CHOOSE_FREELY = 4, 24
+"""Choices of places that each join has to itself, so that several hundred joins have rungs of their own; and as many at
+the most where there are few joins."""
 
 
 class Join(NamedTuple):
@@ -62,13 +63,14 @@ Cost = Callable[[npt.NDArray[np.complex128], complex], list[float]]
 """What is in the way of rungs, from the middles of all places of a join in order and the unit vector across it."""
 
 
-def joins_of(grid: Grid, before: int = 0, cost: Cost | None = None) -> tuple[Join, ...]:
+def joins_of(grid: Grid, before: int = 0, cost: Cost | None = None, whole: int = 0) -> tuple[Join, ...]:
     """Return the joins between the printed pages of a grid.
 
     Args:
         grid: of a piece.
         before: how many joins the pieces before it on the same paper have, whose rungs are not used again.
         cost: of a few choices of places the one is taken whose rungs have the least in their way.
+        whole: how many joins there are on the same paper; of fewer each has more choices.
     """
     at = {(window.row, window.column): k for k, window in enumerate(grid.windows)}
     pairs: list[tuple[int, int, complex]] = []
@@ -80,6 +82,9 @@ def joins_of(grid: Grid, before: int = 0, cost: Cost | None = None) -> tuple[Joi
     usable = min(grid.wide, grid.high) - grid.overlap - 2 * _CLEAR
     places = min(max(_FEW, int(usable / _APART) + 1), _MANY)
     choices = _one_way(places)
+    each = _CHOOSE
+    if whole:
+        each = max(_CHOOSE, min(_CHOOSE_FREELY, len(choices) // whole))
     found: list[Join] = []
     for number, (first, second, across) in enumerate(pairs, before):
         corner = grid.windows[second].corner
@@ -89,7 +94,7 @@ def joins_of(grid: Grid, before: int = 0, cost: Cost | None = None) -> tuple[Joi
         step = (length - grid.overlap - 2 * _CLEAR) / (places - 1)
         middles = [corner + along * (_CLEAR + step * place) for place in range(places)]
         costs = cost(np.array(middles), across) if cost is not None else [0.0] * places
-        own = [choices[k % len(choices)] for k in range(number * _CHOOSE, (number + 1) * _CHOOSE)]
+        own = [choices[k % len(choices)] for k in range(number * each, (number + 1) * each)]
         chosen = min(own, key=lambda choice: sum([costs[place] for place in choice]))
         rungs = tuple([middles[place] for place in chosen])
         found.append(Join(first, second, corner, corner + along * length, rungs, across))

@@ -38,6 +38,9 @@ _EDGE = 1.5
 _OFF = 1.7
 """mm between a line and its name."""
 
+_BENT = 0.4
+"""mm by which a line may bend towards its name, which stands beside its middle."""
+
 _STEP = 2.5
 """mm between the points that stand for a line."""
 
@@ -59,6 +62,9 @@ _SEEN = {seen: of for of, seen in SEEN_OF.items()}
 _ROLES = {role.css: role for role in (Role.FOLD, Role.INNER, Role.STITCH, Role.PLACEMENT)}
 
 _SIGNS = frozenset([role.sign for role in _ROLES.values()])
+
+_BALANCE = "balance"
+"""What balance lines are among these: their labels say the name as it stands on the drawing, in capitals."""
 
 
 class Named(NamedTuple):
@@ -128,7 +134,7 @@ def named_lines(body: Body, boxes: Sequence[WordBox]) -> tuple[tuple[Named, ...]
             said.append(box)
             continue
         said.append(box._replace(key=lines[near].key))
-        if kind is not None and kind[0] in _SIGNS:
+        if kind is not None and (kind[0] in _SIGNS or kind[0] == _BALANCE):
             lines = [one._replace(words=text.text.words) if one.key == lines[near].key else one for one in lines]
     return tuple(lines), tuple(said)
 
@@ -178,7 +184,7 @@ def _name_of(shape: BodyShape) -> tuple[str, str, str] | None:
         return _PLAIN[css] + number, css.removesuffix("-line"), ""
     name = shape.shape.name
     if (css in ("balance-line", "carried-line") or tag is None) and any(letter.isalpha() for letter in name):
-        return name, "", f"own {name}"
+        return name, _BALANCE if css == "balance-line" else "", f"own {name}"
     return None
 
 
@@ -271,7 +277,8 @@ def _room_for(
                 middle = complex(run[k]) + along * side * (_OFF + size * CAPITALS / 2)
                 middle = _pushed_in(middle, along, width, size, window)
                 name = NameAt(said, middle, along, size)
-                cost = _cost(name, width, taken, strokes) + 0.01 * order + (0.3 if size != SIZE else 0.0)
+                cost = in_the_way(name, width, taken, strokes) + 0.01 * order + (0.3 if size != SIZE else 0.0)
+                cost += 0.5 if _nearer_another(name, width, strokes) else 0.0
                 if best is None or cost < best[0]:
                     best = (cost, name)
                 if cost < 0.2:
@@ -297,21 +304,38 @@ def _pushed_in(middle: complex, along: complex, width: float, size: float, windo
     return complex(x, y)
 
 
-def _cost(name: NameAt, width: float, taken: Sequence[WordBox], strokes: npt.NDArray[np.complex128]) -> float:
-    # How many strokes run through the words, and other words lie under them.
+def in_the_way(name: NameAt, width: float, taken: Sequence[WordBox], strokes: npt.NDArray[np.complex128]) -> float:
+    """Return what is in the way of a name: 1 for every stroke that runs through it, 4 for other words under it.
+
+    Args:
+        name: where it would stand.
+        width: of its words, mm.
+        taken: words that stand there.
+        strokes: straight bits: two columns, start and end.
+    """
     half_w, half_h = width / 2 + 0.6, name.size * CAPITALS / 2 + 0.5
-    cost = 0.0
-    if len(strokes):
-        ends = (strokes - name.middle) * name.way.conjugate()
-        way, mid = (ends[:, 1] - ends[:, 0]) / 2, (ends[:, 1] + ends[:, 0]) / 2
-        dx, dy = np.abs(way.real), np.abs(way.imag)
-        touched = (np.abs(mid.real) <= half_w + dx) & (np.abs(mid.imag) <= half_h + dy)
-        touched &= np.abs(way.real * mid.imag - way.imag * mid.real) <= half_w * dy + half_h * dx
-        cost += float(touched.sum())
+    cost = float(_touched(name, half_w, half_h, strokes))
     for box in taken:
         if _overlap(name, half_w, half_h, box):
             cost += 4.0
     return cost
+
+
+def _nearer_another(name: NameAt, width: float, strokes: npt.NDArray[np.complex128]) -> bool:
+    # Whether a stroke runs by it nearer than its own line does: it would be read as the name of that one.
+    return _touched(name, width / 2, name.size * CAPITALS / 2 + _OFF - _BENT, strokes) > 0
+
+
+def _touched(name: NameAt, half_w: float, half_h: float, strokes: npt.NDArray[np.complex128]) -> int:
+    # How many strokes run through a box about a name's middle.
+    if not len(strokes):
+        return 0
+    ends = (strokes - name.middle) * name.way.conjugate()
+    way, mid = (ends[:, 1] - ends[:, 0]) / 2, (ends[:, 1] + ends[:, 0]) / 2
+    dx, dy = np.abs(way.real), np.abs(way.imag)
+    touched = (np.abs(mid.real) <= half_w + dx) & (np.abs(mid.imag) <= half_h + dy)
+    touched &= np.abs(way.real * mid.imag - way.imag * mid.real) <= half_w * dy + half_h * dx
+    return int(touched.sum())
 
 
 def _overlap(name: NameAt, half_w: float, half_h: float, box: WordBox) -> bool:

@@ -11,22 +11,20 @@ import numpy.typing as npt
 from pleatsvg.geometry.segment import Segment
 from pleatsvg.paper.area import Drawn, dense
 from pleatsvg.paper.body import Asked, Body, BodyShape
-from pleatsvg.paper.document import FAINT, INK, Mark, Page, Placed, Widths, Words, line
-from pleatsvg.paper.joins import REACH, Cost, Join, joins_of, label_of
+from pleatsvg.paper.document import INK, Page, Placed, Widths, Words
+from pleatsvg.paper.joins import REACH, Cost, joins_of, label_of
 from pleatsvg.paper.names import Named, WordBox, named_lines, names_on_page
 from pleatsvg.paper.placing import Grid
+from pleatsvg.paper.rungs import rungs_on
 from pleatsvg.paper.sizes import Margins
 from pleatsvg.result.lettering import CAPITALS
-from pleatsvg.result.shown import Look
 
-_TRIM = Look(stroke=INK, width=0.35)
-_LAY = Look(stroke=FAINT, width=0.25, dashes=(1.0, 1.5))
-_RUNG = Look(stroke=INK, width=0.35)
-_DOT = Look(stroke=None, fill=INK)
+_FOOT, _FOOT_SMALL, _FOOT_LEAST, _FOOT_NAME = 3.6, 3.0, 2.4, 7.0
+"""Font sizes in mm: of the words in the foot, of these where a name is long, where remarks are many, and of the page's
+name."""
 
-_RUNG_LETTERS = 3.0
-_FOOT, _FOOT_NAME = 3.6, 7.0
-"""Font sizes in mm."""
+_CUT = 24
+"""Letters that are left of the words in the foot: the number of the page and the beginning of a name."""
 
 _CHORD = 2.0
 """mm between points that stand for a line where it is asked what lies where."""
@@ -50,6 +48,7 @@ class Group:
         grid: the pages; it turns all of them once more.
         rows_before, joins_before: of the groups printed before it.
         name: what it is called.
+        joins_in_all: of all groups; 0 where that is not known.
     """
 
     lays: tuple[Lay, ...]
@@ -57,6 +56,7 @@ class Group:
     rows_before: int
     joins_before: int
     name: str
+    joins_in_all: int = 0
 
     @property
     def labels(self) -> tuple[str, ...]:
@@ -128,7 +128,7 @@ def pages_of(
         ]
         chords.append(_chords(bodies[lay.body]) * turn + shift)
     strokes = np.concatenate(chords)
-    joins = joins_of(grid, group.joins_before, _in_the_way(strokes, words))
+    joins = joins_of(grid, group.joins_before, _in_the_way(strokes, words), group.joins_in_all)
     labels = group.labels
     asked = bodies[group.lays[0].body].asked
     made: list[Page] = []
@@ -141,8 +141,6 @@ def pages_of(
         for lay in group.lays:
             turn, shift = group.place(lay)
             placed.append(Placed(lay.body, turn, shift + to_page, clip))
-        marks, said_words, own = _joins_on(number, joins, labels, grid, to_page)
-        beside = [(join.start, join.end) for join in joins if number == join.first]
         corner, other = window.corner, window.corner + complex(grid.wide, grid.high)
         here = [
             one
@@ -153,10 +151,15 @@ def pages_of(
             and high.imag >= corner.imag
         ]
         near = np.flatnonzero(_is_between(middles, corner, other, 200.0))
+        there = [words[k] for k in near.tolist()]
+        marked = rungs_on(
+            number, joins, labels, grid.overlap, to_page, _within(strokes, window.corner, grid), there, widths
+        )
+        said_words = [*marked.words]
         names = names_on_page(
             here,
-            [*[words[k] for k in near.tolist()], *own],
-            np.concatenate([_within(strokes, window.corner, grid), np.array(beside, dtype=complex).reshape(-1, 2)]),
+            [*there, *marked.taken],
+            marked.strokes,
             window.corner,
             (grid.wide, grid.high),
             widths,
@@ -165,8 +168,8 @@ def pages_of(
             width = widths(name.words, name.size, False)
             at = name.middle - name.way * width / 2 + 1j * name.way * name.size * CAPITALS / 2
             said_words.append(Words(name.words, at + to_page, name.size, way=name.way, colour=INK))
-        said_words += _foot(label, first + number, last, group.name, asked, size, margins, clip)
-        made.append(Page(label, size[0], size[1], tuple(placed), tuple(marks), tuple(said_words)))
+        said_words += _foot(label, f"page {first + number} of {last}: {group.name}", asked, margins, clip, widths)
+        made.append(Page(label, size[0], size[1], tuple(placed), marked.marks, tuple(said_words)))
     return tuple(made)
 
 
@@ -246,80 +249,38 @@ def _within(strokes: npt.NDArray[np.complex128], corner: complex, grid: Grid) ->
     return found
 
 
-def _joins_on(
-    number: int, joins: Sequence[Join], labels: Sequence[str], grid: Grid, to_page: complex
-) -> tuple[list[Mark], list[Words], list[WordBox]]:
-    # The trim lines of a page, where the next ones are laid, and its halves of the rungs; with the room that letters take.
-    marks: list[Mark] = []
-    words: list[Words] = []
-    taken: list[WordBox] = []
-    for join in joins:
-        if number not in (join.first, join.second):
-            continue
-        lies_below = number == join.first
-        marks.append(line((join.start + to_page, join.end + to_page), _LAY if lies_below else _TRIM))
-        if not lies_below:
-            way = -1j if join.across == 1 else 1 + 0j
-            beside = (join.start + join.end) / 2 - join.across * 1.5 + to_page
-            words.append(Words("trim along this line", beside, _RUNG_LETTERS, "middle", way, FAINT))
-        pair = f"{labels[join.first]}-{labels[join.second]}"
-        back = REACH if lies_below else 0.0
-        forth = min(REACH, grid.overlap) if lies_below else REACH
-        for middle in join.rungs:
-            start, end = middle - join.across * back, middle + join.across * forth
-            marks.append(line((start + to_page, end + to_page), _RUNG))
-            tip = start if lies_below else end
-            marks.append(_dot(tip + to_page))
-            away = -join.across if lies_below else join.across
-            high = _RUNG_LETTERS * CAPITALS
-            if join.across == 1:
-                at = tip + away * 1.6 + 1j * high / 2
-                anchor = "end" if lies_below else "start"
-            else:
-                at = tip + away * 1.6 + (0 if lies_below else 1j * high)
-                anchor = "middle"
-            words.append(Words(pair, at + to_page, _RUNG_LETTERS, anchor))
-            wide = 0.66 * _RUNG_LETTERS * len(pair)
-            middle_of = at - 1j * high / 2 + {"end": -wide / 2, "start": wide / 2, "middle": 0.0}[anchor]
-            taken.append(WordBox(middle_of, 1 + 0j, wide, _RUNG_LETTERS))
-    return marks, words, taken
-
-
-def _dot(at: complex) -> Mark:
-    r = 0.9
-    k = 0.5522847498 * r
-    up, right, down, left = at - 1j * r, at + r, at + 1j * r, at - r
-    run: tuple[Segment, ...] = (
-        (up, up + k, right - 1j * k, right),
-        (right, right + 1j * k, down + k, down),
-        (down, down - k, left + 1j * k, left),
-        (left, left - 1j * k, up - k, up),
-    )
-    return Mark((run,), _DOT, True)
-
-
 def _foot(
     label: str,
-    number: int,
-    last: int,
-    name: str,
+    said: str,
     asked: Asked,
-    size: tuple[float, float],
     margins: Margins,
     clip: tuple[float, float, float, float],
+    widths: Widths,
 ) -> list[Words]:
     # In the foot margin, near the window, since printers leave its lower part bare; within the window where there is none.
-    remarks = asked.remarks
-    said = f"page {number} of {last}: {name}"
-    inside = margins.foot < 8.0
-    y = clip[3] - 2.0 if inside else clip[3] + 1.2 + _FOOT_NAME * CAPITALS
+    # Of the remarks nothing is left out: where there is no room for all in a row, the letters are smaller, and of a name
+    # that is longer still its end is left out.
+    y = clip[3] - 2.0 if margins.foot < 8.0 else clip[3] + 1.2 + _FOOT_NAME * CAPITALS
     x = clip[0] + 1.0
     words = [Words(label, complex(x, y), _FOOT_NAME, bold=True)]
-    x += 0.8 * _FOOT_NAME * len(label) + 3.0
-    for remark in remarks:
-        words.append(Words(remark, complex(x, y), _FOOT, bold=True))
-        x += 0.72 * _FOOT * len(remark) + 4.0
-    words.append(Words(said, complex(x, y), _FOOT))
+    x += widths(label, _FOOT_NAME, True) + 3.0
+    rows = [(remark, True) for remark in asked.remarks] + [(said, False)]
+    room = clip[2] - x
+    size = _FOOT
+
+    def taken(size: float) -> float:
+        return sum([widths(row, size, bold) + size for row, bold in rows]) - size
+
+    while size > _FOOT_SMALL and taken(size) > room:
+        size -= 0.1
+    while taken(size) > room and len(rows[-1][0]) > _CUT:
+        shorter = rows[-1][0].removesuffix("...").rstrip()[:-1]
+        rows[-1] = (f"{shorter.rstrip()}...", False)
+    while size > _FOOT_LEAST and taken(size) > room:
+        size -= 0.1
+    for row, bold in rows:
+        words.append(Words(row, complex(x, y), size, bold=bold))
+        x += widths(row, size, bold) + size
     return words
 
 

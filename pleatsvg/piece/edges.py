@@ -91,7 +91,7 @@ def _facing_most(outwards: list[complex], taken: set[int]) -> int | None:
 
 def edge_named(edges: tuple[Edge, ...], wanted: str) -> Edge:
     """Return the edge called `wanted`: its plain name, also as it stands on the pattern ("lower edge"), "edge N" or N, or
-    what the trade calls it where only one is called so.
+    what the trade calls it where only one is called so. The top of a skirt is its waist.
 
     Raises:
         FitError: no edge is called so.
@@ -101,6 +101,8 @@ def edge_named(edges: tuple[Edge, ...], wanted: str) -> Edge:
         if plain in (edge.name, called_on_cloth(edge, edges), f"edge {edge.number}", str(edge.number)):
             return edge
     by_trade = [edge for edge in edges if edge.trade and plain == edge.trade]
+    if plain == "waist" and lower_word(edges) == "hem":
+        by_trade = [edge for edge in edges if edge.name == "top"]
     if len(by_trade) == 1:
         return by_trade[0]
     raise FitError(

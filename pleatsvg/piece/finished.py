@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from pleatsvg.drawing.drawn import DrawnShape, DrawnText, PageFacts
@@ -127,3 +128,14 @@ class FinishedPiece:
         return self.earlier is not None and any(
             line.role == "closed-dart" for line in (*self.earlier.kept, *self.earlier.lines)
         )
+
+
+def lost_names(piece: FinishedPiece) -> str:
+    """Return a sentence for a piece whose straight lines bear no names but those that an editor gives of itself; "" for
+    any other."""
+    if any(_OF_ITSELF.fullmatch(line.name) for line in piece.crossing_lines):
+        return " If there were names, an editor lost them that saved the drawing as plain SVG."
+    return ""
+
+
+_OF_ITSELF = re.compile(r"(?:path|line|polyline)[\d-]*", re.IGNORECASE)

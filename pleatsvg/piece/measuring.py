@@ -15,7 +15,7 @@ from pleatsvg.geometry.segment import point_at
 from pleatsvg.length import show
 from pleatsvg.piece.both_halves import fold_edge_of
 from pleatsvg.piece.edges import Edge, seam_edges
-from pleatsvg.piece.finished import FinishedPiece, StraightLine
+from pleatsvg.piece.finished import FinishedPiece, StraightLine, lost_names
 from pleatsvg.piece.pivots.asked import darts_on as darts_to_close
 from pleatsvg.piece.pivots.closed import ClosedDart
 from pleatsvg.piece.slash_lines import in_order, trimmed
@@ -127,9 +127,10 @@ def measured(piece: FinishedPiece, unit: str = "mm") -> Measured:
     if not piece.slashes:
         odd.append(
             message(
-                "No slash lines are named; draw them, or place them with {} or {} when you pleat.",
+                "No slash lines are named; draw them, or place them with {} or {} when you pleat.{}",
                 option("at"),
                 option("count"),
+                lost_names(piece),
             )
         )
     if piece.grain is None:

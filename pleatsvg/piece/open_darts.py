@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from pleatsvg.geometry.segment import Segment, heading, length_of, turn_between
 from pleatsvg.length import show
-from pleatsvg.piece.edges import Edge, seam_edges
+from pleatsvg.piece.edges import Edge, called_on_cloth, seam_edges
 from pleatsvg.piece.finished import FinishedPiece
 from pleatsvg.tolerance import DART_LEGS, DART_TURN
 
@@ -96,13 +96,15 @@ def open_dart_remarks(piece: FinishedPiece, unit: str) -> list[str]:
     """Return what is to be said of them: what each takes from its edge when it is sewn up."""
     left: dict[int, float] = {}
     said: list[str] = []
+    edges = seam_edges(piece.outline)
     for dart in open_darts(piece):
         edge = dart.edge
+        called = called_on_cloth(edge, edges)
         left[edge.number] = left.get(edge.number, edge.length) - dart.mouth
         said.append(
-            f"A dart of two open legs in the {edge.name}, {show(dart.mouth, unit)} wide and {show(dart.depth, unit)} deep, "
+            f"A dart of two open legs in the {called}, {show(dart.mouth, unit)} wide and {show(dart.depth, unit)} deep, "
             f"its point at ({dart.point.real:.1f}, {dart.point.imag:.1f}) mm: sewn up, it leaves "
-            f"{show(left[edge.number], unit)} of the {edge.name} as drawn, {show(edge.length, unit)}."
+            f"{show(left[edge.number], unit)} of the {called} as drawn, {show(edge.length, unit)}."
         )
     return said
 

@@ -399,7 +399,10 @@ def _row(ends: list[tuple[int, float]], lines: list[StraightLine]) -> list[tuple
         f"The {len(lines)} slash lines, '{stray}' among them,",
         "part the piece like the prongs of a fork",
         "the lines of one run stand in a row, one panel between each two neighbours",
-        message("Choose those of one row with {}, and pleat the others in a run of their own.", option("slash")),
+        message(
+            "Choose those of one row with {}; the others can be pleated on the result, where they cross its folds squarely.",
+            option("slash"),
+        ),
     )
 
 

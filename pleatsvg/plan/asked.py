@@ -391,7 +391,9 @@ class _Reader:
     def _from_nothing(self, name: str, typed: str | None = None) -> float:
         length = self._length(name, typed)
         if length is not None and length.mm < 0:
-            raise RequestError(option(name), f"is {length}", "it cannot be less than nothing", "Give a length above 0.")
+            raise RequestError(
+                option(name), f"is {length}", "it cannot be less than nothing", "Give a length of 0 or more."
+            )
         return 0.0 if length is None else length.mm
 
     def _word(self, name: str) -> str | None:

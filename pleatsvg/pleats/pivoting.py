@@ -61,7 +61,11 @@ def turned_open(
                 f"The intake of pleat {k + 1} at '{lines.names[k]}'",
                 "is missing",
                 "its line does not end at the point of a dart that is closed, whose angle would say it",
-                message("Give it {}; or end the line at the dart's point.", option("intake", "6cm")),
+                message(
+                    "Leave the line out by naming the others with {}; or say what it takes up in its name, such as "
+                    "'slash 1 2cm'; or end it at the dart's point.",
+                    option("slash"),
+                ),
             )
     return made
 
@@ -73,7 +77,7 @@ def _refuse(lines: SlashSet, k: int, order: PleatOrder, request: PleatRequest, d
             subject,
             f"ends at the point of {dart.words} and has an intake of its own",
             "what it takes up there follows from the angle of the dart",
-            message("Leave out {}; where other lines need one, give these lines a run of their own.", option("intake")),
+            message("Leave out {}; another line can say its own in its name, such as 'slash 1 2cm'.", option("intake")),
         )
     if request.kind.to_before.has_face or request.kind.kicks or request.separate or request.half:
         raise FitError(

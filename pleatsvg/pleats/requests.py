@@ -13,7 +13,8 @@ from pleatsvg.order.piece_order import Order
 from pleatsvg.order.pleat_order import OpenOrder, PleatOrder
 from pleatsvg.piece.both_halves import BothHalves, both_halves_of, opened
 from pleatsvg.piece.cutting.drawn_cutting_line import inside_of
-from pleatsvg.piece.finished import FinishedPiece, StraightLine
+from pleatsvg.piece.edges import seam_edges
+from pleatsvg.piece.finished import FinishedPiece, StraightLine, lost_names
 from pleatsvg.piece.slash_lines import SlashSet, in_order, trimmed
 from pleatsvg.pleats.allround.centres import centre_for
 from pleatsvg.pleats.laid import PleatRequest
@@ -145,6 +146,13 @@ def _asked_for(
         starts += found
     if not starts:
         starts = list(piece.slashes)
+        if placing.along is not None and starts:
+            raise RequestError(
+                message("A run of lines along '{}'", placing.along),
+                "has no place to begin at",
+                "without one a run begins at each slash line drawn, whatever edge is named",
+                message("Give {}, so far along that edge; or leave out {}.", option("at", "5cm"), option("along")),
+            )
     for line in starts:
         row = run_of_lines(line, placing.count, placing.gap, piece.outline, unit)
         refuse_over_hem(piece, placing, row, unit)
@@ -204,9 +212,10 @@ def lines_for(
         ):
             remarks.append(
                 message(
-                    "The {} slash lines drawn on the piece were left out, since lines were placed; name them with {} "
-                    "to use both.",
-                    len(piece.slashes),
+                    "The {} drawn on the piece {} left out, since lines were placed; name {} with {} to use both.",
+                    "slash line" if len(piece.slashes) == 1 else f"{len(piece.slashes)} slash lines",
+                    "was" if len(piece.slashes) == 1 else "were",
+                    "it" if len(piece.slashes) == 1 else "them",
                     option("slash"),
                 )
             )
@@ -220,10 +229,12 @@ def lines_for(
             "has no slash lines",
             "a pleat needs a line to slash along",
             message(
-                "Draw straight lines from edge to edge and name them 'slash 1', 'slash 2'; or give {}, {} or {}.",
+                "Draw straight lines from edge to edge and name them 'slash 1', 'slash 2'; or give {}, {} or {}{}.{}",
                 option("slash", "all"),
                 option("at"),
                 option("count"),
+                "" if finished is None else message("; or {}, and the count is found for it", option("intake", "6cm")),
+                lost_names(piece),
             ),
         )
     return list(lines), orders, remarks
@@ -337,20 +348,50 @@ def _named_lines(piece: FinishedPiece, wanted: str, unit: str) -> list[StraightL
         return found
     by_number = _NUMBER.fullmatch(plain)
     if by_number is not None:
-        numbered = [line for line in piece.slashes if _number_of(line.name) == int(by_number[1])]
-        if len(numbered) == 1:
+        numbered = lines_by_number(piece, int(by_number[1]), unit)
+        if numbered:
             return numbered
     if plain == "all":
-        return [
-            *piece.slashes,
-            *[line for line in piece.crossing_lines if line != piece.shared and _crosses(piece, line, unit)],
-        ]
+        return lines_across(piece, unit)
+    if any(plain in (edge.name, edge.trade) for edge in seam_edges(piece.outline)) or any(
+        plain in (_spoken(name), part) for name, part in piece.parts if part in ("fold edge", "centre")
+    ):
+        raise SlashError(
+            f"'{wanted}'",
+            "is an edge or the centre of this piece, not a slash line",
+            "a pleat needs a line of its own, on a fold edge too",
+            "Draw a straight line there and name it 'slash 1'.",
+        )
     raise SlashError(
         f"Slash line '{wanted}'",
         "is not on this piece",
         near_names(wanted, [line.name for line in every]),
         message("Check the name in the editor's list of objects; {} lists every line.", command("measure")),
     )
+
+
+def lines_across(piece: FinishedPiece, unit: str) -> list[StraightLine]:
+    """Return the slash lines, and the straight lines without a part that run across the piece like them."""
+    others = [line for line in piece.crossing_lines if line != piece.shared and _crosses(piece, line, unit)]
+    return [*piece.slashes, *others]
+
+
+def lines_by_number(piece: FinishedPiece, number: int, unit: str) -> list[StraightLine]:
+    """Return the slash line that has a number, with its mirror image on a piece that was opened out; [] where none has, or
+    two have.
+
+    The number is the one in its name. Where no name has one it is the line's place from the left, as it is when the piece
+    is measured.
+    """
+    numbers = [_number_of(line.name) for line in piece.slashes]
+    if any(own is not None for own in numbers):
+        found = [line for line, own in zip(piece.slashes, numbers, strict=True) if own == number]
+        return found if len({line.name.removesuffix(" mirrored") for line in found}) == 1 else []
+    try:
+        row = in_order(piece.outline, list(piece.slashes), unit, piece.closed_darts).given if piece.slashes else ()
+    except SlashError:
+        return []
+    return [piece.slashes[row[number - 1]]] if 0 < number <= len(row) else []
 
 
 _NUMBER = re.compile(r"(?:slash|pleat)?(?: lines?)?[ -]*(\d{1,6})")

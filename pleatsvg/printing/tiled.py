@@ -12,7 +12,7 @@ from pleatsvg.drawing.shown.read_shown import shown_from
 from pleatsvg.errors import FitError, listed
 from pleatsvg.geometry.segment import box_of
 from pleatsvg.paper.area import Drawn
-from pleatsvg.paper.body import Body, body_of, said_on_paper
+from pleatsvg.paper.body import Body, body_of, classes_left_out, said_on_paper
 from pleatsvg.paper.cover import GAP, Cover, MapOf, cover_blocks, cover_pages, shifted
 from pleatsvg.paper.document import Document, Mark, Page, Placed, Words
 from pleatsvg.paper.joins import joins_of
@@ -102,11 +102,13 @@ def _many_pages(
     drawn = [drawn_of(body, box) for body, box in zip(bodies, boxes, strict=True)]
     groups: list[Group] = []
     rows = joins = 0
-    for lays, grid in _shared(drawn, wide, high, order):
+    shared = _shared(drawn, wide, high, order)
+    counts = [len(joins_of(grid)) for _, grid in shared]
+    for (lays, grid), own in zip(shared, counts, strict=True):
         name = _called([bodies[lay.body] for lay in lays])
-        groups.append(Group(tuple(lays), grid, rows, joins, name))
+        groups.append(Group(tuple(lays), grid, rows, joins, name, sum(counts)))
         rows += grid.rows
-        joins += len(joins_of(grid))
+        joins += own
     count = sum([len(group.grid.windows) for group in groups])
     size = (paper.width, paper.height if paper.kind == "sheet" else 0.0)
     maps = [MapOf(group.name, group.grid, group.labels, outlines_of(group, bodies)) for group in groups]
@@ -172,6 +174,7 @@ def _cover(bodies: Sequence[Body], order: Order, maps: tuple[MapOf, ...], count:
         headings=headings,
         keys=tuple([body.shown.key for body in bodies]),
         joined=count > 1,
+        left_out=classes_left_out(bodies),
     )
 
 

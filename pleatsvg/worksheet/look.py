@@ -33,7 +33,7 @@ thead th { min-width: 4.5rem; background: var(--band); vertical-align: bottom; }
 .pictures { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(100%, 24rem), 1fr)); }
 .panels { display: flex; flex-wrap: wrap; list-style: none; padding: 0; }
 .pictures, .panels { gap: 1rem; align-items: flex-start; margin: 0.75rem 0; }
-.panels > * { margin: 0; min-width: min(100%, 9rem); max-width: 100%; }
+.panels > * { margin: 0; min-width: min(100%, 13rem); max-width: 100%; }
 figure { margin: 0; }
 figcaption { font-size: 0.875rem; padding-top: 0.25rem; }
 figure svg { display: block; max-width: 100%; height: auto; background: #ffffff; border: 1px solid var(--line); }
@@ -45,7 +45,7 @@ figure svg { display: block; max-width: 100%; height: auto; background: #ffffff;
   th, td { padding: 0.6mm 1.2mm; }
   td, tbody th { white-space: normal; }
   thead th { min-width: 0; }
-  .box { overflow: visible; }
+  .box { overflow: visible; padding-right: 0.5mm; }
   thead { display: table-header-group; }
   tr, figure, svg, .care, .check, .whole, .steps li li { break-inside: avoid; }
   h1, h2, h3, h4, h2 + p, caption { break-after: avoid; }

@@ -60,7 +60,7 @@ def page_bytes(pieces: Sequence[WorkPiece], unit: str, title: str, matches: Sequ
 
 def _what(piece: WorkPiece, unit: str) -> list[str]:
     if piece.is_companion:
-        return [f"{piece.name}: {piece.pleats_in_words}. {' '.join(piece.sewn_words[:1])}".rstrip()]
+        return [f"{piece.found_as}: {piece.pleats_in_words}. {' '.join(piece.sewn_words(unit)[:1])}".rstrip()]
     alike: dict[tuple[str, str], list[int]] = {}
     for pleat in piece.pleats:
         top, hem = pleat.intake.top, pleat.intake.hem
@@ -70,7 +70,7 @@ def _what(piece: WorkPiece, unit: str) -> list[str]:
             words += f", fitted: {show(pleat.intake.hip, unit)} at the hip"
         alike.setdefault((noun_of(pleat.kind), words + behind), []).append(pleat.number)
     said = [f"{numbers_in_words(numbers, noun)}: {words}" for (noun, words), numbers in alike.items()]
-    return [f"{piece.name}: {piece.pleats_in_words}. {'. '.join(said)}."]
+    return [f"{piece.found_as}: {piece.pleats_in_words}. {'. '.join(said)}."]
 
 
 def _listed(rows: Sequence[str]) -> str:
@@ -95,7 +95,7 @@ class _Page:
             else "folded back from its drawn lines, and true"
         )
         out = [
-            f"<h2>{escaped(piece.name)}</h2>\n",
+            f"<h2>{escaped(piece.found_as)}</h2>\n",
             f'<p class="soft">From {escaped(piece.source)}; {how}.</p>\n',
             f'<h3>{"Flat" if piece.is_companion else "Flat and folded"}</h3>\n<div class="pictures">\n{pictures}</div>\n',
             *([] if piece.is_companion else ["<h3>Figures</h3>\n"]),

@@ -11,6 +11,7 @@ from pleatsvg.drawing.read_result import result_from
 from pleatsvg.drawing.shown.read_shown import shown_from
 from pleatsvg.errors import FitError
 from pleatsvg.kinds import KINDS, is_kick
+from pleatsvg.length import told_in
 from pleatsvg.pleats.words import counted
 from pleatsvg.proof.figures import Proof
 from pleatsvg.proof.folded_pass import Span
@@ -32,6 +33,7 @@ class WorkPiece:
         proof: that holds.
         shapes: of its flat picture, in the order of painting.
         heading: rows above the flat piece.
+        called: what a job calls it; "" for what stands on its pattern.
     """
 
     source: str
@@ -39,11 +41,18 @@ class WorkPiece:
     proof: Proof
     shapes: tuple[ShownShape, ...]
     heading: tuple[str, ...]
+    called: str = ""
 
     @property
     def name(self) -> str:
         """What it is called."""
-        return self.proof.piece
+        return self.called or self.proof.piece
+
+    @property
+    def found_as(self) -> str:
+        """What it is called, and where that is another name the one by which its pattern is found."""
+        on_pattern = self.proof.piece
+        return self.name if self.name == on_pattern else f"{self.name} ('{on_pattern}' on its pattern)"
 
     @property
     def pleats(self) -> tuple[PleatFigures, ...]:
@@ -63,10 +72,10 @@ class WorkPiece:
         """Whether it has no pleats, and is sewn to pieces that have."""
         return bool(self.proof.sewn_to) and not self.pleats
 
-    @property
-    def sewn_words(self) -> tuple[str, ...]:
-        """Of a companion, what its heading says of the sewing, in sentences."""
-        return tuple([row for row in self.heading if " is sewn to " in row or row.startswith("The sewing begins")])
+    def sewn_words(self, unit: str) -> tuple[str, ...]:
+        """Of a companion, what its heading says of the sewing, in sentences, lengths in a unit."""
+        rows = [row for row in self.heading if " is sewn to " in row or row.startswith("The sewing begins")]
+        return tuple([told_in(row, unit) for row in rows])
 
     @property
     def unit(self) -> str:
@@ -157,15 +166,14 @@ class WorkPiece:
         rows = [row for row in said if re.match(r"CUT( A PAIR| \d| ON THE FOLD|$)|CLOTH: ", row)]
         return tuple([row[0] + row[1:].lower() if row.startswith("CUT") else f"Cloth: {row[7:]}" for row in rows])
 
-    @property
-    def allowance_words(self) -> str:
-        """What allowance it has, in a sentence."""
+    def allowance_words(self, unit: str) -> str:
+        """What allowance it has, in a sentence, lengths in a unit."""
         if not self.has("cut-line"):
             return _BARE
         said = next(
             (row[row.index("Allowance included:") :] for row in self.heading if "Allowance included:" in row), ""
         )
-        return f"Cut on the solid outer line. {said or 'The allowance is included.'}"
+        return told_in(f"Cut on the solid outer line. {said or 'The allowance is included.'}", unit)
 
     def strokes(self, role: str) -> dict[tuple[int, int], float]:
         """Return how long lines of a class are drawn, by pass and pleat, in mm: the longest stroke of each."""
@@ -221,12 +229,13 @@ def is_stitched(kind: str) -> bool:
     return kind in KINDS and KINDS[kind].stitched
 
 
-def pieces_of(source: str, data: bytes) -> list[WorkPiece]:
+def pieces_of(source: str, data: bytes, called: str = "") -> list[WorkPiece]:
     """Return the pieces of a result.
 
     Args:
         source: the file's name.
         data: its bytes.
+        called: what a job calls the result; in several pieces they keep the names that stand on them.
 
     Raises:
         DrawingError: it is no result.
@@ -240,5 +249,5 @@ def pieces_of(source: str, data: bytes) -> list[WorkPiece]:
     for piece in drawn:
         proof = proven(piece, source, "sewn from")
         own = [one for one in shapes if len(drawn) == 1 or (one.tag is not None and one.tag.piece == piece.name)]
-        found.append(WorkPiece(source, piece, proof, tuple(own), shown.heading))
+        found.append(WorkPiece(source, piece, proof, tuple(own), shown.heading, called if len(drawn) == 1 else ""))
     return found

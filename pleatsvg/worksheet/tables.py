@@ -83,11 +83,11 @@ def cutting_table(pieces: Sequence[WorkPiece], unit: str) -> Table:
         said = ". ".join(piece.cut_words) or "not said"
         if piece.has("fold-edge") and "fold" not in said.lower():
             said = f"{said}; on the fold of the cloth"
-        allowance = piece.allowance_words.removeprefix("Cut on the solid outer line. ")
+        allowance = piece.allowance_words(unit).removeprefix("Cut on the solid outer line. ")
         for number, outline in enumerate(outlines, 1):
             points = [z / way * 1j for stroke in outline.strokes for seg in stroke for z in seg]
             left, top, right, bottom = box_of(points)
-            name = piece.name if len(outlines) == 1 else f"{piece.name}, part {number} of {len(outlines)}"
+            name = piece.found_as if len(outlines) == 1 else f"{piece.found_as}, part {number} of {len(outlines)}"
             rows.append((name, said, show(right - left, unit), show(bottom - top, unit), allowance))
     head = ("Piece", "Cut", "Cloth across the grain", "Cloth along the grain", "Allowance")
     caption = "Cutting list: the cloth that one of each takes up, flat, from side to side and end to end."

@@ -35,7 +35,7 @@ class Step:
 
 def companions_for(piece: WorkPiece, pieces: Sequence[WorkPiece]) -> list[WorkPiece]:
     """Return which of some pieces are companions that are sewn to a piece."""
-    return [one for one in pieces if one.is_companion and piece.name in [name for name, _ in one.proof.sewn_to]]
+    return [one for one in pieces if one.is_companion and piece.proof.piece in [name for name, _ in one.proof.sewn_to]]
 
 
 def steps_for(piece: WorkPiece, unit: str, companions: Sequence[WorkPiece] = ()) -> list[Step]:
@@ -47,9 +47,9 @@ def steps_for(piece: WorkPiece, unit: str, companions: Sequence[WorkPiece] = ())
         companions: that are sewn to it.
     """
     if piece.is_companion:
-        return [_cut(piece), Step("Sew on", piece.sewn_words)]
+        return [_cut(piece, unit), Step("Sew on", piece.sewn_words(unit))]
     made = [
-        _cut(piece),
+        _cut(piece, unit),
         _mark(piece, unit),
         _fold(piece, unit),
         _baste(piece),
@@ -58,19 +58,19 @@ def steps_for(piece: WorkPiece, unit: str, companions: Sequence[WorkPiece] = ())
         _edge_stitch(piece, unit),
         _stitch_down(piece, unit),
         _check(piece, unit, companions),
-        *[_sew_on(piece, companion) for companion in companions],
+        *[_sew_on(companion, unit) for companion in companions],
         _hem(piece),
     ]
     return [step for step in made if step is not None]
 
 
-def _cut(piece: WorkPiece) -> Step:
+def _cut(piece: WorkPiece, unit: str) -> Step:
     rows = ["Press the cloth and let it lie."]
     if piece.has("grain-line"):
         rows.append("Lay the pattern with its grainline along the grain of the cloth.")
     if piece.has("fold-edge"):
         rows.append("Lay the edge marked FOLD EDGE on a fold of the cloth; do not cut it.")
-    rows.append(piece.allowance_words)
+    rows.append(piece.allowance_words(unit))
     if piece.is_companion:
         rows.append("Copy the notches: one for each fold, and a triangle where the pleated edge begins and ends.")
     elif piece.has("notch"):
@@ -267,10 +267,10 @@ def _long(piece: WorkPiece, role: str, unit: str) -> str:
     return f"as far as it is drawn, {said[0]} to {said[-1]}" if said else "as far as it is drawn"
 
 
-def _sew_on(piece: WorkPiece, companion: WorkPiece) -> Step:
+def _sew_on(companion: WorkPiece, unit: str) -> Step:
     rows = [
         f"Pin {companion.name} to it, right sides together: each fold at the notch with its number, the ends at the triangles.",
-        *[row for row in companion.sewn_words if row.startswith("The sewing begins")],
+        *[row for row in companion.sewn_words(unit) if row.startswith("The sewing begins")],
         "Look that the folds lie as they were pressed, baste, and sew along the seam line.",
     ]
     return Step(f"Sew {companion.name} on", tuple(rows))

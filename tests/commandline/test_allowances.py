@@ -19,9 +19,9 @@ KNIFE = ("--kind", "knife", "--intake", "6cm", "--lap", "left")
 @pytest.mark.parametrize(
     ("words", "code", "phrases"),
     [
-        (("--allowance", "waist=2cm"), 1, ("Edge 'waist'", "4 seam edges", "'left side'", "measure")),
+        (("--allowance", "neck=2cm"), 1, ("Edge 'neck'", "4 seam edges", "'left side'", "measure")),
         (("--allowance", "7=2cm"), 1, ("Edge '7'", "4 seam edges", "measure")),
-        (("--allowance", "15"), 2, ("--allowance", "without a unit", "6cm")),
+        (("--allowance", "15"), 2, ("--allowance", "without a unit", "15mm, 15cm or 15in")),
         (("--allowance", "=15mm"), 2, ("no edge is named", "hem=4cm")),
         (("--allowance", "hem="), 2, ("--allowance", "is not a length")),
         (("--allowance", "-5mm"), 2, ("--allowance", "outside the seam", "0 or more")),

@@ -114,7 +114,7 @@ def test_each_answer_is_checked_as_it_is_given(asked: Asked, tmp_path: Path) -> 
         "inverted: two folds meet on the slash line",
         "'pleet' is no kind of pleat",
         "The intake is written '5', without a unit",
-        "Take a narrower --face, or move the slash line farther from the seam.",
+        "Take a narrower face, or move the slash line farther from the seam.",
         "The allowance is written 'much'; that is not a length.",
         "'front.svg' is there already; nothing is written over here.",
         "'front.pdf' does not end in .svg",

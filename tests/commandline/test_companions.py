@@ -67,6 +67,8 @@ def test_it_is_written_beside_the_result_and_read_by_the_other_commands(terminal
     page = terminal("sheet", "skirt.svg", "skirt-waistband.svg", "-o", "sheet.html")
     assert page.code == 0, page.err
     assert "waistband: notches for 3 folds, each in its place" in page.out
+    begins = "The sewing begins at the left end of the hem of waistband; 3 cm of it lie before the pleated edge."
+    assert (tmp_path / "sheet.html").read_text(encoding="utf-8").count(f"<li>{begins}</li>") == 2
     for command, words in (
         (
             ("fold", "skirt-waistband.svg", "-o", "steps.svg", "--steps"),
@@ -109,6 +111,7 @@ def test_it_is_written_beside_the_result_and_read_by_the_other_commands(terminal
         ("band={band}:hem", 1, "3 cm too long; the two may differ by 0.32 cm"),
         ("band={band}:hem from 5cm", 1, "2 cm too short"),
         ("band={band}:waist", 1, "Edge 'waist' of companion 'band' is not on its drawing"),
+        ("band={band}:waist", 1, "Measure the drawing of 'band' to see every edge of it"),
         ("band={band}:hem from hook", 1, "The mark 'hook' of 'band' is not on its drawing"),
     ],
 )

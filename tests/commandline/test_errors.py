@@ -70,10 +70,8 @@ class Case:
 
 FILES = {
     # One fault to a file; the figures are those of fixtures/README.md, worked out there from the numbers in the files.
-    "not-svg.svg": Case(
-        "", KNIFE, DRAWING, "'not-svg.svg'", "line 1", "an SVG file", "Save the drawing as a plain SVG"
-    ),
-    "empty.svg": Case("", KNIFE, DRAWING, "'empty.svg'", "is empty", "an SVG file", "Save the drawing as a plain SVG"),
+    "not-svg.svg": Case("", KNIFE, DRAWING, "'not-svg.svg'", "line 1", "an SVG file", "Save the drawing as SVG"),
+    "empty.svg": Case("", KNIFE, DRAWING, "'empty.svg'", "is empty", "an SVG file", "Save the drawing as SVG"),
     "truncated.svg": Case("", KNIFE, DRAWING, "'truncated.svg'", "line 4", "an SVG file", "Save the drawing"),
     "no-outline.svg": Case("", KNIFE, DRAWING, "'no-outline.svg'", "3 shapes", "one closed", "name it 'seam'"),
     "open-outline.svg": Case(
@@ -201,7 +199,13 @@ MADE = {
         "save it again",
     ),
     "a web page": Case(
-        "<html><body>wardrobe</body></html>", KNIFE, DRAWING, "'drawing.svg'", "'html'", "'svg'", "plain SVG"
+        "<html><body>wardrobe</body></html>",
+        KNIFE,
+        DRAWING,
+        "'drawing.svg'",
+        "'html'",
+        "'svg'",
+        "Save the drawing as SVG",
     ),
     # -------- what fits and what does not
     "face past the side": Case(
@@ -349,7 +353,7 @@ MADE = {
         "--intake",
         "'60', without a unit",
         "could be meant",
-        "60mm, 6cm",
+        "60mm, 60cm or 60in",
     ),
     "intake in letters": Case(
         ONE,
@@ -405,7 +409,7 @@ MADE = {
         ONE, (*KNIFE, "--count", "3", "--at", "5cm"), COMMAND, "--at and --count", "both given", "one way", "Keep one"
     ),
     "place without unit": Case(
-        ONE, (*KNIFE, "--at", "35"), COMMAND, "--at", "'35', without a unit", "could be meant", "60mm, 6cm"
+        ONE, (*KNIFE, "--at", "35"), COMMAND, "--at", "'35', without a unit", "could be meant", "35mm, 35cm or 35in"
     ),
     "run unknown": Case(
         ONE, (*KNIFE, "--count", "3", "--run", "fann"), COMMAND, "--run", "'fann'", "'fan'", "one of these words"
@@ -417,7 +421,13 @@ MADE = {
         ONE, (*KNIFE, "--shows", "rihgt"), COMMAND, "--shows", "'rihgt'", "right or the wrong", "Give right or wrong"
     ),
     "drawing unit without unit": Case(
-        ONE, (*KNIFE, "--drawing-unit", "2"), COMMAND, "--drawing-unit", "'2', without a unit", "could be meant", "60mm"
+        ONE,
+        (*KNIFE, "--drawing-unit", "2"),
+        COMMAND,
+        "--drawing-unit",
+        "'2', without a unit",
+        "could be meant",
+        "2mm, 2cm",
     ),
     "drawing unit of nothing": Case(
         ONE, (*KNIFE, "--drawing-unit", "0mm"), COMMAND, "--drawing-unit", "0 mm", "more than 0", "such as 1mm"

@@ -39,6 +39,7 @@ SLIPS = {
     "pleat \u201cmy skirt.svg\u201d -o flat.svg --kind knife --intake \u201e2 1/2in\u201c --lap left": "The quotes round",
     f"{PLEAT} --allowance \u2018left side=2cm\u2019": "The quotes round 'left side=2cm'",
     "measure my skirt.svg": "'my skirt.svg' has a blank",
+    "pleat skirt.svg -o flat.svg -kind knife -intake=6cm -lap left": "'-kind', '-intake=6cm', '-lap' begin with one hyphen",
 }  # fmt: skip
 
 
@@ -70,6 +71,9 @@ def test_a_name_with_a_blank_is_told_where_many_are_taken(terminal: Terminal) ->
         (f"{PLEAT} --hem-intake", "--hem-intake needs a value behind it."),
         ("pleat --kind knife", "DRAWING is missing"),
         (f"{PLEAT} --deep 3cm", "There is no option --deep"),
+        ("measure skirt.svg skirt.svg", "'skirt.svg' is one drawing too many: 'pleatsvg measure' takes one at a time"),
+        ("pleat skirt.svg flat.svg --kind knife", "if it is to be the result, write -o before it"),
+        ("skirt.svg", "'skirt.svg' is a drawing, and what to do with it stands before it: pleatsvg measure skirt.svg"),
         ("measre skirt.svg", "There is no command 'measre'. Did you mean 'measure'?"),
     ],
 )

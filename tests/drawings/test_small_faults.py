@@ -136,15 +136,21 @@ def test_steps_say_how_each_kind_is_folded(kind: str, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("kind", "options"),
-    [("knife", {"intake": "6cm"}), ("tuck", {"intake": "2cm"}), ("pin-tuck", {"intake": "4mm"})],
+    ("kind", "noun", "options"),
+    [
+        ("knife", "pleat", {"intake": "6cm"}),
+        ("tuck", "tuck", {"intake": "2cm"}),
+        ("pin-tuck", "pin tuck", {"intake": "4mm"}),
+    ],
 )
-def test_a_false_lap_is_found_in_every_kind_that_has_one(kind: str, options: dict[str, str], tmp_path: Path) -> None:
+def test_a_false_lap_is_found_in_every_kind_that_has_one(
+    kind: str, noun: str, options: dict[str, str], tmp_path: Path
+) -> None:
     out = tmp_path / "flat.svg"
     write(pleat(read(PANEL), kind=kind, lap="left", **options), out)
     assert fold(out)[0].failures == ()
     out.write_text(out.read_text().replace('data-lap="left"', 'data-lap="right"'))
-    assert fold(out)[0].failures[0] == "pleat 1 is to point right, but its fold lies on the other side"
+    assert fold(out)[0].failures[0] == f"{noun} 1 is to point right, but its fold lies on the other side"
 
 
 def test_the_lap_of_a_leaning_line_is_measured_across_it(tmp_path: Path) -> None:

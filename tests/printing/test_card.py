@@ -7,6 +7,7 @@ import re
 from io import BytesIO
 from pathlib import Path
 
+import numpy as np
 import pytest
 from pypdf import PdfReader
 
@@ -15,6 +16,8 @@ from pleatsvg.api import cards, fold, sample
 from pleatsvg.card.cards import Card
 from pleatsvg.drawing.shown.read_shown import shown_from
 from pleatsvg.errors import FitError, PleatError, RequestError
+from pleatsvg.printing.faces import Setting
+from pleatsvg.printing.lettered import set_text
 from pleatsvg.result.shown import ShownShape
 from tests.drawings.paper import drawing
 from tests.drawings.pieces import SQUARE
@@ -97,6 +100,23 @@ def test_a_tapered_card_is_as_long_as_the_pleat_and_in_parts() -> None:
     assert edges[0][0] == pytest.approx(60)
     assert edges[-1][1] == pytest.approx(100)
     assert all(a[1] == pytest.approx(b[0]) for a, b in itertools.pairwise(edges))
+
+
+@pytest.mark.parametrize("hem_intake", ["8cm", "10cm", "12cm"])
+def test_words_on_a_card_lie_on_no_line_of_it(hem_intake: str) -> None:
+    made, _ = cards(kind="knife", intake="6cm", hem_intake=hem_intake, spacing="4cm", length="60cm")
+    setting = Setting()
+    seen = 0
+    for body in made.document.bodies:
+        lines = [stroke.segments[0] for shape in body.shapes for stroke in shape.strokes if len(stroke.segments) == 1]
+        points = np.concatenate([np.linspace(line[0], line[-1], 1000) for line in lines])
+        for text in body.texts:
+            words = set_text(text, setting)
+            off = (points - words.middle) / words.way
+            on = (np.abs(off.real) < words.width / 2) & (np.abs(off.imag) < words.height / 2)
+            assert not on.any(), text.text.words
+            seen += 1
+    assert seen > 12
 
 
 def test_a_pleat_that_begins_in_a_point_has_one_too(tmp_path: Path) -> None:
@@ -188,6 +208,8 @@ def test_a_sample_has_three_pleats_of_the_same_figures(name: str, tmp_path: Path
         assert [one.lap for one in proof.pleats] == [first.lap] * 3
     assert f"parted by {made.folds} folds" in data.decode()
     assert "--fold-loss" in data.decode()
+    assert "Cut along the outline: a sample needs no allowance." in data.decode()
+    assert "add yours" not in data.decode()
     # What it is to measure when it is folded.
     edges = proof.passes[-1].finished.box
     assert edges[2] - edges[0] == pytest.approx(made.width, abs=0.001)

@@ -182,6 +182,9 @@ def test_whole_garment_has_one_sheet_with_its_seams(
     assert any(
         "gore: left side is 25 7/16 in; gore: right side, sewn to it, is 25 7/16 in." in row for row in page.words["li"]
     )
+    # What the job calls a piece is found on the sheet, and with it the name that stands on its pattern.
+    assert "gore ('gore panel' on its pattern)" in page.words["h2"]
+    assert any(row.startswith("gore: the pleats, folded") for row in page.words["span"])
     assert called(monkeypatch, "sheet", "skirt.toml") == 1  # never written over
     summary = json.loads(Path("pleated/summary.json").read_text())
     Path("pleated", summary["pieces"][1]["output"]).unlink()
@@ -193,3 +196,13 @@ def called(monkeypatch: pytest.MonkeyPatch, *words: str) -> int:
     with pytest.raises(SystemExit) as left:
         run()
     return int(str(left.value.code))
+
+
+def test_in_inches_no_length_is_told_in_centimetres(tmp_path: Path) -> None:
+    data = made("skirt-front.svg", **SKIRT, allowance=("15mm", "hem=4cm"))
+    page, _ = sheet(tmp_path, data, unit="in")
+    said = " ".join(row for tag, rows in page.words.items() if tag != "style" for row in rows)
+    assert said.count("Allowance included: 9/16 in everywhere, hem 1 9/16 in.") == 2
+    assert re.findall(r"\d+ (?:cm|mm)\b[a-z ]*", said) == ["50 mm on each side"]
+    page, _ = sheet(tmp_path, data)
+    assert "Cut on the solid outer line. Allowance included: 1.5 cm everywhere, hem 4 cm." in page.words["li"]

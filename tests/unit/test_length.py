@@ -54,6 +54,11 @@ GOOD = {
     "-1 1/2in": (Fraction(-3, 2) * INCH, "in"),
     "-½in": (-INCH / 2, "in"),
     "100000mm": (Fraction(100_000), "mm"),
+    "4\u201d": (4 * INCH, "in"),  # what editors and telephones make of a double quote
+    "4\u201c": (4 * INCH, "in"),
+    "1 1/2\u2033": (3 * INCH / 2, "in"),
+    "4''": (4 * INCH, "in"),
+    "4\u2019\u2019": (4 * INCH, "in"),
 }
 
 
@@ -75,7 +80,7 @@ def test_a_bare_number_is_refused_with_the_reason(text: str) -> None:
     words = str(refused.value)
     assert words.startswith(f"--intake is written '{text}', without a unit")
     assert "millimetres, centimetres or inches" in words
-    assert "60mm, 6cm, 2.5in" in words
+    assert f"{text.lstrip('-')}in" in words or "\u00bd" in text  # the number itself, with a unit
     assert refused.value.exit_code == 2
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from collections.abc import Callable
 from typing import TypeVar
@@ -9,6 +10,7 @@ from typing import TypeVar
 from pleatsvg.cli.options import as_typed
 from pleatsvg.errors import PleatError
 from pleatsvg.saying import flush, on_one_line, put, say
+from pleatsvg.wording import Named, is_command, message, shown
 
 _T = TypeVar("_T")
 
@@ -19,6 +21,33 @@ MOST_TRIES = 20
 
 _LONGEST = 1000
 """Letters of an answer."""
+
+
+_OPTION = "\0"
+
+_MEASURES = ("intake", "hem_intake", "depth", "face", "height", "allowance")
+"""Options that are words of the trade as well: "take a narrower face"."""
+
+
+def _without_options(error: PleatError) -> str:
+    # Who wants no options is told what is wrong with an answer in words, and no remedy that is an option.
+    def called(named: Named) -> str:
+        return as_typed(named) if is_command(named) else f"the {named.name.replace('_', ' ')}"
+
+    what = shown(message("{} {}{}{}.", error.element, error.measured, "; " if error.limit else "", error.limit), called)
+
+    def advised(named: Named) -> str:
+        if is_command(named):
+            return as_typed(named)
+        return named.name.replace("_", " ") if named.value is None and named.name in _MEASURES else _OPTION
+
+    remedy = shown(error.remedy, advised)
+    every = re.split(r"(?<=[.?;])\s+", remedy)
+    kept = [said for said in every if _OPTION not in said]
+    said = " ".join(kept).removesuffix(";").removesuffix(".") or "Give another answer"
+    if kept[:1] != every[:1]:  # what stood before it is gone
+        said = said.removeprefix("Or ").removeprefix("or ")
+    return f"{what[:1].upper()}{what[1:]} {said[:1].upper()}{said[1:]}."
 
 
 class NoAnswerError(Exception):
@@ -54,7 +83,7 @@ class Asker:
             try:
                 return check(answer or offered)
             except PleatError as error:
-                say(f"  {error.message.on(as_typed)}")
+                say(f"  {_without_options(error)}")
         raise NoAnswerError("None of the answers would do.")
 
     def _answer(self) -> str:

@@ -6,7 +6,7 @@ Every answer is tried on the piece before the next question is asked, and so is 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from functools import partial
+from functools import cached_property, partial
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +22,7 @@ from pleatsvg.order.piece_order import order_from
 from pleatsvg.piece.edges import lower_word
 from pleatsvg.piece.finished import FinishedPiece
 from pleatsvg.piece.measuring import Measured
+from pleatsvg.pleats.requests import lines_across, lines_by_number
 from pleatsvg.saying import say
 from pleatsvg.wholefile import refuse_output
 
@@ -144,23 +145,40 @@ class _Questions:
             quoted = [f"'{name}'" for name in names]
             say(f"{self.piece.name}: {len(names)} slash lines, {listed(quoted)}.")
             more = (
-                "A slash line is where a pleat is to be. 'all', or some of them by their names or their numbers from the\n"
-                "left, with a comma between: 1, 3"
+                "A slash line is where a pleat is to be. 'all', or some of them by their names or their numbers, with a\n"
+                "comma between: 1, 3"
             )
+            self._tell_of_others()
+            self.given |= self._ask("Along which lines", "all", self._chosen, more)
+        elif self._tell_of_others():
+            more = "Its name, 'all' for it alone, or several names with a comma between."
             self.given |= self._ask("Along which lines", "all", self._chosen, more)
         else:
             self._chosen("all")
+
+    @cached_property
+    def _others(self) -> list[str]:
+        # Lines that run across as slash lines do, without their name.
+        known = set(self.piece.slashes)
+        return [line.name for line in lines_across(self.piece, self.unit) if line not in known]
+
+    def _tell_of_others(self) -> bool:
+        if self._others:
+            quoted = [f"'{name}'" for name in self._others]
+            say(
+                f"Straight across as well, but not named as a slash line: {listed(quoted)}. To pleat there too, give its name."
+            )
+        return bool(self._others)
 
     def _chosen(self, answer: str) -> Given:
         names = [line.name for line in self.piece.slashes]
         if answer.casefold() == "all":
             return self._tried(names, {})
-        row = [line.name for line in self.found.lines] or names  # where they do not stand in a row, as they were drawn
-        numbered = {str(number): name for number, name in enumerate(row, 1)}
-        plain = {name.casefold(): name for name in names}
+        plain = {name.casefold(): name for name in [*self._others, *names]}
         chosen: list[str] = []
         for word in [" ".join(word.split()) for word in answer.split(",") if word.strip()]:
-            name = plain.get(word.casefold()) or numbered.get(word)
+            numbered = lines_by_number(self.piece, int(word), self.unit) if word.isdecimal() and len(word) < 7 else []
+            name = plain.get(word.casefold()) or next((line.name for line in numbered), None)
             if name is None:
                 raise RequestError(
                     f"'{word}'", "is no slash line of this piece", near_names(word, names), "Or say all."
@@ -283,8 +301,10 @@ class _Questions:
             return {name: length}
 
         offers = self._offers(kind)
-        depth = "2 cm" if self.unit == "cm" else "1 in"
-        say(f"You may also give its depth, as in 'depth {depth}', or what flat cloth is to come to, as in 'to 72 cm'.")
+        depth, width = ("2 cm", "72 cm") if self.unit == "cm" else ("1 in", "28 in")
+        say(
+            f"You may also give its depth, as in 'depth {depth}', or what flat cloth is to come to, as in 'to {width}'."
+        )
         question = f"How much cloth does each {KINDS[kind].noun}{self._for_the_others('intake')} take up"
         self.given |= self._ask(question, self._first_that_fits("intake", offers), check, more)
 

@@ -10,6 +10,7 @@ from pleatsvg.cli.report.already import Already
 from pleatsvg.errors import cut_short
 from pleatsvg.length import show
 from pleatsvg.order.options import on_command_line
+from pleatsvg.piece.edges import called_on_cloth
 from pleatsvg.piece.measuring import Measured, MeasuredLine
 from pleatsvg.piece.seen.darts import DartFound
 from pleatsvg.piece.seen.things import CARRIED, LEFT_OUT, grouped
@@ -75,7 +76,7 @@ def measured_text(found: Measured, already: Already | None = None) -> str:
             rows.append(f"  at the {word}: " + " | ".join(show(s, unit) for s in spaces))
     if found.darts:
         rows += ["", "Darts"]
-        rows += [_dart_row(dart, unit) for dart in found.darts]
+        rows += [_dart_row(dart, found) for dart in found.darts]
     rows += _thing_rows(found)
     if found.odd:
         rows += ["", "Worth a look"]
@@ -90,14 +91,15 @@ def _already_words(already: Already) -> str:
     return f"{said}, {'folds true' if already.why is None else f'does not fold true: {already.why}'}"
 
 
-def _dart_row(dart: DartFound, unit: str) -> str:
+def _dart_row(dart: DartFound, found: Measured) -> str:
+    unit, edge = found.unit, called_on_cloth(dart.edge, found.edges)
     drawn = (
-        f"a notch in the outline; the {dart.edge.name} is given with it sewn up"
+        f"a notch in the outline; the {edge} is given with it sewn up"
         if dart.sewn
-        else f"two open legs; sewn up, it leaves {show(dart.leaves, unit)} of the {dart.edge.name}"
+        else f"two open legs; sewn up, it leaves {show(dart.leaves, unit)} of the {edge}"
     )
     return (
-        f"  {dart.number:>2}  in the {dart.edge.name}: intake {show(dart.intake, unit)}, {show(dart.length, unit)} long, its "
+        f"  {dart.number:>2}  in the {edge}: intake {show(dart.intake, unit)}, {show(dart.length, unit)} long, its "
         f"point at ({dart.point.real:.1f}, {dart.point.imag:.1f}) mm; {drawn}"
     )
 

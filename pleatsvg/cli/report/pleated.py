@@ -86,10 +86,15 @@ def _ends(one: PleatedPiece) -> tuple[str, ...]:
     at_points = one.lines.end_at_points
     return tuple(
         [
-            f"{edges[0]} (dart closed)" if dies and word != edges[0] else word
-            for word, dies in zip(words, at_points, strict=True)
+            f"{edges[0]} (dart closed)" if dies and word != edges[0] else f"{word}{_with_corners(along)}"
+            for word, dies, along in zip(words, at_points, (one.top_edges, one.hem_edges), strict=True)
         ]
     )
+
+
+def _with_corners(along: tuple[str, ...]) -> str:
+    # Lines that end on several edges are measured along all of them, and the length is not that of one.
+    return f" ({', '.join(along)})" if len(along) > 1 else ""
 
 
 def pleated_json(result: PleatedPiece, output: Path, companions: Sequence[tuple[Companion, Path]] = ()) -> str:

@@ -50,10 +50,8 @@ def tiled_text(tiled: Tiled, output: str) -> str:
     remarks = tiled.order.asked.remarks
     if remarks:
         rows.append(f"  {'; '.join(remarks)}")
-    covers = sum(not page.placed for page in tiled.document.pages)
-    if covers:
-        first = "the first page" if covers == 1 else f"the first {covers} pages"
-        rows.append(f"  print {first} first, alone: measure the 50 mm square and both bars before the others")
+    if not tiled.document.pages[0].placed:
+        rows.append("  print the first page first, alone: measure the 50 mm square and both bars before the others")
     miss = f"{max(tiled.worst, 1e-6):.6f} mm (limit {PRINTED} mm)"
     rows.append(f"  lines read back from the pages and laid together: largest miss {miss}; they fold true")
     rows += [f"  note: {shown(note, on_command_line)}" for note in tiled.notes]

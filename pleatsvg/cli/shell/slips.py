@@ -70,13 +70,17 @@ def slip_in(words: Sequence[str], taking: Taking) -> Slip | None:
         taking: how that command takes them.
     """
     dashes: list[str] = []
+    single: list[str] = []
     quotes: list[str] = []
     meant = _unquoted([_with_hyphens(word, dashes) for word in words], quotes)
+    meant = [_with_two(word, taking, single) for word in meant]
     blanks: list[str] = []
     meant = _put_together(meant, taking, blanks)
     said: list[str] = []
     if dashes:
         said.append(f"{_these(dashes)} with a long dash, as text programs write it; options begin with two hyphens.")
+    if single:
+        said.append(f"{_these(single)} with one hyphen; an option that is a whole word begins with two.")
     if quotes:
         said.append(f"The quotes round {_quoted(quotes)} are none that this shell takes, such as curly ones.")
     if blanks:
@@ -106,6 +110,17 @@ def _with_hyphens(word: str, said: list[str]) -> str:
     said.append(word)
     rest = found["rest"]
     return f"-{rest}" if len(rest) == 1 else f"--{rest}"
+
+
+def _with_two(word: str, taking: Taking, said: list[str]) -> str:
+    # "-kind" for "--kind": the parser would take each of its letters for an option.
+    if not _ONE_HYPHEN.match(word) or f"-{word.partition('=')[0]}" not in taking.options or word in taking.options:
+        return word
+    said.append(word)
+    return f"-{word}"
+
+
+_ONE_HYPHEN = re.compile(r"-[A-Za-z][\w-]+(?:=.*)?$", re.DOTALL)
 
 
 def _unquoted(words: Sequence[str], said: list[str]) -> list[str]:
@@ -212,8 +227,8 @@ def _taken_up(
         if takes is None and len(run) > 1 and run[-1].casefold().endswith(_ENDINGS):
             many = min(spare, len(run) - 1)
             whole = " ".join(run[: many + 1])
-            if not whole.casefold().endswith(_ENDINGS):
-                continue
+            if not whole.casefold().endswith(_ENDINGS) or any(w.casefold().endswith(_ENDINGS) for w in run[:many]):
+                continue  # two drawings, each with its ending, are no name that fell apart
         elif takes in _OF_WORDS and len(run) > 1:
             many = min(spare, len(run) - 1)
             whole = " ".join(run[: many + 1])

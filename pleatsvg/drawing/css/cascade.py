@@ -186,7 +186,7 @@ class StyleSheets:
                 "The drawing's style sheet",
                 f"is {total} letters long",
                 f"up to {LONGEST_SHEET} are read",
-                "Save the piece alone, as plain SVG.",
+                "Save the piece alone.",
             )
         for before in root.itersiblings(etree.ProcessingInstruction, preceding=True):
             if cast("etree._ProcessingInstruction", before).target == "xml-stylesheet":
@@ -206,7 +206,7 @@ class StyleSheets:
                     "The drawing's style sheet",
                     f"has more than {order - 1} rules for {len(matcher.elements)} elements",
                     f"up to {MOST_RULES} rules are read",
-                    "Save the piece alone, as plain SVG.",
+                    "Save the piece alone.",
                 )
             declared = _taken(rule.declared, bare=False)
             if not declared:
@@ -407,7 +407,7 @@ _INITIAL_TRANSFORMS = dict.fromkeys(MOVING, "none") | {"transform-origin": "50% 
 _NEVER = "links out of the drawing are never opened"
 
 
-_PLAIN_REMEDY = "Open the drawing in a vector editor and save it as plain SVG."
+_PLAIN_REMEDY = "Open the drawing in a vector editor and save it again."
 
 
 XHTML = "http://www.w3.org/1999/xhtml"
@@ -479,7 +479,7 @@ def _refuse(element: etree._Element, style: Style) -> None:
                 _said(element),
                 f"has {name}: {style[name][:40]} in its style",
                 "that is not read, and might move, size or hide it",
-                "Apply it in the vector editor and save as plain SVG.",
+                "Apply it in the vector editor and save again.",
             )
 
 

@@ -110,7 +110,7 @@ class Matcher:
                 "The drawing's style sheet",
                 f"takes too long to match to {len(self.elements)} elements",
                 "rules that name one class or element each are read",
-                "Save the piece alone, as plain SVG.",
+                "Save the piece alone.",
             )
 
     def _along(self, path: etree.XPath, steps: int) -> list[int]:

@@ -136,5 +136,5 @@ def path_data(element: etree._Element, style: Mapping[str, str], said: str) -> s
         said,
         f"has d: {value[:40]} in its style",
         'a style states path data as path("...")',
-        "Open the drawing in a vector editor and save it as plain SVG.",
+        "Open the drawing in a vector editor and save it again.",
     )

@@ -249,5 +249,5 @@ def _bad(said: str, text: str) -> DrawingError:
         said,
         f"has a transform in its style that cannot be read: '{text[:60]}'",
         "transforms in the plane are read, with px, mm, cm, in, pt, em, %, deg, rad and turn",
-        "Open the drawing in a vector editor and save it as plain SVG.",
+        "Open the drawing in a vector editor and save it again.",
     )

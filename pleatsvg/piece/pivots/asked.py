@@ -188,7 +188,9 @@ def _numbered(found: list[_Found]) -> list[_Found]:
 
 def _called(piece: FinishedPiece, found: list[_Found], wanted: str) -> list[_Found]:
     plain = _spoken(wanted)
-    those = found if plain == "all" else [one for one in found if plain in one.names]
+    those = [one for one in found if plain in one.names]
+    if plain == "all" or (plain == "dart" and not those):
+        those = found
     if len(those) == 1 or (those and plain == "all"):
         return those
     every = [f"dart {k} in the {one.dart.edge}" for k, one in enumerate(found, 1)]

@@ -426,9 +426,11 @@ class _Search:
             f"{by_words(abs(room.out), unit)}",
             f"with these lines the top can be finished to {show(least, unit)} at the least",
             message(
-                "Give {} or more, share the lines out evenly with {}, or draw wider cloth.",
+                "Give {} or more, {}or draw wider cloth.",
                 option("finish_to", typed(math.ceil(least), "mm")),
-                option("count", len(self.orders)),
+                ""
+                if any(p.placing is not None and p.placing.shares_out for p in self.orders)
+                else message("share the lines out evenly with {}, ", option("count", len(self.orders))),
             ),
         )
 
