@@ -139,10 +139,8 @@ def lower_piece(lines: SlashSet, edges: Sequence[PleatEdge], hip: Hip, cutting: 
     stretches = outline.stretches(right, left)
     found = _closed_along(outline, stretches, hip.border)
     below = _Below(found, stretches, len(outline))
-    chords = [
-        below.line(chord, next((e.hip for e in edges if e.pleat == k and e.chord is chord), None))
-        for k, chord in enumerate(lines.chords, 1)
-    ]
+    hips = {(edge.pleat, id(edge.chord)): edge.hip for edge in edges}
+    chords = [below.line(chord, hips.get((k, id(chord)))) for k, chord in enumerate(lines.chords, 1)]
     fold = lines.first or lines.last
     edge = None
     if fold is not None:
@@ -207,14 +205,16 @@ class _Below:
         self.outline = outline
         self.stretches = stretches
         self.nodes = nodes
+        segments = outline.segments
+        self.at_hip = {segments[k][0]: k for k in range(len(stretches), len(segments))}
 
     def line(self, chord: Chord, hip: complex | None) -> Chord:
         """Return a line from its hip point to the hem; without one, from where it crosses the border."""
         first = len(self.stretches)
         if hip is not None:
-            index = next(
-                k for k in range(first, len(self.outline)) if abs(self.outline.segments[k][0] - hip) <= ON_LINE
-            )
+            index = self.at_hip.get(hip, -1)
+            if index < 0:
+                index = min(range(first, len(self.outline)), key=lambda k: abs(self.outline.segments[k][0] - hip))
             return Chord(float(index), self._hem_at(chord), self.outline.segments[index][0], chord.hem)
         along = (chord.hem - chord.top) / abs(chord.hem - chord.top)
         hits = [hit for hit in self.outline.crossings(chord.hem, along) if hit.at >= first and hit.along < -ON_LINE]

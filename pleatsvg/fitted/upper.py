@@ -114,7 +114,12 @@ def _whole(
     rest = list(pairwise(border))
     outline = Outline(_end_to_end([*[seg for seg, _ in chain], *rest]))
     n = len(outline)
-    at_hip = {k: real + j for k, foot in enumerate(feet) for j, z in enumerate(border) if abs(z - foot) <= ON_LINE}
+    nodes = {z: real + j for j, z in enumerate(border)}
+    at_hip = {
+        # One that lies on its neighbour, as a hip point on the side does, is that one.
+        k: nodes[foot] if foot in nodes else real + min(range(len(border)), key=lambda j: abs(border[j] - foot))
+        for k, foot in enumerate(feet)
+    }
     chords = [
         Chord(before + at, float(at_hip[k]), outline.point(before + at), outline.segments[at_hip[k] % n][0])
         for k, at in enumerate(tops)

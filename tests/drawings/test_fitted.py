@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import re
 from pathlib import Path
@@ -12,6 +13,7 @@ import shapely
 
 from pleatsvg import fold, pleat, read
 from pleatsvg.errors import PleatError
+from pleatsvg.fitted.closing import all_at_once
 from tests.drawings.fitted_pieces import FRONT_LINES, fitted, front, half_front
 from tests.referee.fitback import assert_fitted, prove_fitted
 
@@ -369,3 +371,25 @@ def test_words_at_the_hip_of_half_a_pleat_on_the_fold_stand_on_the_cloth(tmp_pat
     assert len(words) == 2
     for one in words:
         assert cloth.covers(shapely.Polygon([(z.real, z.imag) for z in one.corners()])), one.text
+
+
+def test_many_edges_at_once_lean_as_one_after_another(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    text = front([(90 + 28 * k, 40 + 36 * k) for k in range(15)])
+    options = KNIFE | {"intake": "12mm", "fit_waist": "44cm", "hip": "hip"}
+    path = tmp_path / "front.svg"
+    path.write_text(text, encoding="utf-8")
+    source = read(path)
+    fast = pleat(source, **options).laid.fitted
+    monkeypatch.setattr(all_at_once, "WORTH", 1000)
+    slow = pleat(source, **options).laid.fitted
+    assert fast is not None
+    assert slow is not None
+    outline = fast.drawn.outline
+    marks = [fast.top.start, *[edge.chord.top_at for edge in fast.edges], fast.top.stop]
+    spans = [outline.distance(a, b) for a, b in itertools.pairwise(marks)]
+    monkeypatch.undo()
+    found = all_at_once.scale_for(outline, fast.edges, fast.shares, fast.drawn.hand, spans, fast.top.length - 440.0)
+    assert found is not None  # it is that way that is held against the other here
+    assert found == pytest.approx(1.0, abs=0.05)
+    assert fast.closed.leans == pytest.approx(slow.closed.leans, abs=1e-12)
+    assert fast.closed.length == pytest.approx(440.0, abs=1e-7)

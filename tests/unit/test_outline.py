@@ -11,8 +11,11 @@ import numpy as np
 import pytest
 
 from pleatsvg.drawing.path_data import arc_cubics
+from pleatsvg.flat.strokes import LongRun, path_crossings
+from pleatsvg.geometry import outline as outline_module
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, cut, point_at
+from pleatsvg.piece.slash_lines import Chord
 
 Corners = tuple[complex, ...]
 
@@ -296,3 +299,43 @@ def test_a_place_where_an_outline_lies_over_itself_is_covered() -> None:
         assert lapped.covers(z) == (round(turns) != 0)
         twice += round(turns) == 2
     assert twice > 0
+
+
+def _wavy(count: int) -> Outline:
+    # A ring of curves and straight segments in turn.
+    nodes = [cmath.rect(200 + 30 * math.sin(5 * math.tau * k / count), math.tau * k / count) for k in range(count)]
+    segments: list[Segment] = []
+    for k, a in enumerate(nodes):
+        b = nodes[(k + 1) % count]
+        bulge = 0.2j * (b - a)
+        segments.append((a, a + (b - a) / 3 + bulge, a + 2 * (b - a) / 3 - bulge, b) if k % 2 else (a, b))
+    return Outline(tuple(segments))
+
+
+def test_many_segments_are_asked_at_once_to_the_same_answer(monkeypatch: pytest.MonkeyPatch) -> None:
+    lines = [(cmath.rect(17.0 * k, k), cmath.rect(1.0, 0.7 * k)) for k in range(12)]
+    nodes = _wavy(90).segments
+    lines += [(nodes[k][0], cmath.rect(1.0, 0.3 * k)) for k in range(0, 90, 9)]  # through a node
+    found = [_wavy(90).crossings(*line) for line in lines]
+    monkeypatch.setattr(outline_module, "_MANY", 1000)
+    assert found == [_wavy(90).crossings(*line) for line in lines]
+    assert sum(map(len, found)) > 20
+
+
+def test_places_are_counted_on_by_the_shorter_way_in_mm() -> None:
+    ring = _wavy(60)
+    n, around = len(ring), ring.distance(0.0, float(len(ring)))
+    for k in range(80):
+        place, other = (7.31 * k) % n + n * (k % 3 - 1), (11.7 * k * k) % (2 * n)
+        counted = ring.counted_near(place, other)
+        assert (counted - place) / n == pytest.approx(round((counted - place) / n), abs=1e-9)
+        assert abs(ring.distance(min(counted, other), max(counted, other))) <= around / 2 + 1e-6
+
+
+def test_a_long_run_is_crossed_where_a_run_is() -> None:
+    run = _wavy(70).segments
+    long = LongRun(run)
+    chords = [Chord(0.0, 0.0, cmath.rect(300.0, k), cmath.rect(260.0, k + 2.0)) for k in range(15)]
+    chords += [Chord(0.0, 0.0, run[k][0] * 2, run[k][0] * 0.1) for k in range(0, 70, 11)]  # through a node
+    assert [long.crossings(chord) for chord in chords] == [path_crossings(run, chord) for chord in chords]
+    assert any(long.crossings(chord) for chord in chords)
