@@ -110,8 +110,8 @@ def test_it_is_written_beside_the_result_and_read_by_the_other_commands(terminal
         ("band={band}:hem beyond x", 2, "is written 'x'; that is not a length"),
         ("band={band}:hem", 1, "3 cm too long; the two may differ by 0.32 cm"),
         ("band={band}:hem from 5cm", 1, "2 cm too short"),
-        ("band={band}:waist", 1, "Edge 'waist' of companion 'band' is not on its drawing"),
-        ("band={band}:waist", 1, "Measure the drawing of 'band' to see every edge of it"),
+        ("band={band}:collar", 1, "Edge 'collar' of companion 'band' is not on its drawing"),
+        ("band={band}:collar", 1, "Measure the drawing of 'band' to see every edge of it"),
         ("band={band}:hem from hook", 1, "The mark 'hook' of 'band' is not on its drawing"),
     ],
 )

@@ -220,6 +220,8 @@ def test_cloth_of_pleats_that_taper_is_not_fitted(tmp_path: Path, more: dict[str
     asked = {"kind": "knife", "lap": "left", "finish_to": "60cm", "fit_waist": "48cm", "fit_length": "18cm"}
     with pytest.raises(PleatError, match=r"finish_to with pleats that taper is asked for together with fitted pleats"):
         fitted(tmp_path, CLOTH, **asked, **({"spacing": "5cm", "ends": "7cm"} | more))
+
+
 HIGH = (
     '<path id="balance line high" d="M 36,150 C 200,165 400,165 563,150"/>'
     '<path id="balance line slant" d="M 60,120 L 420,340"/><path id="pocket" d="M 100,120 L 330,140"/></svg>'
