@@ -331,9 +331,10 @@ def _no_match(match: Match) -> FitError:
         nearer = ", begin nearer to its end" if match.start > 0 else ""
         remedy = f"Lengthen that edge by {show(-off, unit)}{nearer}, or let the pleats take up more."
     else:
+        typed = show(off, unit).replace(f" {unit}", unit)
         remedy = (
-            f"Where it is to run on by so much, as for a fastening, say so: from {show(off, unit)} where that lies before the "
-            f"pleats, beyond {show(off, unit)} where it lies beyond them. Otherwise shorten that edge."
+            f"Where it is to run on by so much, as for a fastening, say so behind the name of the edge: 'from {typed}' where "
+            f"that lies before the pleats, 'beyond {typed}' where it lies behind them. Otherwise shorten that edge."
         )
     named = " and ".join([f"'{edge}'" for edge in match.pleated])
     return FitError(

@@ -233,7 +233,8 @@ def lines_for(
             "has no slash lines",
             "a pleat needs a line to slash along",
             message(
-                "Draw straight lines from edge to edge and name them 'slash 1', 'slash 2'; or give {}, {} or {}{}.{}",
+                "Draw straight lines from edge to edge and name them 'slash 1', 'slash 2'; or give {}, {} or {}{}.{} A "
+                "waistband or a facing without pleats is a companion of the piece that it is sewn to.",
                 option("slash", "all"),
                 option("at"),
                 option("count"),

@@ -104,8 +104,8 @@ def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
             kept.append(done)
         if done.free:
             more.append(
-                f"{sum(map(length_of, done.free)):.1f} mm of edge are drawn as free edges, which leave the outline by design; "
-                "they were left out of the figures."
+                f"{sum(map(length_of, done.free)):.1f} mm of edge leave the finished outline on purpose, as at the top of a "
+                "kick pleat or on a smooth hem; they are drawn as free edges, and are in none of the figures."
             )
         figures += own
         faults += wrong
