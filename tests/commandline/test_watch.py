@@ -22,7 +22,7 @@ LONG = 20.0
 """Seconds after which a machine with much else to do is given up."""
 
 
-class Session:
+class Watched:
     """The program as it runs in a terminal, and what it has said so far."""
 
     def __init__(self, folder: Path, *words: object) -> None:
@@ -60,12 +60,12 @@ class Session:
 
 
 @pytest.fixture
-def session(tmp_path: Path) -> Iterator[Callable[..., Session]]:
+def watched(tmp_path: Path) -> Iterator[Callable[..., Watched]]:
     """Start the program in the test's folder."""
-    begun: list[Session] = []
+    begun: list[Watched] = []
 
-    def start(*words: object) -> Session:
-        begun.append(Session(tmp_path, *words))
+    def start(*words: object) -> Watched:
+        begun.append(Watched(tmp_path, *words))
         return begun[-1]
 
     yield start
@@ -86,7 +86,7 @@ def renamed(file: Path, text: str) -> None:
 
 
 def test_a_companion_follows_its_drawing_and_is_not_written_over_when_somebody_worked_on_it(
-    tmp_path: Path, session: Callable[..., Session]
+    tmp_path: Path, watched: Callable[..., Watched]
 ) -> None:
     (tmp_path / "front.svg").write_text(panel(x=160))
     band, made = tmp_path / "band.svg", tmp_path / "flat-band.svg"
@@ -95,7 +95,7 @@ def test_a_companion_follows_its_drawing_and_is_not_written_over_when_somebody_w
         '<path id="seam" d="M 0,0 h 300 v {} h -300 z"/></svg>'
     )
     band.write_text(strip.format(50))
-    one = session("pleat", "front.svg", "-o", "flat.svg", *KNIFE, "--companion", "band=band.svg:hem", "--watch")
+    one = watched("pleat", "front.svg", "-o", "flat.svg", *KNIFE, "--companion", "band=band.svg:hem", "--watch")
     one.until(lambda: one.times("Written: flat-band.svg") == 1)
     first = made.read_bytes()
     renamed(band, strip.format(60))
@@ -108,10 +108,10 @@ def test_a_companion_follows_its_drawing_and_is_not_written_over_when_somebody_w
     assert one.stop() == 130
 
 
-def test_a_pleated_piece_follows_its_drawing(tmp_path: Path, session: Callable[..., Session]) -> None:
+def test_a_pleated_piece_follows_its_drawing(tmp_path: Path, watched: Callable[..., Watched]) -> None:
     drawing, flat = tmp_path / "front.svg", tmp_path / "flat.svg"
     drawing.write_text(panel(x=160))
-    one = session("pleat", drawing.name, "-o", flat.name, *KNIFE, "--watch")
+    one = watched("pleat", drawing.name, "-o", flat.name, *KNIFE, "--watch")
     one.until(lambda: one.times("Written: flat.svg") == 1)
     first = flat.read_bytes()
 
@@ -165,7 +165,7 @@ def test_a_pleated_piece_follows_its_drawing(tmp_path: Path, session: Callable[.
     assert sorted(p.name for p in tmp_path.iterdir()) == ["flat.svg", "front.svg", "log"]
 
 
-def test_a_set_follows_its_job_file_and_drawings(tmp_path: Path, session: Callable[..., Session]) -> None:
+def test_a_set_follows_its_job_file_and_drawings(tmp_path: Path, watched: Callable[..., Watched]) -> None:
     sizes = tmp_path / "sizes"
     sizes.mkdir()
     for number in (1, 2):
@@ -173,7 +173,7 @@ def test_a_set_follows_its_job_file_and_drawings(tmp_path: Path, session: Callab
     asked = DEFAULTS + '\n[[piece]]\ndrawing = "sizes/*.svg"\n'
     job(tmp_path, asked)
     out = tmp_path / "pleated"
-    one = session("batch", "job.toml", "--watch")
+    one = watched("batch", "job.toml", "--watch")
     one.until(lambda: "2 made." in one.said)
     first = {p.name: p.read_bytes() for p in out.glob("*.svg")}
 
