@@ -53,12 +53,17 @@ def nearer_than(gap: float, outlines: Sequence[Outline], moved_by: Sequence[comp
         moved_by: how far each is shifted first, in mm.
     """
     last = len(outlines) - 1
-    segments = [(k, seg) for k, one in enumerate(outlines) for seg in one.segments]
-    boxes = []
-    for k, one in enumerate(outlines):
-        by = moved_by[k]
-        for left, top, right, bottom in one.boxes:
-            boxes.append((left + by.real - gap, top + by.imag - gap, right + by.real + gap, bottom + by.imag + gap))
+    # Most parts of a long row lie nowhere near the last one; what is asked of segments is asked of the few that do.
+    left, top, right, bottom = _grown(outlines[-1].box, moved_by[-1], 2 * gap)
+    near = [
+        k
+        for k in range(last)
+        for box in [_grown(outlines[k].box, moved_by[k], 0.0)]
+        if box[0] <= right and left <= box[2] and box[1] <= bottom and top <= box[3]
+    ]
+    some = [*near, last]
+    segments = [(k, seg) for k in some for seg in outlines[k].segments]
+    boxes = [_grown(box, moved_by[k], gap) for k in some for box in outlines[k].boxes]
     found: set[int] = set()
     for j, k in overlapping(boxes):
         first, second = sorted((segments[j], segments[k]), key=lambda row: row[0])
@@ -66,11 +71,16 @@ def nearer_than(gap: float, outlines: Sequence[Outline], moved_by: Sequence[comp
             continue
         if _apart(_chords(first[1], moved_by[first[0]]), _chords(second[1], moved_by[last])) < gap:
             found.add(first[0])
-    for k, one in enumerate(outlines[:-1]):
-        between = moved_by[last] - moved_by[k]
+    for k in near:
+        one, between = outlines[k], moved_by[last] - moved_by[k]
         if outlines[-1].holds(one.segments[0][0] - between) or one.holds(outlines[-1].segments[0][0] + between):
             found.add(k)
     return found
+
+
+def _grown(box: Box, by: complex, gap: float) -> Box:
+    left, top, right, bottom = box
+    return left + by.real - gap, top + by.imag - gap, right + by.real + gap, bottom + by.imag + gap
 
 
 def _chords(seg: tuple[complex, ...], by: complex) -> list[tuple[complex, complex]]:

@@ -125,8 +125,11 @@ class Rooms:
         left, top, right, bottom = edge.real.min(), edge.imag.min(), edge.real.max(), edge.imag.max()
         wide, high = width / 2 + clear, height / 2 + clear
         middle = np.array([complex(left + right, top + bottom) / 2])
-        boxes = [(z * back, way * back, w, h) for z, way, w, h in self._boxes]
-        boxes = [b for b in boxes if left - 200 < b[0].real < right + 200 and top - 200 < b[0].imag < bottom + 200]
+        boxes = [
+            (spot, way * back, w, h)
+            for z, way, w, h in self._boxes
+            if left - 200 < (spot := z * back).real < right + 200 and top - 200 < spot.imag < bottom + 200
+        ]
         middles = np.array([b[0] for b in boxes], dtype=complex)
         reaches = np.array([math.hypot(b[2], b[3]) for b in boxes])
         heart = near * back if near is not None else middle[0]
@@ -136,13 +139,14 @@ class Rooms:
         x, y = spots.real, spots.imag
         spots = spots[(x - wide >= left) & (x + wide <= right) & (y - high >= top) & (y + high <= bottom)]
         spots = spots[np.argsort(np.abs(spots - heart), kind="stable")]
+        # Of a piece in a hundred parts most strokes lie elsewhere: what is asked of each spot is asked of those that do not.
         strokes = self._all_strokes() * back
+        strokes = strokes[_touching(middle, (right - left) / 2, (bottom - top) / 2, strokes)[0]]
         if len(strokes) > _MANY:
             spots = spots[~_surely_touched(spots, wide, high, strokes[:, 0], (left, top, right, bottom))]
             if not len(spots):
                 return None
         lines = np.concatenate([strokes, ring])
-        lines = lines[_touching(middle, (right - left) / 2, (bottom - top) / 2, lines)[0]]
         tried = 0
         at_a_time = _AT_A_TIME if len(lines) <= _MANY else 8
         for start in range(0, len(spots), at_a_time):

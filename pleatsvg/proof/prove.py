@@ -15,7 +15,7 @@ from pleatsvg.errors import ProofError
 from pleatsvg.geometry.motion import moved
 from pleatsvg.geometry.nearest import FoundOutline, Nearest
 from pleatsvg.geometry.outline import Crossing, Outline
-from pleatsvg.geometry.segment import box_of, length_of, point_at
+from pleatsvg.geometry.segment import box_of, length_of
 from pleatsvg.geometry.selfcross import self_crossing
 from pleatsvg.kinds import noun_of
 from pleatsvg.proof.areas import areas_kept
@@ -24,7 +24,7 @@ from pleatsvg.proof.beside.look import look_beside
 from pleatsvg.proof.figures import Figure, Most, Proof
 from pleatsvg.proof.fold_drawn import Zones, refold
 from pleatsvg.proof.folded_pass import FoldedPass, Round, Span, where
-from pleatsvg.proof.raw_edges import corner_between, matched_edge, raw_edges
+from pleatsvg.proof.raw_edges import corner_between, raw_edges, see_cut_runs
 from pleatsvg.proof.silhouette import silhouette_miss, worst_poke
 from pleatsvg.proof.spans import runs_of
 from pleatsvg.result.pattern_lines import ResultPiece
@@ -321,15 +321,7 @@ def _cutting(done: FoldedPass) -> Most:
     m = len(ends)
     places = places[:m] + places[m:][::-1]
     for number, runs in enumerate(runs_of(flat, places)):
-        motion = done.layers[number].motion
-        for run in runs:
-            for seg in run:
-                if length_of(seg) < FOLD_BACK:
-                    continue
-                if free is not None and all(free.of(point_at(seg, t)).away <= FOLD_BACK_CUT for t in (0.0, 0.5, 1.0)):
-                    continue
-                edge = matched_edge(seg, moved(seg, motion), number, finished)
-                most.see(edge.miss, f"the cutting line of {done.layer_words(number)}, {where(edge.at)},", FOLD_BACK_CUT)
+        see_cut_runs(most, runs, done, number, finished, free)
     return most
 
 

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from pleatsvg.geometry.motion import moved
 from pleatsvg.geometry.nearest import FoundOutline, Nearest
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, cut, length_of, point_at
-from pleatsvg.proof.folded_pass import FoldedPass, Round
-from pleatsvg.tolerance import FOLD_BACK, GROSS
+from pleatsvg.proof.figures import Most
+from pleatsvg.proof.folded_pass import FoldedPass, Round, where
+from pleatsvg.tolerance import FOLD_BACK, FOLD_BACK_CUT, GROSS
 
 SURE = FOLD_BACK / 10
 """mm. A bound on an edge's miss below this is taken as its miss; above it the edge is measured."""
@@ -130,3 +132,32 @@ def corner_between(flat: FoundOutline, low: float, high: float, free: Nearest | 
     if free is None or not nodes:
         return high
     return float(min(nodes, key=lambda node: free.of(flat.point(node)).away))
+
+
+def see_cut_runs(
+    most: Most,
+    runs: Iterable[Sequence[Segment]],
+    done: FoldedPass,
+    number: int,
+    finished: FoundOutline,
+    free: Nearest | None,
+) -> None:
+    """See how far the runs of a cutting line on one layer, folded, miss the finished one; free edges are passed over.
+
+    Args:
+        most: what sees it.
+        runs: flat, on the layer.
+        done: the pass that is folded.
+        number: of the layer.
+        finished: the finished cutting line.
+        free: edges that leave it by design, flat, or None.
+    """
+    motion = done.layers[number].motion
+    for run in runs:
+        for seg in run:
+            if length_of(seg) < FOLD_BACK:
+                continue
+            if free is not None and all(free.of(point_at(seg, t)).away <= FOLD_BACK_CUT for t in (0.0, 0.5, 1.0)):
+                continue
+            edge = matched_edge(seg, moved(seg, motion), number, finished)
+            most.see(edge.miss, f"the cutting line of {done.layer_words(number)}, {where(edge.at)},", FOLD_BACK_CUT)

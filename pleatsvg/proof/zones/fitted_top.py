@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from pleatsvg.geometry.motion import moved
 from pleatsvg.geometry.nearest import FoundOutline, Nearest
-from pleatsvg.geometry.segment import length_of, point_at
 from pleatsvg.proof.figures import Figure, Most
 from pleatsvg.proof.folded_pass import FoldedPass, Span, where
-from pleatsvg.proof.raw_edges import corner_between, matched_edge
+from pleatsvg.proof.raw_edges import corner_between, see_cut_runs
 from pleatsvg.proof.reassemble import lies_along
 from pleatsvg.proof.zones.fold_zones import splits_of, zone_runs
 from pleatsvg.tolerance import FITTED_OFF, FOLD_BACK, FOLD_BACK_CUT, ON_LINE
@@ -125,15 +123,7 @@ def cutting_of_zone(done: FoldedPass) -> Most:
     splits = splits_of("the cutting line", flat, order, exits, done.zone)
     free = Nearest(done.free) if done.free else None
     for number, runs in enumerate(zone_runs(flat, order, splits, done.zone)):
-        motion = done.layers[number].motion
-        for run in runs:
-            for seg in run:
-                if length_of(seg) < FOLD_BACK:
-                    continue
-                if free is not None and all(free.of(point_at(seg, t)).away <= FOLD_BACK_CUT for t in (0.0, 0.5, 1.0)):
-                    continue
-                edge = matched_edge(seg, moved(seg, motion), number, finished)
-                most.see(edge.miss, f"the cutting line of {done.layer_words(number)}, {where(edge.at)},", FOLD_BACK_CUT)
+        see_cut_runs(most, runs, done, number, finished, free)
     return most
 
 
