@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import cmath
 from dataclasses import dataclass
 from itertools import pairwise
 from operator import attrgetter, itemgetter
 from typing import NamedTuple
 
 from pleatsvg.errors import SlashError
+from pleatsvg.geometry.motion import bearing
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.length import show
 from pleatsvg.piece.finished import StraightLine
@@ -183,7 +183,7 @@ def to_the_point(outline: Outline, line: StraightLine, dart: ClosedDart, unit: s
     along = (far - dart.point) / reach
     legs = [(z - dart.point) / abs(z - dart.point) for z in (dart.start, dart.end)]
     subject = f"Slash line '{line.name}'"
-    if abs(cmath.phase(along / dart.way)) <= abs(cmath.phase(legs[0] / dart.way)) + _OFF_THE_LEG:
+    if abs(bearing(along / dart.way)) <= abs(bearing(legs[0] / dart.way)) + _OFF_THE_LEG:
         raise SlashError(
             subject,
             f"runs into {dart.words}",
