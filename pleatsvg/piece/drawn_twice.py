@@ -20,7 +20,8 @@ def drawn_once(drawing: Drawing) -> Drawing:
     """Return a drawing without the shapes and texts that lie on another of their kind, point on point.
 
     Two that are called differently both stay, since two pieces may have one shape; so does what belongs to a result of
-    ours. Of a named shape and a nameless one at its place the named one is meant.
+    ours. Of a named shape and a nameless one at its place the named one is meant. Slash lines on one another stay too,
+    unless the whole piece was pasted: a copy that was to be moved aside may have been forgotten there.
     """
     known: dict[Hashable, set[tuple[str, ...]]] = {}
     again: set[int] = set()
@@ -32,6 +33,8 @@ def drawn_once(drawing: Drawing) -> Drawing:
             if mine in called or (shape.part is None and called):
                 again.add(k)
             called.add(mine)
+    if not any(drawing.shapes[k].part in ("seam", "cut") for k in again):
+        again = {k for k in again if drawing.shapes[k].part != "slash"}
     first: dict[Hashable, int] = {}
     for k, text in enumerate(drawing.texts):
         first.setdefault((text.words, text.matrix, text.start), k)
