@@ -177,7 +177,7 @@ def test_a_program_plans_as_the_command_does() -> None:
 @pytest.mark.parametrize(
     "options",
     [
-        {"finished": 72, "count": 18},
+        {"count": 18, "finished": 72},
         {"finished": "72cm", "count": "18"},
         {"finished": "72cm", "count": True},
         {"finished": "72cm", "kind": 7},
