@@ -42,7 +42,7 @@ from pleatsvg.pleats.kick import KickTop
 from pleatsvg.pleats.laid import LaidPleat, PleatRequest
 from pleatsvg.pleats.layout import lay_out
 from pleatsvg.pleats.refusals import PokeError
-from pleatsvg.pleats.requests import as_named, in_row, lines_for, made_ready, requests_for
+from pleatsvg.pleats.requests import as_named, in_row, lines_for, made_ready, over_the_sides, requests_for
 from pleatsvg.pleats.words import lap_name, pleat_words
 from pleatsvg.proof.before_writing import FoldBack, fold_back, folded_layers, prove_earlier, worst_of
 from pleatsvg.tolerance import FOLD_BACK, ON_FOLD, SEAMS_APART, SNAP
@@ -380,7 +380,7 @@ def _lay(
         pleats = tuple([replace(pleat, number=pleat.number + piece.earlier.pleats) for pleat in pleats])
     cutting, remarks = cutting_of(piece, ground, lines, order)
     joins, said = joins_for(piece, lines, pleats, cutting, order)
-    remarks = [*turned, *remarks, *said]
+    remarks = [*turned, *remarks, *said, *([] if piece.ring is not None else over_the_sides(lines, ground, in_line))]
     allowed = order.allowances.everywhere
     join_allowance = allowed.mm if allowed is not None and cutting is not None else 0.0
     if cutting is not None and not join_allowance and (joins or any(pleat.kick for pleat in pleats)):

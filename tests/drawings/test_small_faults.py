@@ -188,3 +188,23 @@ def test_every_part_of_this_has_a_result_to_look_at() -> None:
     result = pleat(read(PANEL), kind="inverted", intake="8cm")
     assert isinstance(result, PleatedPiece)
     assert {line.role for line in result.flat.creases} == {Role.FOLD, Role.INNER}
+
+
+def test_placed_lines_that_run_out_over_a_side_are_told(tmp_path: Path) -> None:
+    """A piece that narrows towards its hem: of six lines square to the top the outer two end on its sides."""
+    drawn = tmp_path / "taper.svg"
+    drawn.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="600mm" height="500mm" viewBox="0 0 600 500">'
+        '<path id="seam" d="M100 50H400L330 450H170Z"/></svg>'
+    )
+    told = {
+        run: [
+            note
+            for note in pleat(read(drawn), kind="knife", lap="left", count=6, intake="1cm", run=run).remarks
+            if "run" in note
+        ]
+        for run in ("square", "fan")
+    }
+    assert told["fan"] == []
+    (note,) = told["square"]
+    assert note.startswith("Pleats 1, 6 run out over the left side and the right side before they come to the hem")
