@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
-from pleatsvg.errors import FitError, ProofError, RequestError, listed
+from pleatsvg.errors import FitError, PleatError, ProofError, RequestError, listed
 from pleatsvg.flat.as_written import finished_on_page, flat_on_page, rounded
 from pleatsvg.flat.carried import carry
 from pleatsvg.flat.facts import facts_of, free_remarks, grain_remarks, not_carried, turned_remarks
@@ -36,7 +36,7 @@ from pleatsvg.piece.cutting.pressed_darts import pressed_darts
 from pleatsvg.piece.edges import lower_word
 from pleatsvg.piece.finished import FinishedPiece, Ring, StraightLine
 from pleatsvg.piece.open_darts import open_dart_remarks
-from pleatsvg.piece.slash_lines import SlashSet
+from pleatsvg.piece.slash_lines import CrossingError, SlashSet
 from pleatsvg.pleated import Flattened, Laid, PleatedPiece, Proven, Written
 from pleatsvg.pleats.kick import KickTop
 from pleatsvg.pleats.laid import LaidPleat, PleatRequest
@@ -131,7 +131,7 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
                 remarks,
                 finish=wanted.finish,
             )
-        except PokeError as refusal:
+        except (PokeError, CrossingError) as refusal:
             raise _with_what_serves(refusal, *drawn, order) from None
     else:
         made = _in_passes(piece, ground, order, lines_used, orders, remarks)
@@ -199,8 +199,10 @@ def _wanted(piece: FinishedPiece, ground: BothHalves, order: Order) -> _Wanted:
     return _Wanted(piece, ground, order, lines, orders, remarks)
 
 
-def _with_what_serves(refusal: PokeError, piece: FinishedPiece, ground: BothHalves, order: Order) -> FitError:
-    from pleatsvg.pleats.serving import can_serve, with_what_serves
+def _with_what_serves(
+    refusal: PokeError | CrossingError, piece: FinishedPiece, ground: BothHalves, order: Order
+) -> PleatError:
+    from pleatsvg.pleats.serving import can_serve, with_a_run_that_serves, with_what_serves
 
     if not can_serve(order):
         return refusal
@@ -209,6 +211,8 @@ def _with_what_serves(refusal: PokeError, piece: FinishedPiece, ground: BothHalv
         wanted = _wanted(piece, ground, other)
         return _lay(wanted.piece, wanted.ground, wanted.order, wanted.lines, wanted.orders)
 
+    if isinstance(refusal, CrossingError):
+        return with_a_run_that_serves(refusal, order, laid_out)
     return with_what_serves(refusal, order, laid_out)
 
 

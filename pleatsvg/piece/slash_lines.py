@@ -34,6 +34,10 @@ class Chord(NamedTuple):
         return Chord(self.hem_at, self.top_at, self.hem, self.top)
 
 
+class CrossingError(SlashError):
+    """Two slash lines that cross inside the piece."""
+
+
 @dataclass(frozen=True, slots=True)
 class SlashSet:
     """Slash lines that do not cross, in the order in which their pleats are numbered.
@@ -368,7 +372,7 @@ def _refuse_crossing(ends: list[tuple[int, float]], lines: list[StraightLine], c
                     message("Delete one of the two, or choose one with {}.", option("slash")),
                 )
             spot = where_they_meet(chords[k], chords[other])
-            raise SlashError(
+            raise CrossingError(
                 f"Slash lines '{lines[k].name}' and '{lines[other].name}'",
                 f"cross inside the piece, at ({spot.real:.1f}, {spot.imag:.1f}) mm on the page",
                 "slash lines may meet on the seam, not inside it",
