@@ -321,23 +321,31 @@ def on_drawn_lines(fitted: Fitted, pleats: tuple[LaidPleat, ...]) -> tuple[Slash
     longest = {edge.pleat: 0.0 for edge in fitted.edges}
     for edge in fitted.edges:
         longest[edge.pleat] = max(longest[edge.pleat], edge.length)
-    made: list[LaidPleat] = []
-    for pleat in pleats:
-        known: dict[int, Chord] = {}
+    return fitted.drawn, tuple([_run_on(pleat, longest[pleat.number], 0.0) for pleat in pleats])
 
-        def longer(chord: Chord, far: float = longest[pleat.number], known: dict[int, Chord] = known) -> Chord:
-            if id(chord) not in known:
-                way = chord.top - chord.hem
-                known[id(chord)] = chord._replace(top=chord.top + way / abs(way) * far)
-            return known[id(chord)]
 
-        made.append(
-            replace(
-                pleat,
-                folds=tuple([fold._replace(chord=longer(fold.chord)) for fold in pleat.folds]),
-                placements=tuple([one._replace(chord=longer(one.chord)) for one in pleat.placements]),
-                first=longer(pleat.first),
-                last=longer(pleat.last),
-            )
-        )
-    return fitted.drawn, tuple(made)
+def past_the_hip(pleats: tuple[LaidPleat, ...]) -> tuple[LaidPleat, ...]:
+    """Return the pleats laid out above the hip with their lines run on a little below it.
+
+    The hip level of hidden cloth runs from fold to fold, and a line that is drawn along the hip lies now on the one side of
+    it and now on the other.
+    """
+    return tuple([_run_on(pleat, 0.0, RUN_ON) for pleat in pleats])
+
+
+def _run_on(pleat: LaidPleat, above: float, below: float) -> LaidPleat:
+    known: dict[int, Chord] = {}
+
+    def longer(chord: Chord) -> Chord:
+        if id(chord) not in known:
+            way = (chord.top - chord.hem) / abs(chord.top - chord.hem)
+            known[id(chord)] = chord._replace(top=chord.top + way * above, hem=chord.hem - way * below)
+        return known[id(chord)]
+
+    return replace(
+        pleat,
+        folds=tuple([fold._replace(chord=longer(fold.chord)) for fold in pleat.folds]),
+        placements=tuple([one._replace(chord=longer(one.chord)) for one in pleat.placements]),
+        first=longer(pleat.first),
+        last=longer(pleat.last),
+    )

@@ -36,12 +36,17 @@ def shares_of(
     open_ = {pleat: weights.get(pleat, 1.0) * halved[pleat] for pleat in sides if pleat not in given}
     total = sum(open_.values())
     if (total <= 0 and abs(left) > FITTED_OFF) or left < -FITTED_OFF:
-        said = show(surplus - left, unit)
+        over = f"the top is {show(surplus, unit)} longer than it is to be"
+        if not given:
+            raise FitError(
+                "The weights of the pleats",
+                f"are all 0, and {over}",
+                "what vanishes at the waist is shared by them",
+                message("Give a pleat a {} above 0, or give another {}.", option("weight"), option("fit_waist")),
+            )
         raise FitError(
             "The shares of the pleats",
-            f"come to {said}, and the top is {show(surplus, unit)} longer than it is to be"
-            if given
-            else f"are all nothing, and the top is {show(surplus, unit)} longer than it is to be",
+            f"come to {show(surplus - left, unit)}, and {over}",
             "together they are what vanishes at the waist",
             message(
                 "Change one of them, leave {} out at some pleats, or give another {}.",

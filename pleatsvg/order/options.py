@@ -37,6 +37,7 @@ class Value(Enum):
 
     LENGTH = "a length with its unit"
     NUMBER = "a whole number"
+    AMOUNT = "a number"
     WORD = "one of a few words"
     TEXT = "a text"
     FLAG = "true or false"
@@ -265,7 +266,7 @@ ROWS = (
     Option(
         name="weight",
         of=Of.LINES,
-        value=Value.NUMBER,
+        value=Value.AMOUNT,
         metavar="N",
         commands=(),
         help="With --fit-waist: how much vanishes in each of these pleats beside the others; 0 keeps them straight. With "

@@ -204,7 +204,7 @@ def to_the_point(outline: Outline, line: StraightLine, dart: ClosedDart, unit: s
             f"up to {show(RUN_ON, unit)} is run on",
             f"Draw it from the seam to the point of {dart.words}.",
         )
-    if len([hit for hit in hits if hit.along < reach - RUN_ON]) > 0:
+    if len([hit for hit in hits if hit.along < reach - RUN_ON]) > 1:  # the first is where it is trimmed
         raise SlashError(
             subject,
             f"leaves the piece on its way to {dart.words}",

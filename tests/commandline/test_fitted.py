@@ -78,7 +78,7 @@ drawing = "front.svg"
   kind = "knife"
   lap = "sides"
   intake = "4cm"
-  weight = 2
+  weight = 1.5
 
   [[piece.pleat]]
   kind = "inverted"

@@ -136,6 +136,27 @@ def test_names_of_lines_say_the_pleats(tmp_path: Path) -> None:
     assert made.shares == pytest.approx((0, 20, left, left), abs=1e-9)
 
 
+def test_a_weight_in_a_name_may_be_a_fraction(tmp_path: Path) -> None:
+    names = ["slash 1 weight 0.5", "slash 2 weight 1/4", "slash 3 weight 1 1/2", "slash 4"]
+    result, _ = fitted(tmp_path, front(FRONT_LINES, names), fit_waist="44cm", hip="hip", **KNIFE)
+    made = result.laid.fitted
+    assert made is not None
+    whole = made.top.length - 440
+    assert made.shares == pytest.approx([whole * weight / 3.25 for weight in (0.5, 0.25, 1.5, 1)], abs=1e-9)
+
+
+def test_a_hip_line_that_sags_between_the_pleats_lies_true_on_every_layer(tmp_path: Path) -> None:
+    """Drawn round, it lies now above and now below the level from hip point to hip point, and hidden layers have their own."""
+    text = front().replace("M 30,250 C 200,258 400,258 570,250", "M 30,252 C 220,285 380,215 570,248")
+    for options in (BOX | {"intake": "8cm"}, INVERTED, KNIFE):
+        _, out = fitted(tmp_path, text, fit_waist="43cm", hip="hip", **options)
+        assert max(assert_fitted(out).balance_mm.values()) < 0.01
+        (own,) = fold(out)
+        assert own.failures == ()
+    hip = re.search(r'class="balance-line[^"]*" d="M ([\d.]+),([\d.]+) C', out.read_text())
+    assert hip is not None
+
+
 def test_two_finished_lines_and_creases_that_bend_once(tmp_path: Path) -> None:
     _, out = fitted(tmp_path, front(), fit_waist="43cm", hip="hip", allowance="15mm", **INVERTED)
     text = out.read_text()
