@@ -11,7 +11,7 @@ from pleatsvg.errors import FitError, near_names
 from pleatsvg.fitted.by_darts import OnTop, darts_along, depths_at, refuse_across, refuse_beside_top, shares_by_darts
 from pleatsvg.fitted.closed import Closed, Top, closed_to, top_of, walked
 from pleatsvg.fitted.edges import PleatEdge, edges_of_pleats, way_of_hip
-from pleatsvg.fitted.lower import Hip, Lower, Sources, ended_at_border, hip_level, lower_piece
+from pleatsvg.fitted.lower import Hip, Lower, Sources, ended_at_border, hip_level, level_of, lower_piece
 from pleatsvg.fitted.refusals import refuse_untoward
 from pleatsvg.fitted.shares import shares_of
 from pleatsvg.fitted.spliced import Spliced, laid_on_panels, spliced
@@ -273,7 +273,7 @@ def _cutting_above(
     border = [seg[0] for seg in segments[upper.real :]] + [segments[0][0]]
     cut, sources = ended_at_border(made.outline, border[::-1])
     distances = tuple([0.0 if source is None else cutting.distances[source] for source in upper.sources])
-    return Cutting(cut, distances), sources
+    return Cutting(cut, distances, level=level_of(upper.real, len(segments), sources)), sources
 
 
 def flat_of(fitted: Fitted, pleats: tuple[LaidPleat, ...], smooth_hem: bool = False) -> Spliced:

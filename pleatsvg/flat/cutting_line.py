@@ -45,10 +45,8 @@ class CutLine:
         self.short_hem: set[int] = set()
         self.trimmed = False
         self.kicks = kicks or {}
-        made: dict[int, Chord] = {}
-        for chord in (*chords, *[end for end in (first, last) if end is not None]):
-            if id(chord) not in made:
-                made[id(chord)] = cutting.produced(chord)
+        asked = {id(chord): chord for chord in (*chords, first, last) if chord is not None}
+        made = dict(zip(asked, cutting.all_produced(list(asked.values())), strict=True))
         outline = cutting.outline
         row = [c for c in (first, *chords, last) if c is not None]
         counted = _counted([made[id(c)] for c in row], outline)

@@ -46,6 +46,9 @@ from pleatsvg.tolerance import (
 _MANY = 48
 """Segments from which on their boxes are asked all at once."""
 
+_AT_ONCE = 80_000
+"""Boxes held against lines in one go: little memory, and products so small that no threads are started for them."""
+
 
 class Stretch(NamedTuple):
     """Part of one segment of the outline, walked from share `t0` to share `t1` (backwards where t0 > t1).
@@ -363,18 +366,18 @@ class Outline:
         hits = enumerate(self.crossings(z, 1 + 0j))
         return sum([1 - 2 * (k % 2) for k, hit in hits if hit.along > 0]) != 0
 
-    def crossings(self, origin: complex, along: complex) -> list[Crossing]:
+    def crossings(self, origin: complex, along: complex, near: Sequence[int] | None = None) -> list[Crossing]:
         """Return where the endless line through `origin` along a unit vector crosses the outline, in order of place.
 
         A crossing is a change of side. The line through a node crosses there once, a touch is none, and a part of
         the outline that lies on the line (within ON_LINE) is crossed once, at its end nearest the origin, or not
-        at all.
+        at all. `near` is what `near_each` found for the line, where many were asked.
         """
         flip = along.conjugate()
         segments = self.segments
         found: list[Crossing] = []
         before, run_start = self._before_first(origin, flip)
-        for index in self._near(origin, along):
+        for index in self._near(origin, along) if near is None else near:
             seg = segments[index]
             first, last = ((seg[0] - origin) * flip).imag, ((seg[-1] - origin) * flip).imag
             if len(seg) == 2:
@@ -405,6 +408,41 @@ class Outline:
         if len(found) < 2 or (len(found) == 2 and abs(found[1][1] - found[0][1]) >= TOUCH):
             return found
         return self._without_touches(found, origin, flip)
+
+    def crossed_beyond(
+        self, origin: complex, along: complex, least: float, ahead: bool, near: Sequence[int] | None = None
+    ) -> Crossing | None:
+        """Return the crossing nearest to the origin of those at least so far ahead of it, or behind it; cf. `crossings`.
+
+        Args:
+            origin: a point of the line.
+            along: its unit vector.
+            least: mm; below zero for a crossing that may lie so far on the other side.
+            ahead: whether along the line, not against it.
+            near: what `near_each` found for the line, where many were asked.
+        """
+        flip, sign = along.conjugate(), 1.0 if ahead else -1.0
+        segments = self.segments
+        found: list[Crossing] = []
+        near = self._near(origin, along) if near is None else near
+        for index in near:
+            seg = segments[index]
+            turned = [(z - origin) * flip for z in seg]
+            if max([sign * z.real for z in turned]) < least - 2 * TOUCH:
+                continue  # all of it lies too far on the other side
+            w = [z.imag for z in turned]
+            if _clear_across(w):
+                found.append(_crossing(index, seg, single_root(w), origin, flip))
+            elif min(w) <= ON_LINE and max(w) >= -ON_LINE:
+                break  # it takes a closer look
+        else:
+            beyond = [hit for hit in found if sign * hit.along >= least]
+            hit = min(beyond, key=lambda hit: sign * hit.along, default=None)
+            # Two side by side may be a touch.
+            if hit is None or all(one is hit or abs(one.along - hit.along) >= TOUCH for one in found):
+                return hit
+        hits = [hit for hit in self.crossings(origin, along, near) if sign * hit.along >= least]
+        return min(hits, key=lambda hit: sign * hit.along, default=None)
 
     def _without_touches(self, found: list[Crossing], origin: complex, flip: complex) -> list[Crossing]:
         # Two crossings side by side, between which the outline goes over the line by less than ON_LINE, are a touch.
@@ -439,6 +477,32 @@ class Outline:
             for index, box in enumerate(self.boxes)
             if box[y] * ahead - box[x] * down >= least and box[y_opposite] * ahead - box[x_opposite] * down <= most
         ]
+
+    def near_each(self, lines: Sequence[tuple[complex, complex]]) -> list[list[int]] | None:
+        """Return for each line, given by a point and its unit vector, the segments that may lie on it; of many asked at once.
+
+        Returns:
+            None for an outline of so few segments that each is sooner asked by itself.
+        """
+        many = self._boxes_side_by_side
+        if many is None:
+            return None
+        lefts, tops, rights, bottoms = many
+        # How far the middle of a box lies off a line, and how far it reaches square to it, as products of matrices.
+        middles = np.array(((tops + bottoms) / 2, (lefts + rights) / 2, np.ones(len(self))))
+        reaches = np.array(((rights - lefts) / 2, (bottoms - tops) / 2, np.full(len(self), 2 * ON_LINE)))
+        found: list[list[int]] = []
+        rows_at_once = max(1, _AT_ONCE // len(self))
+        for first in range(0, len(lines), rows_at_once):
+            spots, ways = np.array(lines[first : first + rows_at_once]).T
+            ahead, down = ways.real, ways.imag
+            off = np.column_stack((ahead, -down, spots.real * down - spots.imag * ahead)) @ middles
+            reach = np.column_stack((np.abs(down), np.abs(ahead), np.ones(len(ways)))) @ reaches
+            rows, columns = (np.abs(off) <= reach).nonzero()
+            ends = np.searchsorted(rows, range(1, len(ways))).tolist()
+            every = columns.tolist()
+            found += [every[a:b] for a, b in pairwise((0, *ends, len(every)))]
+        return found
 
     def crossed_only_in(self, known: set[int], origin: complex, along: complex, low: float, high: float) -> bool:
         """Return whether a line crosses the outline nowhere between `low` and `high` but on the segments `known`.
