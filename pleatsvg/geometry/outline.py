@@ -20,6 +20,7 @@ from pleatsvg.geometry.segment import (
     Box,
     Segment,
     box_of,
+    clear_across,
     cut,
     heading,
     heights,
@@ -310,14 +311,15 @@ class Outline:
 
     def distance(self, start: float, end: float) -> float:
         """Return the length of seam in mm from one place to another, walked upwards (or downwards) in place."""
-        return abs(self._from_first_node(end) - self._from_first_node(start))
+        return abs(self.so_far(end) - self.so_far(start))
 
     @cached_property
     def _nodes_along(self) -> tuple[float, ...]:
         # How far along the seam each node lies from the first; last, once round.
         return tuple(accumulate(self.lengths, initial=0.0))
 
-    def _from_first_node(self, at: float) -> float:
+    def so_far(self, at: float) -> float:
+        """Return how many mm of seam a place lies from the first node, counted on round the outline like the place."""
         whole = math.floor(at)
         turns, index = divmod(whole, len(self.segments))
         share = at - whole
@@ -336,7 +338,7 @@ class Outline:
         least = round((there - here) + (nodes[j] - nodes[k + 1]) / round_ - 1e-9)
         if least == round((there - here) + (nodes[j + 1] - nodes[k]) / round_ + 1e-9):
             return place + least * n
-        turns = (self._from_first_node(other) - self._from_first_node(place)) / round_
+        turns = (self.so_far(other) - self.so_far(place)) / round_
         return place + round(turns) * n
 
     def walk(self, start: float, distance: float) -> float:
@@ -384,7 +386,7 @@ class Outline:
                 w = [first, last]
             else:
                 w = [first, ((seg[1] - origin) * flip).imag, ((seg[2] - origin) * flip).imag, last]
-            if _clear_across(w):
+            if clear_across(w):
                 # As nearly all do that cross it.
                 found.append(_crossing(index, seg, single_root(w), origin, flip))
                 run_start = None
@@ -431,7 +433,7 @@ class Outline:
             if max([sign * z.real for z in turned]) < least - 2 * TOUCH:
                 continue  # all of it lies too far on the other side
             w = [z.imag for z in turned]
-            if _clear_across(w):
+            if clear_across(w):
                 found.append(_crossing(index, seg, single_root(w), origin, flip))
             elif min(w) <= ON_LINE and max(w) >= -ON_LINE:
                 break  # it takes a closer look
@@ -512,7 +514,7 @@ class Outline:
         """
         for index in self._near(origin, along):
             w = heights(self.segments[index], origin, along)
-            if (index in known and _clear_across(w)) or min(w) > ON_LINE or max(w) < -ON_LINE:
+            if (index in known and clear_across(w)) or min(w) > ON_LINE or max(w) < -ON_LINE:
                 continue
             return not any(low < hit.along < high for hit in self.crossings(origin, along))
         return True
@@ -540,14 +542,6 @@ class Outline:
     def _split(self, at: float) -> tuple[int, float]:
         whole = math.floor(at)
         return whole % len(self.segments), at - whole
-
-
-def _clear_across(w: Sequence[float]) -> bool:
-    # Do these heights over a line lead from one side of it to the other, the ends well off it, and cross it only once?
-    first, last = w[0], w[-1]
-    if first > ON_LINE:
-        return last < -ON_LINE and (len(w) == 2 or not w[1] < 0 < w[2])
-    return first < -ON_LINE and last > ON_LINE and (len(w) == 2 or not w[1] > 0 > w[2])
 
 
 def _crossing(index: int, seg: Segment, share: float, origin: complex, flip: complex) -> Crossing:
