@@ -23,7 +23,6 @@ from pleatsvg.geometry.segment import (
     clear_across,
     cut,
     heading,
-    heights,
     length_of,
     point_at,
     share_at_length,
@@ -506,17 +505,26 @@ class Outline:
             found += [every[a:b] for a, b in pairwise((0, *ends, len(every)))]
         return found
 
-    def crossed_only_in(self, known: set[int], origin: complex, along: complex, low: float, high: float) -> bool:
+    def crossed_only_in(
+        self, known: set[int], origin: complex, along: complex, low: float, high: float, real: int | None = None
+    ) -> bool:
         """Return whether a line crosses the outline nowhere between `low` and `high` but on the segments `known`.
 
         Each of these is known to be crossed once; the quick look at the signs of their weights confirms it, and only
-        where it does not are the crossings worked out.
+        where it does not are the crossings worked out. What lies on segments from number `real` on does not count.
         """
+        flip = along.conjugate()
         for index in self._near(origin, along):
-            w = heights(self.segments[index], origin, along)
+            turned = [(z - origin) * flip for z in self.segments[index]]
+            w = [z.imag for z in turned]
             if (index in known and clear_across(w)) or min(w) > ON_LINE or max(w) < -ON_LINE:
                 continue
-            return not any(low < hit.along < high for hit in self.crossings(origin, along))
+            if real is not None:
+                ways = [z.real for z in turned]
+                if index >= real or min(ways) > high + 2 * TOUCH or max(ways) < low - 2 * TOUCH:
+                    continue  # what is crossed there lies beyond
+            hits = self.crossings(origin, along)
+            return not any(low < hit.along < high and (real is None or hit.at < real) for hit in hits)
         return True
 
     def _before_first(self, origin: complex, flip: complex) -> tuple[bool, int | None]:
