@@ -163,9 +163,7 @@ class _Closing:
         # The seam between the edges, which what the joining curves replace is taken off, and the corners that they keep to.
         self.marks = [top.start, *[edge.chord.top_at for edge in edges], top.stop]
         along = [outline.so_far(at) for at in self.marks]
-        self.spans = [
-            abs(along[k + 1] - along[k]) if b > a else 0.0 for k, (a, b) in enumerate(pairwise(self.marks))
-        ]
+        self.spans = [abs(along[k + 1] - along[k]) if b > a else 0.0 for k, (a, b) in enumerate(pairwise(self.marks))]
         self.tops = [outline.point(at) for at in self.marks]
         rounds = range(math.floor(top.start / n) - 1, math.ceil(top.stop / n) + 1)
         self.corners = sorted([c + n * turn for c in outline.corners for turn in rounds])
@@ -213,7 +211,9 @@ class _Closing:
             if first <= last and end <= whole + 1 and not outline.darts:  # as nearly all: on one segment
                 part = cut(outline.segments[whole % len(outline)], first - whole, last - whole)
                 total += length_of(part) - span
-                parts.append(part if first - whole > SAME_SPOT and whole + 1 - last > SAME_SPOT < last - first else None)
+                parts.append(
+                    part if first - whole > SAME_SPOT and whole + 1 - last > SAME_SPOT < last - first else None
+                )
             else:
                 parts.append(None)
                 total -= self._between(begin, first) + self._between(last, end)
@@ -358,7 +358,12 @@ class _Closing:
         return halves(curve)[edge.on_fold > 0] if edge.on_fold else curve
 
     def _joined(
-        self, edge: PleatEdge, lean: float, motions: tuple[Motion, Motion], ends: tuple[complex, complex], curve: Segment
+        self,
+        edge: PleatEdge,
+        lean: float,
+        motions: tuple[Motion, Motion],
+        ends: tuple[complex, complex],
+        curve: Segment,
     ) -> Joined:
         outline = self.outline
         one, other = motions

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from operator import attrgetter
 
 from pleatsvg.flat.flat_piece import FlatLine, Unfolded
+from pleatsvg.geometry.segment import box_of
 from pleatsvg.result.clear_of import ClearOf, Strokes
 from pleatsvg.result.lettering import CAPITALS, SIZE, Words, readable, width_of
 from pleatsvg.result.mark import Mark
@@ -96,7 +97,7 @@ def shaping_words(
     # Words lie over a few layers at most, since those of the flat piece lie beside each other.
     lines = sorted((*above.creases, *above.placements), key=attrgetter("layer"))
     layers = [line.layer for line in lines]
-    strokes = Strokes(others)
+    strokes = Strokes(_about_feet([foot for _, foot in _with_feet(above, below)], others))
     made: list[Words] = []
     edge: Edge | None = None
     if above.fold_edge is not None:
@@ -112,6 +113,18 @@ def shaping_words(
             made.append(words)
             taken.take(words)
     return made
+
+
+def _about_feet(feet: Sequence[complex], others: Sequence[tuple[complex, ...]]) -> list[tuple[complex, ...]]:
+    # The strokes that lie so near to the level of the feet that words may reach them.
+    left, top, right, bottom = box_of(feet)
+    far = _APART + _ABOVE_HIP + width_of(STITCH_TO_HERE, SIZE) + 2 * (_BESIDE + SIZE)
+    return [
+        points
+        for points in others
+        for box in (box_of(points),)
+        if box[0] < right + far and box[2] > left - far and box[1] < bottom + far and box[3] > top - far
+    ]
 
 
 def _sides(line: FlatLine, up: complex, edge: Edge | None) -> tuple[complex, ...]:

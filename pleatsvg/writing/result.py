@@ -327,7 +327,12 @@ def _mark_form(
     # pleat, and the rest. So a piece of many pleats has no more forms than one of a few.
     before, after, close = path_stencil(name, mark_style(name, line, name == "notch" and strokes == (2,)))
     more = f' data-line="{line}" data-end="{end}"' if end else ""
-    return before, _runs(strokes), f'{after} data-pass="{pass_}" data-pleat="', f'" data-fold="{listed(folds)}"{more}{close}'
+    return (
+        before,
+        _runs(strokes),
+        f'{after} data-pass="{pass_}" data-pleat="',
+        f'" data-fold="{listed(folds)}"{more}{close}',
+    )
 
 
 def _runs(strokes: tuple[int, ...]) -> str:

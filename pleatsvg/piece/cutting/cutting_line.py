@@ -96,9 +96,7 @@ class Cutting:
             )
         return Chord(top[0], hem[0], top[2], hem[2])
 
-    def _from_level(
-        self, chord: Chord, along: complex, length: float, near: Sequence[int] | None
-    ) -> Chord | None:
+    def _from_level(self, chord: Chord, along: complex, length: float, near: Sequence[int] | None) -> Chord | None:
         # The same for a line with one end on the level, where seam and cutting line are one: only the other end is looked for.
         assert self.level is not None
         first, last, farther = self.level
