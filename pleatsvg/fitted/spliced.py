@@ -71,10 +71,9 @@ def zones_lie_apart(made: Spliced, hand: float) -> bool:
     if made.below.trimmed or not (layers_lie_apart(made.above, hand) and layers_lie_apart(made.below, hand)):
         return False
     of = made.cut_of or made.seam_of
-    zones: dict[str, list[int]] = {ABOVE: [], BELOW: []}
-    for k, (zone, _) in enumerate(of):
-        zones[zone].append(k)
-    return not crosses_between(made.flat.cuts[0], zones[ABOVE], zones[BELOW])
+    some = [k for k, (zone, _) in enumerate(of) if zone == ABOVE]
+    others = [k for k, (zone, _) in enumerate(of) if zone == BELOW]
+    return not crosses_between(made.flat.cuts[0], some, others)
 
 
 def laid_on_panels(above: Unfolded, below: Unfolded, panels: Sequence[Motion | None]) -> tuple[Unfolded, complex]:
