@@ -267,7 +267,7 @@ def _cutting_above(
     by_edge = dict(zip(ground.edge_of, cutting.distances, strict=True)) | {at_hip: 0.0}
     edge_of = tuple([at_hip if source is None else ground.edge_of[source] for _, source in chain])
     halves = BothHalves(longer, ground.edges, edge_of, (True,) * len(chain), ground.fold)
-    darts = pressed_darts(piece, halves, dart_lies) if longer.darts else ()
+    darts = pressed_darts(piece, halves, dart_lies) if outline.darts and longer.darts else ()
     made = cutting_line(piece.name, halves, by_edge, False, darts)
     segments = upper.lines.outline.segments
     border = [seg[0] for seg in segments[upper.real :]] + [segments[0][0]]

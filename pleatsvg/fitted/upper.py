@@ -113,6 +113,8 @@ def _whole(
     real = len(chain)
     rest = list(pairwise(border))
     outline = Outline(_end_to_end([*[seg for seg, _ in chain], *rest]))
+    if not lines.outline.darts:
+        outline = outline.without_darts()
     n = len(outline)
     nodes = {z: real + j for j, z in enumerate(border)}
     at_hip = {

@@ -248,6 +248,11 @@ class Outline:
         """Return the same outline walked the other way; the place p becomes len - p."""
         return Outline(tuple([seg[::-1] for seg in reversed(self.segments)]))
 
+    def without_darts(self) -> Outline:
+        """Return this outline, known to have no darts: one made of a part of another that has none."""
+        self.__dict__["darts"] = ()
+        return self
+
     def starting_at(self, node: int) -> Outline:
         """Return the same outline counted from another node."""
         if node == 0:
@@ -317,6 +322,24 @@ class Outline:
         # How far along the seam each node lies from the first; last, once round.
         return tuple(accumulate(self.lengths, initial=0.0))
 
+    @cached_property
+    def _nodes_at_least(self) -> tuple[float, ...]:
+        # The same by the chords of curves, which are no longer than they.
+        return tuple(accumulate([abs(seg[-1] - seg[0]) for seg in self.segments], initial=0.0))
+
+    @cached_property
+    def _nodes_at_most(self) -> tuple[float, ...]:
+        # The same by their handles, which are no shorter.
+        return tuple(
+            accumulate(
+                [
+                    abs(seg[1] - seg[0]) + (abs(seg[2] - seg[1]) + abs(seg[3] - seg[2]) if len(seg) == 4 else 0.0)
+                    for seg in self.segments
+                ],
+                initial=0.0,
+            )
+        )
+
     def so_far(self, at: float) -> float:
         """Return how many mm of seam a place lies from the first node, counted on round the outline like the place."""
         whole = math.floor(at)
@@ -330,13 +353,17 @@ class Outline:
 
         By the number of nodes it would be the wrong way round where an edge between two lines is drawn with many of them.
         """
-        nodes, n = self._nodes_along, len(self)
-        round_ = nodes[-1]
-        # Most often the segments on which the two lie tell, so that none of them has to be measured.
+        n = len(self)
+        # Most often the segments on which the two lie tell, so that none of them has to be measured; and how long each is at
+        # least and at most tells enough.
+        shortest, longest = self._nodes_at_least, self._nodes_at_most
         (here, k), (there, j) = divmod(math.floor(place), n), divmod(math.floor(other), n)
-        least = round((there - here) + (nodes[j] - nodes[k + 1]) / round_ - 1e-9)
-        if least == round((there - here) + (nodes[j + 1] - nodes[k]) / round_ + 1e-9):
+        low, high = shortest[j] - longest[k + 1], longest[j + 1] - shortest[k]
+        short, long = max(shortest[-1], NOISE), longest[-1]
+        least = round((there - here) + low / (short if low < 0 else long) - 1e-9)
+        if least == round((there - here) + high / (long if high < 0 else short) + 1e-9):
             return place + least * n
+        round_ = self._nodes_along[-1]
         turns = (self.so_far(other) - self.so_far(place)) / round_
         return place + round(turns) * n
 

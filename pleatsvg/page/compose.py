@@ -118,7 +118,7 @@ def lay_on_sheet(
     if subject.above is not None:
         arrows = [stroke for mark in made if mark.name == "lap-arrow" for stroke in mark.runs()]
         others = [*arrows, *[points for _, points in obstacles]]
-        on_cloth = (*on_cloth, *shaping_words(subject.above.unfolded, subject.above.below, ClearOf(on_cloth), others))
+        on_cloth = (*on_cloth, *shaping_words(subject.above.unfolded, subject.above.below, on_cloth, others))
     standing = _Standing(marks, on_cloth, stitching, carriage, grain)
     more, grains, part_leaders, part_rows = _words_of_parts(subject, piece, standing, lettering.beyond)
     marks = (*marks, *part_leaders)

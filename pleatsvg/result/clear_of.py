@@ -54,6 +54,9 @@ def _square(z: complex) -> tuple[int, int]:
 _Box = tuple[complex, float, complex, float, float]
 """Its middle, how far from there it reaches at its most, the way it runs, and half its length and its height."""
 
+_MANY = 64
+"""Boxes from which on they are sooner kept by squares than asked one after another."""
+
 _FAR_REACHING = 4 * _SQUARE
 """A box that reaches farther, as a grainline does, is asked wherever one looks."""
 
@@ -63,7 +66,8 @@ class ClearOf:
 
     def __init__(self, words: Iterable[Words]) -> None:
         self._squares: dict[tuple[int, int], list[_Box]] = {}
-        self._large: list[_Box] = []
+        self._loose: list[_Box] = []
+        self._few = True
         high = CAPITALS / 2
         for text, middle, turn, size, _, _ in words:
             w, h = width_of(text, size) / 2, size * high
@@ -80,16 +84,22 @@ class ClearOf:
         self._keep((middle, (long + high) / 2, way / long, long / 2, high / 2))
 
     def _keep(self, box: _Box) -> None:
-        if box[1] > _FAR_REACHING:
-            self._large.append(box)
+        if self._few or box[1] > _FAR_REACHING:
+            self._loose.append(box)
+            if self._few and len(self._loose) >= _MANY:
+                # From here on each is kept in the squares that it reaches into.
+                self._few, kept, self._loose = False, self._loose, []
+                for one in kept:
+                    self._keep(one)
             return
         for at in _squares_about(box[0], box[1]):
             self._squares.setdefault(at, []).append(box)
 
     def _near(self, middle: complex, reach: float) -> list[_Box]:
-        squares = self._squares
-        near = [box for at in _squares_about(middle, reach) for box in squares.get(at, ())]
-        return [box for box in (*self._large, *near) if abs(box[0] - middle) < reach + box[1]]
+        near = self._loose
+        if not self._few:
+            near = [*near, *[box for at in _squares_about(middle, reach) for box in self._squares.get(at, ())]]
+        return [box for box in near if abs(box[0] - middle) < reach + box[1]]
 
     def is_free(
         self,
