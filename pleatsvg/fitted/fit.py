@@ -288,8 +288,12 @@ def flat_of(fitted: Fitted, pleats: tuple[LaidPleat, ...], smooth_hem: bool = Fa
         FitError: fold lines meet inside the allowance at the top.
     """
     upper, lower = fitted.upper, fitted.lower
-    below = unfold(lower.lines, pleats, lower.cutting, smooth_hem=smooth_hem)
-    above = unfold(upper.lines, fitted.above, fitted.cutting_above)
+    levels = [
+        (real + 1, len(lines.outline) - 1)
+        for lines, real in ((lower.lines, lower.sources.index(None)), (upper.lines, upper.real))
+    ]
+    below = unfold(lower.lines, pleats, lower.cutting, smooth_hem=smooth_hem, level=levels[0])
+    above = unfold(upper.lines, fitted.above, fitted.cutting_above, level=levels[1])
     if above.trimmed:
         raise FitError(
             "The allowance at the top",

@@ -7,7 +7,7 @@ import math
 from collections.abc import Mapping, Sequence
 
 from pleatsvg.errors import FitError
-from pleatsvg.flat.once_round import NOWHERE, FlatEdge, Leg, edges_of, legs_of, parted
+from pleatsvg.flat.once_round import NOWHERE, FlatEdge, Leg, edges_of, legs_of, off_level, parted
 from pleatsvg.flat.smooth_hems import Hidden, end_on, smoothed
 from pleatsvg.geometry.crossings import meetings
 from pleatsvg.geometry.motion import Motion, moved
@@ -82,6 +82,11 @@ class CutLine:
             self.free += [(curve,) for curve in curves]
             meet = self._some_reversed(legs)
         self.loops: tuple[int, ...] = ()
+        level = (
+            None
+            if cutting.level is None
+            else (cutting.level[0] + cutting.level[2], cutting.level[1] + cutting.level[2])
+        )
         if not meet:
 
             def at_join(k: int, layer: int) -> Chord:
@@ -90,7 +95,7 @@ class CutLine:
             runs = (
                 [edges_of(outline, part, motions) for part in parted(legs, len(chords), len(outline), joins, at_join)]
                 if joins
-                else [edges_of(outline, legs, motions)]
+                else [edges_of(outline, off_level(legs, level, len(outline)), motions)]
             )
             self.edges = tuple([edge for run in runs for edge in run])
             self.loops = tuple([len(run) for run in runs])

@@ -19,7 +19,7 @@ from pleatsvg.errors import FitError
 from pleatsvg.flat.closed_round import closed_round
 from pleatsvg.flat.cutting_line import CutLine
 from pleatsvg.flat.flat_piece import FlatLine, Join, Unfolded
-from pleatsvg.flat.once_round import Leg, edges_of, legs_of, parted
+from pleatsvg.flat.once_round import Leg, edges_of, legs_of, off_level, parted
 from pleatsvg.flat.smooth_hems import Hidden, end_on, farthest_off, hidden_runs, smoothed
 from pleatsvg.geometry.motion import STAY, Motion, bearing, moved, reflection
 from pleatsvg.geometry.outline import Outline
@@ -76,6 +76,7 @@ def unfold(
     join_allowance: float = 0.0,
     smooth_hem: bool = False,
     farther: Mapping[int, float] | None = None,
+    level: tuple[int, int] | None = None,
 ) -> Unfolded:
     """Return the flat piece.
 
@@ -87,6 +88,8 @@ def unfold(
         join_allowance: beyond each of them, in mm.
         smooth_hem: the hem runs smoothly over hidden cloth; not where the piece is parted.
         farther: how much farther than usual the parts are set apart at some of the joins, in mm.
+        level: of a zone of a fitted piece, from which node of its outline to which it is closed along the level where it
+            ends; what lies along it is no edge of the flat piece, and is left out of its seam and cutting line.
     """
     outline = lines.outline
     chords = [fold.chord for pleat in pleats for fold in pleat.folds]
@@ -127,7 +130,7 @@ def unfold(
                 _ended_on(line, curve, alone) if run.before < line.layer < run.after else line for line in placements
             ]
     parts = parted(legs, len(chords), len(outline), joins, lambda k, _: chords[k]) if joins else [legs]
-    runs = [edges_of(outline, part, motions) for part in parts]
+    runs = [edges_of(outline, off_level(part, level, len(outline)), motions) for part in parts]
     free += [run for k, tops in paths.items() for run in _kick_edges(tops, motions, k, joins)]
     made_flat = Unfolded(
         seam=tuple([edge for run in runs for edge in run]),
