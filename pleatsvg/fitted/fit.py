@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -305,16 +305,15 @@ def flat_of(fitted: Fitted, pleats: tuple[LaidPleat, ...], smooth_hem: bool = Fa
     return spliced(
         above,
         below,
-        (_not_along_hip(upper.sources), _not_along_hip(lower.sources)),
-        (_not_along_hip(fitted.cut_sources), _not_along_hip(lower.cut_sources)),
+        (_along_hip(upper.sources), _along_hip(lower.sources)),
+        (_along_hip(fitted.cut_sources), _along_hip(lower.cut_sources)),
         (fitted.drawn_above, fitted.drawn_below),
         slide,
     )
 
 
-def _not_along_hip(sources: Sequence[object]) -> Callable[[int], bool]:
-    # The fold edge counts as a segment after the last, and what belongs to none as one before the first.
-    return lambda k: not 0 <= k < len(sources) or sources[k] is not None
+def _along_hip(sources: Sequence[object]) -> frozenset[int]:
+    return frozenset([k for k, source in enumerate(sources) if source is None])
 
 
 def on_drawn_lines(fitted: Fitted, pleats: tuple[LaidPleat, ...]) -> tuple[SlashSet, tuple[LaidPleat, ...]]:

@@ -107,8 +107,9 @@ def off_level(legs: list[Leg], level: tuple[int, int] | None, nodes: int) -> lis
     first, last = level
     kept: list[Leg] = []
     for leg in legs:
-        low = min(leg.start, leg.end) % nodes
-        if leg.fold is not None or leg.path or not first <= low <= last - abs(leg.end - leg.start):
+        start, end, _, fold, _, path, _ = leg
+        low, far = (start % nodes, end - start) if start < end else (end % nodes, start - end)
+        if not first <= low <= last - far or fold is not None or path:
             kept.append(leg)
     return kept
 

@@ -109,7 +109,9 @@ def shaping_words(
     for line, foot in _with_feet(above, below)[count:]:
         if below is not None:
             line = line._replace(top=line.hem, hem=foot)
-        near = lines[bisect_left(layers, line.layer - _LAYERS) : bisect_right(layers, line.layer + _LAYERS)]
+        first, last = bisect_left(layers, line.layer - _LAYERS), bisect_right(layers, line.layer + _LAYERS)
+        here = bisect_left(layers, line.layer)
+        near = [*lines[here:last], *lines[first:here][::-1]]  # the nearest first, as they are most often in the way
         said = _beside(line, edge, [(one.top, one.hem) for one in near], strokes, taken)
         if said is not None:
             made.append(said)
