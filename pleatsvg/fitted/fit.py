@@ -262,12 +262,13 @@ def _cutting_above(
         feet = [*other, middle, *feet] if lines.first is not None else [*feet, middle, *other]
     spots = [chain[-1][0][-1], *reversed(feet), chain[0][0][0]]
     chain += [(line, None) for line in pairwise(spots)]
-    longer = Outline(tuple([(chain[k - 1][0][-1], *seg[1:]) for k, (seg, _) in enumerate(chain)]))
+    joined = tuple([(chain[k - 1][0][-1], *seg[1:]) for k, (seg, _) in enumerate(chain)])
+    longer = Outline(joined).as_part_of(outline)
     at_hip = -1
     by_edge = dict(zip(ground.edge_of, cutting.distances, strict=True)) | {at_hip: 0.0}
     edge_of = tuple([at_hip if source is None else ground.edge_of[source] for _, source in chain])
     halves = BothHalves(longer, ground.edges, edge_of, (True,) * len(chain), ground.fold)
-    darts = pressed_darts(piece, halves, dart_lies) if outline.darts and longer.darts else ()
+    darts = pressed_darts(piece, halves, dart_lies) if longer.darts else ()
     made = cutting_line(piece.name, halves, by_edge, False, darts)
     segments = upper.lines.outline.segments
     border = [seg[0] for seg in segments[upper.real :]] + [segments[0][0]]

@@ -137,9 +137,7 @@ def lower_piece(lines: SlashSet, edges: Sequence[PleatEdge], hip: Hip, cutting: 
     outline = lines.outline
     left, right = hip.whole_places
     stretches = outline.stretches(right, left)
-    found = _closed_along(outline, stretches, hip.border)
-    if not outline.darts:
-        found = found.without_darts()
+    found = _closed_along(outline, stretches, hip.border).as_part_of(outline)
     below = _Below(found, stretches, len(outline))
     hips = {(edge.pleat, id(edge.chord)): edge.hip for edge in edges}
     chords = [below.line(chord, hips.get((k, id(chord)))) for k, chord in enumerate(lines.chords, 1)]

@@ -112,9 +112,7 @@ def _whole(
             chain, border = [*chain, *turned], [*mirrored, *border[1:]]
     real = len(chain)
     rest = list(pairwise(border))
-    outline = Outline(_end_to_end([*[seg for seg, _ in chain], *rest]))
-    if not lines.outline.darts:
-        outline = outline.without_darts()
+    outline = Outline(_end_to_end([*[seg for seg, _ in chain], *rest])).as_part_of(lines.outline)
     n = len(outline)
     nodes = {z: real + j for j, z in enumerate(border)}
     at_hip = {

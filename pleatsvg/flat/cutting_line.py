@@ -199,7 +199,7 @@ class CutLine:
 
     def rooms(self, seam: Outline) -> list[tuple[float, float]]:
         """Return the allowance at both ends of each fold line, mm; -1 where it ends inside the allowance."""
-        distances = self.distances if seam.area > 0 else self.distances[::-1]
+        distances = self.distances if seam.hand > 0 else self.distances[::-1]
         n = len(seam)
 
         def at(place: float) -> float:

@@ -130,6 +130,11 @@ class Outline:
         return total
 
     @cached_property
+    def hand(self) -> float:
+        """+1 where it is walked clockwise on the page (y down), -1 where not."""
+        return 1.0 if self.area > 0 else -1.0
+
+    @cached_property
     def corners(self) -> tuple[int, ...]:
         """The nodes at which the seam turns by more than CORNER_TURN, in order.
 
@@ -172,7 +177,7 @@ class Outline:
     def darts(self) -> tuple[Dart, ...]:
         """The darts: a sharp corner that points inwards, with two legs alike that run out to corners on the seam."""
         n = len(self)
-        hand = 1.0 if self.area > 0 else -1.0
+        hand = self.hand
         corners = self.corners
         found: list[Dart] = []
         for k, node in enumerate(corners):
@@ -248,9 +253,12 @@ class Outline:
         """Return the same outline walked the other way; the place p becomes len - p."""
         return Outline(tuple([seg[::-1] for seg in reversed(self.segments)]))
 
-    def without_darts(self) -> Outline:
-        """Return this outline, known to have no darts: one made of a part of another that has none."""
-        self.__dict__["darts"] = ()
+    def as_part_of(self, whole: Outline) -> Outline:
+        """Return this outline, known to be made of parts of another one, walked the same way: where that has no darts there
+        are none, and which way it is walked need not be found again."""
+        self.__dict__["hand"] = whole.hand
+        if not whole.darts:
+            self.__dict__["darts"] = ()
         return self
 
     def starting_at(self, node: int) -> Outline:
