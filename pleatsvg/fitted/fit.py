@@ -89,6 +89,8 @@ class Fitted:
         numbers = {self.edge_of[math.floor(edge.chord.top_at) % len(self.edge_of)] for edge in self.edges}
         sewn = {k % len(self.edge_of) for d in self.drawn.outline.darts for k in range(d.start, d.end)}
         half = len(self.drawn.outline) // 2 if self.drawn.first or self.drawn.last else None
+        if len(numbers) == 1 and half is None:
+            return {numbers.pop(): self.closed.length}  # all pleats begin on one edge, which is the top
         for k, source in enumerate(self.upper.sources):
             if (
                 source is not None
