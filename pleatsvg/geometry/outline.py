@@ -460,23 +460,28 @@ class Outline:
         flip, sign = along.conjugate(), 1.0 if ahead else -1.0
         segments = self.segments
         found: list[Crossing] = []
+        nearest = math.inf
         near = self._near(origin, along) if near is None else near
         for index in near:
             seg = segments[index]
             turned = [(z - origin) * flip for z in seg]
-            if max([sign * z.real for z in turned]) < least - 2 * TOUCH:
-                continue  # all of it lies too far on the other side
+            ways = [sign * z.real for z in turned]
+            if max(ways) < least - 2 * TOUCH or min(ways) > nearest + 2 * TOUCH:
+                continue  # all of it lies too far on the other side, or beyond one that was found
             w = [z.imag for z in turned]
             if clear_across(w):
-                found.append(_crossing(index, seg, single_root(w), origin, flip))
+                hit = _crossing(index, seg, single_root(w), origin, flip)
+                found.append(hit)
+                if least <= sign * hit.along < nearest:
+                    nearest = sign * hit.along
             elif min(w) <= ON_LINE and max(w) >= -ON_LINE:
                 break  # it takes a closer look
         else:
             beyond = [hit for hit in found if sign * hit.along >= least]
-            hit = min(beyond, key=lambda hit: sign * hit.along, default=None)
+            first = min(beyond, key=lambda hit: sign * hit.along, default=None)
             # Two side by side may be a touch.
-            if hit is None or all(one is hit or abs(one.along - hit.along) >= TOUCH for one in found):
-                return hit
+            if first is None or all(one is first or abs(one.along - first.along) >= TOUCH for one in found):
+                return first
         hits = [hit for hit in self.crossings(origin, along, near) if sign * hit.along >= least]
         return min(hits, key=lambda hit: sign * hit.along, default=None)
 
