@@ -472,13 +472,13 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
     balance_above: tuple[tuple[Segment, ...], ...] = ()
     if laid.fitted is not None:
         from pleatsvg.fitted.closing.taken_along import carry_fitted
-        from pleatsvg.fitted.fit import flat_of, on_drawn_lines
+        from pleatsvg.fitted.fit import flat_of
         from pleatsvg.fitted.spliced import zones_lie_apart
 
         spliced = flat_of(laid.fitted, pleats, order.smooth_hem)
         unfolded = spliced.flat
         apart = zones_lie_apart(spliced, lines.hand)
-        lines, pleats = on_drawn_lines(laid.fitted, pleats)
+        lines = laid.fitted.drawn
     else:
         unfolded = unfold(lines, pleats, laid.cutting, laid.joins, laid.join_allowance, order.smooth_hem)
         if laid.joins and (farther := farther_apart(unfolded)):

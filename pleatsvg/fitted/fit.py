@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -11,7 +11,7 @@ from pleatsvg.errors import FitError, near_names
 from pleatsvg.fitted.by_darts import OnTop, darts_along, depths_at, refuse_across, refuse_beside_top, shares_by_darts
 from pleatsvg.fitted.closed import Closed, Top, closed_to, top_of, walked
 from pleatsvg.fitted.edges import PleatEdge, edges_of_pleats, way_of_hip
-from pleatsvg.fitted.lower import Hip, Lower, Sources, ended_at_border, hip_level, lower_piece
+from pleatsvg.fitted.lower import Hip, Lower, Sources, ended_at_border, hip_level, level_of, lower_piece
 from pleatsvg.fitted.refusals import refuse_untoward
 from pleatsvg.fitted.shares import shares_of
 from pleatsvg.fitted.spliced import Spliced, laid_on_panels, spliced
@@ -89,6 +89,8 @@ class Fitted:
         numbers = {self.edge_of[math.floor(edge.chord.top_at) % len(self.edge_of)] for edge in self.edges}
         sewn = {k % len(self.edge_of) for d in self.drawn.outline.darts for k in range(d.start, d.end)}
         half = len(self.drawn.outline) // 2 if self.drawn.first or self.drawn.last else None
+        if len(numbers) == 1 and half is None:
+            return {numbers.pop(): self.closed.length}  # all pleats begin on one edge, which is the top
         for k, source in enumerate(self.upper.sources):
             if (
                 source is not None
@@ -262,7 +264,8 @@ def _cutting_above(
         feet = [*other, middle, *feet] if lines.first is not None else [*feet, middle, *other]
     spots = [chain[-1][0][-1], *reversed(feet), chain[0][0][0]]
     chain += [(line, None) for line in pairwise(spots)]
-    longer = Outline(tuple([(chain[k - 1][0][-1], *seg[1:]) for k, (seg, _) in enumerate(chain)]))
+    joined = tuple([(chain[k - 1][0][-1], *seg[1:]) for k, (seg, _) in enumerate(chain)])
+    longer = Outline(joined).as_part_of(outline)
     at_hip = -1
     by_edge = dict(zip(ground.edge_of, cutting.distances, strict=True)) | {at_hip: 0.0}
     edge_of = tuple([at_hip if source is None else ground.edge_of[source] for _, source in chain])
@@ -273,7 +276,7 @@ def _cutting_above(
     border = [seg[0] for seg in segments[upper.real :]] + [segments[0][0]]
     cut, sources = ended_at_border(made.outline, border[::-1])
     distances = tuple([0.0 if source is None else cutting.distances[source] for source in upper.sources])
-    return Cutting(cut, distances), sources
+    return Cutting(cut, distances, level=level_of(upper.real, len(segments), sources)), sources
 
 
 def flat_of(fitted: Fitted, pleats: tuple[LaidPleat, ...], smooth_hem: bool = False) -> Spliced:
@@ -288,8 +291,12 @@ def flat_of(fitted: Fitted, pleats: tuple[LaidPleat, ...], smooth_hem: bool = Fa
         FitError: fold lines meet inside the allowance at the top.
     """
     upper, lower = fitted.upper, fitted.lower
-    below = unfold(lower.lines, pleats, lower.cutting, smooth_hem=smooth_hem)
-    above = unfold(upper.lines, fitted.above, fitted.cutting_above)
+    levels = [
+        (real + 1, len(lines.outline) - 1)
+        for lines, real in ((lower.lines, lower.sources.index(None)), (upper.lines, upper.real))
+    ]
+    below = unfold(lower.lines, pleats, lower.cutting, smooth_hem=smooth_hem, level=levels[0])
+    above = unfold(upper.lines, fitted.above, fitted.cutting_above, level=levels[1])
     if above.trimmed:
         raise FitError(
             "The allowance at the top",
@@ -301,16 +308,15 @@ def flat_of(fitted: Fitted, pleats: tuple[LaidPleat, ...], smooth_hem: bool = Fa
     return spliced(
         above,
         below,
-        (_not_along_hip(upper.sources), _not_along_hip(lower.sources)),
-        (_not_along_hip(fitted.cut_sources), _not_along_hip(lower.cut_sources)),
+        (_along_hip(upper.sources), _along_hip(lower.sources)),
+        (_along_hip(fitted.cut_sources), _along_hip(lower.cut_sources)),
         (fitted.drawn_above, fitted.drawn_below),
         slide,
     )
 
 
-def _not_along_hip(sources: Sequence[object]) -> Callable[[int], bool]:
-    # The fold edge counts as a segment after the last, and what belongs to none as one before the first.
-    return lambda k: not 0 <= k < len(sources) or sources[k] is not None
+def _along_hip(sources: Sequence[object]) -> frozenset[int]:
+    return frozenset([k for k, source in enumerate(sources) if source is None])
 
 
 def on_drawn_lines(fitted: Fitted, pleats: tuple[LaidPleat, ...]) -> tuple[SlashSet, tuple[LaidPleat, ...]]:

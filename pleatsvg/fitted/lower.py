@@ -137,7 +137,7 @@ def lower_piece(lines: SlashSet, edges: Sequence[PleatEdge], hip: Hip, cutting: 
     outline = lines.outline
     left, right = hip.whole_places
     stretches = outline.stretches(right, left)
-    found = _closed_along(outline, stretches, hip.border)
+    found = _closed_along(outline, stretches, hip.border).as_part_of(outline)
     below = _Below(found, stretches, len(outline))
     hips = {(edge.pleat, id(edge.chord)): edge.hip for edge in edges}
     chords = [below.line(chord, hips.get((k, id(chord)))) for k, chord in enumerate(lines.chords, 1)]
@@ -158,7 +158,8 @@ def lower_piece(lines: SlashSet, edges: Sequence[PleatEdge], hip: Hip, cutting: 
         return Lower(made, None, row, ())
     distances = tuple([0.0 if source is None else cutting.distances[source[0]] for source in row])
     cut, sources = ended_at_border(cutting.outline, hip.border[::-1])
-    return Lower(made, replace(cutting, outline=cut, distances=distances), row, sources)
+    level = level_of(len(stretches), len(found), sources)
+    return Lower(made, replace(cutting, outline=cut, distances=distances, level=level), row, sources)
 
 
 def ended_at_border(outline: Outline, border: Sequence[complex]) -> tuple[Outline, Sources]:
@@ -176,6 +177,17 @@ def ended_at_border(outline: Outline, border: Sequence[complex]) -> tuple[Outlin
     ways = outline.stretches(start, start + (ends[1][0] - start) % len(outline))
     cut = _closed_along(outline, ways, (ends[1][1], *border[-2:0:-1], ends[0][1]))
     return cut, _row(ways, cut)
+
+
+def level_of(real: int, nodes: int, sources: Sequence[object]) -> tuple[int, int, int]:
+    """Return where a cutting line and its seam lie along one level; cf. `Cutting.level`.
+
+    Args:
+        real: how many segments of the seam come before those along the level.
+        nodes: how many there are in all.
+        sources: of the segments of the cutting line, None for those along the level.
+    """
+    return real + 1, nodes - 1, sources.index(None) - real
 
 
 def _out(outline: Outline, end: complex, inner: complex) -> tuple[float, complex]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 
 from pleatsvg.errors import FitError
@@ -30,7 +31,7 @@ def shares_of(
     Raises:
         FitError: the lengths given do not add up to what is to go, or all weights are nothing.
     """
-    sides = {edge.pleat: sum(1 for other in edges if other.pleat == edge.pleat) for edge in edges}
+    sides = Counter([edge.pleat for edge in edges])
     halved = {edge.pleat: 0.5 if edge.on_fold else 1.0 for edge in edges}
     left = surplus - sum(share * halved[pleat] for pleat, share in given.items())
     open_ = {pleat: weights.get(pleat, 1.0) * halved[pleat] for pleat in sides if pleat not in given}

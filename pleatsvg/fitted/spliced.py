@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 from operator import itemgetter
 
@@ -71,10 +72,9 @@ def zones_lie_apart(made: Spliced, hand: float) -> bool:
     if made.below.trimmed or not (layers_lie_apart(made.above, hand) and layers_lie_apart(made.below, hand)):
         return False
     of = made.cut_of or made.seam_of
-    zones: dict[str, list[int]] = {ABOVE: [], BELOW: []}
-    for k, (zone, _) in enumerate(of):
-        zones[zone].append(k)
-    return not crosses_between(made.flat.cuts[0], zones[ABOVE], zones[BELOW])
+    some = [k for k, (zone, _) in enumerate(of) if zone == ABOVE]
+    others = [k for k, (zone, _) in enumerate(of) if zone == BELOW]
+    return not crosses_between(made.flat.cuts[0], some, others)
 
 
 def laid_on_panels(above: Unfolded, below: Unfolded, panels: Sequence[Motion | None]) -> tuple[Unfolded, complex]:
@@ -137,8 +137,8 @@ def _moved(flat: Unfolded, by: Motion) -> Unfolded:
 def spliced(
     above: Unfolded,
     below: Unfolded,
-    real: tuple[Callable[[int], bool], Callable[[int], bool]],
-    real_cut: tuple[Callable[[int], bool], Callable[[int], bool]],
+    level: tuple[AbstractSet[int], AbstractSet[int]],
+    level_cut: tuple[AbstractSet[int], AbstractSet[int]],
     origins: tuple[Callable[[Origin], Origin], Callable[[Origin], Origin]],
     slide: complex,
 ) -> Spliced:
@@ -146,18 +146,18 @@ def spliced(
 
     Args:
         above, below: the flat pieces, lying on their common panels.
-        real, real_cut: for the zone above and the zone below, whether a segment of its finished line is none along the hip.
+        level, level_cut: for the zone above and the zone below, which segments of its finished line lie along the hip.
         origins: for both zones, what a part of its finished seam is of the drawn seam.
         slide: by how much the flat piece above was moved.
     """
-    seam, seam_of = _joined(above.seam, below.seam, real)
+    seam, seam_of = _joined(above.seam, below.seam, level)
     seam = tuple(
         [
             flat_edge((points, layer, origins[zone == BELOW](origin)))
             for (points, layer, _), (zone, origin) in zip(seam, seam_of, strict=True)
         ]
     )
-    cut, cut_of = _joined(above.cut, below.cut, real_cut)
+    cut, cut_of = _joined(above.cut, below.cut, level_cut)
     lines = [
         _bent(top, hem)
         for top, hem in zip((*above.creases, *above.placements), (*below.creases, *below.placements), strict=True)
@@ -182,17 +182,20 @@ def spliced(
 
 
 def _joined(
-    above: tuple[FlatEdge, ...], below: tuple[FlatEdge, ...], real: tuple[Callable[[int], bool], Callable[[int], bool]]
+    above: tuple[FlatEdge, ...], below: tuple[FlatEdge, ...], level: tuple[AbstractSet[int], AbstractSet[int]]
 ) -> tuple[tuple[FlatEdge, ...], tuple[tuple[str, Origin], ...]]:
-    upper = [(edge, ABOVE) for edge in above if real[0](edge.origin[0])]
-    lower = [(edge, BELOW) if real[1](edge.origin[0]) else None for edge in below]
-    if not lower:
+    if not below:
         return (), ()
-    at = lower.index(None)
-    row = [one for one in (*lower[:at], *upper, *lower[at:]) if one is not None]
-    for k in range(len(row)):
-        row[k] = (_from(row[k - 1][0].points[-1], row[k][0]), row[k][1])
-    return tuple([edge for edge, _ in row]), tuple([(zone, edge.origin) for edge, zone in row])
+    along = level[1]
+    at = next(k for k, edge in enumerate(below) if edge.origin[0] in along)
+    before, after = list(below[:at]), [edge for edge in below[at:] if edge.origin[0] not in along]
+    upper = [edge for edge in above if edge.origin[0] not in level[0]]
+    row = [*before, *upper, *after]
+    of = [*[BELOW] * len(before), *[ABOVE] * len(upper), *[BELOW] * len(after)]
+    for k in {0, len(before), len(before) + len(upper)}:  # within a zone each begins where the one before it ends
+        if k < len(row):
+            row[k] = _from(row[k - 1].points[-1], row[k])
+    return tuple(row), tuple([(zone, edge.origin) for zone, edge in zip(of, row, strict=True)])
 
 
 def _from(spot: complex, edge: FlatEdge) -> FlatEdge:

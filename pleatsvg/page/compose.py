@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import chain
 from typing import NamedTuple
+
+import numpy as np
 
 from pleatsvg.flat.carried import Carriage
 from pleatsvg.flat.flat_piece import FlatLine, Unfolded
 from pleatsvg.flat.passes.earlier_lines import Through, as_words
 from pleatsvg.geometry.outline import Outline
-from pleatsvg.geometry.segment import Box, box_of
+from pleatsvg.geometry.segment import Box
 from pleatsvg.length import show
 from pleatsvg.marks.all_marks import ToMark, in_the_way, marks_of, to_mark
 from pleatsvg.marks.arrows import end_signs
@@ -115,7 +118,7 @@ def lay_on_sheet(
     if subject.above is not None:
         arrows = [stroke for mark in made if mark.name == "lap-arrow" for stroke in mark.runs()]
         others = [*arrows, *[points for _, points in obstacles]]
-        on_cloth = (*on_cloth, *shaping_words(subject.above.unfolded, subject.above.below, ClearOf(on_cloth), others))
+        on_cloth = (*on_cloth, *shaping_words(subject.above.unfolded, subject.above.below, on_cloth, others))
     standing = _Standing(marks, on_cloth, stitching, carriage, grain)
     more, grains, part_leaders, part_rows = _words_of_parts(subject, piece, standing, lettering.beyond)
     marks = (*marks, *part_leaders)
@@ -400,11 +403,12 @@ def _extent(
     carriage: Carriage,
     through: Through | None,
 ) -> Box:
-    points = [z for flat in flats for seg in flat.segments for z in seg]
-    points += [z for mark in marks for z in mark.points]
+    points = [z for flat in flats for z in chain.from_iterable(flat.segments)]
+    points += chain.from_iterable([mark.points for mark in marks])
     points += [z for words in off_cloth for z in words.corners()]
     points += [z for line in carriage.lines for segment in line.segments for z in segment]
     if through is not None:
         points += [z for mark in through.earlier.marks for stroke in mark.strokes for seg in stroke for z in seg]
         points += [z for words in through.earlier.words for z in as_words(words).corners()]
-    return box_of(points)
+    found = np.array(points)
+    return float(found.real.min()), float(found.imag.min()), float(found.real.max()), float(found.imag.max())

@@ -68,7 +68,7 @@ class SlashSet:
     @property
     def hand(self) -> float:
         """+1 when the outline is walked clockwise on the page, -1 when not."""
-        return 1.0 if self.outline.area > 0 else -1.0
+        return self.outline.hand
 
     def across(self, chord: Chord) -> complex:
         """Return the unit vector square to a line that points to the pleats after it."""

@@ -319,15 +319,20 @@ def _rounded(ends: tuple[complex, complex]) -> tuple[complex, complex]:
     return start, end
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=256)
 def _mark_form(
-    name: str, strokes: tuple[int, ...], line: str, pleat: int, folds: tuple[int, ...], end: str, pass_: int
-) -> tuple[str, str, str]:
-    # A mark's SVG in three parts: up to its data, the data with its points left open, and the rest.
+    name: str, strokes: tuple[int, ...], line: str, folds: tuple[int, ...], end: str, pass_: int
+) -> tuple[str, str, str, str]:
+    # A mark's SVG in four parts: up to its data, the data with its points left open, what comes before the number of its
+    # pleat, and the rest. So a piece of many pleats has no more forms than one of a few.
     before, after, close = path_stencil(name, mark_style(name, line, name == "notch" and strokes == (2,)))
     more = f' data-line="{line}" data-end="{end}"' if end else ""
-    of = f'data-pass="{pass_}" data-pleat="{pleat}" data-fold="{listed(folds)}"'
-    return before, _runs(strokes), f"{after} {of}{more}{close}"
+    return (
+        before,
+        _runs(strokes),
+        f'{after} data-pass="{pass_}" data-pleat="',
+        f'" data-fold="{listed(folds)}"{more}{close}',
+    )
 
 
 def _runs(strokes: tuple[int, ...]) -> str:
@@ -336,24 +341,24 @@ def _runs(strokes: tuple[int, ...]) -> str:
 
 def _add_marks(layers: _Layers, marks: Sequence[Mark], offset: complex, pass_: int) -> None:
     # The data of all are filled in in one go.
-    parts: list[tuple[str, str, str]] = []
+    forms: list[tuple[str, str, str, str]] = []
     spots: list[complex] = []
-    for name, points, strokes, line, pleat, folds, end in marks:
-        parts.append(_mark_form(name, strokes, line, pleat, folds, end, pass_))
+    for name, points, strokes, line, _, folds, end in marks:
+        forms.append(_mark_form(name, strokes, line, folds, end, pass_))
         spots += points
-    filled = "\n".join([data for _, data, _ in parts]) % numbers(np.array(spots, complex) + offset)
-    for mark, (before, _, after), data in zip(marks, parts, filled.splitlines(), strict=True):
-        layers.add_one(mark[0], f"{before}{data}{after}")
+    filled = "\n".join([form[1] for form in forms]) % numbers(np.array(spots, complex) + offset)
+    for mark, (before, _, after, close), data in zip(marks, forms, filled.splitlines(), strict=True):
+        layers.add_one(mark[0], f"{before}{data}{after}{mark[4]}{close}")
 
 
 def _add_measured(layers: _Layers, notches: Sequence[MeasuredNotch], offset: complex, pass_: int) -> None:
     # Each says how far along its edge it stands and what is sewn there, so that one that was moved shows.
     for mark, at, of in notches:
-        before, data, after = _mark_form(mark.name, mark.strokes, mark.line, mark.pleat, mark.folds, mark.end, pass_)
+        before, data, after, close = _mark_form(mark.name, mark.strokes, mark.line, mark.folds, mark.end, pass_)
         filled = data % numbers(np.array(mark.points, complex) + offset)
-        close = after.rindex("/>")
+        last = close.rindex("/>")
         more = f'data-at-mm="{at:.6f}" data-of="{escaped(of)}" '
-        layers.add_one(mark.name, f"{before}{filled}{after[:close]}{more}{after[close:]}")
+        layers.add_one(mark.name, f"{before}{filled}{after}{mark.pleat}{close[:last]}{more}{close[last:]}")
 
 
 def _grain_data(start: complex, end: complex) -> str:

@@ -14,6 +14,7 @@ import shapely
 from pleatsvg import fold, pleat, read
 from pleatsvg.errors import PleatError
 from pleatsvg.fitted.closing import all_at_once
+from pleatsvg.writing import result as writing
 from tests.drawings.fitted_pieces import FRONT_LINES, fitted, front, half_front
 from tests.referee.fitback import assert_fitted, prove_fitted
 
@@ -416,3 +417,14 @@ def test_many_edges_at_once_lean_as_one_after_another(tmp_path: Path, monkeypatc
     assert found == pytest.approx(1.0, abs=0.05)
     assert fast.closed.leans == pytest.approx(slow.closed.leans, abs=1e-12)
     assert fast.closed.length == pytest.approx(440.0, abs=1e-7)
+
+
+def test_a_piece_of_many_pleats_has_no_more_forms_of_marks_than_one_of_a_few(tmp_path: Path) -> None:
+    sizes = []
+    for count in (3, 15):
+        text = front([(90 + 392 / (count - 1) * k, 40 + 504 / (count - 1) * k) for k in range(count)])
+        made, _ = fitted(tmp_path, text, fit_waist="46cm", hip="hip", **(KNIFE | {"intake": "12mm"}))
+        writing._mark_form.cache_clear()
+        writing.result_bytes(made)
+        sizes.append(writing._mark_form.cache_info().currsize)
+    assert sizes[0] == sizes[1] < 20
