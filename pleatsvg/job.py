@@ -436,7 +436,7 @@ def _lay_fitted(
 
     assert order.fit is not None
     refuse_level(lines, ground)
-    known = {id(request): replace(request, level="bend" if order.fit.curved else "hip") for request in requests}
+    known = {id(request): replace(request, level=order.fit.level) for request in requests}
     requests = [known[id(request)] for request in requests]
     cutting, remarks = cutting_of(piece, ground, lines, order)
     fitted = fit_piece(
@@ -521,7 +521,16 @@ def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
     if fitted is not None and spliced is not None:
         # Above the hip stand the notches of the top and all stitching, below it the words.
         below = spliced.below if fitted.asked.curved else None
-        above = Above(spliced.above, fitted.above, fitted.upper.lines, fitted.lengths, fitted.closed.length, below)
+        above = Above(
+            unfolded=spliced.above,
+            pleats=fitted.above,
+            lines=fitted.upper.lines,
+            lengths=fitted.lengths,
+            waist=fitted.closed.length,
+            foot=fitted.asked.foot,
+            down=fitted.asked.down,
+            below=below,
+        )
         stitching, untold = stitching_lines(
             fitted.upper.lines, fitted.above, spliced.above, fitted.cutting_above, order.marking
         )

@@ -96,7 +96,7 @@ def laid_on_panels(above: Unfolded, below: Unfolded, panels: Sequence[Motion | N
         own, there = slide.after(above.motions[layer]).after(panel), below.motions[layer]
         if own.flips != there.flips or abs(own.turn - there.turn) > 1e-9 or abs(own.shift - there.shift) > FITTED:
             raise ProofError(
-                "The piece above the hip",
+                "The piece above the bend of its lines",
                 f"lies {abs(own.shift - there.shift):.4f} mm off a panel below it",
                 "each panel is one piece of cloth from top to hem",
                 "Nothing was written. Move the slash lines apart, or let less vanish in them.",

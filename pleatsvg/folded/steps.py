@@ -52,10 +52,10 @@ CAUTION = (
 )
 
 
-_ALL_BELOW = "Below the hip all are folded: press them there."
-_ABOVE_HIP = (
-    "Above the hip, over a board's end: bring each FOLD onto its PLACE in the same order, and stitch from the top down to the "
-    "double bar at the hip. Measure the top against the finished seam, baste across it inside the allowance, then press."
+_PRESS_BELOW = "Below the {} all are folded: press them there."
+_PRESS_ABOVE = (
+    "Above the {}, over a board's end: bring each FOLD onto its PLACE in the same order, and stitch from the top down to the "
+    "double bars. Measure the top against the finished seam, baste across it inside the allowance, then press."
 )
 
 
@@ -110,7 +110,7 @@ class Told(NamedTuple):
     units: tuple[Unit, ...]
     words: str
     above: bool = False
-    """Whether it shows what lies above the hip of a fitted piece."""
+    """Whether it shows what lies above the level at which a fitted piece's lines bend."""
 
 
 def steps_of(proof: Proof) -> Steps:
@@ -186,7 +186,11 @@ def _told(proof: Proof, units: Sequence[Unit]) -> list[Told]:
         words = _ALL_KICKS if kicks else _ALL.format(*ends)
         told.append(Told(dict(folded), (), f"{words} {released_words(proof.passes)}".strip()))
     else:
-        told += [Told(dict(folded), (), _ALL_BELOW), Told(dict(folded), (), _ABOVE_HIP, above=True)]
+        level = proof.passes[0].shaped_at
+        told += [
+            Told(dict(folded), (), _PRESS_BELOW.format(level)),
+            Told(dict(folded), (), _PRESS_ABOVE.format(level), above=True),
+        ]
     return told
 
 
@@ -222,7 +226,7 @@ def _flat_words(proof: Proof) -> str:
     if any(figure.name == "joins" for figure in proof.figures):
         words += " The parts are sewn together at their joins, equal numbers and notches meeting."
     if proof.passes[0].above is not None:
-        words += " Shown up to the hip, where the lines bend; what is above it comes last."
+        words += f" Shown up to the {proof.passes[0].shaped_at}, where the lines turn; what is above it comes last."
     kicks = sorted({crease.line.pleat for crease in creases if is_kick(crease.line.tag.kind)})
     if kicks:
         words += f" Sew the seam above {pleats_in_words(kicks)}, notches meeting."

@@ -26,6 +26,8 @@ class Above:
         lines: its slash lines.
         lengths: by the number of a drawn seam edge, how long it is when the piece is fitted (mm).
         waist: how long the folded top is (mm).
+        foot: what the level is called down to which the pleats are stitched, cf. `pleatsvg.result.shaped`.
+        down: how far that lies below the top (mm), where a length says it; else None.
         below: the flat piece below the hip, where stitching begins there and runs up in curves; else None.
     """
 
@@ -34,6 +36,8 @@ class Above:
     lines: SlashSet
     lengths: Mapping[int, float]
     waist: float
+    foot: str
+    down: float | None
     below: Unfolded | None = None
 
 

@@ -165,7 +165,7 @@ def _laid(done: FoldedPass, shift: complex) -> FoldedPass:
 
 
 def _prove_pass(done: FoldedPass, several: bool, flat: Sequence[Outline]) -> tuple[list[Figure], list[str]]:
-    behind = f" (pass {done.number})" if several else f" {done.zone} the hip" if done.zone else ""
+    behind = f" (pass {done.number})" if several else f" {done.zone_words}" if done.zone else ""
     limit = FOLD_BACK
     creases, finished = done.creases, done.finished
     figures: list[Figure] = []
@@ -184,6 +184,7 @@ def _prove_pass(done: FoldedPass, several: bool, flat: Sequence[Outline]) -> tup
                 first=most.first_value,
                 pass_=done.number if several else None,
                 zone=done.zone,
+                zone_words=done.zone_words,
             )
         )
 

@@ -151,7 +151,9 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
     _add_pleat_lines(layers, result, about)
     if result.written.zones:
         level = " L ".join(map(point, result.written.hip_level))
-        layers.add("hip-level-line", path_element("hip-level-line", f"M {level}", result.number))
+        assert result.laid.fitted is not None
+        called = f' data-level="{escaped(result.laid.fitted.asked.level)}"'
+        layers.add("hip-level-line", path_element("hip-level-line", f"M {level}", result.number, called))
     if result.flat.fold_edge is not None:
         _add_fold_edge(layers, result.flat, result.flat.fold_edge, result.number)
     _add_marks(layers, result.sheet.marks, result.sheet.offset, result.number)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import json
 import re
 from pathlib import Path
@@ -117,7 +118,7 @@ def test_a_fitted_result_is_not_pleated_once_more(terminal: Terminal, drawn: Pat
         "pleat", "out.svg", "-o", "again.svg", "--kind", "knife", "--intake", "2cm", "--at", "1cm", "--lap", "left"
     )
     assert again.code
-    assert "is a fitted result, whose folds bend at the hip" in again.err
+    assert "is a fitted result, whose folds bend" in again.err
 
 
 def test_sheet_card_and_steps_tell_both_zones(terminal: Terminal, drawn: Path) -> None:
@@ -156,4 +157,46 @@ def test_sheet_card_and_steps_tell_both_zones(terminal: Terminal, drawn: Path) -
     assert re.search(r"CARD below the hip for pleats?.*: inverted, intake 6 cm at the hip, 8 cm at the hem", card.out)
     steps = terminal("fold", "out.svg", "-o", "steps.svg", "--steps")
     assert "Below the hip all are folded" in steps.out
-    assert "stitch from the top down to the double bar at the hip" in steps.out
+    assert "stitch from the top down to the double bars" in steps.out
+
+
+LEVELS = (
+    ("hip", ("--hip", "hip"), "above the hip stitch FOLD onto PLACE down to the double bar"),
+    ("balance line yoke", ("--hip", "balance line yoke"), "above the balance line yoke stitch FOLD onto PLACE"),
+    ("shaping level", ("--fit-length", "15cm"), "above the shaping level, 15 cm below the top, stitch FOLD onto PLACE"),
+    ("bend", ("--hip", "hip", "--shaping", "curved"), "along the solid curves, down to the double bar at the hip"),
+)
+
+
+@pytest.mark.parametrize(("level", "words", "heading"), LEVELS, ids=[level for level, _, _ in LEVELS])
+def test_the_level_has_its_own_name_everywhere(
+    terminal: Terminal, drawn: Path, level: str, words: tuple[str, ...], heading: str
+) -> None:
+    # The piece has a hip line of its own, which is the level only where it is asked for.
+    yoke = '<path id="balance line yoke" d="M 36,190 L 564,190"/></svg>'
+    drawn.write_text(front().replace("</svg>", yoke), encoding="utf-8")
+    fit = ("--fit-waist", "38cm", *words, "--allowance", "15mm")
+    made = terminal("pleat", drawn, "-o", "out.svg", "--kind", "inverted", "--intake", "12cm", *fit)
+    assert made.code == 0, made.err
+    assert heading in Path("out.svg").read_text()
+    said = [
+        made.out,
+        Path("out.svg").read_text().replace("down to the double bar at the hip", ""),
+        terminal("fold", "out.svg", "-o", "steps.svg", "--steps").out,
+        terminal("fold", "out.svg", "-o", "folded.svg").out,
+        terminal("card", "out.svg", "-o", "card.svg").out,
+    ]
+    assert terminal("sheet", "out.svg", "-o", "out.html").code == 0
+    for path in ("folded.svg", "out.html"):
+        said.append(re.sub(r"<[^>]*>", " ", Path(path).read_text()))
+    for place, text in enumerate(said):
+        text = html.unescape(text)
+        assert place == 1 or re.search(rf"(above|below) the {level}", text), (place, text)
+        others = {"hip", "balance line yoke", "shaping level", "bend"} - {level}
+        for other in others:
+            spoken = re.findall(rf"[^.]*\b(?:above|below|at) the {other}\b[^.]*", text)
+            assert not [row for row in spoken if "from the double bars at the hip up" not in row], (
+                place,
+                other,
+                spoken,
+            )
