@@ -1,7 +1,7 @@
 """What the level is called from which fitted pleats are shaped: decided here, and the same word wherever it is spoken of.
 
 A noun without its article: "hip" of a drawn line that is called so, "line 'yoke'" of one of another name, "shaping level" where
-no line is drawn for it. Along curves, fold and placement lines bend half-way up from there to the top: that level is the "bend".
+no line is drawn for it. Along curves, fold and placement lines bend half-way up from there to the top: that is the "bend".
 A result states the noun of the level at which its lines bend with that line, as `data-level`.
 """
 

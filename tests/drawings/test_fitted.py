@@ -339,7 +339,9 @@ def test_a_dart_that_stays_between_the_pleats_is_sewn_by_itself(tmp_path: Path) 
 def test_it_is_told_where_the_seam_moved_and_where_a_panel_is_narrow(tmp_path: Path) -> None:
     result, _ = fitted(tmp_path, front(((170, 150), (430, 450))), fit_waist="42cm", hip="hip", **KNIFE)
     told = " ".join(result.remarks)
-    assert re.search(r"drawn smooth where its panels meet; at pleats 1 and 2 it leaves the drawn seam by up to 0\.1\d cm", told)
+    assert re.search(
+        r"drawn smooth where its panels meet; at pleats 1 and 2 it leaves the drawn seam by up to 0\.1\d cm", told
+    )
     narrow, _ = fitted(
         tmp_path, front(((290, 290), (308, 308))), fit_waist="47cm", hip="hip", **(KNIFE | {"intake": "1cm"})
     )
