@@ -14,6 +14,8 @@ from pleatsvg.folded.items import ROW, SIZE, Item, Text, shifted
 from pleatsvg.folded.moves import Bring, Bringing, Unit, units_of
 from pleatsvg.folded.panel import labelled, pictured
 from pleatsvg.folded.stack import Stack, partial_motions, stack_of
+from pleatsvg.folded.upright import laid as laid_for_picture
+from pleatsvg.folded.upright import upright
 from pleatsvg.kinds import is_kick
 from pleatsvg.proof.figures import Proof
 from pleatsvg.proof.folded_pass import FoldedPass
@@ -128,7 +130,7 @@ def steps_of(proof: Proof) -> Steps:
     most = min(_MOST_PANELS, len(told))
     while True:
         panels = _merged(told, most)
-        stacks = [stack_of(_shown(proof, panel), panel.folded, drawn_half=True) for panel in panels]
+        stacks = [_stack(_shown(proof, panel), panel.folded) for panel in panels]
         words = [f"{k}. {panel.words}" for k, panel in enumerate(panels, 1)]
         laid = _best_layout(stacks, words, opening, beside)
         longest = max(laid.scale * max(_size(stack)) for stack in stacks)
@@ -136,6 +138,10 @@ def steps_of(proof: Proof) -> Steps:
             break
         most -= 1
     return _sheet(proof, units, panels, stacks, words, laid, opening, beside)
+
+
+def _stack(passes: tuple[FoldedPass, ...], folded: Mapping[int, AbstractSet[int]]) -> Stack:
+    return laid_for_picture(stack_of(passes, folded, drawn_half=True), upright(passes[0]))
 
 
 def _shown(proof: Proof, told: Told) -> tuple[FoldedPass, ...]:

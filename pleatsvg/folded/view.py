@@ -26,8 +26,10 @@ from pleatsvg.folded.stack import (
     thickest,
     zones_of,
 )
+from pleatsvg.folded.upright import laid, upright
 from pleatsvg.geometry.motion import bearing, moved
-from pleatsvg.geometry.nearest import FoundOutline, Tree
+from pleatsvg.geometry.nearest import Tree
+from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Box, Segment, box_of
 from pleatsvg.proof.figures import Proof
 from pleatsvg.proof.fold_drawn import parted
@@ -109,9 +111,10 @@ def view_of(proof: Proof, right_side: bool, bare: bool = False) -> View:
         right_side: seen on the right side of the cloth, else on the wrong side, turned over left for right.
         bare: without what the person drew on it, for its figures alone.
     """
-    stack = stack_of(proof.passes, bare=bare)
+    turn = upright(proof.passes[0])
+    stack = laid(stack_of(proof.passes, bare=bare), turn)
     thick = thickest(stack)._replace(ends=proof.passes[0].ends_of_zone)
-    outline = shown_outline(proof.passes[-1])
+    shown = outline = tuple([moved(seg, turn) for seg in shown_outline(proof.passes[-1])])
     average = _average(proof, stack, outline)
     left, _, right, _ = box_of([z for seg in outline for z in seg])
     middle = (left + right) / 2
@@ -134,7 +137,7 @@ def view_of(proof: Proof, right_side: bool, bare: bool = False) -> View:
         Layer(
             "outline",
             "Finished seam",
-            [*_centre(proof, middle, right_side), Line("outline", segments=outline, closed=True)],
+            [*_centre(proof, shown, middle, right_side), Line("outline", segments=outline, closed=True)],
         ),
     ]
     words: list[Item] = [*labels]
@@ -170,7 +173,7 @@ def _average(proof: Proof, stack: Stack, outline: tuple[Segment, ...]) -> float:
     # Of a zone its own cloth over its own outline: the areas of a proof are those of the whole piece.
     if not proof.passes[0].zone:
         return proof.flat_area / proof.finished_area
-    return sum([abs(area_of(sheet.points)) for sheet in stack.sheets]) / abs(FoundOutline(outline).area)
+    return sum([abs(area_of(sheet.points)) for sheet in stack.sheets]) / abs(Outline(outline).area)
 
 
 def _drawn(stack: Stack) -> list[Item]:
@@ -368,10 +371,15 @@ def _inward(points: tuple[complex, ...], a: complex, b: complex) -> complex:
     return (b - a) / abs(b - a) * (1j if total > 0 else -1j) if a != b else 0j
 
 
-def _centre(proof: Proof, middle: float, right_side: bool) -> list[Item]:
-    centre = proof.passes[-1].centre
-    if centre is None:
+def _centre(proof: Proof, outline: tuple[Segment, ...], middle: float, right_side: bool) -> list[Item]:
+    done = proof.passes[-1]
+    if done.centre is None:
         return []
+    centre = moved(done.centre, upright(done))
+    if done.zone:  # as far as the cloth that is shown
+        along = (centre[1] - centre[0]) / abs(centre[1] - centre[0])
+        met = sorted([hit.along for hit in Outline(outline).crossings(centre[0], along)])
+        centre = (centre[0] + along * met[0], centre[0] + along * met[-1])
     return [Line("centre", centre if right_side else _turned(centre, middle))]
 
 
