@@ -58,7 +58,7 @@ def hip_level(lines: SlashSet, edges: Sequence[PleatEdge], top: Top, ways: tuple
     ends: list[complex] = []
     places: list[float] = []
     for edge, way, fold, before in ((edges[0], ways[0], lines.first, True), (edges[-1], ways[1], lines.last, False)):
-        if edge.on_fold:
+        if edge.on_fold and fold is not None:  # the only pleat, on the fold edge, has a side on its other hand
             ends.append(edge.hip)
             places.append(0.0)
         elif fold is not None:

@@ -30,9 +30,10 @@ from pleatsvg.marks.notches import SHORTEST_SNIP, SNIP_CLEAR
 from pleatsvg.marks.part_labels import Part, block_of, part_grains, part_names, parts_of, seam_words
 from pleatsvg.marks.shaping import shaping_marks, shaping_words
 from pleatsvg.marks.stitching import STITCH_DOWN_AT, TICK, StitchingLine
+from pleatsvg.page.fitted_table import NONE, Table
 from pleatsvg.page.heading import all_pleats, heading_rows, named_edges, run_labels
 from pleatsvg.page.key_rows import key_height, key_rows
-from pleatsvg.page.measures import HEADING_SIZES, KEY_HEIGHT, KEY_WIDTH, MARGIN, ROW_PITCH
+from pleatsvg.page.measures import HEADING_SIZES, KEY_HEIGHT, KEY_WIDTH, MARGIN, ROW_PITCH, TABLE_GAP
 from pleatsvg.page.subject import Above, Subject
 from pleatsvg.piece.edges import lower_word
 from pleatsvg.pleats.laid import LaidPleat
@@ -54,6 +55,8 @@ class Sheet:
         heading: rows above the piece, the first one larger.
         key_at: top left corner of the key on the page.
         key: names of the rows that stand in it.
+        table: of a fitted piece, its spaces and intakes; else empty.
+        table_at: its top left corner, from that of the key.
         stitching: lines of stitching, in the flat piece's coordinates.
         remarks: on marks that had no room.
         grains: grainlines of parts on which none was drawn, in the flat piece's coordinates.
@@ -72,6 +75,8 @@ class Sheet:
     remarks: tuple[str, ...]
     grains: tuple[tuple[complex, complex], ...] = ()
     measured: tuple[MeasuredNotch, ...] = ()
+    table: Table = NONE
+    table_at: complex = 0j
 
 
 def lay_on_sheet(
@@ -129,7 +134,9 @@ def lay_on_sheet(
     key = key_rows(subject, unfolded, marks, stitching, grain is not None, balanced)
     beside = [words for words in more if words.name == "part-label"] if part_leaders else []
     extent = _extent(unfolded.cuts, marks, (*lettering.beyond, *beside), carriage, subject.through)
+    table = subject.above.table if subject.above is not None else NONE
     offset, key_at, width, height = on_page(extent, heading, key_height(key))
+    table_at, width, height = with_table(table, key_at, width, height)
     return Sheet(
         offset=offset,
         width=width,
@@ -142,6 +149,8 @@ def lay_on_sheet(
         stitching=stitching,
         remarks=without_notches(without, subject.unit),
         grains=tuple(grains),
+        table=table,
+        table_at=table_at,
     )
 
 
@@ -298,6 +307,21 @@ def on_page(extent: Box, heading: tuple[str, ...], key: float) -> tuple[complex,
     height = key_top + max(KEY_HEIGHT, 20.0 + key) + MARGIN
     offset = complex(MARGIN - left, above - top)
     return offset, complex(MARGIN, key_top), float(int(width) + 1), float(int(height) + 1)
+
+
+def with_table(table: Table, key_at: complex, width: float, height: float) -> tuple[complex, float, float]:
+    """Return where a table stands, from the key's corner, and how large the page is with it: beside the key, else below it."""
+    if not table.cells:
+        return 0j, width, height
+    if KEY_WIDTH + TABLE_GAP + table.width <= width - 2 * MARGIN:
+        return (
+            complex(KEY_WIDTH + TABLE_GAP, 0.0),
+            width,
+            max(height, float(int(key_at.imag + table.height + MARGIN) + 1)),
+        )
+    below = height - MARGIN - key_at.imag + TABLE_GAP
+    width = max(width, float(int(table.width + 2 * MARGIN) + 1))
+    return complex(0.0, below), width, float(int(key_at.imag + below + table.height + MARGIN) + 1)
 
 
 def without_notches(count: int, unit: str) -> tuple[str, ...]:

@@ -92,20 +92,20 @@ def heading_rows(
         alike.setdefault((noun_of(pleat.request.kind.name), words), []).append(pleat.number)
     rows += [f"{numbers_in_words(numbers, noun)}: {words}" for (noun, words), numbers in alike.items()]
     if subject.above is not None:
-        rows.append(_fitted_words(subject.above, unit))
+        rows += _fitted_words(subject.above, unit)
     return tuple(rows)
 
 
-def _fitted_words(above: Above, unit: str) -> str:
+def _fitted_words(above: Above, unit: str) -> list[str]:
     # A length from the top says where the level is that no drawn line shows; along darts it is as deep as they are.
     down = f", {show(above.down, unit)} below the top," if above.down is not None else ""
     where = f"above the {above.foot}{down} stitch FOLD onto PLACE down to the double bar"
     if above.below is not None:
         where = f"stitch FOLD onto PLACE along the solid curves, down to the double bar at the {above.foot}{down.rstrip(',')}"
-    return (
-        f"Fitted to {show(above.waist, unit)} at the top: {where}; press the top over a board's end, since it cannot lie flat "
-        "together with what is below."
-    )
+    return [
+        f"Fitted to {show(above.waist, unit)} at the top: {where}.",
+        "Press the top over a board's end: it cannot lie flat together with what is below.",
+    ]
 
 
 def all_pleats(subject: Subject, pleats: tuple[LaidPleat, ...]) -> str:

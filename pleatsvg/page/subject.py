@@ -9,6 +9,7 @@ from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.flat.passes.earlier_lines import Through
 from pleatsvg.length import show
 from pleatsvg.order.marking import Marking
+from pleatsvg.page.fitted_table import Table
 from pleatsvg.piece.both_halves import BothHalves
 from pleatsvg.piece.cutting.cutting_line import Cutting
 from pleatsvg.piece.edges import called_on_cloth
@@ -28,6 +29,7 @@ class Above:
         waist: how long the folded top is (mm).
         foot: what the level is called down to which the pleats are stitched, cf. `pleatsvg.result.shaped`.
         down: how far that lies below the top (mm), where a length says it; else None.
+        table: of its spaces and intakes.
         below: the flat piece below the hip, where stitching begins there and runs up in curves; else None.
     """
 
@@ -38,6 +40,7 @@ class Above:
     waist: float
     foot: str
     down: float | None
+    table: Table
     below: Unfolded | None = None
 
 
