@@ -537,6 +537,7 @@ def _above(laid: Laid, fitted: Fitted, spliced: Spliced) -> Above:
         down=fitted.asked.down,
         table=table_of(rows, levels, laid.order.unit),
         below=spliced.below if fitted.asked.curved else None,
+        level=spliced.level_by_layer(fitted.hip.ends),
     )
 
 

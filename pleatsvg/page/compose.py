@@ -390,6 +390,7 @@ def _obstacles(
         box = (*corners, corners[0])
         found += [(layer, box) for layer in _layers_under(box, text.layer, piece.unfolded)]
     found += subject.through.obstacles if subject.through is not None else ()
+    found += subject.above.level if subject.above is not None else ()
     edge = piece.unfolded.fold_edge
     if bracket and edge is not None:
         ends = range(len(piece.unfolded.creases) + 1)

@@ -30,6 +30,7 @@ class Above:
         foot: what the level is called down to which the pleats are stitched, cf. `pleatsvg.result.shaped`.
         down: how far that lies below the top (mm), where a length says it; else None.
         table: of its spaces and intakes.
+        level: the line at which its lines bend, piece by piece with the layer that each lies on.
         below: the flat piece below the hip, where stitching begins there and runs up in curves; else None.
     """
 
@@ -42,6 +43,7 @@ class Above:
     down: float | None
     table: Table
     below: Unfolded | None = None
+    level: tuple[tuple[int, tuple[complex, complex]], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

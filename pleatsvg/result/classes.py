@@ -337,7 +337,7 @@ CLASSES: dict[str, ResultClass] = {
                 ),
             ),
         ),
-        ResultClass("shaping-end", _HIP, Later.MADE_ANEW, explained="shaping-line"),
+        ResultClass("shaping-end", _HIP, Later.MADE_ANEW, explained="shaping-line", clear=True),
         ResultClass("fold-end", _FOLDS, Later.GOES_ALONG, _FOLD_SIGN, explained="fold-line"),
         ResultClass("placement-end", _PLACEMENTS, Later.GOES_ALONG, _PLACE_SIGN, explained="placement-line"),
         ResultClass("stitch-end", _STITCHES, Later.GOES_ALONG, _STITCH_SIGN, explained="stitch-line", clear=True),
