@@ -106,16 +106,19 @@ def lay_on_sheet(
         subject.join_allowance,
     )
     made, without = marks_of(piece)
+    above_too: list[tuple[complex, ...]] = []
     if subject.above is not None:
         own, more_without = _marks_above(subject.above, subject)
         made, without = (*own, *made), without + more_without
+        above_too = [stroke for mark in made if mark.name in ("lap-arrow", "shaping-end") for stroke in mark.runs()]
+        above_too += [points for _, points in subject.above.level]
     bracket = [mark for mark in made if mark.name == "fold-edge-arrow"]
     obstacles = [*_obstacles(subject, carriage, piece, bracket), *in_the_way(made, unfolded)]
     lettering = _lettered(subject, piece, grain, obstacles, stitching)
     marks = (*made, *lettering.leaders)
     on_cloth = (
         *lettering.words,
-        *_words_along(subject, piece, carriage, grain, stitching, lettering.words, obstacles, bracket),
+        *_words_along(subject, piece, carriage, grain, stitching, lettering.words, obstacles, (bracket, above_too)),
     )
     if subject.above is not None:
         arrows = [stroke for mark in made if mark.name == "lap-arrow" for stroke in mark.runs()]
@@ -208,7 +211,7 @@ def _words_along(
     stitching: tuple[StitchingLine, ...],
     words: tuple[Words, ...],
     obstacles: list[tuple[int, tuple[complex, ...]]],
-    bracket: list[Mark],
+    beside_fold: tuple[list[Mark], list[tuple[complex, ...]]],
 ) -> list[Words]:
     # The words that lie along something else than the lines of pleats: grain, balance lines, edges.
     unfolded = piece.unfolded
@@ -225,8 +228,9 @@ def _words_along(
         for row in made:
             taken.take(row)
         taken.take_box((grain[0] + grain[1]) / 2, grain[1] - grain[0], 4.0)
+    bracket, above_too = beside_fold  # the arrow of the fold edge; of a fitted piece what its words meet besides
     for mark in bracket:
-        lines = [(line.out_top, line.out_hem) for line in _lines_of(zones)]
+        lines = [*[(line.out_top, line.out_hem) for line in _lines_of(zones)], *above_too]
         signs = [stroke for sign in end_signs(piece.arrows.laps, subject.marking.mark) for stroke in sign.runs()]
         made += bracket_words(mark, [*lines, *signs], taken)
     if any(line.balance for line in carriage.lines):
@@ -276,6 +280,8 @@ def _words_of_parts(
     if not (parted or piece.sides or unnamed):
         return [], [], [], ()
     rooms = _rooms(_zones(subject, unfolded), standing)
+    for _, stroke in subject.above.level if subject.above is not None else ():
+        rooms.take_line(stroke)
     for _, points in subject.through.obstacles if subject.through is not None else ():
         rooms.take_line(points)
     parts = parts_of(unfolded, piece.pleats)

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from tests.commandline.terminal import COMMAND, DRAWING, Terminal
-from tests.drawings.fitted_pieces import front
+from tests.drawings.fitted_pieces import front, half_front
 from tests.referee.fitback import assert_fitted
 
 INVERTED = ("--kind", "inverted", "--intake", "6cm", "--hem-intake", "8cm")
@@ -202,3 +202,37 @@ def test_the_level_has_its_own_name_everywhere(
                 other,
                 spoken,
             )
+
+
+def test_the_table_stands_on_the_page_and_on_the_printed_cover(terminal: Terminal, drawn: Path) -> None:
+    made: dict[str, Any] = json.loads(
+        terminal("pleat", drawn, "-o", "out.svg", *INVERTED, *FIT, "--allowance", "15mm", "--json").out
+    )
+    cells = re.findall(
+        r'<text class="fitted-cell"[^>]* x="([\d.]+)" y="([\d.]+)">([^<]*)<', Path("out.svg").read_text()
+    )
+    rows: dict[float, list[tuple[float, str]]] = {}
+    for x, y, words in cells:
+        rows.setdefault(float(y), []).append((float(x), words))
+    table = [[words for _, words in sorted(row)] for _, row in sorted(rows.items())]
+    assert table[0][0].startswith("SPACES AND INTAKES in cm, from the left edge")
+    assert table[1] == ["at the top", "at the hip", "at the hem"]
+    assert table[2] == ["Pleat", *["space", "intake", "so far"] * 3]
+    for said, row in zip(table[3:], made["fitted"]["pleats"], strict=False):
+        figures = [
+            row[level][name] for level in ("top", "hip", "hem") for name in ("space_mm", "intake_mm", "so_far_mm")
+        ]
+        assert said == [str(row["number"]), *[f"{mm / 10:.2f}" for mm in figures]]
+    assert table[-1][0] == "to the right edge"
+    assert table[-1][2] == "43.00"
+    done = terminal("tile", "out.svg", "-o", "out.pdf")
+    assert done.code == 0, done.err
+
+
+def test_a_half_piece_whose_one_pleat_lies_on_the_fold_edge(terminal: Terminal, tmp_path: Path) -> None:
+    drawing = tmp_path / "half.svg"
+    drawing.write_text(half_front(((300, 300),)), encoding="utf-8")
+    fit = ("--fit-waist", "23cm", "--hip", "hip", "--allowance", "15mm")
+    done = terminal("pleat", drawing, "-o", "out.svg", "--kind", "inverted", "--intake", "8cm", *fit)
+    assert done.code == 0, done.err
+    assert assert_fitted(tmp_path / "out.svg").top_mm == pytest.approx(230, abs=0.01)
