@@ -194,8 +194,8 @@ def fit_piece(
         else shares_of(edges, surplus, weights or {}, shares or {}, unit)
     )
     closed = closed_to(lines, edges, top, found, waist, unit)
-    level = hip_level(lines, edges, top, way_of_hip(edges, lines, hip))
-    refuse_untoward(edges, closed, unit)
+    level = hip_level(lines, edges, top, way_of_hip(edges, lines, hip), asked.level)
+    refuse_untoward(edges, closed, asked.level, unit)
     if lines.outline.darts:
         refuse_across(lines, level.border, unit)
     outline = lines.outline

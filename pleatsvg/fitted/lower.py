@@ -40,7 +40,7 @@ class Hip:
     whole_places: tuple[float, float]
 
 
-def hip_level(lines: SlashSet, edges: Sequence[PleatEdge], top: Top, ways: tuple[complex, complex]) -> Hip:
+def hip_level(lines: SlashSet, edges: Sequence[PleatEdge], top: Top, ways: tuple[complex, complex], called: str) -> Hip:
     """Return where the hip level lies.
 
     Args:
@@ -48,6 +48,7 @@ def hip_level(lines: SlashSet, edges: Sequence[PleatEdge], top: Top, ways: tuple
         edges: of all pleats.
         top: of the drawn piece.
         ways: in which it leaves the first and the last hip point.
+        called: what it is called.
 
     Raises:
         FitError: it meets the top or the hem before it meets a side.
@@ -57,7 +58,7 @@ def hip_level(lines: SlashSet, edges: Sequence[PleatEdge], top: Top, ways: tuple
     ends: list[complex] = []
     places: list[float] = []
     for edge, way, fold, before in ((edges[0], ways[0], lines.first, True), (edges[-1], ways[1], lines.last, False)):
-        if edge.on_fold:
+        if edge.on_fold and fold is not None:  # the only pleat, on the fold edge, has a side on its other hand
             ends.append(edge.hip)
             places.append(0.0)
         elif fold is not None:
@@ -73,11 +74,11 @@ def hip_level(lines: SlashSet, edges: Sequence[PleatEdge], top: Top, ways: tuple
             at += n * math.ceil((low - at) / n)
             if not low < at < high:
                 raise FitError(
-                    f"The hip level beside pleat {edge.pleat} at '{edge.name}'",
+                    f"The {called} beside pleat {edge.pleat} at '{edge.name}'",
                     f"meets the {'top' if (at > high) == before else 'hem'} at ({hit.point.real:.0f}, {hit.point.imag:.0f}) mm "
                     "before it meets the side of the piece",
-                    "what is shaped lies between the top and the hip level, from side to side",
-                    "Draw the hip line, or place the slash lines, so that the level through their hip points meets both sides.",
+                    "what is shaped lies above it, from side to side",
+                    "Draw that line, or place the slash lines, so that it meets both sides.",
                 )
             ends.append(hit.point)
             places.append(at)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from operator import itemgetter
 
 from pleatsvg.errors import ProofError
@@ -43,6 +44,16 @@ class Spliced:
         Args:
             ends: on the drawn piece, where it meets the sides.
         """
+        points = [z for z, _ in self._level_points(ends)]
+        return tuple([z for k, z in enumerate(points) if not k or abs(z - points[k - 1]) > ON_LINE])
+
+    def level_by_layer(self, ends: tuple[complex, complex]) -> tuple[tuple[int, tuple[complex, complex]], ...]:
+        """Return the same in pieces, each with the layer that it lies on."""
+        points = self._level_points(ends)
+        return tuple([(layer, (a, b)) for (a, layer), (b, _) in pairwise(points) if abs(b - a) > ON_LINE])
+
+    def _level_points(self, ends: tuple[complex, complex]) -> list[tuple[complex, int]]:
+        # Its corners, each with the layer on which it runs on from there.
         first: dict[int, int] = {}
         last: dict[int, int] = {}
         for crease in self.flat.creases:
@@ -55,8 +66,8 @@ class Spliced:
             row.append((line.layer + (1.0 if line.role.crease else beside), line.bend))
         row.sort(key=itemgetter(0))
         motions = self.below.motions
-        points = [motions[0].of(ends[0]), *[spot for _, spot in row], motions[-1].of(ends[1])]
-        return tuple([z for k, z in enumerate(points) if not k or abs(z - points[k - 1]) > ON_LINE])
+        last_layer = len(motions) - 1
+        return [(motions[0].of(ends[0]), 0), *[(z, int(at)) for at, z in row], (motions[-1].of(ends[1]), last_layer)]
 
 
 def zones_lie_apart(made: Spliced, hand: float) -> bool:
@@ -96,7 +107,7 @@ def laid_on_panels(above: Unfolded, below: Unfolded, panels: Sequence[Motion | N
         own, there = slide.after(above.motions[layer]).after(panel), below.motions[layer]
         if own.flips != there.flips or abs(own.turn - there.turn) > 1e-9 or abs(own.shift - there.shift) > FITTED:
             raise ProofError(
-                "The piece above the hip",
+                "The piece above the bend of its lines",
                 f"lies {abs(own.shift - there.shift):.4f} mm off a panel below it",
                 "each panel is one piece of cloth from top to hem",
                 "Nothing was written. Move the slash lines apart, or let less vanish in them.",

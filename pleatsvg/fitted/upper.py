@@ -187,7 +187,7 @@ def laid_above(
             here = chord
             if reach:
                 if (side, reach) not in there:
-                    there[side, reach] = _hidden(upper, edge, chord, lean, reach, unit)
+                    there[side, reach] = _hidden(upper, edge, chord, lean, reach, (request.level, unit))
                 here = there[side, reach]
             laid.append(LaidFold(here, role_at(reach, turns_under, False)))
         placements = tuple([LaidPlacement(own[p.edge][1], p.folds_before, p.carries) for p in placed])
@@ -196,8 +196,9 @@ def laid_above(
     return tuple(made)
 
 
-def _hidden(upper: Upper, edge: PleatEdge, chord: Chord, lean: float, reach: int, unit: str) -> Chord:
-    # A fold line off its edge, from the closed seam to beside the hip point.
+def _hidden(upper: Upper, edge: PleatEdge, chord: Chord, lean: float, reach: int, told: tuple[str, str]) -> Chord:
+    # A fold line off its edge, from the closed seam to beside the hip point. What is told names the level and the unit.
+    level, unit = told
     lines = upper.lines
     at_hip, turn = depth_at_hip(edge, lean)
     length = abs(chord.hem - chord.top)
@@ -206,7 +207,7 @@ def _hidden(upper: Upper, edge: PleatEdge, chord: Chord, lean: float, reach: int
     if a < -ON_LINE:
         raise FitError(
             subject,
-            f"would take up less than nothing at the top: it is {show(edge.depth, unit)} deep at the hip, "
+            f"would take up less than nothing at the top: it is {show(edge.depth, unit)} deep at the {level}, "
             f"{show(edge.hem_depth, unit)} at the hem",
             "its folds run on straight from the hem",
             message(

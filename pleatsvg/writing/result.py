@@ -21,11 +21,12 @@ from pleatsvg.flat.facts import PleatFacts
 from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.marks.seen import seen_parts, stitched_parts
 from pleatsvg.page.compose import Sheet
+from pleatsvg.page.fitted_table import TABLE_CELL
 from pleatsvg.page.measures import HEADING_SIZES, MARGIN, ROW_PITCH
 from pleatsvg.pleated import PleatedPiece
 from pleatsvg.pleats.words import lap_name
 from pleatsvg.result.classes import CLASSES, INK, LAYERS, LAYERS_ABOVE, SEEN_OF, EditorLayer
-from pleatsvg.result.lettering import CAPITALS
+from pleatsvg.result.lettering import CAPITALS, SIZE
 from pleatsvg.result.mark import Mark, MeasuredNotch
 from pleatsvg.result.roles import Role
 from pleatsvg.tolerance import DECIMALS, ON_LINE
@@ -76,6 +77,7 @@ def result_bytes(result: PleatedPiece) -> bytes:
     at = f"translate({number(sheet.key_at.real)} {number(round(sheet.key_at.imag, 3))})"
     out.append(open_layer("key", "Key and print check", f' class="key" transform="{at}"{LETTERS}'))
     out.append(key_elements(sheet.key))
+    _table(out, sheet)
     out.append(CLOSE)
     _piece(out, result)
     out.append("</svg>\n")
@@ -91,6 +93,21 @@ def _heading(out: list[str], sheet: Sheet) -> None:
         before, after = sized_stencil("heading-row", HEADING_SIZES[min(k, 1)], None)
         out.append(f'{before} x="{number(MARGIN)}" y="{number(round(y, 3))}">{escaped(row)}{after}')
         y += ROW_PITCH + (1.5 if k == 0 else 0)
+    out.append(CLOSE)
+
+
+def _table(out: list[str], sheet: Sheet) -> None:
+    # Of a fitted piece: with the key, since it belongs to the page and not to the piece.
+    if not sheet.table.cells:
+        return
+    at = f"translate({number(sheet.table_at.real)} {number(round(sheet.table_at.imag, 3))})"
+    out.append(open_layer("fitted-table", "Table: spaces and intakes", f' transform="{at}"'))
+    for ends in (False, True):
+        before, after = sized_stencil(TABLE_CELL, SIZE, "end" if ends else None)
+        for words, spot, at_end in sheet.table.cells:
+            if at_end == ends:
+                x, y = number(round(spot.real, 3)), number(round(spot.imag, 3))
+                out.append(f'{before} x="{x}" y="{y}">{escaped(words)}{after}')
     out.append(CLOSE)
 
 
@@ -151,7 +168,9 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
     _add_pleat_lines(layers, result, about)
     if result.written.zones:
         level = " L ".join(map(point, result.written.hip_level))
-        layers.add("hip-level-line", path_element("hip-level-line", f"M {level}", result.number))
+        assert result.laid.fitted is not None
+        called = f' data-level="{escaped(result.laid.fitted.asked.level)}"'
+        layers.add("hip-level-line", path_element("hip-level-line", f"M {level}", result.number, called))
     if result.flat.fold_edge is not None:
         _add_fold_edge(layers, result.flat, result.flat.fold_edge, result.number)
     _add_marks(layers, result.sheet.marks, result.sheet.offset, result.number)
