@@ -327,8 +327,8 @@ class _Closing:
             ]
             raise FitError(
                 f"Pleats {edges[k - 1].pleat} and {edges[k].pleat}" if two else f"Pleat {one.pleat} at '{one.name}'",
-                f"lean until they meet: their lines stand {span} apart at the top and lean towards each other by "
-                f"{show(sum(gone), unit)}"
+                f"{'lean until they meet: their lines' if two else 'has two lines that lean until they meet: they'} stand "
+                f"{span} apart at the top and lean towards each other by {show(sum(gone), unit)}"
                 if inside
                 else f"leans over the corner of the top: its line stands {span} from it and leans towards it by "
                 f"{show(sum(gone), unit)}",

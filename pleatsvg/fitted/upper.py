@@ -218,20 +218,50 @@ def _hidden(upper: Upper, edge: PleatEdge, chord: Chord, lean: float, reach: int
         )
     side = 1 if reach > 0 else -1
     a = max(a, 0.0)
-    top_at, foot = place_and_foot(lines, chord, side, a, b)
-    if top_at is not None:
-        top = chord.top if a == 0 else lines.outline.point(top_at)
-        length = abs(foot - top)
-        # Along the hip level the border of the piece is no side of it.
-        met = {math.floor(top_at) % len(lines.outline), int(chord.hem_at), int(chord.hem_at) - 1}
-        if lines.outline.crossed_only_in(met, foot, (top - foot) / length, ON_LINE, length - ON_LINE, upper.real):
-            return Chord(top_at, chord.hem_at, top, foot)
+    found = _beneath(upper, chord, side, a, b)
+    if found is not None:
+        return found
+    # The seam by which the deepest underlay that fits would end is a dart's, or else the side's.
+    low, high = 0.0, 1.0
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2
+        low, high = (low, middle) if _beneath(upper, chord, side, a * middle, b * middle) is None else (middle, high)
+    at = chord.top_at if low == 0 else place_and_foot(lines, chord, side, a * low, b * low)[0]
+    nodes = {node for dart in lines.outline.darts for node in (dart.start, dart.end)}
+    by_dart = at is not None and any(
+        abs(lines.outline.point(at) - lines.outline.point(node)) < _BY_A_DART for node in nodes
+    )
     raise FitError(
         subject,
-        f"has an underlay {show(a, unit)} deep at the closed top, which reaches past the side of the piece there",
-        "hidden cloth must lie wholly beneath the piece as it is worn",
+        f"has an underlay {show(a, unit)} deep at the closed top, which "
+        + ("falls across a dart there" if by_dart else "reaches past the side of the piece there"),
+        f"hidden cloth must lie wholly beneath the piece as it is worn, and {show(a * low, unit)} deep is the most that does",
         message(
-            "Take a smaller {}, let less vanish in that pleat, or move its line farther from the side.",
+            "Take a smaller {}, let less vanish in that pleat, or move its line farther from the {}{}.",
             option("intake"),
+            "dart" if by_dart else "side",
+            message("; or close the dart into the pleats, with {}", option("darts", "nearest")) if by_dart else "",
         ),
     )
+
+
+_HALVINGS = 12
+"""How finely the deepest underlay that fits is looked for, for a message: to a four-thousandth of what was asked."""
+
+_BY_A_DART = 3.0
+"""mm from a dart's mouth within which an underlay that just fits ends at that dart."""
+
+
+def _beneath(upper: Upper, chord: Chord, side: int, a: float, b: float) -> Chord | None:
+    # The fold line at these distances from an edge, where there is room for it.
+    lines = upper.lines
+    top_at, foot = place_and_foot(lines, chord, side, a, b)
+    if top_at is None:
+        return None
+    top = chord.top if a == 0 else lines.outline.point(top_at)
+    length = abs(foot - top)
+    # Along the hip level the border of the piece is no side of it.
+    met = {math.floor(top_at) % len(lines.outline), int(chord.hem_at), int(chord.hem_at) - 1}
+    if not lines.outline.crossed_only_in(met, foot, (top - foot) / length, ON_LINE, length - ON_LINE, upper.real):
+        return None
+    return Chord(top_at, chord.hem_at, top, foot)

@@ -269,3 +269,16 @@ def test_half_a_skirt_with_a_dart(options: dict[str, Any], parts: int | None, tm
 def test_refusals(seam: str, options: dict[str, Any], words: str, tmp_path: Path) -> None:
     with pytest.raises(PleatError, match=words):
         pleat(read(drawing(tmp_path, seam)), **(KNIFE | options))
+
+
+def test_an_underlay_across_a_dart_that_stays_is_refused_with_what_fits() -> None:
+    piece, asked = read(SKIRTS / "darted-front.svg"), KNIFE | {"lap": "sides", "fit_waist": "36cm", "hip": "hip"}
+    with pytest.raises(
+        PleatError, match=r"Pleat 2 .*falls across a dart there.*most that does.*darts=\"nearest\""
+    ) as refused:
+        pleat(piece, **asked)
+    deep, most = map(float, re.search(r"underlay ([\d.]+) cm.*, and ([\d.]+) cm deep is", str(refused.value)).groups())
+    assert most < deep
+    narrower = f"{40 - 20 * (deep - most) - 0.5:.1f}mm"  # of a knife pleat twice as much as its depth
+    assert pleat(piece, **asked | {"intake": narrower}).worst_miss < 2e-5
+    assert pleat(piece, **asked | {"darts": "nearest"}).worst_miss < 2e-5
