@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from pleatsvg.api import pages
 from tests.commandline.terminal import COMMAND, DRAWING, Terminal
 from tests.drawings.fitted_pieces import front, half_front
 from tests.referee.fitback import assert_fitted
@@ -225,8 +226,11 @@ def test_the_table_stands_on_the_page_and_on_the_printed_cover(terminal: Termina
         assert said == [str(row["number"]), *[f"{mm / 10:.2f}" for mm in figures]]
     assert table[-1][0] == "to the right edge"
     assert table[-1][2] == "43.00"
-    done = terminal("tile", "out.svg", "-o", "out.pdf")
-    assert done.code == 0, done.err
+    covers = [page for page in pages([Path("out.svg")]).document.pages if not page.placed]
+    printed = [words for page in covers for words in page.words]
+    assert [words for _, _, words in cells if words not in {one.text for one in printed}] == []
+    (title,) = [one for one in printed if one.text.startswith("SPACES AND INTAKES")]
+    assert title.size > 3.6
 
 
 def test_a_half_piece_whose_one_pleat_lies_on_the_fold_edge(terminal: Terminal, tmp_path: Path) -> None:
