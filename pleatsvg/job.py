@@ -49,6 +49,7 @@ from pleatsvg.tolerance import FOLD_BACK, ON_FOLD, SEAMS_APART, SNAP
 from pleatsvg.wording import message, option
 
 if TYPE_CHECKING:
+    from pleatsvg.fitted.spliced import Spliced
     from pleatsvg.fitted.zones import ZoneWritten
     from pleatsvg.pleats.finishing.finish_to import Finish
 
@@ -381,16 +382,8 @@ def _lay(
     cutting, remarks = cutting_of(piece, ground, lines, order)
     joins, said = joins_for(piece, lines, pleats, cutting, order)
     remarks = [*turned, *remarks, *said]
-    allowed = order.allowances.everywhere
-    join_allowance = allowed.mm if allowed is not None and cutting is not None else 0.0
-    if cutting is not None and not join_allowance and (joins or any(pleat.kick for pleat in pleats)):
-        remarks.append(
-            message(
-                "Joins, and the seam above a kick pleat, have no allowance, since only single edges were given "
-                "one; give {} as well, or add yours outside them.",
-                option("allowance", "15mm"),
-            )
-        )
+    join_allowance, unallowed = _join_allowance(order, cutting, bool(joins) or any(pleat.kick for pleat in pleats))
+    remarks += unallowed
     if order.smooth_hem and joins:
         raise FitError(
             f"The hem of '{piece.name}'",
@@ -414,6 +407,21 @@ def _lay(
         join_allowance=join_allowance,
         remarks=tuple(remarks),
     )
+
+
+def _join_allowance(order: Order, cutting: Cutting | None, joined: bool) -> tuple[float, list[str]]:
+    # What is allowed beyond a join, mm, and a remark where it is nothing while other edges have some.
+    allowed = order.allowances.everywhere
+    join_allowance = allowed.mm if allowed is not None and cutting is not None else 0.0
+    if cutting is None or join_allowance or not joined:
+        return join_allowance, []
+    return 0.0, [
+        message(
+            "Joins, and the seam above a kick pleat, have no allowance, since only single edges were given "
+            "one; give {} as well, or add yours outside them.",
+            option("allowance", "15mm"),
+        )
+    ]
 
 
 def _lay_fitted(
@@ -447,6 +455,8 @@ def _lay_fitted(
         {number: asked.share for number, asked in enumerate(orders, 1) if asked.share is not None},
     )
     pleats = lay_out(fitted.lower.lines, requests, order.unit)
+    joins, _ = joins_for(piece, fitted.lower.lines, pleats, fitted.lower.cutting, order)
+    join_allowance, said = _join_allowance(order, cutting, bool(joins))
     return Laid(
         piece=piece,
         order=order,
@@ -454,9 +464,9 @@ def _lay_fitted(
         lines=fitted.lower.lines,
         pleats=pleats,
         cutting=fitted.lower.cutting,
-        joins=(),
-        join_allowance=0.0,
-        remarks=(*remarks, *fitted_remarks(fitted, order.unit), *staying_remarks(piece, fitted, order.unit)),
+        joins=tuple(joins),
+        join_allowance=join_allowance,
+        remarks=(*remarks, *said, *fitted_remarks(fitted, order.unit), *staying_remarks(piece, fitted, order.unit)),
         fitted=fitted,
     )
 
@@ -471,7 +481,7 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
         from pleatsvg.fitted.fit import flat_of, on_drawn_lines
         from pleatsvg.fitted.spliced import zones_lie_apart
 
-        spliced = flat_of(laid.fitted, pleats, order.smooth_hem)
+        spliced = flat_of(laid.fitted, pleats, order.smooth_hem, laid.joins, laid.join_allowance)
         unfolded = spliced.flat
         apart = zones_lie_apart(spliced, lines.hand)
         lines, pleats = on_drawn_lines(laid.fitted, pleats)
@@ -486,8 +496,9 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
         off = show(unfolded.hem_off, order.unit)
         by = off if off.startswith("less") else f"up to {off}"
         remarks.append(f"The hem runs smoothly over the hidden cloth; it leaves the folded hem by {by}.")
-    if piece.ring is not None and laid.cutting is not None:
-        _refuse_past_the_end(piece, piece.ring, laid.cutting, unfolded)
+    if piece.ring is not None:
+        for ends, cutting, flat in _ring_zones(piece.ring, laid, unfolded, spliced):
+            _refuse_past_the_end(piece, ends, cutting, flat)
     if not apart:
         _refuse_lapping_cloth(piece, lines, unfolded, pleats, spliced is not None)
     if unfolded.trimmed:
@@ -550,14 +561,14 @@ def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
         grain = (start, end)
     flat = flat_on_page(whole, offset)
     zones: tuple[ZoneWritten, ...] = ()
-    level: tuple[complex, ...] = ()
+    levels: tuple[tuple[complex, ...], ...] = ()
     cutting, slide = None, 0j
     if fitted is not None and spliced is not None:
         from pleatsvg.fitted.zones import zones_on_page
 
         zones = zones_on_page(fitted, spliced, flat, laid.ground, offset)
         slide = spliced.slide
-        level = tuple(rounded([z + offset for z in spliced.hip_level(fitted.hip.ends)]))
+        levels = tuple([tuple(rounded([z + offset for z in row])) for row in spliced.hip_levels(fitted.hip.ends)])
     elif laid.cutting is not None:
         cutting = finished_on_page(laid.cutting.outline, laid.ground, lines, offset, laid.cutting)
         if unfolded.trimmed or unfolded.joins or unfolded.hem_off or any(pleat.kick for pleat in pleats):
@@ -568,7 +579,7 @@ def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
         flat=flat,
         seam=finished_on_page(lines.outline, laid.ground, lines, offset),
         zones=zones,
-        hip_level=level,
+        hip_levels=levels,
         cutting=cutting,
         grain=grain,
         earlier=None if flattened.through is None else on_page(flattened.through, offset),
@@ -618,13 +629,14 @@ def _prove_zones(laid: Laid, written: Written) -> Proven:
     seams: list[FoldBack] = []
     cuttings: list[FoldBack] = []
     for zone in written.zones:
-        folded = folded_layers(zone.flat.creases)
+        joins = zone.flat.joins
+        folded = folded_layers(zone.flat.creases, joins)
         lines = zone.flat.creases, zone.flat.placements
         bent_at = "hem" if zone.name == "above" else "top"
-        seams.append(fold_back(zone.seam, zone.flat.seam, *lines, (), folded, bent_at))
+        seams.append(fold_back(zone.seam, zone.flat.seam, *lines, joins, folded, bent_at))
         _refuse_unproven(laid.piece, seams[-1])
         if zone.cutting is not None:
-            cuttings.append(fold_back(zone.cutting, zone.flat.cut, zone.flat.creases, (), (), folded))
+            cuttings.append(fold_back(zone.cutting, zone.flat.cut, zone.flat.creases, (), joins, folded))
             _refuse_unproven(laid.piece, cuttings[-1])
     return Proven(seam=worst_of(seams), cutting=worst_of(cuttings) if cuttings else None, earlier_miss=0.0)
 
@@ -671,10 +683,29 @@ def cutting_of(
     return cutting, remarks
 
 
-def _refuse_past_the_end(piece: FinishedPiece, ring: Ring, cutting: Cutting, unfolded: Unfolded) -> None:
+_EndsAll = Sequence[tuple[complex, complex]]
+
+
+def _ring_zones(
+    ring: Ring, laid: Laid, unfolded: Unfolded, spliced: Spliced | None
+) -> list[tuple[_EndsAll, Cutting, Unfolded]]:
+    # Where the cloth that is laid out all round ends, its cutting line and the flat piece; of a fitted one in either zone.
+    if laid.cutting is None:
+        return []
+    if laid.fitted is None or spliced is None or laid.fitted.closed_all is None:
+        return [(ring.ends, laid.cutting, unfolded)]
+    motions = laid.fitted.closed_all.motions
+    closed = [(own.of(top), own.of(hem)) for own, (top, hem) in zip((motions[0], motions[-1]), ring.ends, strict=True)]
+    found: list[tuple[_EndsAll, Cutting, Unfolded]] = [(ring.ends, laid.cutting, spliced.below)]
+    if laid.fitted.cutting_above is not None:
+        found.append((closed, laid.fitted.cutting_above, spliced.above))
+    return found
+
+
+def _refuse_past_the_end(piece: FinishedPiece, ends: _EndsAll, cutting: Cutting, unfolded: Unfolded) -> None:
     # The allowance of a join that finds no top or hem to end at runs on to where the laid out cloth ends.
     ending = set()
-    for top, hem in ring.ends:
+    for top, hem in ends:
         along = (hem - top) / abs(hem - top)
         for index, seg in enumerate(cutting.outline.segments):
             off = [abs(((z - top) * along.conjugate()).imag) for z in (seg[0], seg[-1])]

@@ -86,6 +86,18 @@ class Closed:
     length: float
     panels: tuple[float, ...]
 
+    def once(self, edges: range) -> Closed:
+        """Return what the panels before, between and after some of the edges become."""
+        start, stop = edges.start, edges.stop
+        return Closed(
+            self.leans[start:stop],
+            self.motions[start : stop + 1],
+            self.parts[start : stop + 1],
+            self.joins[start:stop],
+            self.length,
+            self.panels[start : stop + 1],
+        )
+
 
 def top_of(lines: SlashSet, edges: Sequence[PleatEdge]) -> Top:
     """Return the seam at the top of the piece from corner to corner; of one cut on the fold, up to its fold edge."""
@@ -100,7 +112,13 @@ def top_of(lines: SlashSet, edges: Sequence[PleatEdge]) -> Top:
 
 
 def closed_to(
-    lines: SlashSet, edges: Sequence[PleatEdge], top: Top, shares: Sequence[float], wanted: float, unit: str = "cm"
+    lines: SlashSet,
+    edges: Sequence[PleatEdge],
+    top: Top,
+    shares: Sequence[float],
+    wanted: float,
+    unit: str = "cm",
+    once: range | None = None,
 ) -> Closed:
     """Return the panels closed so that the top comes to a length.
 
@@ -111,13 +129,17 @@ def closed_to(
         shares: of each edge in what is to go, mm; they are scaled together until the length is met.
         wanted: the length, mm.
         unit: for messages.
+        once: of a piece that goes all round, which of the edges are those of one round, whose length is wanted; the panel
+            before them stays where it was drawn.
 
     Raises:
         FitError: leaning lines meet, or leave the top.
     """
-    closing = _Closing(lines, edges, top, unit)
+    closing = _Closing(lines, edges, top, unit, once)
     scale, miss = 0.0, top.length - wanted
-    following = scale_for(lines.outline, edges, shares, lines.hand, closing.spans, miss) or 1.0
+    following = 1.0
+    if once is None:
+        following = scale_for(lines.outline, edges, shares, lines.hand, closing.spans, miss) or 1.0
     for _ in range(20):
         row = closing.row(shares, following)
         found = row.length - wanted
@@ -150,8 +172,14 @@ class _Row(NamedTuple):
 class _Closing:
     """Closes panels by more and more lean, until their top is as long as it is to be."""
 
-    def __init__(self, lines: SlashSet, edges: Sequence[PleatEdge], top: Top, unit: str) -> None:
+    def __init__(
+        self, lines: SlashSet, edges: Sequence[PleatEdge], top: Top, unit: str, once: range | None = None
+    ) -> None:
         self.lines, self.edges, self.top, self.unit = lines, edges, top, unit
+        # All round, a round is its edges, each with the panel after it; the last of these goes on as the one before them.
+        self.home = 0 if once is None else once.start
+        self.counted = range(len(edges)) if once is None else once
+        self.panels = range(len(edges) + 1) if once is None else range(once.start + 1, once.stop + 1)
         outline = self.outline = lines.outline
         n = len(outline)
         # The seam between the edges, which what the joining curves replace is taken off, and the corners that they keep to.
@@ -183,6 +211,9 @@ class _Closing:
                 )
             )
         self._refuse_meeting(ends)
+        if self.home:
+            home = motions[self.home].inverse
+            motions = [*[home.after(one) for one in motions[: self.home]], STAY, *[home.after(one) for one in motions[self.home + 1 :]]]
         inner: list[tuple[float, float]] = []
         total = self.top.length
         for k, span in enumerate(self.spans):
@@ -194,7 +225,9 @@ class _Closing:
             first = low if k == 0 or not leans[k - 1] else self._reached(low, most, 1)
             last = high if k == len(edges) or not leans[k] else self._reached(high, most, -1)
             whole = math.floor(begin)
-            if first <= last and end <= whole + 1 and not outline.darts:  # as nearly all: on one segment
+            if k not in self.panels:
+                pass
+            elif first <= last and end <= whole + 1 and not outline.darts:  # as nearly all: on one segment
                 total += length_of(outline.segments[whole % len(outline)], first - whole, last - whole) - span
             else:
                 total -= self._between(begin, first) + self._between(last, end)
@@ -205,7 +238,7 @@ class _Closing:
                 self._curve(edge, lean, (motions[k], motions[k + 1]), (inner[k][1], inner[k + 1][0])) if lean else None
             )
             curves.append(made)
-            total += length_of(made) if made is not None else 0.0
+            total += length_of(made) if made is not None and k in self.counted else 0.0
         return _Row(leans, motions, ends, inner, curves, total)
 
     def closed(self, row: _Row) -> Closed:

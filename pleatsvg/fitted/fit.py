@@ -10,12 +10,13 @@ from itertools import pairwise
 from pleatsvg.errors import FitError, near_names
 from pleatsvg.fitted.by_darts import OnTop, darts_along, depths_at, refuse_across, refuse_beside_top, shares_by_darts
 from pleatsvg.fitted.closed import Closed, Top, closed_to, top_of, walked
+from pleatsvg.fitted.closing.all_round import EdgesLaidOut, edges_laid_out
 from pleatsvg.fitted.edges import PleatEdge, edges_of_pleats, way_of_hip
 from pleatsvg.fitted.lower import Hip, Lower, Sources, ended_at_border, hip_level, lower_piece
 from pleatsvg.fitted.refusals import refuse_untoward
 from pleatsvg.fitted.shares import shares_of
 from pleatsvg.fitted.spliced import Spliced, laid_on_panels, spliced
-from pleatsvg.fitted.upper import Upper, laid_above, upper_piece
+from pleatsvg.fitted.upper import Upper, laid_above, once_round, upper_piece
 from pleatsvg.flat.once_round import Origin
 from pleatsvg.flat.unfold import unfold
 from pleatsvg.geometry.motion import Motion, moved, reflection
@@ -52,6 +53,8 @@ class Fitted:
         cut_sources: for each segment of the latter None where it lies along the hip.
         edge_of: for each segment of the drawn outline, the number of its seam edge.
         taken: the darts that its pleats take in.
+        laid_out, closed_all: of a piece that goes all round, its edges and its panels as closed on all the cloth that is laid
+            out; `edges`, `shares` and `closed` are those of one round.
     """
 
     asked: FitTo
@@ -70,6 +73,8 @@ class Fitted:
     cut_sources: Sources
     edge_of: tuple[int, ...]
     taken: tuple[OnTop, ...] = ()
+    laid_out: EdgesLaidOut | None = None
+    closed_all: Closed | None = None
 
     @property
     def panels(self) -> list[Motion | None]:
@@ -191,21 +196,36 @@ def fit_piece(
         if taken
         else shares_of(edges, surplus, weights or {}, shares or {}, unit)
     )
-    closed = closed_to(lines, edges, top, found, waist, unit)
-    level = hip_level(lines, edges, top, way_of_hip(edges, lines, hip))
+    ring = piece.ring
+    # Cloth that is laid out all round has sides, too: what beyond one round is laid out of the next and of the one before.
+    plain = lines if ring is None else replace(lines, first=None, last=None)
+    laid_out = edges_laid_out(lines, ring, edges, found)
+    every = laid_out.edges
+    whole = top if ring is None else replace(top_of(plain, every), length=top.length)
+    closed_all = closed_to(plain, every, whole, laid_out.shares, waist, unit, None if ring is None else laid_out.once)
+    closed = closed_all.once(laid_out.once)
+    level = hip_level(plain, every, whole, way_of_hip(every, lines, hip))
     refuse_untoward(edges, closed, unit)
     if lines.outline.darts:
         refuse_across(lines, level.border, unit)
     outline = lines.outline
     n = len(outline)
-    left = [] if lines.first is not None else outline.stretches(level.places[0], top.start + n)
-    right = [] if lines.last is not None else outline.stretches(top.stop, level.places[1])
+    left = [] if plain.first is not None else outline.stretches(level.places[0], whole.start + n)
+    right = [] if plain.last is not None else outline.stretches(whole.stop, level.places[1])
     sides = tuple([[(outline.part(s), s.segment) for s in way] for way in (left, right)])
-    upper = upper_piece(lines, edges, closed, (sides[0], sides[1]), level.ends)
+    upper = upper_piece(plain, every, closed_all, (sides[0], sides[1]), level.ends)
     above: Cutting | None = None
     cut_sources: Sources = ()
     if cutting is not None:
-        above, cut_sources = _cutting_above(piece, ground, (lines, edges, closed, level, upper), cutting, dart_lies)
+        parts = plain, every, closed_all, level, upper
+        above, cut_sources = _cutting_above(piece, ground, parts, cutting, dart_lies)
+    lower = lower_piece(lines, edges, level, cutting)
+    if ring is not None:
+        upper = once_round(upper, lines, every, closed_all, laid_out.once)
+        begin, end = lower.lines.first, lower.lines.last
+        assert begin is not None
+        assert end is not None
+        level = replace(level, ends=(begin.top, end.top))
     return Fitted(
         asked=asked,
         waist=waist,
@@ -216,13 +236,15 @@ def fit_piece(
         hip=level,
         closed=closed,
         upper=upper,
-        lower=lower_piece(lines, edges, level, cutting),
+        lower=lower,
         above=laid_above(upper, edges, closed.leans, requests, unit),
         cutting=cutting,
         cutting_above=above,
         cut_sources=cut_sources,
         edge_of=ground.edge_of,
         taken=taken,
+        laid_out=None if ring is None else laid_out,
+        closed_all=None if ring is None else closed_all,
     )
 
 
@@ -276,20 +298,30 @@ def _cutting_above(
     return Cutting(cut, distances), sources
 
 
-def flat_of(fitted: Fitted, pleats: tuple[LaidPleat, ...], smooth_hem: bool = False) -> Spliced:
+def flat_of(
+    fitted: Fitted,
+    pleats: tuple[LaidPleat, ...],
+    smooth_hem: bool = False,
+    joins: Sequence[int] = (),
+    join_allowance: float = 0.0,
+) -> Spliced:
     """Return the flat piece.
 
     Args:
         fitted: the piece above and below the hip.
         pleats: laid out on the lower one.
         smooth_hem: the hem runs smoothly over hidden cloth.
+        joins: the creases at which it is parted, ascending.
+        join_allowance: beyond each of them, mm.
 
     Raises:
         FitError: fold lines meet inside the allowance at the top.
     """
     upper, lower = fitted.upper, fitted.lower
-    below = unfold(lower.lines, pleats, lower.cutting, smooth_hem=smooth_hem)
-    above = unfold(upper.lines, fitted.above, fitted.cutting_above)
+    below = unfold(lower.lines, pleats, lower.cutting, joins, join_allowance, smooth_hem)
+    # Parts lie as far apart above the hip as below it; all round, the last one is laid before the first in any case.
+    apart = {join.crease: join.after[0] - join.before[0] for join in below.joins[: -1 if upper.lines.ring else None]}
+    above = unfold(upper.lines, fitted.above, fitted.cutting_above, joins, join_allowance, apart=apart)
     if above.trimmed:
         raise FitError(
             "The allowance at the top",

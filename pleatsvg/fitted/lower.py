@@ -141,18 +141,11 @@ def lower_piece(lines: SlashSet, edges: Sequence[PleatEdge], hip: Hip, cutting: 
     below = _Below(found, stretches, len(outline))
     hips = {(edge.pleat, id(edge.chord)): edge.hip for edge in edges}
     chords = [below.line(chord, hips.get((k, id(chord)))) for k, chord in enumerate(lines.chords, 1)]
-    fold = lines.first or lines.last
-    edge = None
-    if fold is not None:
+    ends: list[Chord | None] = []
+    for fold in (lines.first, lines.last):
         on_edge = next((k for k, chord in enumerate(lines.chords) if chord is fold), None)
-        edge = chords[on_edge] if on_edge is not None else below.line(fold, None)
-    made = replace(
-        lines,
-        outline=found,
-        chords=tuple(chords),
-        first=edge if lines.first is not None else None,
-        last=edge if lines.last is not None else None,
-    )
+        ends.append(chords[on_edge] if on_edge is not None else below.line(fold, None) if fold is not None else None)
+    made = replace(lines, outline=found, chords=tuple(chords), first=ends[0], last=ends[1])
     row = _row(stretches, found)
     if cutting is None:
         return Lower(made, None, row, ())

@@ -40,8 +40,6 @@ def refuse_together(piece: FinishedPiece, order: Order, orders: Sequence[PleatOr
         why.append((message("{}", option("continue")), "each piece is fitted by itself"))
     if order.cloth_width is not None:
         why.append((message("{}", option("cloth_width")), "a join would lie on a fold that bends at the hip"))
-    if order.ring is not None:
-        why.append((message("{}", option("ring")), "each piece is fitted by itself"))
     if order.pivot or piece.closed_before:
         why.append((message("{}", option("pivot")), "a pleat at a dart's point has no line below it"))
     if order.finish is not None and (order.finish.balance or any(a.intake_top != a.intake_hem for a in orders)):

@@ -63,8 +63,8 @@ def upper_piece(
             hip level, as drawn; () at a fold edge.
         hip_ends: where the hip level meets the sides, or the fold edge.
     """
-    last = closed.motions[-1]
-    chain: list[tuple[Segment, int | None]] = [*sides[0]]
+    first, last = closed.motions[0], closed.motions[-1]
+    chain: list[tuple[Segment, int | None]] = [(moved(seg, first), source) for seg, source in sides[0]]
     tops: list[float] = []
     for k in range(len(edges) + 1):
         chain += closed.parts[k]
@@ -78,7 +78,7 @@ def upper_piece(
             chain.append((made.curve, made.source))
     chain += [(moved(seg, last), source) for seg, source in sides[1]]
     feet = [closed.motions[k].of(edge.hip) for k, edge in enumerate(edges)]
-    border = [last.of(hip_ends[1]), *reversed(feet), hip_ends[0]]
+    border = [last.of(hip_ends[1]), *reversed(feet), first.of(hip_ends[0])]
     border = [z for k, z in enumerate(border) if not k or abs(z - border[k - 1]) > ON_LINE]
     return _whole(lines, edges, closed, chain, tops, feet, border)
 
@@ -142,6 +142,34 @@ def _whole(
         last=fold if lines.last is not None else None,
     )
     return Upper(made, tuple(chords), (*[source for _, source in chain], *[None] * len(rest)), real)
+
+
+def once_round(upper: Upper, lines: SlashSet, edges: Sequence[PleatEdge], closed: Closed, once: range) -> Upper:
+    """Return the closed piece of one that goes all round, with the lines of one round alone and where that begins and ends.
+
+    Args:
+        upper: with all edges on the cloth that is laid out.
+        lines: on the drawn piece, where the round begins and ends among them.
+        edges: all of them.
+        closed: the panels as closed.
+        once: which of the edges are those of the round.
+    """
+    outline = upper.lines.outline
+    ends: list[Chord] = []
+    for line, k in ((lines.first, once.start), (lines.last, once.stop)):
+        assert line is not None
+        top, hem = closed.motions[k].of(line.top), closed.motions[k].of(line.hem)
+        node = min(range(upper.real), key=lambda j: abs(outline.segments[j][0] - top))
+        way = (hem - top) / abs(hem - top)
+        hits = [hit for hit in outline.crossings(top, way) if hit.along > ON_LINE and hit.at >= upper.real]
+        hit = min(hits, key=lambda hit: hit.along)
+        ends.append(Chord(float(node), hit.at, outline.segments[node][0], hit.point))
+    of_pleat: dict[int, Chord] = {}
+    own = upper.edges[once.start : once.stop]
+    for edge, chord in zip(edges[once.start : once.stop], own, strict=True):
+        of_pleat.setdefault(edge.pleat, chord)
+    made = replace(upper.lines, chords=tuple(of_pleat.values()), first=ends[0], last=ends[1])
+    return replace(upper, lines=made, edges=own)
 
 
 def _end_to_end(segments: list[Segment]) -> tuple[Segment, ...]:

@@ -163,6 +163,7 @@ class FoldedPass:
         above: of the zone below the hip, the one above it.
         level: of a zone, where the hip level meets the flat seam before the first crease and after the last, and the unit
             vectors in which it runs out there.
+        hip_level: of a zone, all of that level, laid together with the piece.
     """
 
     number: int
@@ -187,6 +188,7 @@ class FoldedPass:
     cover: tuple[float, float] | None = None
     above: FoldedPass | None = None
     level: tuple[tuple[complex, complex], ...] = ()
+    hip_level: tuple[complex, ...] = ()
 
     @property
     def hand(self) -> float:

@@ -23,7 +23,7 @@ from pleatsvg.proof.beside.companions import sewn_to
 from pleatsvg.proof.beside.look import look_beside
 from pleatsvg.proof.figures import Figure, Most, Proof
 from pleatsvg.proof.fold_drawn import Zones, refold
-from pleatsvg.proof.folded_pass import FoldedPass, Round, Span, where
+from pleatsvg.proof.folded_pass import FoldedPass, Span, where
 from pleatsvg.proof.raw_edges import corner_between, raw_edges, see_cut_runs
 from pleatsvg.proof.silhouette import silhouette_miss, worst_poke
 from pleatsvg.proof.spans import runs_of
@@ -72,7 +72,7 @@ def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
     if zones is not None:
         from pleatsvg.proof.zones.drawn import drawn_by_zone
 
-        passes = (drawn_by_zone(passes[0], piece.lines),)
+        passes = (drawn_by_zone(passes[0]),)
     figures: list[Figure] = []
     faults: list[str] = []
     more: list[str] = [*remarks]
@@ -117,7 +117,7 @@ def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
             "so; on the body it is closed, and stands up over the dart's point."
         )
     if passes[0].round_ is not None:
-        more.append(_told_round(passes[0].finished, passes[0].round_))
+        more.append(_told_round(passes[0]))
     beside = look_beside(piece, tuple(kept), not faults and all(figure.holds for figure in figures))
     return Proof(
         piece.name,
@@ -132,10 +132,12 @@ def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
     )
 
 
-def _told_round(finished: FoundOutline, round_: Round) -> str:
+def _told_round(done: FoldedPass) -> str:
     # How long one round of a folded ring is at the top and at the hem.
     lengths: list[float] = []
-    for end in (0, 1):
+    for end, folded in ((0, done.above or done), (1, done)):
+        finished, round_ = folded.finished, folded.round_
+        assert round_ is not None
         spots = [finished.nearest.of(line[end]) for line in (round_.begin, round_.end)]
         start, stop = (spot.segment + spot.share for spot in spots)
         n = len(finished)

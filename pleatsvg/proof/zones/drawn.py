@@ -19,14 +19,13 @@ from pleatsvg.result.pattern_lines import PatternLine
 from pleatsvg.tolerance import ALONG_HIP, BALANCE_OFF, RUN_ON
 
 
-def drawn_by_zone(below: FoldedPass, lines: Sequence[PatternLine]) -> FoldedPass:
+def drawn_by_zone(below: FoldedPass) -> FoldedPass:
     """Return the zone below the hip, and with it the one above it, each with what is drawn on its cloth.
 
     Args:
         below: with all that is drawn on the piece.
-        lines: of the result, its hip level among them.
     """
-    level = _FlatLevel(lines)
+    level = _FlatLevel(below)
     assert below.above is not None
     low, high = level.split(below.balance)
     low_drawn, high_drawn = level.split(below.carried)
@@ -44,7 +43,7 @@ def balance_in_zones(below: FoldedPass, lines: Sequence[PatternLine]) -> Most:
     """
     assert below.above is not None
     above = below.above
-    level = _FlatLevel(lines)
+    level = _FlatLevel(below)
     slack = ALONG_HIP + _slack(below)
     most = Most()
     finished = {
@@ -89,16 +88,14 @@ def _slack(below: FoldedPass) -> float:
 class _FlatLevel:
     """The hip level on the flat piece, run on beyond both its ends."""
 
-    def __init__(self, lines: Sequence[PatternLine]) -> None:
-        (level,) = [line for line in lines if line.role == "hip-level-line"]
-        segments = [seg for stroke in level.strokes for seg in stroke]
-        spots = [segments[0][0], *[seg[-1] for seg in segments]]
+    def __init__(self, below: FoldedPass) -> None:
+        spots = below.hip_level
         before, after = spots[0] - spots[1], spots[-1] - spots[-2]
         ends = spots[0] + before / abs(before) * RUN_ON, spots[-1] + after / abs(after) * RUN_ON
         self.border = [*pairwise([ends[0], *spots[1:-1], ends[1]])]
         self.nearest = Nearest(tuple(self.border))
-        crease = next(line for line in lines if line.crease)
-        top = crease.strokes[0][0][0]
+        assert below.above is not None
+        top = below.above.creases[0].top
         a, b = self.border[self.nearest.of(top).segment]
         self.up = 1j if ((top - a) * ((b - a) * 1j).conjugate()).real > 0 else -1j
 

@@ -112,21 +112,41 @@ def fold_zones(
             zone=zone,
             cover=_cover(finished, corners, zone),
             level=exits,
+            hip_level=level,
         )
     return replace(made["below"], above=made["above"])
 
 
 def _level(name: str, lines: list[PatternLine]) -> tuple[complex, ...]:
-    found = [line for line in lines if line.role == "hip-level-line"]
-    if len(found) != 1:
+    rows = [
+        [line.strokes[0][0][0], *[seg[-1] for stroke in line.strokes for seg in stroke]]
+        for line in lines
+        if line.role == "hip-level-line"
+    ]
+    if not rows:
         raise DrawingError(
             f"'{name}'",
-            f"holds {len(found) or 'no'} hip level line{'s' if len(found) > 1 else ''}",
+            "holds no hip level line",
             "a fitted piece is folded above it and below it",
             FRESH,
         )
-    segments = [seg for stroke in found[0].strokes for seg in stroke]
-    return (segments[0][0], *[seg[-1] for seg in segments])
+    # Of a piece in parts, one on each, which lie end to end once these are laid together.
+    chain = rows.pop(0)
+    while rows:
+        for tail, end, flips in ((-1, 0, 1), (-1, -1, -1), (0, -1, 1), (0, 0, -1)):
+            k = min(range(len(rows)), key=lambda k: abs(rows[k][end] - chain[tail]))
+            if abs(rows[k][end] - chain[tail]) <= FOLD_BACK:
+                more = rows.pop(k)[::flips]
+                chain = [*chain, *more[1:]] if tail else [*more, *chain[1:]]
+                break
+        else:
+            raise DrawingError(
+                f"'{name}'",
+                f"holds {len(rows) + 1} hip level lines that do not meet",
+                "a fitted piece is folded above it and below it, and it runs on from part to part",
+                FRESH,
+            )
+    return tuple(chain)
 
 
 def _whole(
