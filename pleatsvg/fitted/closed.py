@@ -49,6 +49,15 @@ class Top:
     length: float
 
 
+class Once(NamedTuple):
+    """One round of a piece that goes all round: which of the edges on its cloth are those of the round, and from where to where
+    it goes along the top (places on the outline)."""
+
+    edges: range
+    start: float
+    stop: float
+
+
 @dataclass(frozen=True, slots=True)
 class Joined:
     """The seam over a closed edge.
@@ -118,7 +127,7 @@ def closed_to(
     shares: Sequence[float],
     wanted: float,
     unit: str = "cm",
-    once: range | None = None,
+    once: Once | None = None,
 ) -> Closed:
     """Return the panels closed so that the top comes to a length.
 
@@ -129,8 +138,8 @@ def closed_to(
         shares: of each edge in what is to go, mm; they are scaled together until the length is met.
         wanted: the length, mm.
         unit: for messages.
-        once: of a piece that goes all round, which of the edges are those of one round, whose length is wanted; the panel
-            before them stays where it was drawn.
+        once: of a piece that goes all round, the round whose length is wanted; the panel on which it begins stays where it was
+            drawn.
 
     Raises:
         FitError: leaning lines meet, or leave the top.
@@ -173,13 +182,11 @@ class _Closing:
     """Closes panels by more and more lean, until their top is as long as it is to be."""
 
     def __init__(
-        self, lines: SlashSet, edges: Sequence[PleatEdge], top: Top, unit: str, once: range | None = None
+        self, lines: SlashSet, edges: Sequence[PleatEdge], top: Top, unit: str, once: Once | None = None
     ) -> None:
         self.lines, self.edges, self.top, self.unit = lines, edges, top, unit
-        # All round, a round is its edges, each with the panel after it; the last of these goes on as the one before them.
-        self.home = 0 if once is None else once.start
-        self.counted = range(len(edges)) if once is None else once
-        self.panels = range(len(edges) + 1) if once is None else range(once.start + 1, once.stop + 1)
+        self.rounds = once is not None
+        self.once = once or Once(range(len(edges)), top.start, top.stop)
         outline = self.outline = lines.outline
         n = len(outline)
         # The seam between the edges, which what the joining curves replace is taken off, and the corners that they keep to.
@@ -211,9 +218,11 @@ class _Closing:
                 )
             )
         self._refuse_meeting(ends)
-        if self.home:
-            home = motions[self.home].inverse
-            motions = [*[home.after(one) for one in motions[: self.home]], STAY, *[home.after(one) for one in motions[self.home + 1 :]]]
+        once = self.once
+        home = once.edges.start
+        if home:
+            back = motions[home].inverse
+            motions = [STAY if k == home else back.after(one) for k, one in enumerate(motions)]
         inner: list[tuple[float, float]] = []
         total = self.top.length
         for k, span in enumerate(self.spans):
@@ -225,8 +234,13 @@ class _Closing:
             first = low if k == 0 or not leans[k - 1] else self._reached(low, most, 1)
             last = high if k == len(edges) or not leans[k] else self._reached(high, most, -1)
             whole = math.floor(begin)
-            if k not in self.panels:
+            if not home <= k <= once.edges.stop:
                 pass
+            elif self.rounds and k in (home, once.edges.stop):
+                # A round begins in the midst of a panel, and ends in the next one like it.
+                begin, low = (once.start,) * 2 if k == home else (begin, first)
+                end, high = (once.stop,) * 2 if k > home else (end, last)
+                total -= self._between(begin, low) + self._between(high, end)
             elif first <= last and end <= whole + 1 and not outline.darts:  # as nearly all: on one segment
                 total += length_of(outline.segments[whole % len(outline)], first - whole, last - whole) - span
             else:
@@ -238,7 +252,7 @@ class _Closing:
                 self._curve(edge, lean, (motions[k], motions[k + 1]), (inner[k][1], inner[k + 1][0])) if lean else None
             )
             curves.append(made)
-            total += length_of(made) if made is not None and k in self.counted else 0.0
+            total += length_of(made) if made is not None and k in once.edges else 0.0
         return _Row(leans, motions, ends, inner, curves, total)
 
     def closed(self, row: _Row) -> Closed:

@@ -9,7 +9,7 @@ from itertools import pairwise
 
 from pleatsvg.errors import FitError, near_names
 from pleatsvg.fitted.by_darts import OnTop, darts_along, depths_at, refuse_across, refuse_beside_top, shares_by_darts
-from pleatsvg.fitted.closed import Closed, Top, closed_to, top_of, walked
+from pleatsvg.fitted.closed import Closed, Once, Top, closed_to, top_of, walked
 from pleatsvg.fitted.closing.all_round import EdgesLaidOut, edges_laid_out
 from pleatsvg.fitted.edges import PleatEdge, edges_of_pleats, way_of_hip
 from pleatsvg.fitted.lower import Hip, Lower, Sources, ended_at_border, hip_level, lower_piece
@@ -202,7 +202,8 @@ def fit_piece(
     laid_out = edges_laid_out(lines, ring, edges, found)
     every = laid_out.edges
     whole = top if ring is None else replace(top_of(plain, every), length=top.length)
-    closed_all = closed_to(plain, every, whole, laid_out.shares, waist, unit, None if ring is None else laid_out.once)
+    once = None if ring is None else Once(laid_out.once, top.start, top.stop)
+    closed_all = closed_to(plain, every, whole, laid_out.shares, waist, unit, once)
     closed = closed_all.once(laid_out.once)
     level = hip_level(plain, every, whole, way_of_hip(every, lines, hip))
     refuse_untoward(edges, closed, unit)

@@ -195,6 +195,15 @@ class FoldedPass:
         """+1 where the seam is walked clockwise on the page, -1 otherwise."""
         return 1.0 if self.seam.area > 0 else -1.0
 
+    def round_length(self, end: int) -> float:
+        """Return how long one round of a piece that goes all round is, folded, at the top (0) or the hem (1), mm."""
+        assert self.round_ is not None
+        spots = [self.finished.nearest.of(line[end]) for line in (self.round_.begin, self.round_.end)]
+        start, stop = (spot.segment + spot.share for spot in spots)
+        n = len(self.finished)
+        ways = (start, start + (stop - start) % n), (stop, stop + (start - stop) % n)
+        return min(self.finished.sewn_distance(*way) for way in ways)
+
     def layer_words(self, layer: int) -> str:
         """Return what to call a layer in a message."""
         if not self.creases:

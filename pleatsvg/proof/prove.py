@@ -134,19 +134,8 @@ def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
 
 def _told_round(done: FoldedPass) -> str:
     # How long one round of a folded ring is at the top and at the hem.
-    lengths: list[float] = []
-    for end, folded in ((0, done.above or done), (1, done)):
-        finished, round_ = folded.finished, folded.round_
-        assert round_ is not None
-        spots = [finished.nearest.of(line[end]) for line in (round_.begin, round_.end)]
-        start, stop = (spot.segment + spot.share for spot in spots)
-        n = len(finished)
-        ways = (
-            finished.sewn_distance(start, start + (stop - start) % n),
-            finished.sewn_distance(stop, stop + (start - stop) % n),
-        )
-        lengths.append(min(ways))
-    return f"It goes all round: folded, {lengths[0]:.1f} mm at the top and {lengths[1]:.1f} mm at the hem."
+    top, hem = (done.above or done).round_length(0), done.round_length(1)
+    return f"It goes all round: folded, {top:.1f} mm at the top and {hem:.1f} mm at the hem."
 
 
 def _lies_beside(done: FoldedPass) -> complex:

@@ -292,13 +292,17 @@ def _each_once(lines: list[PatternLine]) -> list[PatternLine]:
 
 
 def _part_of(line: PatternLine, outlines: list[Outline]) -> int:
-    points = [z for stroke in line.strokes for seg in stroke for z in (seg[0], seg[-1])]
+    points: Sequence[complex] = [z for stroke in line.strokes for seg in stroke for z in (seg[0], seg[-1])]
     if line.role == "free-edge":
         # It runs along the edge of its part, from node to node.
         def off(outline: Outline) -> float:
             return sum(min(abs(seg[0] - z) for seg in outline.segments) for z in points)
 
         return min(range(len(outlines)), key=lambda k: off(outlines[k]))
+    # A line that bends at the hip of a fitted piece may leave its part between its ends.
+    bends = len(points) > 2 and (line.crease or line.role in ("placement-line", "join-line", "hip-level-line"))
+    if bends:
+        points = max([(seg[0], seg[-1]) for stroke in line.strokes for seg in stroke], key=lambda ends: abs(ends[1] - ends[0]))
     middle = (points[0] + points[-1]) / 2
     for k, outline in enumerate(outlines):
         if outline.holds(middle):

@@ -10,14 +10,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from pleatsvg.errors import FitError
 from pleatsvg.fitted.edges import PleatEdge
 from pleatsvg.geometry.motion import moved
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.piece.finished import Ring
 from pleatsvg.piece.slash_lines import Chord, SlashSet
 from pleatsvg.tolerance import ON_LINE, SNAP
-from pleatsvg.wording import message, option
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,9 +43,6 @@ def edges_laid_out(
         ring: how it was laid out to go all round, or None.
         edges: of its pleats.
         shares: of each in what is to go at the top.
-
-    Raises:
-        FitError: no edge of the next round lies on the cloth.
     """
     if ring is None:
         return EdgesLaidOut(edges, shares, range(len(edges)))
@@ -55,13 +50,6 @@ def edges_laid_out(
     rows = list(zip(edges, shares, strict=True))
     before = _beside(lines.outline, back, ring.ends[0], rows[::-1])[::-1]
     after = _beside(lines.outline, ring.period, ring.ends[1], rows)
-    if not before or not after:
-        raise FitError(
-            message("{} with {}", option("ring"), option("fit_waist")),
-            "finds no pleat within a piece's width of the seam at which the round begins",
-            "above the hip the panel over that seam is closed with the pleats on either side of it",
-            "Place lines on the first and on the last piece.",
-        )
     row = [*before, *rows, *after]
     return EdgesLaidOut(
         tuple([edge for edge, _ in row]),

@@ -25,7 +25,7 @@ def drawn_by_zone(below: FoldedPass) -> FoldedPass:
     Args:
         below: with all that is drawn on the piece.
     """
-    level = _FlatLevel(below)
+    level = FlatLevel(below)
     assert below.above is not None
     low, high = level.split(below.balance)
     low_drawn, high_drawn = level.split(below.carried)
@@ -43,7 +43,7 @@ def balance_in_zones(below: FoldedPass, lines: Sequence[PatternLine]) -> Most:
     """
     assert below.above is not None
     above = below.above
-    level = _FlatLevel(below)
+    level = FlatLevel(below)
     slack = ALONG_HIP + _slack(below)
     most = Most()
     finished = {
@@ -85,7 +85,7 @@ def _slack(below: FoldedPass) -> float:
     return 2 * turn * max(gaps, default=0.0)
 
 
-class _FlatLevel:
+class FlatLevel:
     """The hip level on the flat piece, run on beyond both its ends."""
 
     def __init__(self, below: FoldedPass) -> None:
@@ -98,6 +98,11 @@ class _FlatLevel:
         top = below.above.creases[0].top
         a, b = self.border[self.nearest.of(top).segment]
         self.up = 1j if ((top - a) * ((b - a) * 1j).conjugate()).real > 0 else -1j
+
+    def lies_above(self, z: complex) -> bool:
+        """Return whether a point on the flat piece lies above it."""
+        a, b = self.border[self.nearest.of(z).segment]
+        return ((z - a) * ((b - a) * self.up).conjugate()).real > 0
 
     def split(self, lines: Iterable[PatternLine]) -> tuple[tuple[PatternLine, ...], tuple[PatternLine, ...]]:
         """Return what of some lines lies below the level, and what above it; one along it lies below."""
@@ -129,6 +134,4 @@ class _FlatLevel:
     def _is_above(self, part: tuple[Segment, ...]) -> bool:
         if self._along(part):
             return False
-        z = point_at(part[len(part) // 2], 0.5)
-        a, b = self.border[self.nearest.of(z).segment]
-        return ((z - a) * ((b - a) * self.up).conjugate()).real > 0
+        return self.lies_above(point_at(part[len(part) // 2], 0.5))
