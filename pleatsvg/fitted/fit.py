@@ -28,7 +28,7 @@ from pleatsvg.piece.both_halves import BothHalves
 from pleatsvg.piece.cutting.cutting_line import Cutting, cutting_line
 from pleatsvg.piece.cutting.pressed_darts import pressed_darts
 from pleatsvg.piece.finished import FinishedPiece
-from pleatsvg.piece.slash_lines import Chord, SlashSet
+from pleatsvg.piece.slash_lines import Chord, SlashSet, lengths_once_round
 from pleatsvg.pleats.laid import LaidPleat, PleatRequest
 from pleatsvg.tolerance import FITTED_OFF, JOIN_REACH, RUN_ON
 from pleatsvg.wording import message, option
@@ -92,6 +92,9 @@ class Fitted:
         """By the number of a drawn seam edge, its length in mm when the piece is fitted, where that is another one."""
         found: dict[int, float] = {}
         numbers = {self.edge_of[math.floor(edge.chord.top_at) % len(self.edge_of)] for edge in self.edges}
+        if self.drawn.ring:
+            of = [None if k is None or self.edge_of[k] not in numbers else self.edge_of[k] for k in self.upper.sources]
+            return lengths_once_round(self.upper.lines, of)
         sewn = {k % len(self.edge_of) for d in self.drawn.outline.darts for k in range(d.start, d.end)}
         half = len(self.drawn.outline) // 2 if self.drawn.first or self.drawn.last else None
         for k, source in enumerate(self.upper.sources):

@@ -66,9 +66,7 @@ class Spliced:
             if bends is not None:
                 rows.append([bends[1]])
         rows[-1].append(motions[-1].of(ends[1]))
-        return tuple(
-            [tuple([z for k, z in enumerate(row) if not k or abs(z - row[k - 1]) > ON_LINE]) for row in rows]
-        )
+        return tuple([tuple([z for k, z in enumerate(row) if not k or abs(z - row[k - 1]) > ON_LINE]) for row in rows])
 
 
 def zones_lie_apart(made: Spliced, hand: float) -> bool:
@@ -81,7 +79,11 @@ def zones_lie_apart(made: Spliced, hand: float) -> bool:
         made: the flat piece.
         hand: +1 where the outline is walked clockwise on the page.
     """
-    if made.below.trimmed or made.flat.joins or not (layers_lie_apart(made.above, hand) and layers_lie_apart(made.below, hand)):
+    if (
+        made.below.trimmed
+        or made.flat.joins
+        or not (layers_lie_apart(made.above, hand) and layers_lie_apart(made.below, hand))
+    ):
         return False
     of = made.cut_of or made.seam_of
     zones: dict[str, list[int]] = {ABOVE: [], BELOW: []}
@@ -287,6 +289,4 @@ def _ended(flat: Unfolded, ends: Sequence[complex | None], name: str, joins: Seq
         else:
             top, out_top, rooms = spot, spot, (-1.0, rooms[1])
         made.append(FlatLine(role, pleat, folds, top, hem, layer, out_top, out_hem, rooms, amid, bend))
-    return replace(
-        flat, creases=tuple(made[:count]), placements=tuple(made[count:]), joins=zone_joins(joins, name)
-    )
+    return replace(flat, creases=tuple(made[:count]), placements=tuple(made[count:]), joins=zone_joins(joins, name))

@@ -255,7 +255,7 @@ class _Carrier:
         return made
 
     def _in_round(self, shape: DrawnShape) -> list[DrawnShape]:
-        """Return what of a line that crosses no fold lies on the round of a piece that goes all round; all of it on any other."""
+        """Return what of a line that crosses no fold lies on the round of a piece that goes all round; of any other all."""
         first, last = self.lines.first, self.lines.last
         if not self.lines.ring or first is None or last is None:
             return [shape]

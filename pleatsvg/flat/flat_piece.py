@@ -61,6 +61,10 @@ class Join(NamedTuple):
         top, hem = self.after if side else self.before
         return (top, hem) if self.bends is None else (top, self.bends[side], hem)
 
+    def to_hem(self, side: int) -> tuple[complex, complex]:
+        """Return what of it runs straight to the hem, of a fitted piece from the hip, on the part before it (0) or after it."""
+        return self.drawn(side)[-2], self.drawn(side)[-1]
+
 
 def _outlines(
     edges: tuple[FlatEdge, ...], loops: tuple[int, ...], legs: frozenset[int] = frozenset()

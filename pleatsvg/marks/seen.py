@@ -82,8 +82,8 @@ def pleat_tints(unfolded: Unfolded, arrows: Arrows, mark: float | None) -> list[
             join = parted.get(k)
             if join is not None:
                 # The cloth between the two is in parts: it disappears up to the join on either of them.
-                runs[-1].append(join.before)
-                runs.append([join.after])
+                runs[-1].append(join.to_hem(0))
+                runs.append([join.to_hem(1)])
             else:
                 runs[-1].append((unfolded.creases[k].top, unfolded.creases[k].hem))
         if to <= at:

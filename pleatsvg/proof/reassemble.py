@@ -302,7 +302,9 @@ def _part_of(line: PatternLine, outlines: list[Outline]) -> int:
     # A line that bends at the hip of a fitted piece may leave its part between its ends.
     bends = len(points) > 2 and (line.crease or line.role in ("placement-line", "join-line", "hip-level-line"))
     if bends:
-        points = max([(seg[0], seg[-1]) for stroke in line.strokes for seg in stroke], key=lambda ends: abs(ends[1] - ends[0]))
+        points = max(
+            [(seg[0], seg[-1]) for stroke in line.strokes for seg in stroke], key=lambda ends: abs(ends[1] - ends[0])
+        )
     middle = (points[0] + points[-1]) / 2
     for k, outline in enumerate(outlines):
         if outline.holds(middle):

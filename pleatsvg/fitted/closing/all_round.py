@@ -1,4 +1,4 @@
-"""Edges of pleats that go all round: those of one round, and their like before and after it on the cloth that is laid out there.
+"""Edges of pleats that go all round: those of one round, and their like on the cloth that is laid out before and after it.
 
 A ring is laid out flat once round and somewhat farther. Above the hip all of that cloth is closed, by edges of the next round
 and of the one before as by those of the round itself, so that a panel over a seam, or between the last pleat and the first, is
@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from pleatsvg.fitted.edges import PleatEdge
-from pleatsvg.geometry.motion import moved
+from pleatsvg.geometry.motion import Motion, moved
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.piece.finished import Ring
 from pleatsvg.piece.slash_lines import Chord, SlashSet

@@ -89,7 +89,9 @@ class _Level:
 
     def __init__(self, fitted: Fitted) -> None:
         self.edges, closed, hand = fitted.edges, fitted.closed, fitted.drawn.hand
-        if fitted.laid_out is not None and fitted.closed_all is not None:  # all round, what is laid out beside the round, too
+        if (
+            fitted.laid_out is not None and fitted.closed_all is not None
+        ):  # all round, what is laid out beside the round, too
             self.edges, closed = fitted.laid_out.edges, fitted.closed_all
         self.motions = closed.motions
         spots = fitted.hip.border
