@@ -290,7 +290,7 @@ def _flat_as_piece(made: PleatedPiece) -> FinishedPiece:
             kept=tuple(kept),
             intakes={fact.number: (fact.intake_top, fact.intake_hem) for fact in made.facts},
             before=made.earlier,
-            seen=seen_parts((*flat.creases, *flat.placements), made.pleats, made.laid.order.marking.mark),
+            seen=seen_parts((*flat.creases, *flat.placements), made.pleats, made.laid.marked),
             stitched=stitched_parts((*flat.creases, *flat.placements), made.pleats),
         )
     )
@@ -545,7 +545,7 @@ def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
         lines=lines,
         ground=laid.ground,
         cutting=cutting_drawn,
-        marking=order.marking,
+        marking=replace(order.marking, mark=laid.marked),
         join_allowance=laid.join_allowance,
         unit=order.unit,
         through=flattened.through,

@@ -64,6 +64,15 @@ class Laid:
     finish: Finish | None = None
     fitted: Fitted | None = None
 
+    @property
+    def marked(self) -> float | None:
+        """How far down from the seam the lines of pleats are seen (mm), None for their whole length; of fitted pleats, which are
+        seen whole where they are stitched, how far down from the hip level, and from where curves begin."""
+        mark = self.order.marking.mark
+        if mark is None or self.fitted is None or not self.fitted.asked.curved:
+            return mark
+        return mark + max(edge.length for edge in self.fitted.edges)
+
 
 @dataclass(frozen=True, slots=True)
 class Flattened:

@@ -48,8 +48,6 @@ def refuse_together(piece: FinishedPiece, order: Order, orders: Sequence[PleatOr
         why.append(("A further pass", "folds that bend at the hip cannot be pleated across"))
     if order.allowances.drawn is not None or piece.cut is not None:
         why.append(("A drawn cutting line", "the one above the hip has to follow the fitted seam"))
-    if order.marking.mark is not None:
-        why.append((message("{}", option("mark")), "the lines are drawn down to the hip, where they are stitched"))
     if why:
         what, reason = why[0]
         raise RequestError(

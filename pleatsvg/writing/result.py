@@ -224,7 +224,7 @@ def _add_joins(layers: _Layers, result: PleatedPiece) -> None:
 def _add_pleat_lines(layers: _Layers, result: PleatedPiece, about: dict[int, str]) -> None:
     flat = result.flat
     lines = (*flat.creases, *flat.placements)
-    seen = seen_parts(lines, result.pleats, result.laid.order.marking.mark)
+    seen = seen_parts(lines, result.pleats, result.laid.marked)
     stitched = stitched_parts(lines, result.pleats)
     there = {line.role for line in lines}
     for role in Role:

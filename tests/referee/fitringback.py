@@ -96,7 +96,10 @@ def _bent_lines(
     found, most = [], 0
     for line in _drawn(every):
         middle = line.ends[len(line.ends) // 2]
-        near = min(levels, key=lambda level: float(_Edges(np.concatenate([level, level[::-1]])).distance(np.array([middle]))[0]))
+        near = min(
+            levels,
+            key=lambda level: float(_Edges(np.concatenate([level, level[::-1]])).distance(np.array([middle]))[0]),
+        )
         names = {"outer": "fold-line", "inner": "inner-fold-line", "placement": "placement-line"}
         (element,) = [
             e
@@ -113,9 +116,7 @@ def _of_zone(points: Points, zone: str) -> Points:
     return points[:2] if zone == "above" else points[-2:]
 
 
-def _cut_at_hip(
-    ring: _Ring, levels: list[Points], joins: list[tuple[str, Points]], zone: str
-) -> tuple[Points, Points]:
+def _cut_at_hip(ring: _Ring, levels: list[Points], joins: list[tuple[str, Points]], zone: str) -> tuple[Points, Points]:
     """A cut part above the hip or below it, and the hip level that bounds it: from the join on its one side to the other."""
     own = [points for _, points in joins if float(ring.distance(points).max()) < LIMIT_MM]
     assert len(own) == 2, "a part of a ring has a join on either side"
