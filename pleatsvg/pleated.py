@@ -66,8 +66,10 @@ class Laid:
 
     @property
     def marked(self) -> float | None:
-        """How far down from the seam the lines of pleats are seen (mm), None for their whole length; of fitted pleats, which are
-        seen whole where they are stitched, how far down from the hip level, and from where curves begin."""
+        """How far down from the seam the lines of pleats are seen (mm), None for their whole length.
+
+        Fitted pleats are seen whole where they are stitched, and so far down from there: from the hip level, or where curves
+        begin."""
         mark = self.order.marking.mark
         if mark is None or self.fitted is None or not self.fitted.asked.curved:
             return mark

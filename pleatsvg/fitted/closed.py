@@ -158,6 +158,26 @@ def closed_to(
     return closing.closed(row)
 
 
+def closed_by(
+    lines: SlashSet, edges: Sequence[PleatEdge], top: Top, leans: Sequence[float], unit: str = "cm"
+) -> Closed:
+    """Return panels closed by leans that are known, as those of a cutting line are.
+
+    Args:
+        lines: their outline, and the fold edge if there is one.
+        edges: produced to that outline.
+        top: from where to where it is closed.
+        leans: of each edge, in radians.
+        unit: for messages.
+
+    Raises:
+        FitError: leaning lines meet, or leave the top.
+    """
+    closing = _Closing(lines, edges, top, unit)
+    shares = [(1 if e.on_fold else 2) * e.length * math.tan(lean) for e, lean in zip(edges, leans, strict=True)]
+    return closing.closed(closing.row(shares, 1.0))
+
+
 class _Row(NamedTuple):
     """The panels closed by some leans, as far as their length asks.
 

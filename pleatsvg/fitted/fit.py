@@ -221,8 +221,15 @@ def fit_piece(
     above: Cutting | None = None
     cut_sources: Sources = ()
     if cutting is not None:
-        parts = plain, every, closed_all, level, upper
-        above, cut_sources = _cutting_above(piece, ground, parts, cutting, dart_lies)
+        if cutting.drawn:
+            from pleatsvg.fitted.closing.drawn_cut import drawn_cut_closed  # most are made
+
+            above, cut_sources = drawn_cut_closed(plain, every, closed_all, level.ends, cutting, unit)
+            by_seam = [0.0 if source is None else cutting.distances[source] for source in upper.sources]
+            above = replace(above, distances=tuple(by_seam))
+        else:
+            parts = plain, every, closed_all, level, upper
+            above, cut_sources = _cutting_above(piece, ground, parts, cutting, dart_lies)
     lower = lower_piece(lines, edges, level, cutting)
     if ring is not None:
         upper = once_round(upper, lines, every, closed_all, laid_out.once)

@@ -164,15 +164,21 @@ def ended_at_border(outline: Outline, border: Sequence[complex]) -> tuple[Outlin
     Returns:
         The outline, closed along the border, and of each segment the stretch that it was.
     """
-    ends = [_out(outline, border[0], border[1]), _out(outline, border[-1], border[-2])]
+    ends = [out_on(outline, border[0], border[1]), out_on(outline, border[-1], border[-2])]
     start = ends[0][0]
     ways = outline.stretches(start, start + (ends[1][0] - start) % len(outline))
     cut = _closed_along(outline, ways, (ends[1][1], *border[-2:0:-1], ends[0][1]))
     return cut, _row(ways, cut)
 
 
-def _out(outline: Outline, end: complex, inner: complex) -> tuple[float, complex]:
-    # Where the hip level, produced, runs out on the cutting line.
+def out_on(outline: Outline, end: complex, inner: complex) -> tuple[float, complex]:
+    """Return where the hip level, produced beyond its end, runs out on a cutting line: the place and the point.
+
+    Args:
+        outline: the cutting line.
+        end: of the hip level, on the seam.
+        inner: a point on it within the piece.
+    """
     way = (end - inner) / abs(end - inner)
     hits = [hit for hit in outline.crossings(end, way) if hit.along > -TOUCH]
     hit = min(hits, key=lambda hit: abs(hit.along))

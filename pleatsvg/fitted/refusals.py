@@ -46,8 +46,6 @@ def refuse_together(piece: FinishedPiece, order: Order, orders: Sequence[PleatOr
         why.append((message("{} with pleats that taper", option("finish_to")), "there the intake holds at the top"))
     if any(asked.pass_ > 1 for asked in orders) or piece.earlier is not None:
         why.append(("A further pass", "folds that bend at the hip cannot be pleated across"))
-    if order.allowances.drawn is not None or piece.cut is not None:
-        why.append(("A drawn cutting line", "the one above the hip has to follow the fitted seam"))
     if why:
         what, reason = why[0]
         raise RequestError(

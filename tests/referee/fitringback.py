@@ -30,7 +30,7 @@ class FitRingProof:
 
     zones: dict[str, RingProof]
     joins_mm: float
-    """How far both edges of a join differ in length, above the hip or below it, and in their ends when they are laid together."""
+    """How far both edges of a join differ in length, above the hip or below it, and miss each other when laid together."""
     bends: int
     """The most bends that a line of a pleat has."""
     asked_mm: float
