@@ -181,10 +181,11 @@ def _wanted(piece: FinishedPiece, ground: BothHalves, order: Order) -> _Wanted:
                 )
             flat = _wanted(piece, ground, replace(order, ring=None))
             own, finish, remarks, piece = (flat.lines, flat.orders), flat.finish, flat.remarks, flat.piece
-        others = [made_ready(other, order)[0] for other in piece.others]
-        ring = all_round([piece, *others], order, own)
+        others = [made_ready(other, order) for other in piece.others]
+        ring = all_round([piece, *[other for other, _, _ in others]], order, own)
         halves = both_halves_of(ring.piece)
-        return _Wanted(ring.piece, halves, order, ring.lines, ring.orders, [*remarks, *ring.remarks], finish)
+        remarks = [*remarks, *[words for _, _, said in others for words in said], *ring.remarks]
+        return _Wanted(ring.piece, halves, order, ring.lines, ring.orders, list(dict.fromkeys(remarks)), finish)
     if order.finish is not None:
         # What turns flat cloth into a finished piece is of no use to a drawing that is one.
         from pleatsvg.pleats.finishing.finish_to import finished_to
