@@ -13,7 +13,7 @@ from pleatsvg.fitted.closed import Closed, Once, Top, closed_to, top_of, walked
 from pleatsvg.fitted.closing.all_round import EdgesLaidOut, edges_laid_out
 from pleatsvg.fitted.edges import PleatEdge, edges_of_pleats, way_of_hip
 from pleatsvg.fitted.lower import Hip, Lower, Sources, ended_at_border, hip_level, lower_piece
-from pleatsvg.fitted.refusals import refuse_untoward
+from pleatsvg.fitted.refusals import refuse_closed_over_itself, refuse_untoward
 from pleatsvg.fitted.shares import shares_of
 from pleatsvg.fitted.spliced import Spliced, laid_on_panels, spliced
 from pleatsvg.fitted.upper import Upper, laid_above, once_round, upper_piece
@@ -218,6 +218,7 @@ def fit_piece(
     right = [] if plain.last is not None else outline.stretches(whole.stop, level.places[1])
     sides = tuple([[(outline.part(s), s.segment) for s in way] for way in (left, right)])
     upper = upper_piece(plain, every, closed_all, (sides[0], sides[1]), level.ends)
+    refuse_closed_over_itself(upper.lines.outline, closed_all.leans)
     above: Cutting | None = None
     cut_sources: Sources = ()
     if cutting is not None:

@@ -8,6 +8,8 @@ from collections.abc import Sequence
 from pleatsvg.errors import FitError, RequestError
 from pleatsvg.fitted.closed import Closed
 from pleatsvg.fitted.edges import PleatEdge
+from pleatsvg.geometry.outline import Outline
+from pleatsvg.geometry.selfcross import self_crossing
 from pleatsvg.length import show
 from pleatsvg.order.piece_order import Order
 from pleatsvg.order.pleat_order import PleatOrder
@@ -94,6 +96,31 @@ def refuse_untoward(edges: Sequence[PleatEdge], closed: Closed, unit: str) -> No
                     option("shaping", "straight"),
                 ),
             )
+
+
+def refuse_closed_over_itself(outline: Outline, leans: Sequence[float]) -> None:
+    """Refuse panels that close above the hip until they lie over one another.
+
+    Args:
+        outline: of the closed piece.
+        leans: of all its edges, in radians.
+
+    Raises:
+        FitError: they do.
+    """
+    turn = 2 * sum(leans)
+    if turn < math.pi or self_crossing(outline) is None:
+        return
+    raise FitError(
+        "The piece above the hip",
+        f"would close round by {math.degrees(turn):.0f} degrees, all its pleats taken together, and come to lie over itself",
+        "its panels are laid side by side in one plane, once round at the most",
+        message(
+            "Shape the pleats from lower down with {}, or ask for a longer {}.",
+            option("fit_length"),
+            option("fit_waist"),
+        ),
+    )
 
 
 def curve_gives(edge: PleatEdge, lean: float) -> tuple[float, float]:

@@ -68,17 +68,12 @@ def prove_fitted_ring(path: Path | str) -> FitRingProof:
     (opening,) = [_ends(element) for element in every["ring-line"]]
     proofs = {}
     for edge, zone in enumerate(ZONES):
-        cuts, borders = [], []
-        for ring in outlines:
-            cut, border = _cut_at_hip(ring, levels, joins, zone)
-            cuts.append(cut)
-            borders.append(border)
+        cuts = [_cut_at_hip(ring, levels, joins, zone) for ring in outlines]
         lines = [_Line(role, pleat, folds, _of_zone(points, zone)) for role, pleat, folds, points in bent]
         sides = [(number, _of_zone(points, zone)) for number, points in joins]
         parts = _parts(cuts, sides, lines)
         (finished,) = [_ends(e) for e in every["finished-line"] if e.get("data-zone") == zone]
-        hip = _Edges(*[np.concatenate([border, border[::-1]]) for border in borders])
-        proofs[zone] = _proof(parts, finished, opening, Zone(edge, hip))
+        proofs[zone] = _proof(parts, finished, opening, Zone(edge))
     return FitRingProof(proofs, _joins(joins), bends, float(group.get("data-fit-mm")))
 
 
@@ -134,7 +129,7 @@ def _cut_at_hip(ring: _Ring, levels: list[Points], joins: list[tuple[str, Points
     ways = [ring.run(start, end), ring.run(end, start)[::-1]]
     spot = own[0][0 if zone == "above" else -1]
     way = min(ways, key=lambda way: float(np.abs(way - spot).min()))
-    return np.concatenate([way, border[-2:0:-1]]), border
+    return np.concatenate([way, border[-2:0:-1]])
 
 
 def _joins(joins: list[tuple[str, Points]]) -> float:
