@@ -386,17 +386,7 @@ def _lay(
     join_allowance, unallowed = _join_allowance(order, cutting, bool(joins) or any(pleat.kick for pleat in pleats))
     remarks += unallowed
     if order.smooth_hem and joins:
-        raise FitError(
-            f"The hem of '{piece.name}'",
-            "was to be smooth, but the flat piece is cut in parts",
-            "a join ends at a hem that is trued as folded",
-            message(
-                "Leave out {}, or {} and {}.",
-                option("hem", "smooth"),
-                option("underlay", "separate"),
-                option("cloth_width"),
-            ),
-        )
+        raise _not_smooth(piece)
     return Laid(
         piece=piece,
         order=order,
@@ -407,6 +397,20 @@ def _lay(
         joins=tuple(joins),
         join_allowance=join_allowance,
         remarks=tuple(remarks),
+    )
+
+
+def _not_smooth(piece: FinishedPiece) -> FitError:
+    return FitError(
+        f"The hem of '{piece.name}'",
+        "was to be smooth, but the flat piece is cut in parts",
+        "a join ends at a hem that is trued as folded",
+        message(
+            "Leave out {}, or {} and {}.",
+            option("hem", "smooth"),
+            option("underlay", "separate"),
+            option("cloth_width"),
+        ),
     )
 
 
@@ -456,8 +460,11 @@ def _lay_fitted(
         {number: asked.share for number, asked in enumerate(orders, 1) if asked.share is not None},
     )
     pleats = lay_out(fitted.lower.lines, requests, order.unit)
-    joins, _ = joins_for(piece, fitted.lower.lines, pleats, fitted.lower.cutting, order)
+    above = fitted.upper.lines, fitted.above, fitted.cutting_above
+    joins, parted = joins_for(piece, fitted.lower.lines, pleats, fitted.lower.cutting, order, above)
     join_allowance, said = _join_allowance(order, cutting, bool(joins))
+    if order.smooth_hem and joins:
+        raise _not_smooth(piece)
     return Laid(
         piece=piece,
         order=order,
@@ -467,7 +474,13 @@ def _lay_fitted(
         cutting=fitted.lower.cutting,
         joins=tuple(joins),
         join_allowance=join_allowance,
-        remarks=(*remarks, *said, *fitted_remarks(fitted, order.unit), *staying_remarks(piece, fitted, order.unit)),
+        remarks=(
+            *remarks,
+            *parted,
+            *said,
+            *fitted_remarks(fitted, order.unit),
+            *staying_remarks(piece, fitted, order.unit),
+        ),
         fitted=fitted,
     )
 
@@ -483,6 +496,8 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
         from pleatsvg.fitted.spliced import zones_lie_apart
 
         spliced = flat_of(laid.fitted, pleats, order.smooth_hem, laid.joins, laid.join_allowance)
+        if laid.joins and (farther := farther_apart(spliced.flat)):
+            spliced = flat_of(laid.fitted, pleats, False, laid.joins, laid.join_allowance, farther)
         unfolded = spliced.flat
         apart = zones_lie_apart(spliced, lines.hand)
         lines, pleats = on_drawn_lines(laid.fitted, pleats)

@@ -218,7 +218,7 @@ def fit_piece(
     right = [] if plain.last is not None else outline.stretches(whole.stop, level.places[1])
     sides = tuple([[(outline.part(s), s.segment) for s in way] for way in (left, right)])
     upper = upper_piece(plain, every, closed_all, (sides[0], sides[1]), level.ends)
-    refuse_closed_over_itself(upper.lines.outline, closed_all.leans)
+    refuse_closed_over_itself(upper.lines.outline, closed.leans)
     above: Cutting | None = None
     cut_sources: Sources = ()
     if cutting is not None:
@@ -316,6 +316,7 @@ def flat_of(
     smooth_hem: bool = False,
     joins: Sequence[int] = (),
     join_allowance: float = 0.0,
+    farther: Mapping[int, float] | None = None,
 ) -> Spliced:
     """Return the flat piece.
 
@@ -325,12 +326,13 @@ def flat_of(
         smooth_hem: the hem runs smoothly over hidden cloth.
         joins: the creases at which it is parted, ascending.
         join_allowance: beyond each of them, mm.
+        farther: how much farther than usual the parts are set apart at some of the joins, mm.
 
     Raises:
         FitError: fold lines meet inside the allowance at the top.
     """
     upper, lower = fitted.upper, fitted.lower
-    below = unfold(lower.lines, pleats, lower.cutting, joins, join_allowance, smooth_hem)
+    below = unfold(lower.lines, pleats, lower.cutting, joins, join_allowance, smooth_hem, farther)
     # Parts lie as far apart above the hip as below it; all round, the last one is laid before the first in any case.
     apart = {join.crease: join.after[0] - join.before[0] for join in below.joins[: -1 if upper.lines.ring else None]}
     above = unfold(upper.lines, fitted.above, fitted.cutting_above, joins, join_allowance, apart=apart)

@@ -40,8 +40,6 @@ def refuse_together(piece: FinishedPiece, order: Order, orders: Sequence[PleatOr
         why.append((message("{}", option("underlay", "separate")), "the underlay is shaped with its pleat"))
     if piece.shared is not None:
         why.append((message("{}", option("continue")), "each piece is fitted by itself"))
-    if order.cloth_width is not None:
-        why.append((message("{}", option("cloth_width")), "a join would lie on a fold that bends at the hip"))
     if order.pivot or piece.closed_before:
         why.append((message("{}", option("pivot")), "a pleat at a dart's point has no line below it"))
     if order.finish is not None and (order.finish.balance or any(a.intake_top != a.intake_hem for a in orders)):
@@ -103,13 +101,13 @@ def refuse_closed_over_itself(outline: Outline, leans: Sequence[float]) -> None:
 
     Args:
         outline: of the closed piece.
-        leans: of all its edges, in radians.
+        leans: of its edges, all round of those of one round, in radians.
 
     Raises:
         FitError: they do.
     """
     turn = 2 * sum(leans)
-    if turn < math.pi or self_crossing(outline) is None:
+    if turn < math.pi / 2 or self_crossing(outline) is None:
         return
     raise FitError(
         "The piece above the hip",

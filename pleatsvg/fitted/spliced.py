@@ -137,6 +137,15 @@ def _moved(flat: Unfolded, by: Motion) -> Unfolded:
         creases=tuple(map(line, flat.creases)),
         placements=tuple(map(line, flat.placements)),
         motions=tuple([by.after(motion) for motion in flat.motions]),
+        joins=tuple(
+            [
+                join._replace(
+                    before=(by.of(join.before[0]), by.of(join.before[1])),
+                    after=(by.of(join.after[0]), by.of(join.after[1])),
+                )
+                for join in flat.joins
+            ]
+        ),
         fold_edge=None if flat.fold_edge is None else (by.of(flat.fold_edge[0]), by.of(flat.fold_edge[1])),
     )
 

@@ -90,8 +90,8 @@ class FlatLevel:
 
     def __init__(self, below: FoldedPass) -> None:
         spots = below.hip_level
-        before, after = spots[0] - spots[1], spots[-1] - spots[-2]
-        ends = spots[0] + before / abs(before) * RUN_ON, spots[-1] + after / abs(after) * RUN_ON
+        before, after = _run_out(spots[::-1]), _run_out(spots)
+        ends = spots[0] + before * RUN_ON, spots[-1] + after * RUN_ON
         self.border = [*pairwise([ends[0], *spots[1:-1], ends[1]])]
         self.nearest = Nearest(tuple(self.border))
         assert below.above is not None
@@ -135,3 +135,14 @@ class FlatLevel:
         if self._along(part):
             return False
         return self.lies_above(point_at(part[len(part) // 2], 0.5))
+
+
+def _run_out(spots: Sequence[complex]) -> complex:
+    # The unit vector in which a level runs out at its end. On the edge cut on the fold cloth may slide along that edge, and the
+    # level with it, a little way.
+    way = next((spots[-1] - z for z in reversed(spots) if abs(spots[-1] - z) > _SLIDES), spots[-1] - spots[0])
+    return way / abs(way)
+
+
+_SLIDES = 10.0
+"""mm. Parts of the hip level that are shorter say nothing of its direction."""
