@@ -111,10 +111,9 @@ def _of_zone(points: Points, zone: str) -> Points:
     return points[:2] if zone == "above" else points[-2:]
 
 
-def _cut_at_hip(ring: _Ring, levels: list[Points], joins: list[tuple[str, Points]], zone: str) -> tuple[Points, Points]:
-    """A cut part above the hip or below it, and the hip level that bounds it: from the join on its one side to the other."""
-    own = [points for _, points in joins if float(ring.distance(points).max()) < LIMIT_MM]
-    assert len(own) == 2, "a part of a ring has a join on either side"
+def _cut_at_hip(ring: _Ring, levels: list[Points], joins: list[tuple[str, Points]], zone: str) -> Points:
+    """A cut part above the hip or below it, cut along the hip level from the join on its one side to that on the other."""
+    own = sorted([points for _, points in joins], key=lambda points: float(ring.distance(points).max()))[:2]
     border = own[0][1:2]
     rest = [*levels]
     while abs(border[-1] - own[1][1]) > LIMIT_MM:
