@@ -405,7 +405,7 @@ ROWS = (
         value=Value.LENGTH,
         metavar="full|LENGTH",
         or_full=True,
-        help="How far down from the top fold and placement lines are drawn.",
+        help="How far down from the top fold and placement lines are drawn; fitted ones, from where they are stitched down to.",
     ),
     Option(
         name="notch",
@@ -483,7 +483,7 @@ ROWS = (
         value=Value.LENGTH,
         metavar="LENGTH",
         help="The folded top comes to this length: each pleat is shaped between hip and top, and its intake holds at the hip. "
-        "Of a half piece, the length of the half.",
+        "Of a half piece, the length of the half; all round, that of the whole ring.",
     ),
     Option(
         name="hip",

@@ -99,7 +99,7 @@ def test_narrow_cloth(tmp_path: Path, options: dict[str, Any]) -> None:
 
 @pytest.mark.parametrize(("curved", "foot"), [(False, 0.0), (True, 97.5)])
 def test_lines_are_marked_so_far_down_from_where_they_are_stitched(tmp_path: Path, curved: bool, foot: float) -> None:
-    """Whole above the hip, 6 cm of it below; with curves 6 cm from the lowest of their feet, which lie as far below the bends."""
+    """Whole above the hip, 6 cm of it below; with curves 6 cm from the lowest of their feet, as far below the bends."""
     shaping = {"shaping": "curved"} if curved else {}
     whole, _, _ = proven(tmp_path, front(), **KNIFE, **FIT, **shaping, allowance="15mm")
     result, out, _ = proven(tmp_path, front(), **KNIFE, **FIT, **shaping, allowance="15mm", mark="6cm")
