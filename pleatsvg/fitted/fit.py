@@ -27,10 +27,10 @@ from pleatsvg.order.fit import FitTo
 from pleatsvg.piece.both_halves import BothHalves
 from pleatsvg.piece.cutting.cutting_line import Cutting, cutting_line
 from pleatsvg.piece.cutting.pressed_darts import pressed_darts
-from pleatsvg.piece.finished import FinishedPiece
+from pleatsvg.piece.finished import FinishedPiece, Ring
 from pleatsvg.piece.slash_lines import Chord, SlashSet, lengths_once_round
 from pleatsvg.pleats.laid import LaidPleat, PleatRequest
-from pleatsvg.tolerance import FITTED_OFF, JOIN_REACH, RUN_ON
+from pleatsvg.tolerance import FITTED_OFF, JOIN_REACH, RUN_ON, SEAM_MARK
 from pleatsvg.wording import message, option
 
 
@@ -136,6 +136,8 @@ def hip_line(piece: FinishedPiece, asked: FitTo) -> tuple[Segment, ...] | None:
     balance = [shape for shape in piece.shapes if shape.part == "balance" and not shape.closed]
     wanted = " ".join(asked.hip.replace("_", " ").split()).casefold()
     found = [s for s in balance if " ".join(s.name.replace("_", " ").split()).casefold() == wanted]
+    if len(found) > 1 and piece.ring is not None:
+        _refuse_not_met(piece, piece.ring, [shape.stroke for shape in found], asked)
     if len(found) != 1:
         raise FitError(
             f"The balance line '{asked.hip}'",
@@ -148,6 +150,23 @@ def hip_line(piece: FinishedPiece, asked: FitTo) -> tuple[Segment, ...] | None:
     start, end = stroke[0][0], stroke[-1][-1]
     before, after = start - heading(stroke[0], 0.0) * RUN_ON, end + heading(stroke[-1], 1.0) * RUN_ON
     return ((before, start), *stroke, (end, after))
+
+
+def _refuse_not_met(piece: FinishedPiece, ring: Ring, strokes: Sequence[tuple[Segment, ...]], asked: FitTo) -> None:
+    # Of pieces that go round, each with such a line of its own: at every seam two of them end, at one point.
+    ends = [z for stroke in strokes for z in (stroke[0][0], stroke[-1][-1])]
+    ends += [image for z in ends for image in (ring.period.of(z), ring.period.back(z))]
+    for seam in ring.seams[1:]:
+        way = (seam.end - seam.start) / abs(seam.end - seam.start)
+        along = [((z - seam.start) * way.conjugate()) for z in ends]
+        there = [w.real for w in along if abs(w.imag) <= SEAM_MARK * 10 and 0 <= w.real <= abs(seam.end - seam.start)]
+        if there and max(there) - min(there) > SEAM_MARK:
+            raise FitError(
+                f"The line '{asked.hip}' of one piece and that of the next",
+                f"meet the {seam.name} of '{piece.name}' {show(max(there) - min(there), asked.unit)} apart",
+                "pleats all round are shaped from one level, which runs on over every seam",
+                message("Draw both to one point of that seam, or give {} instead.", option("fit_length", "20cm")),
+            )
 
 
 def fit_piece(
