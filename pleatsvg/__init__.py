@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     )
     from pleatsvg.errors import PleatError
     from pleatsvg.length import Length
+    from pleatsvg.plan.solve import plan_for
 
 __version__ = "0.1.0"
 __all__ = [
@@ -35,6 +36,7 @@ __all__ = [
     "figures",
     "fold",
     "measure",
+    "plan_for",
     "pleat",
     "read",
     "read_all",
@@ -49,6 +51,7 @@ _ROOMS = {
     "figures": "pleatsvg.api",
     "fold": "pleatsvg.api",
     "measure": "pleatsvg.api",
+    "plan_for": "pleatsvg.plan.solve",
     "pleat": "pleatsvg.api",
     "read": "pleatsvg.api",
     "read_all": "pleatsvg.api",

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
-from pleatsvg.errors import FitError, ProofError, RequestError, listed
+from pleatsvg.errors import FitError, PleatError, ProofError, RequestError, listed
 from pleatsvg.flat.as_written import finished_on_page, flat_on_page, rounded
 from pleatsvg.flat.carried import carry
 from pleatsvg.flat.facts import facts_of, free_remarks, grain_remarks, not_carried, turned_remarks
@@ -36,13 +36,13 @@ from pleatsvg.piece.cutting.pressed_darts import pressed_darts
 from pleatsvg.piece.edges import lower_word
 from pleatsvg.piece.finished import FinishedPiece, Ring, StraightLine
 from pleatsvg.piece.open_darts import open_dart_remarks
-from pleatsvg.piece.slash_lines import SlashSet
+from pleatsvg.piece.slash_lines import CrossingError, SlashSet
 from pleatsvg.pleated import Flattened, Laid, PleatedPiece, Proven, Written
 from pleatsvg.pleats.kick import KickTop
 from pleatsvg.pleats.laid import LaidPleat, PleatRequest
 from pleatsvg.pleats.layout import lay_out
 from pleatsvg.pleats.refusals import PokeError
-from pleatsvg.pleats.requests import as_named, in_row, lines_for, made_ready, requests_for
+from pleatsvg.pleats.requests import as_named, in_row, lines_for, made_ready, over_the_sides, requests_for
 from pleatsvg.pleats.words import lap_name, pleat_words
 from pleatsvg.proof.before_writing import FoldBack, fold_back, folded_layers, prove_earlier, worst_of
 from pleatsvg.tolerance import FOLD_BACK, ON_FOLD, SEAMS_APART, SNAP
@@ -132,7 +132,7 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
                 remarks,
                 finish=wanted.finish,
             )
-        except PokeError as refusal:
+        except (PokeError, CrossingError) as refusal:
             raise _with_what_serves(refusal, *drawn, order) from None
     else:
         made = _in_passes(piece, ground, order, lines_used, orders, remarks)
@@ -201,8 +201,10 @@ def _wanted(piece: FinishedPiece, ground: BothHalves, order: Order) -> _Wanted:
     return _Wanted(piece, ground, order, lines, orders, remarks)
 
 
-def _with_what_serves(refusal: PokeError, piece: FinishedPiece, ground: BothHalves, order: Order) -> FitError:
-    from pleatsvg.pleats.serving import can_serve, with_what_serves
+def _with_what_serves(
+    refusal: PokeError | CrossingError, piece: FinishedPiece, ground: BothHalves, order: Order
+) -> PleatError:
+    from pleatsvg.pleats.serving import can_serve, with_a_run_that_serves, with_what_serves
 
     if not can_serve(order):
         return refusal
@@ -211,6 +213,8 @@ def _with_what_serves(refusal: PokeError, piece: FinishedPiece, ground: BothHalv
         wanted = _wanted(piece, ground, other)
         return _lay(wanted.piece, wanted.ground, wanted.order, wanted.lines, wanted.orders)
 
+    if isinstance(refusal, CrossingError):
+        return with_a_run_that_serves(refusal, order, laid_out)
     return with_what_serves(refusal, order, laid_out)
 
 
@@ -382,7 +386,7 @@ def _lay(
         pleats = tuple([replace(pleat, number=pleat.number + piece.earlier.pleats) for pleat in pleats])
     cutting, remarks = cutting_of(piece, ground, lines, order)
     joins, said = joins_for(piece, lines, pleats, cutting, order)
-    remarks = [*turned, *remarks, *said]
+    remarks = [*turned, *remarks, *said, *([] if piece.ring is not None else over_the_sides(lines, ground, in_line))]
     join_allowance, unallowed = _join_allowance(order, cutting, bool(joins) or any(pleat.kick for pleat in pleats))
     remarks += unallowed
     if order.smooth_hem and joins:

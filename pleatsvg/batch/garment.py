@@ -72,7 +72,17 @@ def garment_of(job: Path, folder: Path | None, unit: str | None) -> Garment:
     if changed and summary["matches"]:
         note = f"'{changed[0]}' was changed since the batch, so nothing is said of seams that belong together."
         return Garment(job.stem, results, (), (note,), called)
-    return Garment(job.stem, results, tuple([_match(match, said) for match in summary["matches"]]), (), called)
+    told = [_match(match, said) for match in summary["matches"]]
+    if any(match["second"] and match["agrees"] for match in summary["matches"]):
+        told.append(_WHEN)
+    return Garment(job.stem, results, tuple(told), (), called)
+
+
+_WHEN = (
+    "Sew these seams right sides together, notch to notch, when the pleats on both pieces are basted and pressed, and before "
+    "anything is sewn to the pleated edge."
+)
+"""Common practice: a waistband runs on over the side seams."""
 
 
 def _batch(job: Path, folder: Path | None) -> str:

@@ -20,7 +20,9 @@ def batch(
     ] = None,
     out: Annotated[
         Path | None,
-        typer.Option("--out", metavar="DIR", help="The folder for the results; left out, 'pleated' beside JOB.toml."),
+        typer.Option(
+            "-o", "--out", metavar="DIR", help="The folder for the results; left out, 'pleated' beside JOB.toml."
+        ),
     ] = None,
     workers: Annotated[
         str | None,

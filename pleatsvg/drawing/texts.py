@@ -5,7 +5,6 @@ Only text and tspan with their places come along; scripts, events, links and ani
 
 from __future__ import annotations
 
-import cmath
 import math
 import re
 from collections.abc import Iterator, Mapping
@@ -20,6 +19,7 @@ from pleatsvg.drawing.css.sizes import length_in_units
 from pleatsvg.drawing.drawn import DrawnText
 from pleatsvg.drawing.names import SVG, tidy
 from pleatsvg.errors import DrawingError
+from pleatsvg.geometry.motion import bearing
 from pleatsvg.result.earlier import EarlierWords
 from pleatsvg.result.lettering import CAPITALS
 from pleatsvg.result.pattern_lines import Tag
@@ -108,7 +108,7 @@ def _label(tag: Tag, words: str, matrix: Affine, size: float, base: complex) -> 
     way = complex(matrix.a, matrix.b)
     scale = abs(way)
     middle = matrix.of(base - 0.5j * CAPITALS * size)
-    return EarlierWords(tag, words, middle, math.degrees(cmath.phase(way)), size * scale)
+    return EarlierWords(tag, words, middle, math.degrees(bearing(way)), size * scale)
 
 
 def _words_within(element: etree._Element) -> str:

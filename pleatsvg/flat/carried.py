@@ -7,7 +7,6 @@ where a slash line crosses it, is left out and its finished place told. Lengths 
 
 from __future__ import annotations
 
-import cmath
 import itertools
 import math
 from collections.abc import Iterator, Sequence
@@ -22,7 +21,7 @@ from pleatsvg.drawing.path_data import MOST_SEGMENTS
 from pleatsvg.errors import FitError
 from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.flat.strokes import parts_between, path_crossings
-from pleatsvg.geometry.motion import STAY, Motion, moved
+from pleatsvg.geometry.motion import STAY, Motion, bearing, moved
 from pleatsvg.geometry.segment import Box, Segment, box_of, extent_of, point_at
 from pleatsvg.length import show
 from pleatsvg.piece.slash_lines import Chord, SlashSet
@@ -195,9 +194,7 @@ class _Carrier:
 
     def _in_a_dart(self, z: complex) -> bool:
         return any(
-            abs(cmath.phase((z - dart.point) / dart.way)) < dart.angle / 2
-            for dart in self.lines.closed
-            if z != dart.point
+            abs(bearing((z - dart.point) / dart.way)) < dart.angle / 2 for dart in self.lines.closed if z != dart.point
         )
 
     def balance(self, shape: DrawnShape) -> list[CarriedLine]:

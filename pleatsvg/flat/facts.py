@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import cmath
 import math
 from dataclasses import dataclass
 from itertools import accumulate
 
 from pleatsvg.errors import listed
 from pleatsvg.flat.flat_piece import FlatLine, Unfolded
+from pleatsvg.geometry.motion import bearing
 from pleatsvg.length import show
 from pleatsvg.piece.finished import FinishedPiece
 from pleatsvg.piece.slash_lines import SlashSet
@@ -69,7 +69,7 @@ def facts_of(
         for fold in flat.creases:
             if fold.role is Role.FOLD:
                 upper = fold.top if fold.bend is None else fold.bend
-                turn = abs(math.degrees(cmath.phase((fold.hem - upper) / (grain[1] - grain[0]))))
+                turn = abs(math.degrees(bearing((fold.hem - upper) / (grain[1] - grain[0]))))
                 off[fold.pleat] = max(off.get(fold.pleat, 0.0), min(turn, 180 - turn))
     return tuple(
         [

@@ -8,7 +8,6 @@ because they are pieces of it. Nothing is solved for, flattened or refitted.
 
 from __future__ import annotations
 
-import cmath
 import math
 from collections.abc import Mapping, Sequence
 from itertools import accumulate, chain
@@ -21,7 +20,7 @@ from pleatsvg.flat.cutting_line import CutLine
 from pleatsvg.flat.flat_piece import FlatLine, Join, Unfolded
 from pleatsvg.flat.once_round import Leg, edges_of, legs_of, parted
 from pleatsvg.flat.smooth_hems import Hidden, end_on, farthest_off, hidden_runs, smoothed
-from pleatsvg.geometry.motion import STAY, Motion, moved, reflection
+from pleatsvg.geometry.motion import STAY, Motion, bearing, moved, reflection
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Box, Segment, box_of, cut
 from pleatsvg.piece.cutting.cutting_line import Cutting
@@ -50,7 +49,7 @@ def crossed_fold(
     first = min(spots, key=lambda z: (z * way.conjugate()).real)
     off = max(abs(((z - first) * (way / abs(way)).conjugate()).imag) for z in spots)
     if off > FOLD_BACK:
-        slants = [abs(90 - abs(math.degrees(cmath.phase((c.hem - c.top) / along)))) for c in unfolded.out_chords]
+        slants = [abs(90 - abs(math.degrees(bearing((c.hem - c.top) / along)))) for c in unfolded.out_chords]
         raise FitError(
             f"The fold edge of '{piece.name}'",
             f"would break by {off:.2f} mm: a fold line meets it up to {max(slants):.2f} degrees off square",

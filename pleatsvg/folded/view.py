@@ -5,7 +5,6 @@ Everything is in mm. The picture is made of simple items under the name of a loo
 
 from __future__ import annotations
 
-import cmath
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -17,7 +16,7 @@ from pleatsvg.folded.kick import clip_marks, slants
 from pleatsvg.folded.moves import Bringing
 from pleatsvg.folded.section import layer_numbers, on_edge, section_line
 from pleatsvg.folded.stack import Stack, Thickest, Zone, crossing_folds, cut_through, stack_of, thickest, zones_of
-from pleatsvg.geometry.motion import moved
+from pleatsvg.geometry.motion import bearing, moved
 from pleatsvg.geometry.nearest import Tree
 from pleatsvg.geometry.segment import Box, Segment, box_of
 from pleatsvg.proof.figures import Proof
@@ -314,7 +313,7 @@ def _folds(
         if any(abs(((z - at) * way.conjugate()).imag) < _NAME_SIZE + 0.8 for z in near):
             continue
         taken.setdefault(cell, []).append(at)
-        turn = math.degrees(cmath.phase(way))
+        turn = math.degrees(bearing(way))
         turn = turn - 180 if turn > 80 else turn + 180 if turn <= -100 else turn
         if plated:
             half, high = way * (wide / 2 + 0.8), inward * (_NAME_SIZE / 2 + 0.3)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import cmath
 import math
 
 import numpy as np
 import numpy.typing as npt
 
+from pleatsvg.geometry.motion import bearing
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import point_at
 
@@ -64,8 +64,8 @@ def behind_bend(z: complex, point: complex, one: complex, other: complex, side: 
     w = z - point
     # Turned about the point from the first ray, the way that `side` points: by how much to the other, and to the point.
     turn = 1.0 if (side * one.conjugate()).imag > 0 else -1.0
-    to_other = (turn * cmath.phase(other / one)) % math.tau
-    to_z = (turn * cmath.phase(w / one)) % math.tau if w else 0.0
+    to_other = (turn * bearing(other / one)) % math.tau
+    to_z = (turn * bearing(w / one)) % math.tau if w else 0.0
     off = min(_from_ray(w, one), _from_ray(w, other))
     return off if 0 < to_z < to_other else -off
 

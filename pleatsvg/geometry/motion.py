@@ -6,6 +6,7 @@ A point is a complex number: x to the right, y down the page, in millimetres. A 
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 
@@ -43,6 +44,14 @@ class Motion(NamedTuple):
 
 
 STAY = Motion(1 + 0j, 0j, False)
+
+
+def bearing(way: complex) -> float:
+    """Return which way a vector looks, in radians from -pi to pi; 0 for one without length.
+
+    What `cmath.phase` says, but for vectors so short (1e-320) that it stops with an OverflowError.
+    """
+    return math.atan2(way.imag, way.real)
 
 
 def reflection(a: complex, b: complex) -> Motion:

@@ -7,7 +7,6 @@ inside them are chained to a ring.
 
 from __future__ import annotations
 
-import cmath
 import math
 from collections import defaultdict
 from collections.abc import Sequence
@@ -18,6 +17,7 @@ import numpy as np
 
 from pleatsvg.geometry.buried import Ground, Stretch
 from pleatsvg.geometry.crossings import meetings
+from pleatsvg.geometry.motion import bearing
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.overlaps import overlapping
 from pleatsvg.geometry.segment import Segment, box_of, cut, heading, heights, point_at, sign_changes, turn_between
@@ -248,7 +248,7 @@ def _rings(parts: list[_Part], hand: float) -> list[list[_Part]]:
 
 def _round_from(back: complex, way: complex, hand: float) -> float:
     # The angle from the way that one came to a way on, through the outside.
-    angle = cmath.phase(way / back) * hand
+    angle = bearing(way / back) * hand
     return angle if angle > NOISE else angle + 2 * math.pi
 
 

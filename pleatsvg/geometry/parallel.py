@@ -8,11 +8,11 @@ parallel turns back on itself; what of it lies inside the whole is dropped by it
 
 from __future__ import annotations
 
-import cmath
 import math
 from collections.abc import Iterable, Iterator
 
 from pleatsvg.geometry.crossings import meetings
+from pleatsvg.geometry.motion import bearing
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, cut, halves, heading, point_at, turn_between
 from pleatsvg.geometry.selfcross import self_crossing
@@ -74,8 +74,8 @@ def _hermite(seg: Segment, distance: float, hand: float) -> tuple[Segment, bool,
     else:
         ta, td = heading(seg, 0.0), heading(seg, 1.0)
         step = 1e-4
-        ha = first + distance * hand * cmath.phase(heading(seg, step) / ta) / step / 3 * ta
-        hd = last + distance * hand * cmath.phase(td / heading(seg, 1 - step)) / step / 3 * td
+        ha = first + distance * hand * bearing(heading(seg, step) / ta) / step / 3 * ta
+        hd = last + distance * hand * bearing(td / heading(seg, 1 - step)) / step / 3 * td
     outside = -1j * hand * distance
     start, end = a + outside * ta, d + outside * td
     made = (start, start + ha, end - hd, end)

@@ -6,11 +6,11 @@ place on a segment is a share `t` from 0 to 1.
 
 from __future__ import annotations
 
-import cmath
 import math
 from collections.abc import Sequence
 from itertools import pairwise
 
+from pleatsvg.geometry.motion import bearing
 from pleatsvg.tolerance import HALVING_NOISE, ON_LINE, SAME_SPOT
 
 Segment = tuple[complex, ...]
@@ -333,7 +333,7 @@ def single_root(w: Sequence[float]) -> float:
 
 def turn_between(a: complex, b: complex) -> float:
     """Return the angle in degrees, 0 to 180, between two directions."""
-    return abs(math.degrees(cmath.phase(b / a))) if a and b else 0.0
+    return abs(math.degrees(bearing(b / a))) if a and b else 0.0
 
 
 def box_of(points: Sequence[complex]) -> Box:

@@ -6,10 +6,10 @@ half a millimetre. Each would be mitred, and the parallel would stand out from t
 
 from __future__ import annotations
 
-import cmath
 import heapq
 import math
 
+from pleatsvg.geometry.motion import bearing
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, heading, length_of
 from pleatsvg.tolerance import CORNER_REACH, SHALLOW
@@ -92,7 +92,7 @@ class _Sides:
     def _turn(self, k: int) -> float:
         # By what angle the outline turns at node k; below 0 where that is hollow.
         before, after = heading(self._segments[self.before[k]], 1.0), heading(self._segments[k], 0.0)
-        return cmath.phase(after / before) * self._hand
+        return bearing(after / before) * self._hand
 
     def pass_over(self, k: int, height: float) -> bool:
         """Make one line of the sides before and after node k, and return True, unless that leaves too much below it."""

@@ -14,6 +14,7 @@ from pleatsvg.errors import DrawingError, OutlineError, SlashError, cut_short, l
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, point_at
 from pleatsvg.geometry.selfcross import self_crossing
+from pleatsvg.piece.drawn_twice import drawn_once
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.joined_strokes import joined_loops, widest_gap
 from pleatsvg.piece.lying_on import Ground, Scattered
@@ -30,6 +31,7 @@ def finished_piece(drawing: Drawing, wanted: str | None = None) -> FinishedPiece
         DrawingError: no piece is called `wanted`.
         SlashError: a line named as a slash line is bent.
     """
+    drawing = drawn_once(drawing)
     seams = _candidates(drawing)
     shape, remarks = _chosen(drawing, seams, wanted)
     names = piece_names(drawing, seams.shapes) if seams.named else []
@@ -40,6 +42,7 @@ def finished_piece(drawing: Drawing, wanted: str | None = None) -> FinishedPiece
 
 def finished_pieces(drawing: Drawing) -> list[FinishedPiece]:
     """Return every piece that a drawing holds; cf. `finished_piece`."""
+    drawing = drawn_once(drawing)
     seams = _candidates(drawing)
     if not seams.named or len(seams.shapes) < 2:
         return [finished_piece(drawing)]

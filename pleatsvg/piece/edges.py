@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import cmath
 import math
 from dataclasses import dataclass
 
 from pleatsvg.errors import FitError, near_names
+from pleatsvg.geometry.motion import bearing
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.piece.seen.bodice import bodice_names
 from pleatsvg.wording import command, message
@@ -82,7 +82,7 @@ def _facing_most(outwards: list[complex], taken: set[int]) -> int | None:
     # so that the slanted sides of a fanned panel are not taken for its waist.
     for most in (30.0, 45.0, 60.0):
         found = [
-            k for k, out in enumerate(outwards) if k not in taken and abs(math.degrees(cmath.phase(out))) <= most + 1e-9
+            k for k, out in enumerate(outwards) if k not in taken and abs(math.degrees(bearing(out))) <= most + 1e-9
         ]
         if found:
             return max(found, key=lambda k: outwards[k].real)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import cmath
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
@@ -10,6 +9,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from pleatsvg.errors import FitError, SlashError, listed
+from pleatsvg.geometry.motion import bearing
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import point_at
 from pleatsvg.length import show
@@ -235,7 +235,7 @@ def _with_lines(
 def _to_grain(piece: FinishedPiece, way: complex) -> float | None:
     if piece.grain is None:
         return None
-    turn = abs(math.degrees(cmath.phase(way / (piece.grain.end - piece.grain.start))))
+    turn = abs(math.degrees(bearing(way / (piece.grain.end - piece.grain.start))))
     return min(turn, 180 - turn)
 
 

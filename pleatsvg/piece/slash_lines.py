@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import cmath
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -10,6 +9,7 @@ from operator import attrgetter, itemgetter
 from typing import NamedTuple
 
 from pleatsvg.errors import SlashError
+from pleatsvg.geometry.motion import bearing
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import point_at
 from pleatsvg.length import show
@@ -34,6 +34,10 @@ class Chord(NamedTuple):
     def turned(self) -> Chord:
         """The same line with its top and its hem exchanged."""
         return Chord(self.hem_at, self.top_at, self.hem, self.top)
+
+
+class CrossingError(SlashError):
+    """Two slash lines that cross inside the piece."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,7 +207,7 @@ def to_the_point(outline: Outline, line: StraightLine, dart: ClosedDart, unit: s
     along = (far - dart.point) / reach
     legs = [(z - dart.point) / abs(z - dart.point) for z in (dart.start, dart.end)]
     subject = f"Slash line '{line.name}'"
-    if abs(cmath.phase(along / dart.way)) <= abs(cmath.phase(legs[0] / dart.way)) + _OFF_THE_LEG:
+    if abs(bearing(along / dart.way)) <= abs(bearing(legs[0] / dart.way)) + _OFF_THE_LEG:
         raise SlashError(
             subject,
             f"runs into {dart.words}",
@@ -388,7 +392,7 @@ def _refuse_crossing(ends: list[tuple[int, float]], lines: list[StraightLine], c
                     message("Delete one of the two, or choose one with {}.", option("slash")),
                 )
             spot = where_they_meet(chords[k], chords[other])
-            raise SlashError(
+            raise CrossingError(
                 f"Slash lines '{lines[k].name}' and '{lines[other].name}'",
                 f"cross inside the piece, at ({spot.real:.1f}, {spot.imag:.1f}) mm on the page",
                 "slash lines may meet on the seam, not inside it",

@@ -10,12 +10,16 @@ so three of the five are enough; two are, where the pleats are full (intake = 2 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from pleatsvg.errors import FitError
-from pleatsvg.length import finely, show, show_far
-from pleatsvg.plan.asked import LONGEST, MOST_PLEATS, Asked, counted
+from pleatsvg.length import Length, finely, show, show_far
+from pleatsvg.order.given import Given, is_nothing, length_of, refuse_unknown
+from pleatsvg.order.options import Option, Value
+from pleatsvg.plan.asked import LONGEST, MOST_PLEATS, Asked, asked_from, counted
+from pleatsvg.plan.cloth import refuse_too_little
 from pleatsvg.plan.completed import (
     WHOLE,
     Choice,
@@ -31,6 +35,7 @@ from pleatsvg.plan.completed import (
     with_depths,
 )
 from pleatsvg.plan.open_count import side_by_side
+from pleatsvg.plan.options import ROWS
 from pleatsvg.plan.planned import SAME, Plan
 from pleatsvg.plan.refusals import agrees, does_not_come_out, more_wanted, nothing_left, too_little_cloth
 from pleatsvg.plan.waist import refuse_unfit, refuse_without_pleats
@@ -57,6 +62,55 @@ class Answer:
     def plan(self) -> Plan:
         """The one that is put forward."""
         return self.choices[self.best].plan
+
+
+def plan_for(**options: Any) -> Answer:
+    """Plan a row of pleats from those figures that are known, as the command 'plan' does; nothing is drawn.
+
+    Args:
+        options: those of the command, under their own names: lengths with their unit ("72cm"), `count` a number, flags
+            such as `full` and `ring` true. What it writes and how it answers (draw, job, force, json) are no part of it.
+
+    Returns:
+        The sensible plans side by side. Of each there are `finished`, `flat`, `count`, `spacing`, `intake` and the like in
+        mm, and `marks()`: every line from the left end of the flat cloth.
+
+    Raises:
+        RequestError: an option is not known or takes something else, too little is known, or two figures disagree.
+        FitError: it cannot be, and what would be possible.
+    """
+    known = {row.name: row for row in ROWS if row.value is not Value.FILE and row.name not in _COMMAND_ONLY}
+    refuse_unknown(options, known)
+    given = {name: None if options.get(name) is None else _as_typed(options[name], row) for name, row in known.items()}
+    answer = answered(asked_from(given))
+    refuse_too_little(answer.plan)
+    return answer
+
+
+_COMMAND_ONLY = ("force", "json")
+
+
+def _as_typed(value: Any, row: Option) -> Any:
+    # A value of a program, as the command would hold it; what its option does not take is refused.
+    if row.value is Value.NUMBER:
+        return Given({row.name: value}).number(row.name)
+    if row.value is Value.FLAG:
+        return Given({row.name: value}).flag(row.name)
+    if row.value is Value.EDGES and isinstance(value, Mapping):
+        return [f"{edge}={_text(one, row)}" for edge, one in value.items()]
+    if row.many or row.value is Value.EDGES:
+        return [_text(one, row) for one in (value if isinstance(value, (list, tuple)) else [value])]
+    return _text(value, row)
+
+
+def _text(value: Any, row: Option) -> str:
+    if isinstance(value, Length):
+        return f"{value.mm!r}mm"
+    if is_nothing(value):
+        return "0"
+    if row.value is Value.LENGTH and not isinstance(value, str):
+        length_of(value, row.name)  # says how a length is written
+    return Given({row.name: value}).text(row.name) or ""
 
 
 def answered(asked: Asked) -> Answer:

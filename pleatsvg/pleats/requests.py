@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
@@ -19,8 +20,9 @@ from pleatsvg.piece.slash_lines import SlashSet, in_order, trimmed
 from pleatsvg.pleats.allround.centres import centre_for
 from pleatsvg.pleats.laid import PleatRequest
 from pleatsvg.pleats.placed_lines import placed_lines, refuse_over_hem, run_of_lines
+from pleatsvg.pleats.words import kinds_in_words
 from pleatsvg.tolerance import CENTRE_BAND, ON_FOLD
-from pleatsvg.wording import command, message, option
+from pleatsvg.wording import Words, command, message, option
 
 
 def made_ready(piece: FinishedPiece, order: Order) -> tuple[FinishedPiece, BothHalves, list[str]]:
@@ -469,3 +471,35 @@ def _from_middle(lines: SlashSet, k: int) -> float:
         return outline.sewn_distance(tops[0], tops[-1]) / 2 - here
     before, after = outline.corners_around(tops[0], tops[0])
     return (outline.sewn_distance(tops[0], float(after)) - outline.sewn_distance(float(before), tops[0])) / 2
+
+
+def over_the_sides(lines: SlashSet, ground: BothHalves, orders: Sequence[PleatOrder]) -> list[Words]:
+    """Return a remark on placed lines that run out over a side of the piece before they come to its hem, if there are any.
+
+    Args:
+        lines: in order.
+        ground: what they lie on.
+        orders: of their pleats. Of a drawn line it is taken that it was meant.
+    """
+    named = {edge.number: edge.name for edge in ground.edges}
+    if not lines.upright or "hem" not in named.values():
+        return []
+    out: dict[int, str] = {}
+    for number, (chord, order) in enumerate(zip(lines.chords, orders, strict=True), 1):
+        edge = named.get(ground.edge_of[math.floor(chord.hem_at) % len(lines.outline)], "")
+        if order.placing is not None and order.placing.run != "fan" and edge in ("left side", "right side"):
+            out[number] = edge
+    if not out:
+        return []
+    who = kinds_in_words({number: order.kind.name for number, order in enumerate(orders, 1)}, out)
+    sides = " and ".join([f"the {side}" for side in dict.fromkeys(out.values())])
+    return [
+        message(
+            "{} {} out over {} before {} to the hem; {} leads every line to the hem.",
+            who,
+            "runs" if len(out) == 1 else "run",
+            sides,
+            "it comes" if len(out) == 1 else "they come",
+            option("run", "fan"),
+        )
+    ]

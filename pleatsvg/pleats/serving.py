@@ -6,10 +6,11 @@ import math
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
-from pleatsvg.errors import FitError, PleatError
+from pleatsvg.errors import FitError, PleatError, SlashError
 from pleatsvg.length import Length
 from pleatsvg.order.piece_order import Order
 from pleatsvg.order.placing import Placing
+from pleatsvg.piece.slash_lines import CrossingError
 from pleatsvg.pleats.refusals import PokeError
 from pleatsvg.pleats.spaces import typed
 from pleatsvg.wording import Words, message, option
@@ -63,6 +64,34 @@ def _round(order: Order, laid_out: Callable[[Order], object]) -> Words | None:
     except PleatError:
         return None
     return option("ring", "=".join(sides))
+
+
+def with_a_run_that_serves(refusal: CrossingError, order: Order, laid_out: Callable[[Order], object]) -> SlashError:
+    """Return a refusal of placed lines that cross, with the other ways of running in which they would not.
+
+    Args:
+        refusal: of the lines.
+        order: what was asked for; its lines share out an edge.
+        laid_out: lays the pleats of an order out, or refuses it.
+    """
+    (pleats,) = order.pleats
+    assert pleats.placing is not None
+    found: list[Words] = []
+    for run, what in (("grain", "along the grain"), ("fan", "fanned out from edge to edge")):
+        placing = replace(pleats.placing, run=run)
+        try:
+            laid_out(replace(order, pleats=(replace(pleats, placing=placing),)))
+        except PleatError:
+            continue
+        found.append(message("{} ({})", option("run", run), what))
+    if not found:
+        return refusal
+    return SlashError(
+        refusal.element,
+        refusal.measured,
+        refusal.limit,
+        message(f"{' or '.join(['{}'] * len(found))} serves here.", *found),
+    )
 
 
 def can_serve(order: Order) -> bool:

@@ -7,6 +7,8 @@ import math
 from functools import lru_cache
 from typing import NamedTuple
 
+from pleatsvg.geometry.motion import bearing
+
 CAPITALS = 0.73
 """Height of capitals as a share of the font size in the tallest of the usual sans-serif faces (DejaVu Sans, measured)."""
 
@@ -83,7 +85,7 @@ def readable(along: complex) -> float:
 
     Lines within 10 degrees of upright are all lettered upwards, so that the labels of a fan do not face each other.
     """
-    turn = math.degrees(cmath.phase(along))
+    turn = math.degrees(bearing(along))
     while turn >= 80:
         turn -= 180
     while turn < -100:

@@ -26,7 +26,8 @@ Tab = Callable[..., list[str]]
 @pytest.fixture
 def tab(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Tab:
     """Press Tab behind a line, in a shell that takes one value to a line and quotes it itself."""
-    shutil.copy(FIXTURES / "skirt-front.svg", tmp_path)
+    for name in ("skirt-front.svg", "skirts/darted-front.svg"):
+        shutil.copy(FIXTURES / name, tmp_path)
     (tmp_path / "two.svg").write_text(
         svg(
             f'<g data-name="big front">{PANEL}{line("slash 1 knife 6cm left", 100)}</g>'
@@ -57,6 +58,9 @@ def tab(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureF
         ("pleatsvg pleat skirt-front.svg --allowance h", ["hem=4cm"]),
         ("pleatsvg pleat skirt-front.svg --ring ", ["left side=right side"]),
         ("pleatsvg pleat skirt-front.svg --balance ", ["hip="]),
+        ("pleatsvg pleat skirt-front.svg --fit-waist 35cm --hip ", ["hip"]),
+        ("pleatsvg pleat darted-front.svg --pivot ", ["all", "dart 1", "dart 2"]),
+        ("pleatsvg pleat skirt-front.svg --pivot ", []),
         ("pleatsvg pleat skirt-front.svg --kind in", ["inverted"]),
         ("pleatsvg pleat --kind knife --lap ", ["left", "right", "up", "down", "centre", "sides"]),
         ("pleatsvg measure two.svg --piece b", ["big front", "back"]),

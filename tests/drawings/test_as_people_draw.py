@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 
-from pleatsvg import fold, pleat, read, write
+from pleatsvg import fold, measure, pleat, read, read_all, write
 from tests.referee.foldback import prove
 
 SVG = '<svg xmlns="http://www.w3.org/2000/svg" width="600mm" height="700mm" viewBox="-100 -100 600 700">'
@@ -91,3 +91,52 @@ def test_many_chords_with_an_allowance_take_seconds(tmp_path: Path) -> None:
     assert time.process_time() - began < 4.0
     assert result.cut_proof is not None
     assert result.cut_proof.worst < 0.01
+
+
+PANEL = '<path id="seam" d="M0 0H300V400H0Z"/><path id="slash-1" d="M100 0V400"/><path id="hip" d="M0 150H300"/>'
+
+
+def drawn(folder: Path, inside: str) -> Path:
+    (folder / "drawn.svg").write_text(f"{SVG}{inside}</svg>")
+    return folder / "drawn.svg"
+
+
+@pytest.mark.parametrize(
+    "pasted",
+    [
+        PANEL,
+        PANEL.replace('"seam"', '"seam-7"').replace('"slash-1"', '"path12"').replace('"hip"', '"hip copy 2"'),
+        '<rect width="300" height="400"/>',
+        '<path id="seam" d="M1e-4 0L300 -1e-4V400H0Z"/>',
+    ],
+    ids=["all of it", "under an editor's names", "a nameless outline", "written with other decimals"],
+)
+def test_what_is_pasted_in_place_is_taken_once_and_told(pasted: str, tmp_path: Path) -> None:
+    """Same bytes as without the copy, but for what is said of it."""
+    notes, results = [], []
+    for inside in (PANEL, PANEL + pasted):
+        piece = read(drawn(tmp_path, inside))
+        write(pleat(piece, **KNIFE), tmp_path / "flat.svg", force=True)
+        notes.append(
+            [note for note in piece.notes if note.startswith("Drawn more than once at the same place, and taken")]
+        )
+        results.append((tmp_path / "flat.svg").read_bytes())
+    assert results[0] == results[1]
+    assert [len(said) for said in notes] == [0, 1]
+
+
+def test_two_pieces_of_one_shape_under_two_names_stay_two(tmp_path: Path) -> None:
+    left, right = (f'<g id="front {side}"><path id="seam" d="M0 0H300V400H0Z"/></g>' for side in ("left", "right"))
+    assert len(read_all(drawn(tmp_path, left + right))) == 2
+    assert len(read_all(drawn(tmp_path, left + left))) == 1
+
+
+def test_a_vector_too_short_for_its_angle(tmp_path: Path) -> None:
+    """1e-320 lies beyond what a processor reckons in full; a spoilt export holds such numbers."""
+    sound(made(tmp_path, "M1e-320 0H300V400H0Z"))
+    assert [edge.name for edge in measure(read(tmp_path / "drawn.svg")).edges] == [
+        "top",
+        "right side",
+        "hem",
+        "left side",
+    ]

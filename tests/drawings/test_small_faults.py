@@ -10,7 +10,7 @@ import pytest
 import shapely
 from lxml import etree
 
-from pleatsvg import draw_folded, fold, pleat, read, write
+from pleatsvg import PleatError, draw_folded, fold, pleat, read, write
 from pleatsvg.cli.report.pleated import pleated_json
 from pleatsvg.folded.cautions import bulk_caution
 from pleatsvg.folded.stack import Thickest
@@ -188,3 +188,40 @@ def test_every_part_of_this_has_a_result_to_look_at() -> None:
     result = pleat(read(PANEL), kind="inverted", intake="8cm")
     assert isinstance(result, PleatedPiece)
     assert {line.role for line in result.flat.creases} == {Role.FOLD, Role.INNER}
+
+
+def test_placed_lines_that_run_out_over_a_side_are_told(tmp_path: Path) -> None:
+    """A piece that narrows towards its hem: of six lines square to the top the outer two end on its sides."""
+    drawn = tmp_path / "taper.svg"
+    drawn.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="600mm" height="500mm" viewBox="0 0 600 500">'
+        '<path id="seam" d="M100 50H400L330 450H170Z"/></svg>'
+    )
+    told = {
+        run: [
+            note
+            for note in pleat(read(drawn), kind="knife", lap="left", count=6, intake="1cm", run=run).remarks
+            if "run" in note
+        ]
+        for run in ("square", "fan")
+    }
+    assert told["fan"] == []
+    (note,) = told["square"]
+    assert note.startswith("Pleats 1, 6 run out over the left side and the right side before they come to the hem")
+
+
+@pytest.mark.parametrize(
+    ("grain", "serves"), [("M250 300V500", r'run="grain".*or.*run="fan"'), ("M200 300H400", 'run="fan"')]
+)
+def test_placed_lines_that_cross_are_refused_with_a_run_that_serves(grain: str, serves: str, tmp_path: Path) -> None:
+    """Square to a top with a peak, the lines of its two slopes cross; what is named is taken."""
+    drawn = tmp_path / "peak.svg"
+    drawn.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="600mm" height="700mm" viewBox="0 0 600 700">'
+        f'<path id="seam" d="M50 100L250 60L450 100V650H50Z"/><path id="grainline" d="{grain}"/></svg>'
+    )
+    asked = {"kind": "knife", "lap": "left", "count": 4, "intake": "3cm"}
+    with pytest.raises(PleatError, match=f"cross inside.*{serves}.*serves here"):
+        pleat(read(drawn), **asked)
+    for run in ("grain", "fan") if "grain" in serves else ("fan",):
+        assert pleat(read(drawn), **asked, run=run).proof.worst < 0.01

@@ -182,6 +182,7 @@ def test_whole_garment_has_one_sheet_with_its_seams(
     assert any(
         "gore: left side is 25 7/16 in; gore: right side, sewn to it, is 25 7/16 in." in row for row in page.words["li"]
     )
+    assert len([row for row in page.words["li"] if row.startswith("Sew these seams right sides together")]) == 1
     # What the job calls a piece is found on the sheet, and with it the name that stands on its pattern.
     assert "gore ('gore panel' on its pattern)" in page.words["h2"]
     assert any(row.startswith("gore: the pleats, folded") for row in page.words["span"])

@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pleatsvg.errors import FitError
+import pleatsvg
+from pleatsvg.errors import FitError, PleatError
 from pleatsvg.kinds import KINDS
 from pleatsvg.plan.asked import HALF_SPACES, Allowances, Asked, Ends, Fabric
 from pleatsvg.plan.cloth import cloth_for
@@ -155,3 +156,38 @@ def test_too_little_cloth_is_answered_with_what_is_possible(plan: Plan, share: f
     flat = plan.flat * share
     with pytest.raises(FitError, match="is too little" if flat <= plan.finished else "Possible with"):
         answered(replace(plan.asked, finished=plan.finished, spacing=None, flat=flat))
+
+
+def test_a_program_plans_as_the_command_does() -> None:
+    """72 cm in 4 cm spaces, full: 18 pleats of 8 cm from 216 cm; each way to give the same is the same."""
+    answer = pleatsvg.plan_for(kind="knife", finished="72cm", spacing="4cm", full=True)
+    assert (answer.plan.count, answer.plan.flat, answer.plan.intake) == (18, 2160, 80)
+    assert answer.plan.marks()[-1].at < answer.plan.flat
+    for same in (
+        {"finished": pleatsvg.Length(720, "cm"), "count": 18},
+        {"body": "70cm", "ease": "2cm", "spacing": "4cm"},
+    ):
+        assert pleatsvg.plan_for(kind="knife", full=True, **same).plan.marks() == answer.plan.marks()
+    by_table, by_words = ({"hem": "4cm", "sides": "1cm"}, ["hem=4cm", "sides=1cm"])
+    cloth = {"finished": "72cm", "count": 18, "length": "60cm", "cloth_width": "140cm"}
+    one, other = (pleatsvg.plan_for(**cloth, allowance=said).plan for said in (by_table, by_words))
+    assert cloth_for(one) == cloth_for(other) != cloth_for(pleatsvg.plan_for(**cloth).plan)
+
+
+@pytest.mark.parametrize(
+    "options",
+    [
+        {"count": 18, "finished": 72},
+        {"finished": "72cm", "count": "18"},
+        {"finished": "72cm", "count": True},
+        {"finished": "72cm", "kind": 7},
+        {"finished": "72cm", "full": "yes"},
+        {"finished": "72cm", "cuont": 18},
+        {"finished": "72cm", "draw": "panel.svg"},
+        {"finished": "72cm", "allowance": {"hem": 4}},
+    ],
+    ids=repr,
+)
+def test_what_an_option_does_not_take_is_refused(options: dict[str, object]) -> None:
+    with pytest.raises(PleatError, match=next(name for name in reversed(options))):
+        pleatsvg.plan_for(**options)

@@ -13,7 +13,9 @@ from pleatsvg.order.options import Option, Value
 Completion = Callable[[str], list[str]]
 
 
-_BY_NAME = frozenset({"slash", "along", "fold_edge", "allowance", "ring", "continue", "balance", "piece"})
+_BY_NAME = frozenset(
+    {"slash", "along", "fold_edge", "allowance", "ring", "continue", "balance", "hip", "pivot", "piece"}
+)
 """Options whose values are names of what is drawn."""
 
 

@@ -27,8 +27,14 @@ def names_for(option: str) -> list[str]:
         return [piece.name for piece in pieces]
     if option == "slash":
         return ["all", *[line.name for piece in pieces for line in (*piece.slashes, *piece.crossing_lines)]]
-    if option == "balance":
-        return [f"{shape.name}=" for piece in pieces for shape in piece.shapes if shape.part == "balance"]
+    if option in ("balance", "hip"):
+        levels = [shape.name for piece in pieces for shape in piece.shapes if shape.part == "balance"]
+        return [f"{name}=" for name in levels] if option == "balance" else levels
+    if option == "pivot":
+        from pleatsvg.piece.pivots.asked import darts_seen
+
+        most = max([len(darts_seen(piece)) for piece in pieces], default=0)
+        return ["dart"] if most == 1 else [*["all"][: most and 1], *[f"dart {number + 1}" for number in range(most)]]
     edges = [edge.name for piece in pieces for edge in seam_edges(piece.outline)]
     if option == "ring":
         return ["left side=right side"] if {"left side", "right side"} <= set(edges) else []

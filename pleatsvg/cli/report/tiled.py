@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import cmath
 import json
 import math
 from typing import Any
 
 from pleatsvg.errors import RequestError
+from pleatsvg.geometry.motion import bearing
 from pleatsvg.order.options import on_command_line
 from pleatsvg.printing.tiled import Tiled
 from pleatsvg.tolerance import PRINTED
@@ -73,7 +73,7 @@ def tiled_json(tiled: Tiled, output: str) -> str:
                 "pieces": [
                     {
                         "piece": names[one.body],
-                        "turn_degrees": math.degrees(cmath.phase(one.turn)),
+                        "turn_degrees": math.degrees(bearing(one.turn)),
                         "x_mm": one.shift.real,
                         "y_mm": one.shift.imag,
                         "window_mm": list(one.clip),

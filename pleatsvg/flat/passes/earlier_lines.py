@@ -19,7 +19,7 @@ from pleatsvg.errors import SlashError
 from pleatsvg.flat.carried import Panel, visible
 from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.flat.strokes import parts_between, path_crossings
-from pleatsvg.geometry.motion import Motion, moved, reflection
+from pleatsvg.geometry.motion import Motion, bearing, moved, reflection
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, point_at
 from pleatsvg.piece.finished import StraightLine
@@ -389,7 +389,7 @@ def _words_through(
             if (k or not whole) and not _beside_what_is_seen(words, middle, seen, strokes.about(corners)):
                 continue
             panel = _panel_of(middle, lines, borders, panels)
-            turn = words.turn + math.degrees(cmath.phase(panel.motion.turn))
+            turn = words.turn + math.degrees(bearing(panel.motion.turn))
             made.append(words._replace(middle=panel.motion.of(middle), turn=turn))
             obstacles.append((panel.layer, moved(corners, panel.motion)))
             taken.append(box)

@@ -18,7 +18,7 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from pleatsvg.geometry.crossings import meetings
-from pleatsvg.geometry.motion import Motion, moved, reflection
+from pleatsvg.geometry.motion import Motion, bearing, moved, reflection
 from pleatsvg.geometry.nearest import Nearest
 from pleatsvg.geometry.outline import Dart, Outline
 from pleatsvg.geometry.parallel import lines_joined, parallel_outline
@@ -121,7 +121,7 @@ class _Beside(NamedTuple):
 
 def _beside(outline: Outline, distances: Sequence[float], dart: Dart, reach: float) -> _Beside | None:
     start, end, point = outline.point(dart.start), outline.point(dart.end), outline.point(dart.point)
-    turn = cmath.exp(1j * cmath.phase((end - point) / (start - point)))
+    turn = cmath.exp(1j * bearing((end - point) / (start - point)))
     opened = Motion(turn, end - turn * start, False)
     closed = Motion(turn.conjugate(), start - turn.conjugate() * end, False)
     n = len(outline)
@@ -228,7 +228,7 @@ def _peak(
     # Folded about its point. Where one leg is longer than the other, the peak is led over to the panel's line.
     turn = beside.opened.turn
     opened, closed = [Motion(t, point - t * point, False) for t in (turn, turn.conjugate())]
-    fold = (start - point) / abs(start - point) * cmath.exp(0.5j * cmath.phase(turn))
+    fold = (start - point) / abs(start - point) * cmath.exp(0.5j * bearing(turn))
     ways: list[tuple[Segment, ...]] = []
     far = 3 * abs(end - start)
     if towards <= 0:

@@ -7,12 +7,11 @@ pleats are folded; in the flat piece the two legs lie on one another, and what p
 
 from __future__ import annotations
 
-import cmath
 from collections.abc import Iterable
 from typing import NamedTuple
 
 from pleatsvg.errors import FitError
-from pleatsvg.geometry.motion import Motion
+from pleatsvg.geometry.motion import Motion, bearing
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, point_at
 from pleatsvg.length import show
@@ -38,7 +37,7 @@ class ClosedDart(NamedTuple):
     @property
     def angle(self) -> float:
         """Between its legs, in radians."""
-        return abs(cmath.phase((self.end - self.point) / (self.start - self.point)))
+        return abs(bearing((self.end - self.point) / (self.start - self.point)))
 
     @property
     def mouth(self) -> float:

@@ -7,10 +7,10 @@ draft.)
 
 from __future__ import annotations
 
-import cmath
 import math
 from collections.abc import Sequence
 
+from pleatsvg.geometry.motion import bearing
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import point_at
 
@@ -48,7 +48,7 @@ def bodice_names(
         looks = (end - start) * -1j
         if abs(hollow[k]) > _FLAT or lengths[k] > _LONGEST_SHOULDER or looks == 0:
             continue
-        if abs(math.degrees(cmath.phase(looks / -1j))) > _LOOKS_UP or start.imag == end.imag:
+        if abs(math.degrees(bearing(looks / -1j))) > _LOOKS_UP or start.imag == end.imag:
             continue
         before, after = (k - 1) % count, (k + 1) % count
         armhole, neck = (after, before) if end.imag > start.imag else (before, after)

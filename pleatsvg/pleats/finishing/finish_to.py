@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -33,6 +34,9 @@ from pleatsvg.pleats.spaces import typed
 from pleatsvg.pleats.words import folded_words
 from pleatsvg.tolerance import CORNER_TURN, ON_FOLD, ROUNDED_INTAKE
 from pleatsvg.wording import Words, message, option
+
+_NEAR_THE_END = 0.01
+"""mm. A length that misses by no more is found with the next step, but for rounding."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -301,6 +305,8 @@ class _Search:
             hem = Given(dict(given_hem.given)).length("hem_intake")
             self.hem = None if hem is None else hem.mm
         self.room: NoRoomError | None = None
+        self._last: tuple[tuple[float, float], Folded] | None = None
+        self._off = math.inf
 
     @cached_property
     def balance(self) -> DrawnShape:
@@ -325,7 +331,9 @@ class _Search:
 
     def cloth_at(self, top: float, hem: float) -> Folded:
         """Return the cloth folded with these intakes."""
-        return folded(self.lines, strips_of(self.lines, self.orders, top, hem))
+        if self._last is None or self._last[0] != (top, hem):
+            self._last = (top, hem), folded(self.lines, strips_of(self.lines, self.orders, top, hem))
+        return self._last[1]
 
     def found(self) -> tuple[float, float]:
         """Return the intakes at the two ends of the lines.
@@ -348,8 +356,14 @@ class _Search:
             raise self.no_room(guess) from None
 
     def _excess(self, top: float, hem: float) -> float | None:
+        # Near the end the whole cloth is folded: at the intake that is found it is wanted anyway.
+        if abs(self._off) < _NEAR_THE_END:
+            with suppress(NoRoomError):
+                self._off = self.cloth_at(top, hem).top - self.finish.top
+                return self._off
         cloth = folded_top(self.lines, self.orders, top, hem)
-        return None if cloth is None else cloth.length - self.finish.top
+        self._off = math.inf if cloth is None else cloth.length - self.finish.top
+        return None if cloth is None else self._off
 
     def _look_for_room(self, top: float, hem: float) -> None:
         # What is in the way, for the person.

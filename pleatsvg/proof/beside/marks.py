@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import cmath
 import math
 from collections.abc import Sequence
 
-from pleatsvg.geometry.motion import reflection
+from pleatsvg.geometry.motion import bearing, reflection
 from pleatsvg.geometry.nearest import FoundOutline, Nearest
 from pleatsvg.geometry.segment import Segment, length_of, point_at
 from pleatsvg.kinds import is_kick, noun_of
@@ -233,5 +232,5 @@ def _below_hip(line: PatternLine) -> complex:
 def _apart(one: complex, other: complex) -> float:
     if not one or not other:
         return 0.0
-    turn = abs(math.degrees(cmath.phase(one / other)))
+    turn = abs(math.degrees(bearing(one / other)))
     return min(turn, 180.0 - turn)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import cmath
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
 from pleatsvg.flat.strokes import parts_between, path_crossings
+from pleatsvg.geometry.motion import bearing
 from pleatsvg.geometry.nearest import Nearest
 from pleatsvg.geometry.segment import Segment, length_of, point_at
 from pleatsvg.piece.slash_lines import Chord
@@ -73,7 +73,7 @@ def _slack(below: FoldedPass) -> float:
     assert below.above is not None
     turn = max(
         [
-            abs(cmath.phase((one.hem - one.top) / (other.hem - other.top)))
+            abs(bearing((one.hem - one.top) / (other.hem - other.top)))
             for one, other in zip(below.above.creases, below.creases, strict=True)
         ]
     )
