@@ -236,11 +236,18 @@ def _one_loop(
 ) -> list[tuple[FlatEdge, str]]:
     mine = [real[0](edge.origin[0]) for edge in upper]
     # All that lies above the hip, from where that level ends on one side.
-    start = next((k for k, own in enumerate(mine) if own and not mine[k - 1]), 0)
+    start = next((k for k, own in enumerate(mine) if own and not mine[k - 1]), None)
+    if start is None:
+        start = _after_gap(upper)
     top = [(upper[k], ABOVE) for k in (*range(start, len(upper)), *range(start)) if mine[k]]
     rest = [(edge, BELOW) if real[1](edge.origin[0]) else None for edge in lower]
-    at = rest.index(None)
+    at = rest.index(None) if None in rest else _after_gap(lower)
     return [one for one in (*rest[:at], *top, *rest[at:]) if one is not None]
+
+
+def _after_gap(edges: Sequence[FlatEdge]) -> int:
+    # Between two folds of one edge the hip level has no length: where the loop leaves off there.
+    return max(range(len(edges)), key=lambda k: abs(edges[k].points[0] - edges[k - 1].points[-1]))
 
 
 def _from(spot: complex, edge: FlatEdge) -> FlatEdge:
