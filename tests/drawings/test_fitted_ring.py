@@ -98,6 +98,31 @@ def test_narrow_cloth(tmp_path: Path) -> None:
     assert proof.zones["above"].joins == len(result.flat.cuts) == 3
 
 
+def test_a_part_between_two_folds_of_one_pleat(tmp_path: Path) -> None:
+    """Cloth so narrow that the middle layer of an inverted pleat is a part of its own: there its hip points are one."""
+    asked = {**KNIFE, "hip": "hip", "kind": "inverted", "lap": None, "intake": "60cm", "count": 2}
+    result, _ = made(tmp_path, 1, **asked, fit_waist="94cm", cloth_width="80cm")
+    # Four layers of 15 cm to each pleat; wider at the top by what vanishes there, 2 cm in all.
+    widths = [cut.box[2] - cut.box[0] for cut in result.flat.cuts]
+    assert widths == pytest.approx([790, 310, 790, 310], abs=2)
+
+
+def test_a_round_that_begins_where_the_top_is_joined(tmp_path: Path) -> None:
+    """On narrow panels a pleat that takes in much has its joined seam reach over half of the one on which the round begins."""
+    places = [f"{(k + 0.5) * 980 / 28:.4f}mm" for k in range(28)]
+    own = {"kind": "knife", "lap": "left", "intake": "4cm", "run": "fan"}
+    pleats = [own | {"at": places[:4], "weight": 9}, own | {"at": places[4:], "weight": 1}]
+    _, proof = made(tmp_path, 1, pleats=pleats, ring=RING["ring"], hip="hip", fit_waist="94cm")
+    assert proof.top_mm == pytest.approx(940, abs=1e-3)
+
+
+def test_hip_lines_meet_at_the_seams(tmp_path: Path) -> None:
+    front, back = write_pieces(tmp_path)
+    back.write_text(back.read_text().replace("516.666666667,240", "516.666666667,244"))
+    with pytest.raises(PleatError, match=r"'hip' of one piece and that of the next meet the .* 0\.4 cm apart"):
+        pleat(round_of([read(front), read(back)]), **KNIFE, **FIT)
+
+
 def test_cloth_that_is_drawn_flat(tmp_path: Path) -> None:
     """Flat cloth of 244 is finished to 98 at the hip, fitted to 80 at the waist, and goes round."""
     (tmp_path / "cloth.svg").write_text(drawing(polygon(0j, 2440 + 0j, 2440 + 600j, 600j), {}, size=(2500, 700)))
