@@ -28,6 +28,7 @@ from pleatsvg.order.line_names import unit_said
 from pleatsvg.order.piece_order import Order
 from pleatsvg.order.pleat_order import PleatOrder
 from pleatsvg.page.compose import lay_on_sheet
+from pleatsvg.page.fitted_table import Figures, Row, table_of
 from pleatsvg.page.subject import Above, Subject
 from pleatsvg.piece.both_halves import BothHalves, both_halves_of, fold_edge_of, halves_for_lines
 from pleatsvg.piece.cutting.cutting_line import Cutting, cutting_line, distances_of
@@ -49,6 +50,7 @@ from pleatsvg.tolerance import FOLD_BACK, ON_FOLD, SEAMS_APART, SNAP
 from pleatsvg.wording import message, option
 
 if TYPE_CHECKING:
+    from pleatsvg.fitted.fit import Fitted
     from pleatsvg.fitted.spliced import Spliced
     from pleatsvg.fitted.zones import ZoneWritten
     from pleatsvg.pleats.finishing.finish_to import Finish
@@ -449,7 +451,7 @@ def _lay_fitted(
 
     assert order.fit is not None
     refuse_level(lines, ground)
-    known = {id(request): replace(request, level="bend" if order.fit.curved else "hip") for request in requests}
+    known = {id(request): replace(request, level=order.fit.level) for request in requests}
     requests = [known[id(request)] for request in requests]
     cutting, remarks = cutting_of(piece, ground, lines, order)
     fitted = fit_piece(
@@ -496,7 +498,7 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
     balance_above: tuple[tuple[Segment, ...], ...] = ()
     if laid.fitted is not None:
         from pleatsvg.fitted.closing.taken_along import carry_fitted
-        from pleatsvg.fitted.fit import flat_of, on_drawn_lines
+        from pleatsvg.fitted.fit import flat_of
         from pleatsvg.fitted.spliced import zones_lie_apart
 
         spliced = flat_of(laid.fitted, pleats, order.smooth_hem, laid.joins, laid.join_allowance)
@@ -504,7 +506,7 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
             spliced = flat_of(laid.fitted, pleats, False, laid.joins, laid.join_allowance, farther)
         unfolded = spliced.flat
         apart = zones_lie_apart(spliced, lines.hand)
-        lines, pleats = on_drawn_lines(laid.fitted, pleats)
+        lines = laid.fitted.drawn
     else:
         unfolded = unfold(lines, pleats, laid.cutting, laid.joins, laid.join_allowance, order.smooth_hem)
         if laid.joins and (farther := farther_apart(unfolded)):
@@ -541,14 +543,37 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
     )
 
 
+def _above(laid: Laid, fitted: Fitted, spliced: Spliced) -> Above:
+    # Of a fitted piece, what is marked above the level at which its lines bend, and the table of its figures.
+    from pleatsvg.fitted.table import fitted_table
+
+    facts = facts_of(laid.pleats, spliced.flat, None)
+    rows = [
+        Row(row.pleat, tuple([Figures(one.space, one.intake, one.so_far) for one in (row.top, row.hip, row.hem)]))
+        for row in fitted_table(fitted, [(fact.intake_top, fact.intake_hem) for fact in facts])
+    ]
+    levels = ("top", fitted.asked.level, lower_word(laid.ground.edges))
+    return Above(
+        unfolded=spliced.above,
+        pleats=fitted.above,
+        lines=fitted.upper.lines,
+        lengths=fitted.lengths,
+        waist=fitted.closed.length,
+        foot=fitted.asked.foot,
+        down=fitted.asked.down,
+        table=table_of(rows, levels, laid.order.unit),
+        below=spliced.below if fitted.asked.curved else None,
+        level=spliced.level_by_layer(fitted.hip.ends),
+    )
+
+
 def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
     # Notches, arrows, stitching and words; all of it on its page, as it will be written.
     order, lines, pleats, unfolded = laid.order, laid.lines, laid.pleats, flattened.unfolded
     fitted, spliced, cutting_drawn, above = laid.fitted, flattened.spliced, laid.cutting, None
     if fitted is not None and spliced is not None:
         # Above the hip stand the notches of the top and all stitching, below it the words.
-        below = spliced.below if fitted.asked.curved else None
-        above = Above(spliced.above, fitted.above, fitted.upper.lines, fitted.lengths, fitted.closed.length, below)
+        above = _above(laid, fitted, spliced)
         stitching, untold = stitching_lines(
             fitted.upper.lines, fitted.above, spliced.above, fitted.cutting_above, order.marking
         )

@@ -42,7 +42,9 @@ class Card:
         press: how deep it goes inside the fold, at the top and at the hem; None where all of it does.
         unit: that lengths are told in.
         noun: what each of the pleats is called, as `noun_of` says.
-        zone: of a fitted pleat "above" or "below" the hip, where its lines bend: there it has a card for either part; else "".
+        zone: of a fitted pleat "above" or "below" the level at which its lines bend: there it has a card for either part; else
+            "".
+        level: what that level is called.
     """
 
     numbers: tuple[int, ...]
@@ -55,11 +57,14 @@ class Card:
     unit: str
     noun: str = "pleat"
     zone: str = ""
+    level: str = ""
 
     @property
     def ends(self) -> tuple[str, str]:
         """What its two ends are called."""
-        return ("top", "hip") if self.zone == "above" else ("hip", "hem") if self.zone else ("top", "hem")
+        if not self.zone:
+            return "top", "hem"
+        return ("top", self.level) if self.zone == "above" else (self.level, "hem")
 
     @property
     def length(self) -> float:
@@ -82,7 +87,7 @@ class Card:
     def title(self) -> str:
         """What it is called: "CARD for pleats 1 to 3"."""
         said = numbers_in_words(list(self.numbers), self.noun)
-        where = f" {self.zone} the hip" if self.zone else ""
+        where = f" {self.zone} the {self.level}" if self.zone else ""
         return f"CARD{where} for {said[0].lower()}{said[1:]}" if self.numbers else "CARD"
 
     @property
@@ -120,7 +125,11 @@ def cards_of(proofs: Sequence[Proof], labels: Sequence[str]) -> tuple[tuple[Card
                     # From a fold to the line that it is brought onto is twice the depth; of a stack, for the uppermost.
                     own = [(n, f) for n, f in pairs if f.line.pleat == fold.line.pleat]
                     depth = (min(abs(f.top - n.top) for n, f in own) / 2, min(abs(f.hem - n.hem) for n, f in own) / 2)
-                    found.append(replace(_card(near, fold, pleat, figures, depth, unit, done.zone), zone=done.zone))
+                    found.append(
+                        replace(
+                            _card(near, fold, pleat, figures, depth, unit, done), zone=done.zone, level=done.shaped_at
+                        )
+                    )
     made = _each_once([card for card in found if max(card.widths) >= LEAST_WIDTH])
     if not made:
         nouns = list(dict.fromkeys([card.noun for card in found])) or ["pleat"]
@@ -136,7 +145,7 @@ def cards_of(proofs: Sequence[Proof], labels: Sequence[str]) -> tuple[tuple[Card
 
 
 def _in_zone(pleat: PleatFigures, zone: str) -> PleatFigures:
-    # The figures of a fitted pleat at both ends of its part above the hip, or below it.
+    # The figures of a fitted pleat at both ends of its part above the level at which it bends, or below it.
     def ends(found: Ends) -> Ends:
         return Ends(found.top, found.hip) if zone == "above" else Ends(found.hip, found.hem)
 
@@ -184,7 +193,7 @@ def _card(
     all_pleats: dict[tuple[int, int], PleatFigures],
     depth: tuple[float, float],
     unit: str,
-    zone: str = "",
+    done: FoldedPass,
 ) -> Card:
     # Laid with its near edge upright, the fold to the right of it: the card may be turned over.
     way = (near.hem - near.top) / abs(near.hem - near.top)
@@ -211,7 +220,7 @@ def _card(
         round(hem or 0.0, 2),
         pleat.lap not in ("up", "down"),
         unit,
-        *(("hip", "top") if zone == "above" else ("hem", "hip") if zone else ()),
+        *((done.shaped_at, "top") if done.zone == "above" else ("hem", done.shaped_at) if done.zone else ()),
     )
     about = f"{pleat.kind}, {words}"  # whichever way it points: a card is turned over
     if kind is not None and pleat.stack > 1 and fold.line.folds:

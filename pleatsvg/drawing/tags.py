@@ -78,6 +78,7 @@ def tag_of(element: etree._Element, wanted: Callable[[str], bool], stroke: int =
         tidy(element.get("data-of") or ""),
         tidy(element.get("data-zone") or ""),
         _stretch(element.get("data-stitched-mm")),
+        tidy(element.get("data-level") or ""),
     )
 
 

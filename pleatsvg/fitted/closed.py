@@ -23,6 +23,8 @@ from pleatsvg.geometry.motion import STAY, Motion, moved, reflection
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import (
     Segment,
+    clear_across,
+    cut,
     halves,
     heading,
     heights,
@@ -30,11 +32,10 @@ from pleatsvg.geometry.segment import (
     point_at,
     sign_changes,
     single_root,
-    variations,
 )
 from pleatsvg.length import show
 from pleatsvg.piece.slash_lines import SlashSet
-from pleatsvg.tolerance import FITTED, JOIN_REACH, ON_LINE
+from pleatsvg.tolerance import FITTED, JOIN_REACH, LEAST_PANEL, ON_LINE, SAME_SPOT
 
 Sourced = tuple[Segment, int]
 """A segment of the closed piece, and the number of the drawn outline's segment that it comes from."""
@@ -85,7 +86,8 @@ class Closed:
         parts: the top of each panel from the seam before to the seam after it, moved, without what the joining curves replace.
         joins: over each edge; None over one that does not lean.
         length: of the whole top, darts sewn up.
-        panels: how long each panel's top is between its leaning edges, before the joining curves.
+        panels: how long each panel's top is between its leaning edges, before the joining curves; how wide at least where that
+            is wide enough for anything.
     """
 
     leans: tuple[float, ...]
@@ -185,7 +187,9 @@ class _Row(NamedTuple):
         leans: of each edge, in radians.
         motions: of each panel.
         ends: of each edge, where its leaning lines leave the top: to the panel before and to the one after.
+        spots: the points there.
         inner: of each panel, from where to where its own seam is left between the joining curves.
+        parts: of each panel what is left of it there, where that is a part of one segment.
         curves: over each edge; None over one that does not lean.
         length: of the whole top.
     """
@@ -193,7 +197,9 @@ class _Row(NamedTuple):
     leans: list[float]
     motions: list[Motion]
     ends: list[tuple[float, float]]
+    spots: list[tuple[complex, complex]]
     inner: list[tuple[float, float]]
+    parts: list[Segment | None]
     curves: list[Segment | None]
     length: float
 
@@ -211,7 +217,9 @@ class _Closing:
         n = len(outline)
         # The seam between the edges, which what the joining curves replace is taken off, and the corners that they keep to.
         self.marks = [top.start, *[edge.chord.top_at for edge in edges], top.stop]
-        self.spans = [outline.distance(a, b) if b > a else 0.0 for a, b in pairwise(self.marks)]
+        along = [outline.so_far(at) for at in self.marks]
+        self.spans = [abs(along[k + 1] - along[k]) if b > a else 0.0 for k, (a, b) in enumerate(pairwise(self.marks))]
+        self.tops = [outline.point(at) for at in self.marks]
         rounds = range(math.floor(top.start / n) - 1, math.ceil(top.stop / n) + 1)
         self.corners = sorted([c + n * turn for c in outline.corners for turn in rounds])
         self.darts = [(d.start + n * turn, d.end + n * turn) for d in outline.darts for turn in rounds]
@@ -243,27 +251,39 @@ class _Closing:
         if home:
             back = motions[home].inverse
             motions = [STAY if k == home else back.after(one) for k, one in enumerate(motions)]
+        spots = [
+            (self.tops[k] if a == at else outline.point(a), self.tops[k] if b == at else outline.point(b))
+            for k, ((a, b), at) in enumerate(zip(ends, self.marks[1:], strict=False), 1)
+        ]
         inner: list[tuple[float, float]] = []
+        parts: list[Segment | None] = []
         total = self.top.length
         for k, span in enumerate(self.spans):
             begin, low = (self.marks[k], self.marks[k]) if k == 0 else (edges[k - 1].chord.top_at, ends[k - 1][1])
             end, high = (self.marks[-1],) * 2 if k == len(edges) else (edges[k].chord.top_at, ends[k][0])
             # Never over half a panel; of what lies beside leaning lines the chord will do.
-            gone = [abs(outline.point(a) - outline.point(b)) for a, b in ((begin, low), (high, end))]
-            most = max(0.0, min(JOIN_REACH, 0.499 * (span - sum(gone))))
+            gone = abs(self.tops[k] - spots[k - 1][1]) if k else 0.0
+            gone += abs(spots[k][0] - self.tops[k + 1]) if k < len(edges) else 0.0
+            most = max(0.0, min(JOIN_REACH, 0.499 * (span - gone)))
             first = low if k == 0 or not leans[k - 1] else self._reached(low, most, 1)
             last = high if k == len(edges) or not leans[k] else self._reached(high, most, -1)
             whole = math.floor(begin)
             if not home <= k <= once.edges.stop:
-                pass
+                parts.append(None)
             elif self.rounds and k in (home, once.edges.stop):
                 # A round begins in the midst of a panel, and ends in the next one like it.
                 begin, low = (once.start,) * 2 if k == home else (begin, first)
                 end, high = (once.stop,) * 2 if k > home else (end, last)
                 total -= self._between(begin, low) + self._between(high, end)
+                parts.append(None)
             elif first <= last and end <= whole + 1 and not outline.darts:  # as nearly all: on one segment
-                total += length_of(outline.segments[whole % len(outline)], first - whole, last - whole) - span
+                part = cut(outline.segments[whole % len(outline)], first - whole, last - whole)
+                total += length_of(part) - span
+                parts.append(
+                    part if first - whole > SAME_SPOT and whole + 1 - last > SAME_SPOT < last - first else None
+                )
             else:
+                parts.append(None)
                 total -= self._between(begin, first) + self._between(last, end)
             inner.append((first, last))
         curves: list[Segment | None] = []
@@ -273,7 +293,7 @@ class _Closing:
             )
             curves.append(made)
             total += length_of(made) if made is not None and k in once.edges else 0.0
-        return _Row(leans, motions, ends, inner, curves, total)
+        return _Row(leans, motions, ends, spots, inner, parts, curves, total)
 
     def closed(self, row: _Row) -> Closed:
         """Return the panels with all that is made of them."""
@@ -281,15 +301,23 @@ class _Closing:
         parts: list[tuple[Sourced, ...]] = []
         panels: list[float] = []
         bounds = [self.top.start, *[at for pair in row.ends for at in pair], self.top.stop]
+        spots = [self.tops[0], *[spot for pair in row.spots for spot in pair], self.tops[-1]]
         for k, (begin, end) in enumerate(row.inner):
-            own = outline.stretches(begin, end) if end > begin else []
-            parts.append(tuple([(moved(outline.part(s), row.motions[k]), s.segment) for s in own]))
+            part = row.parts[k]
+            if part is not None:
+                parts.append(((moved(part, row.motions[k]), math.floor(begin) % len(outline)),))
+            else:
+                own = outline.stretches(begin, end) if end > begin else []
+                parts.append(tuple([(moved(outline.part(s), row.motions[k]), s.segment) for s in own]))
             low, high = bounds[2 * k], bounds[2 * k + 1]
-            panels.append(outline.sewn_distance(low, high) if high > low else 0.0)
+            across = abs(spots[2 * k + 1] - spots[2 * k])
+            if across < LEAST_PANEL or outline.darts:
+                across = outline.sewn_distance(low, high) if high > low else 0.0
+            panels.append(across)
         joins = [
             None
             if curve is None
-            else self._joined(edge, lean, (row.motions[k], row.motions[k + 1]), row.ends[k], curve)
+            else self._joined(edge, lean, (row.motions[k], row.motions[k + 1]), row.spots[k], curve)
             for k, (edge, lean, curve) in enumerate(zip(edges, row.leans, row.curves, strict=True))
         ]
         return Closed(tuple(row.leans), tuple(row.motions), tuple(parts), tuple(joins), row.length, tuple(panels))
@@ -304,8 +332,7 @@ class _Closing:
         index = math.floor(at)
         seg = outline.segments[index % len(outline)]
         off = heights(seg, edge.hip, way)
-        clear = abs(off[0]) > ON_LINE and abs(off[-1]) > ON_LINE and variations(off) == 1
-        if clear and not outline.darts:  # a dart may reach into what lies beside the edge
+        if clear_across(off) and not outline.darts:  # a dart may reach into what lies beside the edge
             return index + single_root(off)
         hits = [hit for hit in outline.crossings(edge.hip, way) if hit.along > ON_LINE]
         if not hits:
@@ -399,7 +426,12 @@ class _Closing:
         return halves(curve)[edge.on_fold > 0] if edge.on_fold else curve
 
     def _joined(
-        self, edge: PleatEdge, lean: float, motions: tuple[Motion, Motion], ends: tuple[float, float], curve: Segment
+        self,
+        edge: PleatEdge,
+        lean: float,
+        motions: tuple[Motion, Motion],
+        ends: tuple[complex, complex],
+        curve: Segment,
     ) -> Joined:
         outline = self.outline
         one, other = motions
@@ -411,8 +443,8 @@ class _Closing:
             shares = sign_changes(off)
             share = min(shares, key=lambda t: abs(t - 0.5)) if shares else 0.0 if not off[0] else 1.0
         spot = point_at(curve, share)
-        beside = [] if edge.on_fold > 0 else [one.of(outline.point(ends[0]))]
-        beside += [] if edge.on_fold < 0 else [other.of(outline.point(ends[1]))]
+        beside = [] if edge.on_fold > 0 else [one.of(ends[0])]
+        beside += [] if edge.on_fold < 0 else [other.of(ends[1])]
         source = math.floor(edge.chord.top_at) % len(outline)
         return Joined(curve, share, max([abs(spot - z) for z in beside]), source)
 

@@ -12,13 +12,14 @@ from itertools import pairwise
 
 from pleatsvg.errors import FitError
 from pleatsvg.flat.strokes import path_crossings
+from pleatsvg.geometry.nearest import CHORD, shares_within
 from pleatsvg.geometry.segment import Segment, heading, point_at
 from pleatsvg.kinds import FoldList
 from pleatsvg.length import show
 from pleatsvg.piece.slash_lines import Chord, SlashSet
 from pleatsvg.pleats.laid import PleatRequest
 from pleatsvg.pleats.layout import face_edge
-from pleatsvg.tolerance import LEAST_SHAPED
+from pleatsvg.tolerance import LEAST_SHAPED, ON_LINE
 from pleatsvg.wording import message, option
 
 
@@ -163,7 +164,40 @@ def _hip_point(
 
 def way_of_hip(edges: Sequence[PleatEdge], lines: SlashSet, hip: tuple[Segment, ...] | None) -> tuple[complex, complex]:
     """Return the unit vectors in which the hip level leaves the first edge for the side before it, and the last for the one
-    after it."""
+    after it: for where a drawn line meets the side, so that the two end there as one, else straight on."""
+    first, last = edges[0], edges[-1]
+    before, after = _straight_on(edges, lines, hip)
+    if hip is None or first.curved:
+        return before, after
+    return (
+        before if lines.first is not None else _to_side(first, hip, lines, before),
+        after if lines.last is not None else _to_side(last, hip, lines, after),
+    )
+
+
+def _to_side(edge: PleatEdge, hip: tuple[Segment, ...], lines: SlashSet, straight: complex) -> complex:
+    # Along chords of the drawn line, outwards from the hip point, to the first that crosses the outline.
+    spots = [point_at(seg, t) for seg in hip for t in shares_within(seg, CHORD)[:-1]] + [hip[-1][-1]]
+    if ((spots[-1] - spots[0]) * straight.conjugate()).real < 0:
+        spots.reverse()
+    for a, b in pairwise(spots):
+        if ((b - edge.hip) * straight.conjugate()).real <= 0:
+            continue
+        start = a if ((a - edge.hip) * straight.conjugate()).real > 0 else edge.hip
+        long = abs(b - start)
+        if long <= ON_LINE:
+            continue
+        hits = lines.outline.crossings(start, (b - start) / long)
+        ahead = [hit for hit in hits if -ON_LINE <= hit.along <= long + ON_LINE]
+        if ahead:
+            way = min(ahead, key=lambda hit: hit.along).point - edge.hip
+            return way / abs(way) if abs(way) > ON_LINE else straight
+    return straight
+
+
+def _straight_on(
+    edges: Sequence[PleatEdge], lines: SlashSet, hip: tuple[Segment, ...] | None
+) -> tuple[complex, complex]:
     first, last = edges[0], edges[-1]
     if len(edges) > 1:
         before, after = edges[1].hip - first.hip, last.hip - edges[-2].hip

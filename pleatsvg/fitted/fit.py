@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -12,7 +12,7 @@ from pleatsvg.fitted.by_darts import OnTop, darts_along, depths_at, refuse_acros
 from pleatsvg.fitted.closed import Closed, Once, Top, closed_to, top_of, walked
 from pleatsvg.fitted.closing.all_round import EdgesLaidOut, edges_laid_out
 from pleatsvg.fitted.edges import PleatEdge, edges_of_pleats, way_of_hip
-from pleatsvg.fitted.lower import Hip, Lower, Sources, ended_at_border, hip_level, lower_piece
+from pleatsvg.fitted.lower import Hip, Lower, Sources, ended_at_border, hip_level, level_of, lower_piece
 from pleatsvg.fitted.refusals import refuse_closed_over_itself, refuse_untoward
 from pleatsvg.fitted.shares import shares_of
 from pleatsvg.fitted.spliced import Spliced, laid_on_panels, spliced
@@ -97,6 +97,8 @@ class Fitted:
             return lengths_once_round(self.upper.lines, of)
         sewn = {k % len(self.edge_of) for d in self.drawn.outline.darts for k in range(d.start, d.end)}
         half = len(self.drawn.outline) // 2 if self.drawn.first or self.drawn.last else None
+        if len(numbers) == 1 and half is None:
+            return {numbers.pop(): self.closed.length}  # all pleats begin on one edge, which is the top
         for k, source in enumerate(self.upper.sources):
             if (
                 source is not None
@@ -227,8 +229,8 @@ def fit_piece(
     once = None if ring is None else Once(laid_out.once, top.start, top.stop)
     closed_all = closed_to(plain, every, whole, laid_out.shares, waist, unit, once)
     closed = closed_all.once(laid_out.once)
-    level = hip_level(plain, every, whole, way_of_hip(every, lines, hip))
-    refuse_untoward(edges, closed, unit)
+    level = hip_level(plain, every, whole, way_of_hip(every, lines, hip), asked.level)
+    refuse_untoward(edges, closed, asked.level, unit)
     if lines.outline.darts:
         refuse_across(lines, level.border, unit)
     outline = lines.outline
@@ -245,8 +247,6 @@ def fit_piece(
             from pleatsvg.fitted.closing.drawn_cut import drawn_cut_closed  # most are made
 
             above, cut_sources = drawn_cut_closed(plain, every, closed_all, level.ends, cutting, unit)
-            by_seam = [0.0 if source is None else cutting.distances[source] for source in upper.sources]
-            above = replace(above, distances=tuple(by_seam))
         else:
             parts = plain, every, closed_all, level, upper
             above, cut_sources = _cutting_above(piece, ground, parts, cutting, dart_lies)
@@ -257,6 +257,9 @@ def fit_piece(
         assert begin is not None
         assert end is not None
         level = replace(level, ends=(begin.top, end.top))
+    if cutting is not None and above is not None:
+        by_seam = [0.0 if source is None else cutting.distances[source] for source in upper.sources]
+        above = replace(above, distances=tuple(by_seam))
     return Fitted(
         asked=asked,
         waist=waist,
@@ -315,7 +318,8 @@ def _cutting_above(
         feet = [*other, middle, *feet] if lines.first is not None else [*feet, middle, *other]
     spots = [chain[-1][0][-1], *reversed(feet), chain[0][0][0]]
     chain += [(line, None) for line in pairwise(spots)]
-    longer = Outline(tuple([(chain[k - 1][0][-1], *seg[1:]) for k, (seg, _) in enumerate(chain)]))
+    joined = tuple([(chain[k - 1][0][-1], *seg[1:]) for k, (seg, _) in enumerate(chain)])
+    longer = Outline(joined).as_part_of(outline)
     at_hip = -1
     by_edge = dict(zip(ground.edge_of, cutting.distances, strict=True)) | {at_hip: 0.0}
     edge_of = tuple([at_hip if source is None else ground.edge_of[source] for _, source in chain])
@@ -326,7 +330,7 @@ def _cutting_above(
     border = [seg[0] for seg in segments[upper.real :]] + [segments[0][0]]
     cut, sources = ended_at_border(made.outline, border[::-1])
     distances = tuple([0.0 if source is None else cutting.distances[source] for source in upper.sources])
-    return Cutting(cut, distances), sources
+    return Cutting(cut, distances, level=level_of(upper.real, len(segments), sources)), sources
 
 
 def flat_of(
@@ -351,10 +355,15 @@ def flat_of(
         FitError: fold lines meet inside the allowance at the top.
     """
     upper, lower = fitted.upper, fitted.lower
-    below = unfold(lower.lines, pleats, lower.cutting, joins, join_allowance, smooth_hem, farther)
+    levels: list[tuple[int, int] | None] = [
+        # What lies along the level is left out at once where the piece is not parted.
+        (real + 1, len(lines.outline) - 1) if not joins else None
+        for lines, real in ((lower.lines, lower.sources.index(None)), (upper.lines, upper.real))
+    ]
+    below = unfold(lower.lines, pleats, lower.cutting, joins, join_allowance, smooth_hem, farther, level=levels[0])
     # Parts lie as far apart above the hip as below it; all round, the last one is laid before the first in any case.
     apart = {join.crease: join.after[0] - join.before[0] for join in below.joins[: -1 if upper.lines.ring else None]}
-    above = unfold(upper.lines, fitted.above, fitted.cutting_above, joins, join_allowance, apart=apart)
+    above = unfold(upper.lines, fitted.above, fitted.cutting_above, joins, join_allowance, apart=apart, level=levels[1])
     if above.trimmed:
         raise FitError(
             "The allowance at the top",
@@ -366,16 +375,15 @@ def flat_of(
     return spliced(
         above,
         below,
-        (_not_along_hip(upper.sources), _not_along_hip(lower.sources)),
-        (_not_along_hip(fitted.cut_sources), _not_along_hip(lower.cut_sources)),
+        (_along_hip(upper.sources), _along_hip(lower.sources)),
+        (_along_hip(fitted.cut_sources), _along_hip(lower.cut_sources)),
         (fitted.drawn_above, fitted.drawn_below),
         slide,
     )
 
 
-def _not_along_hip(sources: Sequence[object]) -> Callable[[int], bool]:
-    # The fold edge counts as a segment after the last, and what belongs to none as one before the first.
-    return lambda k: not 0 <= k < len(sources) or sources[k] is not None
+def _along_hip(sources: Sequence[object]) -> frozenset[int]:
+    return frozenset([k for k, source in enumerate(sources) if source is None])
 
 
 def on_drawn_lines(fitted: Fitted, pleats: tuple[LaidPleat, ...]) -> tuple[SlashSet, tuple[LaidPleat, ...]]:
@@ -386,23 +394,31 @@ def on_drawn_lines(fitted: Fitted, pleats: tuple[LaidPleat, ...]) -> tuple[Slash
     longest = {edge.pleat: 0.0 for edge in fitted.edges}
     for edge in fitted.edges:
         longest[edge.pleat] = max(longest[edge.pleat], edge.length)
-    made: list[LaidPleat] = []
-    for pleat in pleats:
-        known: dict[int, Chord] = {}
+    return fitted.drawn, tuple([_run_on(pleat, longest[pleat.number], 0.0) for pleat in pleats])
 
-        def longer(chord: Chord, far: float = longest[pleat.number], known: dict[int, Chord] = known) -> Chord:
-            if id(chord) not in known:
-                way = chord.top - chord.hem
-                known[id(chord)] = chord._replace(top=chord.top + way / abs(way) * far)
-            return known[id(chord)]
 
-        made.append(
-            replace(
-                pleat,
-                folds=tuple([fold._replace(chord=longer(fold.chord)) for fold in pleat.folds]),
-                placements=tuple([one._replace(chord=longer(one.chord)) for one in pleat.placements]),
-                first=longer(pleat.first),
-                last=longer(pleat.last),
-            )
-        )
-    return fitted.drawn, tuple(made)
+def past_the_hip(pleats: tuple[LaidPleat, ...]) -> tuple[LaidPleat, ...]:
+    """Return the pleats laid out above the hip with their lines run on a little below it.
+
+    The hip level of hidden cloth runs from fold to fold, and a line that is drawn along the hip lies now on the one side of
+    it and now on the other.
+    """
+    return tuple([_run_on(pleat, 0.0, RUN_ON) for pleat in pleats])
+
+
+def _run_on(pleat: LaidPleat, above: float, below: float) -> LaidPleat:
+    known: dict[int, Chord] = {}
+
+    def longer(chord: Chord) -> Chord:
+        if id(chord) not in known:
+            way = (chord.top - chord.hem) / abs(chord.top - chord.hem)
+            known[id(chord)] = chord._replace(top=chord.top + way * above, hem=chord.hem - way * below)
+        return known[id(chord)]
+
+    return replace(
+        pleat,
+        folds=tuple([fold._replace(chord=longer(fold.chord)) for fold in pleat.folds]),
+        placements=tuple([one._replace(chord=longer(one.chord)) for one in pleat.placements]),
+        first=longer(pleat.first),
+        last=longer(pleat.last),
+    )

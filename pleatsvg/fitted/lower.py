@@ -40,7 +40,7 @@ class Hip:
     whole_places: tuple[float, float]
 
 
-def hip_level(lines: SlashSet, edges: Sequence[PleatEdge], top: Top, ways: tuple[complex, complex]) -> Hip:
+def hip_level(lines: SlashSet, edges: Sequence[PleatEdge], top: Top, ways: tuple[complex, complex], called: str) -> Hip:
     """Return where the hip level lies.
 
     Args:
@@ -48,6 +48,7 @@ def hip_level(lines: SlashSet, edges: Sequence[PleatEdge], top: Top, ways: tuple
         edges: of all pleats.
         top: of the drawn piece.
         ways: in which it leaves the first and the last hip point.
+        called: what it is called.
 
     Raises:
         FitError: it meets the top or the hem before it meets a side.
@@ -57,7 +58,7 @@ def hip_level(lines: SlashSet, edges: Sequence[PleatEdge], top: Top, ways: tuple
     ends: list[complex] = []
     places: list[float] = []
     for edge, way, fold, before in ((edges[0], ways[0], lines.first, True), (edges[-1], ways[1], lines.last, False)):
-        if edge.on_fold:
+        if edge.on_fold and fold is not None:  # the only pleat, on the fold edge, has a side on its other hand
             ends.append(edge.hip)
             places.append(0.0)
         elif fold is not None:
@@ -73,11 +74,11 @@ def hip_level(lines: SlashSet, edges: Sequence[PleatEdge], top: Top, ways: tuple
             at += n * math.ceil((low - at) / n)
             if not low < at < high:
                 raise FitError(
-                    f"The hip level beside pleat {edge.pleat} at '{edge.name}'",
+                    f"The {called} beside pleat {edge.pleat} at '{edge.name}'",
                     f"meets the {'top' if (at > high) == before else 'hem'} at ({hit.point.real:.0f}, {hit.point.imag:.0f}) mm "
                     "before it meets the side of the piece",
-                    "what is shaped lies between the top and the hip level, from side to side",
-                    "Draw the hip line, or place the slash lines, so that the level through their hip points meets both sides.",
+                    "what is shaped lies above it, from side to side",
+                    "Draw that line, or place the slash lines, so that it meets both sides.",
                 )
             ends.append(hit.point)
             places.append(at)
@@ -137,7 +138,7 @@ def lower_piece(lines: SlashSet, edges: Sequence[PleatEdge], hip: Hip, cutting: 
     outline = lines.outline
     left, right = hip.whole_places
     stretches = outline.stretches(right, left)
-    found = _closed_along(outline, stretches, hip.border)
+    found = _closed_along(outline, stretches, hip.border).as_part_of(outline)
     below = _Below(found, stretches, len(outline))
     hips = {(edge.pleat, id(edge.chord)): edge.hip for edge in edges}
     chords = [below.line(chord, hips.get((k, id(chord)))) for k, chord in enumerate(lines.chords, 1)]
@@ -151,7 +152,8 @@ def lower_piece(lines: SlashSet, edges: Sequence[PleatEdge], hip: Hip, cutting: 
         return Lower(made, None, row, ())
     distances = tuple([0.0 if source is None else cutting.distances[source[0]] for source in row])
     cut, sources = ended_at_border(cutting.outline, hip.border[::-1])
-    return Lower(made, replace(cutting, outline=cut, distances=distances), row, sources)
+    level = level_of(len(stretches), len(found), sources)
+    return Lower(made, replace(cutting, outline=cut, distances=distances, level=level), row, sources)
 
 
 def ended_at_border(outline: Outline, border: Sequence[complex]) -> tuple[Outline, Sources]:
@@ -169,6 +171,17 @@ def ended_at_border(outline: Outline, border: Sequence[complex]) -> tuple[Outlin
     ways = outline.stretches(start, start + (ends[1][0] - start) % len(outline))
     cut = _closed_along(outline, ways, (ends[1][1], *border[-2:0:-1], ends[0][1]))
     return cut, _row(ways, cut)
+
+
+def level_of(real: int, nodes: int, sources: Sequence[object]) -> tuple[int, int, int]:
+    """Return where a cutting line and its seam lie along one level; cf. `Cutting.level`.
+
+    Args:
+        real: how many segments of the seam come before those along the level.
+        nodes: how many there are in all.
+        sources: of the segments of the cutting line, None for those along the level.
+    """
+    return real + 1, nodes - 1, sources.index(None) - real
 
 
 def out_on(outline: Outline, end: complex, inner: complex) -> tuple[float, complex]:

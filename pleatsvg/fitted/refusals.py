@@ -33,7 +33,7 @@ def refuse_together(piece: FinishedPiece, order: Order, orders: Sequence[PleatOr
     why: list[tuple[Words | str, str]] = []
     kinds = {asked.kind.name: asked.kind for asked in orders}
     if any(kind.kicks for kind in kinds.values()):
-        why.append(("Kick pleats", "they begin below the hip"))
+        why.append(("Kick pleats", "they begin below where the others are shaped"))
     if any(kind.stitched for kind in kinds.values()):
         why.append(("Tucks", "they lie on the cloth, where nothing is shaped beneath them"))
     if any(asked.separate for asked in orders):
@@ -45,7 +45,7 @@ def refuse_together(piece: FinishedPiece, order: Order, orders: Sequence[PleatOr
     if order.finish is not None and (order.finish.balance or any(a.intake_top != a.intake_hem for a in orders)):
         why.append((message("{} with pleats that taper", option("finish_to")), "there the intake holds at the top"))
     if any(asked.pass_ > 1 for asked in orders) or piece.earlier is not None:
-        why.append(("A further pass", "folds that bend at the hip cannot be pleated across"))
+        why.append(("A further pass", "folds that bend cannot be pleated across"))
     if why:
         what, reason = why[0]
         raise RequestError(
@@ -56,8 +56,9 @@ def refuse_together(piece: FinishedPiece, order: Order, orders: Sequence[PleatOr
         )
 
 
-def refuse_untoward(edges: Sequence[PleatEdge], closed: Closed, unit: str) -> None:
-    """Refuse pleats that lean too far, or over which the seam cannot be drawn true.
+def refuse_untoward(edges: Sequence[PleatEdge], closed: Closed, level: str, unit: str) -> None:
+    """Refuse pleats that lean too far, or over which the seam cannot be drawn true; `level` is what that one is called at
+    which their lines bend.
 
     Raises:
         FitError: a lean is over STEEPEST_LEAN, or the top leaves the drawn seam by more than SEAM_OFF.
@@ -67,7 +68,7 @@ def refuse_untoward(edges: Sequence[PleatEdge], closed: Closed, unit: str) -> No
         if math.degrees(lean) > STEEPEST_LEAN:
             raise FitError(
                 subject,
-                f"would lean {math.degrees(lean):.1f} degrees above the hip",
+                f"would lean {math.degrees(lean):.1f} degrees above the {level}",
                 f"over {STEEPEST_LEAN:.0f} degrees cloth does not follow",
                 message(
                     "Make more pleats, shape them from lower down with {}, or ask for a longer {}.",
@@ -139,6 +140,6 @@ def refuse_level(lines: SlashSet, ground: BothHalves) -> None:
     raise FitError(
         f"Slash line '{lines.names[0]}'",
         "runs across the piece",
-        "pleats are shaped from the hip up to the waist, along lines that run up and down",
+        "pleats are shaped towards the waist, along lines that run up and down",
         message("Choose the upright lines with {}, or leave out {}.", option("slash"), option("fit_waist")),
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 
 from pleatsvg.errors import FitError
@@ -30,18 +31,23 @@ def shares_of(
     Raises:
         FitError: the lengths given do not add up to what is to go, or all weights are nothing.
     """
-    sides = {edge.pleat: sum(1 for other in edges if other.pleat == edge.pleat) for edge in edges}
+    sides = Counter([edge.pleat for edge in edges])
     halved = {edge.pleat: 0.5 if edge.on_fold else 1.0 for edge in edges}
     left = surplus - sum(share * halved[pleat] for pleat, share in given.items())
     open_ = {pleat: weights.get(pleat, 1.0) * halved[pleat] for pleat in sides if pleat not in given}
     total = sum(open_.values())
     if (total <= 0 and abs(left) > FITTED_OFF) or left < -FITTED_OFF:
-        said = show(surplus - left, unit)
+        over = f"the top is {show(surplus, unit)} longer than it is to be"
+        if not given:
+            raise FitError(
+                "The weights of the pleats",
+                f"are all 0, and {over}",
+                "what vanishes at the waist is shared by them",
+                message("Give a pleat a {} above 0, or give another {}.", option("weight"), option("fit_waist")),
+            )
         raise FitError(
             "The shares of the pleats",
-            f"come to {said}, and the top is {show(surplus, unit)} longer than it is to be"
-            if given
-            else f"are all nothing, and the top is {show(surplus, unit)} longer than it is to be",
+            f"come to {show(surplus - left, unit)}, and {over}",
             "together they are what vanishes at the waist",
             message(
                 "Change one of them, leave {} out at some pleats, or give another {}.",

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
-from itertools import islice
+from itertools import islice, pairwise
 from operator import itemgetter
 
 from pleatsvg.errors import ProofError
@@ -46,6 +47,24 @@ class Spliced:
         Args:
             ends: on the drawn piece, where it meets the sides.
         """
+        rows: list[list[complex]] = [[]]
+        beyond = {join.crease + 1: join.bends for join in self.flat.joins}
+        before = 0
+        for z, layer in self._level_points(ends):
+            rows[-1].append(z)
+            bends = beyond.get(layer) if layer != before else None
+            before = layer
+            if bends is not None:
+                rows.append([bends[1]])
+        return tuple([tuple([z for k, z in enumerate(row) if not k or abs(z - row[k - 1]) > ON_LINE]) for row in rows])
+
+    def level_by_layer(self, ends: tuple[complex, complex]) -> tuple[tuple[int, tuple[complex, complex]], ...]:
+        """Return the same in pieces, each with the layer that it lies on."""
+        points = self._level_points(ends)
+        return tuple([(layer, (a, b)) for (a, layer), (b, _) in pairwise(points) if abs(b - a) > ON_LINE])
+
+    def _level_points(self, ends: tuple[complex, complex]) -> list[tuple[complex, int]]:
+        # Its corners, each with the layer on which it runs on from there.
         first: dict[int, int] = {}
         last: dict[int, int] = {}
         for crease in self.flat.creases:
@@ -58,15 +77,8 @@ class Spliced:
             row.append((line.layer + (1.0 if line.role.crease else beside), line.bend))
         row.sort(key=itemgetter(0))
         motions = self.below.motions
-        rows = [[motions[0].of(ends[0])]]
-        beyond = {join.crease + 1.0: join.bends for join in self.flat.joins}
-        for at, spot in row:
-            rows[-1].append(spot)
-            bends = beyond.get(at)
-            if bends is not None:
-                rows.append([bends[1]])
-        rows[-1].append(motions[-1].of(ends[1]))
-        return tuple([tuple([z for k, z in enumerate(row) if not k or abs(z - row[k - 1]) > ON_LINE]) for row in rows])
+        last_layer = len(motions) - 1
+        return [(motions[0].of(ends[0]), 0), *[(z, int(at)) for at, z in row], (motions[-1].of(ends[1]), last_layer)]
 
 
 def zones_lie_apart(made: Spliced, hand: float) -> bool:
@@ -86,10 +98,9 @@ def zones_lie_apart(made: Spliced, hand: float) -> bool:
     ):
         return False
     of = made.cut_of or made.seam_of
-    zones: dict[str, list[int]] = {ABOVE: [], BELOW: []}
-    for k, (zone, _) in enumerate(of):
-        zones[zone].append(k)
-    return not crosses_between(made.flat.cuts[0], zones[ABOVE], zones[BELOW])
+    some = [k for k, (zone, _) in enumerate(of) if zone == ABOVE]
+    others = [k for k, (zone, _) in enumerate(of) if zone == BELOW]
+    return not crosses_between(made.flat.cuts[0], some, others)
 
 
 def laid_on_panels(above: Unfolded, below: Unfolded, panels: Sequence[Motion | None]) -> tuple[Unfolded, complex]:
@@ -111,7 +122,7 @@ def laid_on_panels(above: Unfolded, below: Unfolded, panels: Sequence[Motion | N
         own, there = slide.after(above.motions[layer]).after(panel), below.motions[layer]
         if own.flips != there.flips or abs(own.turn - there.turn) > 1e-9 or abs(own.shift - there.shift) > FITTED:
             raise ProofError(
-                "The piece above the hip",
+                "The piece above the bend of its lines",
                 f"lies {abs(own.shift - there.shift):.4f} mm off a panel below it",
                 "each panel is one piece of cloth from top to hem",
                 "Nothing was written. Move the slash lines apart, or let less vanish in them.",
@@ -153,8 +164,8 @@ def _moved(flat: Unfolded, by: Motion) -> Unfolded:
 def spliced(
     above: Unfolded,
     below: Unfolded,
-    real: tuple[Callable[[int], bool], Callable[[int], bool]],
-    real_cut: tuple[Callable[[int], bool], Callable[[int], bool]],
+    level: tuple[AbstractSet[int], AbstractSet[int]],
+    level_cut: tuple[AbstractSet[int], AbstractSet[int]],
     origins: tuple[Callable[[Origin], Origin], Callable[[Origin], Origin]],
     slide: complex,
 ) -> Spliced:
@@ -162,18 +173,18 @@ def spliced(
 
     Args:
         above, below: the flat pieces, lying on their common panels.
-        real, real_cut: for the zone above and the zone below, whether a segment of its finished line is none along the hip.
+        level, level_cut: for the zone above and the zone below, which segments of its finished line lie along the hip.
         origins: for both zones, what a part of its finished seam is of the drawn seam.
         slide: by how much the flat piece above was moved.
     """
-    seam, seam_of, seam_loops = _joined(above, below, False, real)
+    seam, seam_of, seam_loops = _joined(above, below, False, level)
     seam = tuple(
         [
             flat_edge((points, layer, origins[zone == BELOW](origin)))
             for (points, layer, _), (zone, origin) in zip(seam, seam_of, strict=True)
         ]
     )
-    cut, cut_of, cut_loops = _joined(above, below, True, real_cut)
+    cut, cut_of, cut_loops = _joined(above, below, True, level_cut)
     lines = [
         _bent(top, hem)
         for top, hem in zip((*above.creases, *above.placements), (*below.creases, *below.placements), strict=True)
@@ -204,14 +215,36 @@ def spliced(
     return Spliced(flat, seam_of, cut_of, *parts, slide)
 
 
-def _joined(
-    above: Unfolded, below: Unfolded, cut: bool, real: tuple[Callable[[int], bool], Callable[[int], bool]]
-) -> tuple[tuple[FlatEdge, ...], tuple[tuple[str, Origin], ...], tuple[int, ...]]:
-    # Part by part, the edges of the one and of the other without those along the hip level.
+_Row = tuple[tuple[FlatEdge, ...], tuple[tuple[str, Origin], ...], tuple[int, ...]]
+"""Edges of the flat piece, for each its zone and what it claims to be, and how many bound each part."""
+
+
+def _joined(above: Unfolded, below: Unfolded, cut: bool, level: tuple[AbstractSet[int], AbstractSet[int]]) -> _Row:
+    # The edges of the one and of the other without those along the hip level, part by part.
+    if below.joins:
+        return _joined_parts(above, below, cut, level)
+    lower, upper = (below.cut, above.cut) if cut else (below.seam, above.seam)
+    if not lower:
+        return (), (), ()
+    along = level[1]
+    at = next(k for k, edge in enumerate(lower) if edge.origin[0] in along)
+    before, after = list(lower[:at]), [edge for edge in lower[at:] if edge.origin[0] not in along]
+    own = [edge for edge in upper if edge.origin[0] not in level[0]]
+    row = [*before, *own, *after]
+    of = [*[BELOW] * len(before), *[ABOVE] * len(own), *[BELOW] * len(after)]
+    for k in {0, len(before), len(before) + len(own)}:  # within a zone each begins where the one before it ends
+        if k < len(row):
+            row[k] = _from(row[k - 1].points[-1], row[k])
+    return tuple(row), tuple([(zone, edge.origin) for zone, edge in zip(of, row, strict=True)]), (len(row),)
+
+
+def _joined_parts(
+    above: Unfolded, below: Unfolded, cut: bool, level: tuple[AbstractSet[int], AbstractSet[int]]
+) -> _Row:
     made: list[tuple[FlatEdge, str]] = []
     loops: list[int] = []
     for upper, lower in zip(_parts(above, cut), _parts(below, cut), strict=True):
-        row = _one_loop(upper, lower, real)
+        row = _one_loop(upper, lower, level)
         for k in range(len(row)):
             (one, zone), (other, own) = row[k - 1], row[k]
             if zone != own and one.origin[0] < 0 and other.origin[0] < 0:
@@ -232,15 +265,15 @@ def _parts(flat: Unfolded, cut: bool) -> list[tuple[FlatEdge, ...]]:
 
 
 def _one_loop(
-    upper: tuple[FlatEdge, ...], lower: tuple[FlatEdge, ...], real: tuple[Callable[[int], bool], Callable[[int], bool]]
+    upper: tuple[FlatEdge, ...], lower: tuple[FlatEdge, ...], level: tuple[AbstractSet[int], AbstractSet[int]]
 ) -> list[tuple[FlatEdge, str]]:
-    mine = [real[0](edge.origin[0]) for edge in upper]
+    mine = [edge.origin[0] not in level[0] for edge in upper]
     # All that lies above the hip, from where that level ends on one side.
     start = next((k for k, own in enumerate(mine) if own and not mine[k - 1]), None)
     if start is None:
         start = _after_gap(upper)
     top = [(upper[k], ABOVE) for k in (*range(start, len(upper)), *range(start)) if mine[k]]
-    rest = [(edge, BELOW) if real[1](edge.origin[0]) else None for edge in lower]
+    rest = [(edge, BELOW) if edge.origin[0] not in level[1] else None for edge in lower]
     at = rest.index(None) if None in rest else _after_gap(lower)
     return [one for one in (*rest[:at], *top, *rest[at:]) if one is not None]
 

@@ -56,7 +56,9 @@ def fitted_table(fitted: Fitted, intakes: Sequence[tuple[float, float]]) -> tupl
         intakes: of each pleat at the top and at the hem, as measured on the flat piece, mm.
     """
     edges, leans = fitted.edges, fitted.closed.leans
-    own = {edge.pleat: [k for k, other in enumerate(edges) if other.pleat == edge.pleat] for edge in edges}
+    own: dict[int, list[int]] = {}
+    for k, edge in enumerate(edges):
+        own.setdefault(edge.pleat, []).append(k)
     places = (_along_top(fitted), _along_hip(fitted), _along_hem(fitted))
     so_far, gone = [0.0, 0.0, 0.0], [0.0, 0.0, 0.0]
     rows: list[TableRow] = []

@@ -12,6 +12,7 @@ from pleatsvg.fitted.refusals import curve_gives
 from pleatsvg.length import show
 from pleatsvg.piece.finished import FinishedPiece
 from pleatsvg.piece.open_darts import open_darts
+from pleatsvg.pleats.words import numbers_in_words
 from pleatsvg.tolerance import FITTED_OFF, KIND_LEAN, LEAST_PANEL, MIDDLE_SLIDES, SEAM_MOVED, SEAM_OFF, WIDEST_SHARE
 from pleatsvg.wording import message, option
 
@@ -19,51 +20,50 @@ from pleatsvg.wording import message, option
 def fitted_remarks(fitted: Fitted, unit: str) -> list[str]:
     """Return what is told of a fitted piece, in plain words."""
     edges, closed = fitted.edges, fitted.closed
-    less = fitted.top.length - closed.length
+    less, level = fitted.top.length - closed.length, fitted.asked.level
     said = [
         *_of_darts(fitted, unit),
         f"The top comes to {show(closed.length, unit)}, {show(less, unit)} less than "
-        f"{'with its darts open' if fitted.taken else 'drawn'}; what is below the hip is as drawn. "
-        "Press the top over a board's end: it cannot lie flat together with the hip.",
+        f"{'with its darts open' if fitted.taken else 'drawn'}; what is below the {level} is as drawn. "
+        "Press the top over a board's end: it cannot lie flat together with what is below.",
     ]
+    if fitted.asked.curved:
+        said.append(_of_curves(fitted, unit))
     rows = list(zip(edges, closed.leans, strict=True))
-    lean, steepest = _most([(math.degrees(lean), edge) for edge, lean in rows])
-    if lean > KIND_LEAN:
+    over, lean = _over([(math.degrees(lean), edge) for edge, lean in rows], KIND_LEAN)
+    if over:
         count = len({edge.pleat for edge in edges})
         kinder = math.ceil(count * math.tan(math.radians(lean)) / math.tan(math.radians(KIND_LEAN)))
         said.append(
-            f"Pleat {steepest.pleat} leans {lean:.1f} degrees above the hip; over {KIND_LEAN:.0f} it drags. {kinder} pleats in "
-            f"the place of {count} would lean less."
+            f"{_pleats(over)} {'leans' if len(over) == 1 else 'lean up to'} {lean:.1f} degrees above the {level}; over "
+            f"{KIND_LEAN:.0f} it drags. {kinder} pleats in the place of {count} would lean less."
         )
-    wide, edge = _most([((1 if e.on_fold else 2) * e.length * math.tan(lean), e) for e, lean in rows])
-    if wide > WIDEST_SHARE:
+    over, wide = _over([((1 if e.on_fold else 2) * e.length * math.tan(lean), e) for e, lean in rows], WIDEST_SHARE)
+    if over:
         said.append(
-            f"{show(wide, unit)} vanish at the top in pleat {edge.pleat}; over {show(WIDEST_SHARE, unit)} a bulge is left at "
-            "the hip. Let more pleats share it."
+            f"{_up_to(over)}{show(wide, unit)} vanish at the top in {_pleats(over, True)}; over {show(WIDEST_SHARE, unit)} a "
+            f"bulge is left at the {level}. Let more pleats share it."
         )
-    off, edge = _most([(join.off if join else 0.0, e) for join, e in zip(closed.joins, edges, strict=True)])
-    if off > SEAM_MOVED:
+    joins = zip(closed.joins, edges, strict=True)
+    over, off = _over([(join.off if join else 0.0, edge) for join, edge in joins], SEAM_MOVED)
+    if over:
         said.append(
-            f"The top is drawn smooth where its panels meet; at pleat {edge.pleat} it leaves the drawn seam by "
-            f"{show(off, unit)}."
+            f"The top is drawn smooth where its panels meet; at {_pleats(over, True)} it leaves the drawn seam by "
+            f"{_up_to(over).lower()}{show(off, unit)}."
         )
-    longer, edge = _most([(2 * e.depth * math.tan(lean), e) for e, lean in rows])
-    if longer > SEAM_OFF:
+    over, longer = _over([(2 * e.depth * math.tan(lean), e) for e, lean in rows], SEAM_OFF)
+    if over:
         said.append(
-            f"Hidden cloth of pleat {edge.pleat} is {show(longer, unit)} too long at the hip; ease it in there, or cut it away "
-            "above the hip."
+            f"Hidden cloth of {_pleats(over, True)} is {_up_to(over).lower()}{show(longer, unit)} too long at the {level}; "
+            f"ease it in there, or cut it away above the {level}."
         )
-    if fitted.asked.curved:
-        give, edge = _most([(curve_gives(e, lean)[0], e) for e, lean in rows])
+    over, slides = _over(
+        [(2 * e.depth * math.tan(lean / 2) if e.doubled > 1 else 0.0, e) for e, lean in rows], MIDDLE_SLIDES
+    )
+    if over:
         said.append(
-            "The lines are stitched along curves, from the double bars up, and pressed no sharper than they lie; beside them "
-            f"the cloth gives by up to {100 * give:.1f} %, most at pleat {edge.pleat}."
-        )
-    slides, edge = _most([(2 * e.depth * math.tan(lean / 2) if e.doubled > 1 else 0.0, e) for e, lean in rows])
-    if slides > MIDDLE_SLIDES:
-        said.append(
-            f"The middle layer of pleat {edge.pleat} slides by {show(slides, unit)} at the hip; do not press a crease into it "
-            "there."
+            f"The middle layer of {_pleats(over, True)} slides by {_up_to(over).lower()}{show(slides, unit)} at the {level}; "
+            "do not press a crease into it there."
         )
     # A panel at a side seam or a fold edge goes on beyond it.
     inner = [(width, k) for k, width in enumerate(closed.panels[1:-1], 1)]
@@ -78,8 +78,34 @@ def fitted_remarks(fitted: Fitted, unit: str) -> list[str]:
     return said
 
 
-def _most(found: list[tuple[float, PleatEdge]]) -> tuple[float, PleatEdge]:
-    return max(found, key=itemgetter(0))
+def _over(found: list[tuple[float, PleatEdge]], bound: float) -> tuple[list[int], float]:
+    # The pleats of which something is over a bound, and the most of it.
+    return sorted({edge.pleat for value, edge in found if value > bound}), max([value for value, _ in found])
+
+
+def _pleats(numbers: list[int], amid: bool = False) -> str:
+    said = numbers_in_words(numbers)
+    return f"{said[0].lower()}{said[1:]}" if amid else said
+
+
+def _up_to(numbers: list[int]) -> str:
+    return "Up to " if len(numbers) > 1 else ""
+
+
+def _of_curves(fitted: Fitted, unit: str) -> str:
+    # Where the intake holds, and by how much cloth beside the curves has to give.
+    give, edge = max(
+        [(curve_gives(e, lean)[0], e) for e, lean in zip(fitted.edges, fitted.closed.leans, strict=True)],
+        key=itemgetter(0),
+    )
+    least, most = min([e.length for e in fitted.edges]), max([e.length for e in fitted.edges])
+    down = show(most, unit) if most - least < 0.5 else f"{show(least, unit)} to {show(most, unit)}"
+    return (
+        f"The pleats are stitched along curves, from the double bars at the {fitted.asked.foot} up. Their fold and placement "
+        f"lines bend half-way up from there, {down} below the top: there the intake holds, and nothing below that bend "
+        f"changes. Press no sharper than they lie; beside the curves the cloth gives by up to {100 * give:.1f} %, most at "
+        f"pleat {edge.pleat}."
+    )
 
 
 def staying_remarks(piece: FinishedPiece, fitted: Fitted, unit: str) -> list[str]:

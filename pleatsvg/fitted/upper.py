@@ -23,7 +23,7 @@ from pleatsvg.length import show
 from pleatsvg.piece.slash_lines import Chord, SlashSet
 from pleatsvg.pleats.laid import LaidFold, LaidPlacement, LaidPleat, PleatRequest
 from pleatsvg.pleats.layout import role_at
-from pleatsvg.pleats.strip import displaced_line, place_beside
+from pleatsvg.pleats.strip import place_and_foot
 from pleatsvg.tolerance import ON_LINE
 from pleatsvg.wording import message, option
 
@@ -112,7 +112,7 @@ def _whole(
             chain, border = [*chain, *turned], [*mirrored, *border[1:]]
     real = len(chain)
     rest = list(pairwise(border))
-    outline = Outline(_end_to_end([*[seg for seg, _ in chain], *rest]))
+    outline = Outline(_end_to_end([*[seg for seg, _ in chain], *rest])).as_part_of(lines.outline)
     n = len(outline)
     nodes = {z: real + j for j, z in enumerate(border)}
     at_hip = {
@@ -228,9 +228,11 @@ def laid_above(
     """
     made: list[LaidPleat] = []
     lines = upper.lines
-    rows = list(zip(edges, upper.edges, leans, strict=True))
+    by_pleat: dict[int, dict[int, tuple[PleatEdge, Chord, float]]] = {}
+    for edge, chord, lean in zip(edges, upper.edges, leans, strict=True):
+        by_pleat.setdefault(edge.pleat, {})[edge.side] = edge, chord, lean
     for number, request in enumerate(requests, 1):
-        own = {edge.side: (edge, chord, lean) for edge, chord, lean in rows if edge.pleat == number}
+        own = by_pleat[number]
         folds = request.list
         listed, placed = folds.half(request.half) if request.half else (folds.folds, folds.placements)
         outer = folds.half_of(folds.outer, request.half)
@@ -241,7 +243,7 @@ def laid_above(
             here = chord
             if reach:
                 if (side, reach) not in there:
-                    there[side, reach] = _hidden(upper, edge, chord, lean, reach, unit)
+                    there[side, reach] = _hidden(upper, edge, chord, lean, reach, (request.level, unit))
                 here = there[side, reach]
             laid.append(LaidFold(here, role_at(reach, turns_under, False)))
         placements = tuple([LaidPlacement(own[p.edge][1], p.folds_before, p.carries) for p in placed])
@@ -250,8 +252,9 @@ def laid_above(
     return tuple(made)
 
 
-def _hidden(upper: Upper, edge: PleatEdge, chord: Chord, lean: float, reach: int, unit: str) -> Chord:
-    # A fold line off its edge, from the closed seam to beside the hip point.
+def _hidden(upper: Upper, edge: PleatEdge, chord: Chord, lean: float, reach: int, told: tuple[str, str]) -> Chord:
+    # A fold line off its edge, from the closed seam to beside the hip point. What is told names the level and the unit.
+    level, unit = told
     lines = upper.lines
     at_hip, turn = depth_at_hip(edge, lean)
     length = abs(chord.hem - chord.top)
@@ -260,7 +263,7 @@ def _hidden(upper: Upper, edge: PleatEdge, chord: Chord, lean: float, reach: int
     if a < -ON_LINE:
         raise FitError(
             subject,
-            f"would take up less than nothing at the top: it is {show(edge.depth, unit)} deep at the hip, "
+            f"would take up less than nothing at the top: it is {show(edge.depth, unit)} deep at the {level}, "
             f"{show(edge.hem_depth, unit)} at the hem",
             "its folds run on straight from the hem",
             message(
@@ -271,17 +274,13 @@ def _hidden(upper: Upper, edge: PleatEdge, chord: Chord, lean: float, reach: int
         )
     side = 1 if reach > 0 else -1
     a = max(a, 0.0)
-    top_at = place_beside(lines, chord, side, a, b)
-    foot = displaced_line(lines, chord, side, a, b)[1]
+    top_at, foot = place_and_foot(lines, chord, side, a, b)
     if top_at is not None:
         top = chord.top if a == 0 else lines.outline.point(top_at)
         length = abs(foot - top)
         # Along the hip level the border of the piece is no side of it.
         met = {math.floor(top_at) % len(lines.outline), int(chord.hem_at), int(chord.hem_at) - 1}
-        if lines.outline.crossed_only_in(met, foot, (top - foot) / length, ON_LINE, length - ON_LINE):
-            return Chord(top_at, chord.hem_at, top, foot)
-        hits = lines.outline.crossings(foot, (top - foot) / length)
-        if not any(ON_LINE < hit.along < length - ON_LINE and hit.at < upper.real for hit in hits):
+        if lines.outline.crossed_only_in(met, foot, (top - foot) / length, ON_LINE, length - ON_LINE, upper.real):
             return Chord(top_at, chord.hem_at, top, foot)
     raise FitError(
         subject,

@@ -7,7 +7,7 @@ import math
 from collections.abc import Mapping, Sequence
 
 from pleatsvg.errors import FitError
-from pleatsvg.flat.once_round import NOWHERE, FlatEdge, Leg, edges_of, legs_of, parted
+from pleatsvg.flat.once_round import NOWHERE, FlatEdge, Leg, edges_of, legs_of, off_level, parted
 from pleatsvg.flat.smooth_hems import Hidden, end_on, smoothed
 from pleatsvg.geometry.crossings import meetings
 from pleatsvg.geometry.motion import Motion, moved
@@ -45,10 +45,8 @@ class CutLine:
         self.short_hem: set[int] = set()
         self.trimmed = False
         self.kicks = kicks or {}
-        made: dict[int, Chord] = {}
-        for chord in (*chords, *[end for end in (first, last) if end is not None]):
-            if id(chord) not in made:
-                made[id(chord)] = cutting.produced(chord)
+        asked = {id(chord): chord for chord in (*chords, first, last) if chord is not None}
+        made = dict(zip(asked, cutting.all_produced(list(asked.values())), strict=True))
         outline = cutting.outline
         row = [c for c in (first, *chords, last) if c is not None]
         counted = _counted([made[id(c)] for c in row], outline)
@@ -84,6 +82,11 @@ class CutLine:
             self.free += [(curve,) for curve in curves]
             meet = self._some_reversed(legs)
         self.loops: tuple[int, ...] = ()
+        level = (
+            None
+            if cutting.level is None
+            else (cutting.level[0] + cutting.level[2], cutting.level[1] + cutting.level[2])
+        )
         if not meet:
 
             def at_join(k: int, layer: int) -> Chord:
@@ -92,7 +95,7 @@ class CutLine:
             runs = (
                 [edges_of(outline, part, motions) for part in parted(legs, len(chords), len(outline), joins, at_join)]
                 if joins
-                else [edges_of(outline, legs, motions)]
+                else [edges_of(outline, off_level(legs, level, len(outline)), motions)]
             )
             self.edges = tuple([edge for run in runs for edge in run])
             self.loops = tuple([len(run) for run in runs])
@@ -196,7 +199,7 @@ class CutLine:
 
     def rooms(self, seam: Outline) -> list[tuple[float, float]]:
         """Return the allowance at both ends of each fold line, mm; -1 where it ends inside the allowance."""
-        distances = self.distances if seam.area > 0 else self.distances[::-1]
+        distances = self.distances if seam.hand > 0 else self.distances[::-1]
         n = len(seam)
 
         def at(place: float) -> float:

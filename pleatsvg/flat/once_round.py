@@ -94,6 +94,26 @@ def legs_of(
     return legs + _along(reversed(hems), range(end - 1, 0, -1))
 
 
+def off_level(legs: list[Leg], level: tuple[int, int] | None, nodes: int) -> list[Leg]:
+    """Return the legs without those that lead along a level at which a zone of a fitted piece ends: no edge comes of them.
+
+    Args:
+        legs: once round.
+        level: from which node to which it runs, or None.
+        nodes: of the outline that the legs follow.
+    """
+    if level is None:
+        return legs
+    first, last = level
+    kept: list[Leg] = []
+    for leg in legs:
+        start, end, _, fold, _, path, _ = leg
+        low, far = (start % nodes, end - start) if start < end else (end % nodes, start - end)
+        if not first <= low <= last - far or fold is not None or path:
+            kept.append(leg)
+    return kept
+
+
 def _over_kicks(tops: list[float], paths: Mapping[int, Sequence[tuple[Segment, ...]]]) -> list[Leg]:
     # The legs from the first crease's top to the last one's, where some lead over the tops of kick pleats.
     on_top = {k + layer: path for k, tops in paths.items() for layer, path in enumerate(tops)}

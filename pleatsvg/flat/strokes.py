@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 
@@ -18,7 +18,8 @@ def path_crossings(path: tuple[Segment, ...], chord: Chord) -> list[float]:
 
 
 class LongRun:
-    """A run of many segments that many lines cross: each line is asked at the few segments alone that may lie on it."""
+    """A run of many segments that many lines cross: each line is asked at the few segments alone that may lie on it, and which
+    these are is found for many lines at once."""
 
     def __init__(self, path: tuple[Segment, ...]) -> None:
         self.path = path
@@ -26,14 +27,25 @@ class LongRun:
         self._x, self._y = points.real.copy(), points.imag.copy()
         self._starts = np.cumsum([0, *[len(seg) for seg in path[:-1]]])
 
-    def crossings(self, chord: Chord) -> list[float]:
-        """Return the places where it changes from one side of a line across the piece to the other."""
-        along = (chord.hem - chord.top) / abs(chord.hem - chord.top)
-        off = (self._y - chord.top.imag) * along.real - (self._x - chord.top.real) * along.imag
-        high = np.maximum.reduceat(off, self._starts) > -_NEAR
-        near = high & (np.minimum.reduceat(off, self._starts) < _NEAR)
-        near[1:] |= near[:-1]  # what comes after one is on the side to which that leads
-        return _crossings(self.path, chord, near.nonzero()[0].tolist())
+    def crossings(self, chords: Sequence[Chord]) -> Iterator[list[float]]:
+        """Yield for each of many lines the places where the run changes from one side of it to the other."""
+        rows = max(1, _AT_ONCE // len(self._x))
+        for first in range(0, len(chords), rows):
+            some = chords[first : first + rows]
+            tops = np.array([chord.top for chord in some])
+            ways = np.array([chord.hem for chord in some]) - tops
+            ways /= np.abs(ways)
+            off = (self._y - tops.imag[:, None]) * ways.real[:, None]
+            off -= (self._x - tops.real[:, None]) * ways.imag[:, None]
+            near = np.maximum.reduceat(off, self._starts, axis=1) > -_NEAR
+            near &= np.minimum.reduceat(off, self._starts, axis=1) < _NEAR
+            near[:, 1:] |= near[:, :-1]  # what comes after one is on the side to which that leads
+            for chord, asked in zip(some, near, strict=True):
+                yield _crossings(self.path, chord, asked.nonzero()[0].tolist())
+
+
+_AT_ONCE = 80_000
+"""Points held against lines in one go, to be kept in little memory."""
 
 
 _NEAR = 1e-3

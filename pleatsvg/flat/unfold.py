@@ -10,15 +10,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from itertools import accumulate, chain
+from itertools import chain, pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pleatsvg.errors import FitError
 from pleatsvg.flat.closed_round import closed_round
 from pleatsvg.flat.cutting_line import CutLine
 from pleatsvg.flat.flat_piece import FlatLine, Join, Unfolded
-from pleatsvg.flat.once_round import Leg, edges_of, legs_of, parted
+from pleatsvg.flat.once_round import Leg, edges_of, legs_of, off_level, parted
 from pleatsvg.flat.smooth_hems import Hidden, end_on, farthest_off, hidden_runs, smoothed
 from pleatsvg.geometry.motion import STAY, Motion, bearing, moved, reflection
 from pleatsvg.geometry.outline import Outline
@@ -76,6 +77,7 @@ def unfold(
     smooth_hem: bool = False,
     farther: Mapping[int, float] | None = None,
     apart: Mapping[int, complex] | None = None,
+    level: tuple[int, int] | None = None,
 ) -> Unfolded:
     """Return the flat piece.
 
@@ -88,6 +90,8 @@ def unfold(
         smooth_hem: the hem runs smoothly over hidden cloth; not where the piece is parted.
         farther: how much farther than usual the parts are set apart at some of the joins, in mm.
         apart: by how much and which way they are set apart at some of them, where that is known.
+        level: of a zone of a fitted piece, from which node of its outline to which it is closed along the level where it
+            ends; what lies along it is no edge of the flat piece, and is left out of its seam and cutting line.
     """
     outline = lines.outline
     chords = [fold.chord for pleat in pleats for fold in pleat.folds]
@@ -128,7 +132,7 @@ def unfold(
                 _ended_on(line, curve, alone) if run.before < line.layer < run.after else line for line in placements
             ]
     parts = parted(legs, len(chords), len(outline), joins, lambda k, _: chords[k]) if joins else [legs]
-    runs = [edges_of(outline, part, motions) for part in parts]
+    runs = [edges_of(outline, off_level(part, level, len(outline)), motions) for part in parts]
     free += [run for k, tops in paths.items() for run in _kick_edges(tops, motions, k, joins)]
     made_flat = Unfolded(
         seam=tuple([edge for run in runs for edge in run]),
@@ -298,15 +302,22 @@ def layers_lie_apart(unfolded: Unfolded, hand: float) -> bool:
         unfolded: the flat piece.
         hand: +1 where the outline is walked clockwise on the page.
     """
-    points: list[list[complex]] = [[] for _ in unfolded.motions]
-    for edge in unfolded.cut or unfolded.seam:
-        points[edge.layer] += edge.points
-    for k, crease in enumerate(unfolded.creases):
-        # A layer whose edges have no length, as between two pleats that touch, is bounded by its creases alone.
-        ends = (crease.out_top, crease.out_hem)
-        points[k] += ends
-        points[k + 1] += ends
-    return _in_a_row(unfolded.creases, points, hand) or _apart_one_by_one(unfolded.creases, points, hand)
+    edges = unfolded.cut or unfolded.seam
+    spots = list(chain.from_iterable([edge.points for edge in edges]))
+    layers = np.repeat([edge.layer for edge in edges], [len(edge.points) for edge in edges])
+    # A layer whose edges have no length, as between two pleats that touch, is bounded by its creases alone.
+    for crease in unfolded.creases:
+        spots += (crease.out_top, crease.out_hem)
+    beside = np.repeat(np.arange(len(unfolded.creases)), 2)
+    every = np.array((*spots, *spots[len(layers) :]))
+    layers = np.concatenate((layers, beside, beside + 1))
+    order = layers.argsort(kind="stable")
+    every, layers = every[order], layers[order]
+    if _in_a_row(unfolded.creases, every, layers, hand):
+        return True
+    begins = layers.searchsorted(range(len(unfolded.motions) + 1)).tolist()
+    points = every.tolist()
+    return _apart_one_by_one(unfolded.creases, [points[a:b] for a, b in pairwise(begins)], hand)
 
 
 def _refuse_coming_back(outline: Outline, cutting: Cutting, chords: Sequence[Chord], out: Sequence[Chord]) -> None:
@@ -326,28 +337,61 @@ def _refuse_coming_back(outline: Outline, cutting: Cutting, chords: Sequence[Cho
                 )
 
 
-def _in_a_row(creases: tuple[FlatLine, ...], points: list[list[complex]], hand: float) -> bool:
-    # Whether each crease parts the layer after it from all before it, as is so on nearly every piece: worked out for all
-    # creases and all points at once.
-    ways = np.array([crease.hem - crease.top for crease in creases], complex)
+def _in_a_row(
+    creases: tuple[FlatLine, ...], every: NDArray[np.complex128], layers: NDArray[np.int64], hand: float
+) -> bool:
+    # Whether each crease parts the layer after it from all before it, as is so on nearly every piece: worked out for many
+    # creases and points at once. The points come layer by layer.
+    tops = np.array([crease.top for crease in creases])
+    ways = np.array([crease.hem for crease in creases]) - tops
     flips = (-1j * hand * ways / np.abs(ways)).conj()
-    edges = (np.array([crease.top for crease in creases], complex) * flips).real
-    every = np.array(list(chain.from_iterable(points)), complex)
-    begins = list(accumulate([len(layer) for layer in points[:-1]]))
-    ends = [*begins[1:], len(every)]
-    for first in range(0, len(begins), _CREASES_AT_ONCE):
+    edges = (tops * flips).real
+    begins = layers.searchsorted(range(len(creases) + 2))
+    later = every[begins[1] :] * flips[layers[begins[1] :] - 1]
+    if (later.real - edges[layers[begins[1] :] - 1]).min() < -ON_LINE:
+        return False
+    box = np.array((np.inf, np.inf, -np.inf, -np.inf))
+    known = 0
+    for first in range(0, len(creases), _CREASES_AT_ONCE):
         some = slice(first, first + _CREASES_AT_ONCE)
-        starts = begins[some]
-        heights = np.multiply.outer(flips[some], every[: ends[some][-1]]).real - edges[some, None]
-        beyond = np.minimum.reduceat(heights, starts, axis=1).diagonal()
-        farthest = np.maximum.accumulate(heights, axis=1)[range(len(starts)), [start - 1 for start in starts]]
-        if beyond.min() < -ON_LINE or farthest.max() > ON_LINE:
+        last = min(first + _CREASES_AT_ONCE, len(creases))
+        start = max(0, first - _CREASES_AT_ONCE)
+        if start:
+            # All before a crease that was looked at lies on the near side of it: that side of the box round it all is
+            # looked at in its place.
+            before = every[known : begins[start]]
+            known = begins[start]
+            box[:2] = np.minimum(box[:2], (before.real.min(), before.imag.min()))
+            box[2:] = np.maximum(box[2:], (before.real.max(), before.imag.max()))
+            corners = np.array(_near_side(box.tolist(), complex(flips[start - 1]), float(edges[start - 1])))
+            if (np.multiply.outer(flips[some], corners).real - edges[some, None]).max() > 0:
+                start = 0
+        points = every[begins[start] : begins[last]]
+        heights = np.multiply.outer(flips.real[some], points.real) - np.multiply.outer(flips.imag[some], points.imag)
+        farthest = np.maximum.reduceat(heights, begins[start:last] - begins[start], axis=1) - edges[some, None]
+        ahead = np.arange(start, last) > np.arange(first, last)[:, None]
+        if (farthest[~ahead] > ON_LINE).any():
             return False
     return True
 
 
-_CREASES_AT_ONCE = 64
-"""Rows of numbers of a thousand pleats and more are worked out a few at a time, to be kept in little memory."""
+def _near_side(box: Sequence[float], flip: complex, edge: float) -> list[complex]:
+    # The corners of what of a box lies on the near side of a line, or in the line.
+    left, top, right, bottom = box
+    round_ = [complex(left, top), complex(right, top), complex(right, bottom), complex(left, bottom)]
+    high = [(z * flip).real - edge for z in round_]
+    found: list[complex] = []
+    for k, z in enumerate(round_):
+        if high[k - 1] * high[k] < 0:
+            share = high[k - 1] / (high[k - 1] - high[k])
+            found.append(round_[k - 1] + share * (z - round_[k - 1]))
+        if high[k] <= 0:
+            found.append(z)
+    return found or round_
+
+
+_CREASES_AT_ONCE = 32
+"""So many creases are held against all layers about them in one go."""
 
 
 def _apart_one_by_one(creases: tuple[FlatLine, ...], points: list[list[complex]], hand: float) -> bool:

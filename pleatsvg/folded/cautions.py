@@ -34,19 +34,15 @@ def released_words(passes: Sequence[FoldedPass]) -> str:
     return f"Beyond the end of their green stitching {named} open; they are drawn as if pressed there."
 
 
-def where_thick(thick: Thickest, zone: str = "") -> str:
-    """Return where the most layers lie: "at pleats 1 to 5, from top to hem".
-
-    `zone` is "above" or "below" for what lies above the hip of a fitted piece or below it.
-    """
+def where_thick(thick: Thickest) -> str:
+    """Return where the most layers lie: "at pleats 1 to 5, from top to hem"."""
     if not thick.pleats:
         return "all over"
     first, second = ("the top", "the hem") if thick.upright else ("the left end", "the right end")
-    if zone:
-        first, second = ("the top", "the hip") if zone == "above" else ("the hip", "the hem")
+    first, second = thick.ends or (first, second)
     low, high = min(thick.shares) < 0.3, max(thick.shares) > 0.7
     height = (
-        (f"from {first.removeprefix('the ')} to {second.removeprefix('the ')}" if thick.upright else "from end to end")
+        (f"from {first} to {second}" if thick.ends else "from top to hem" if thick.upright else "from end to end")
         if low and high
         else f"near {first}"
         if low

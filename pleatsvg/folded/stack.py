@@ -617,8 +617,8 @@ def spaces_of(cuts: Sequence[Cut], least: float = 0.1) -> list[Zone]:
 
 class Thickest(NamedTuple):
     """The most layers: how many, at which pleats, at which shares of the piece's height (of its width where creases run
-    level), one such place, whether the creases run upright, and the kind of
-    each pleat of the piece by its number."""
+    level), one such place, whether the creases run upright, the kind of
+    each pleat of the piece by its number, and what the two ends of what is shown are called, where it is not the whole."""
 
     layers: int
     pleats: tuple[int, ...]
@@ -626,6 +626,7 @@ class Thickest(NamedTuple):
     place: complex
     upright: bool
     kinds: Mapping[int, str] = MappingProxyType({})
+    ends: tuple[str, str] | None = None
 
 
 _SHARES = (0.03, 0.2, 0.4, 0.6, 0.8, 0.97)

@@ -14,6 +14,8 @@ from pleatsvg.folded.items import ROW, SIZE, Item, Text, shifted
 from pleatsvg.folded.moves import Bring, Bringing, Unit, units_of
 from pleatsvg.folded.panel import labelled, pictured
 from pleatsvg.folded.stack import Stack, partial_motions, stack_of
+from pleatsvg.folded.upright import laid as laid_for_picture
+from pleatsvg.folded.upright import upright
 from pleatsvg.kinds import is_kick
 from pleatsvg.proof.figures import Proof
 from pleatsvg.proof.folded_pass import FoldedPass
@@ -52,10 +54,10 @@ CAUTION = (
 )
 
 
-_ALL_BELOW = "Below the hip all are folded: press them there."
-_ABOVE_HIP = (
-    "Above the hip, over a board's end: bring each FOLD onto its PLACE in the same order, and stitch from the top down to the "
-    "double bar at the hip. Measure the top against the finished seam, baste across it inside the allowance, then press."
+_PRESS_BELOW = "Below the {} all are folded: press them there."
+_PRESS_ABOVE = (
+    "Above the {}, over a board's end: bring each FOLD onto its PLACE in the same order, and stitch from the top down to the "
+    "double bars. Measure the top against the finished seam, baste across it inside the allowance, then press."
 )
 
 
@@ -110,7 +112,7 @@ class Told(NamedTuple):
     units: tuple[Unit, ...]
     words: str
     above: bool = False
-    """Whether it shows what lies above the hip of a fitted piece."""
+    """Whether it shows what lies above the level at which a fitted piece's lines bend."""
 
 
 def steps_of(proof: Proof) -> Steps:
@@ -128,7 +130,7 @@ def steps_of(proof: Proof) -> Steps:
     most = min(_MOST_PANELS, len(told))
     while True:
         panels = _merged(told, most)
-        stacks = [stack_of(_shown(proof, panel), panel.folded, drawn_half=True) for panel in panels]
+        stacks = [_stack(_shown(proof, panel), panel.folded) for panel in panels]
         words = [f"{k}. {panel.words}" for k, panel in enumerate(panels, 1)]
         laid = _best_layout(stacks, words, opening, beside)
         longest = max(laid.scale * max(_size(stack)) for stack in stacks)
@@ -136,6 +138,10 @@ def steps_of(proof: Proof) -> Steps:
             break
         most -= 1
     return _sheet(proof, units, panels, stacks, words, laid, opening, beside)
+
+
+def _stack(passes: tuple[FoldedPass, ...], folded: Mapping[int, AbstractSet[int]]) -> Stack:
+    return laid_for_picture(stack_of(passes, folded, drawn_half=True), upright(passes[0]))
 
 
 def _shown(proof: Proof, told: Told) -> tuple[FoldedPass, ...]:
@@ -186,7 +192,11 @@ def _told(proof: Proof, units: Sequence[Unit]) -> list[Told]:
         words = _ALL_KICKS if kicks else _ALL.format(*ends)
         told.append(Told(dict(folded), (), f"{words} {released_words(proof.passes)}".strip()))
     else:
-        told += [Told(dict(folded), (), _ALL_BELOW), Told(dict(folded), (), _ABOVE_HIP, above=True)]
+        level = proof.passes[0].shaped_at
+        told += [
+            Told(dict(folded), (), _PRESS_BELOW.format(level)),
+            Told(dict(folded), (), _PRESS_ABOVE.format(level), above=True),
+        ]
     return told
 
 
@@ -222,7 +232,7 @@ def _flat_words(proof: Proof) -> str:
     if any(figure.name == "joins" for figure in proof.figures):
         words += " The parts are sewn together at their joins, equal numbers and notches meeting."
     if proof.passes[0].above is not None:
-        words += " Shown up to the hip, where the lines bend; what is above it comes last."
+        words += f" Shown up to the {proof.passes[0].shaped_at}, where the lines turn; what is above it comes last."
     kicks = sorted({crease.line.pleat for crease in creases if is_kick(crease.line.tag.kind)})
     if kicks:
         words += f" Sew the seam above {pleats_in_words(kicks)}, notches meeting."

@@ -15,9 +15,21 @@ from pleatsvg.folded.items import Item, Layer, Line, Text, corners, ring
 from pleatsvg.folded.kick import clip_marks, slants
 from pleatsvg.folded.moves import Bringing
 from pleatsvg.folded.section import layer_numbers, on_edge, section_line
-from pleatsvg.folded.stack import Stack, Thickest, Zone, crossing_folds, cut_through, stack_of, thickest, zones_of
+from pleatsvg.folded.stack import (
+    Stack,
+    Thickest,
+    Zone,
+    area_of,
+    crossing_folds,
+    cut_through,
+    stack_of,
+    thickest,
+    zones_of,
+)
+from pleatsvg.folded.upright import laid, upright
 from pleatsvg.geometry.motion import bearing, moved
 from pleatsvg.geometry.nearest import Tree
+from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Box, Segment, box_of
 from pleatsvg.proof.figures import Proof
 from pleatsvg.proof.fold_drawn import parted
@@ -58,22 +70,25 @@ class View:
     zones: tuple[Zone, ...]
 
 
-def views_of(proof: Proof, right_side: bool) -> list[View]:
-    """Return a proven piece as it looks from one side: a fitted one in two parts, as its cloth lies above the hip and below.
+def views_of(proof: Proof, right_side: bool, bare: bool = False) -> list[View]:
+    """Return a proven piece as it looks from one side: a fitted one in two parts, as its cloth lies above the level
+    at which its lines bend and below.
 
     Args:
         proof: of the piece.
-        right_side: as of `view_of`.
+        right_side, bare: as of `view_of`.
     """
     above = proof.passes[0].above
     if above is None:
-        return [view_of(proof, right_side)]
-    parts = [(f"{proof.piece}, above the hip", above), (f"{proof.piece}, below the hip", proof.passes[0])]
-    return [view_of(replace(proof, piece=name, passes=(done,)), right_side) for name, done in parts]
+        return [view_of(proof, right_side, bare)]
+    parts = [
+        replace(proof, piece=f"{proof.piece}, {done.zone_words}", passes=(done,)) for done in (above, proof.passes[0])
+    ]
+    return [view_of(part, right_side, bare) for part in parts]
 
 
 def shown_outline(done: FoldedPass) -> tuple[Segment, ...]:
-    """Return the finished line of a pass; of a zone of a fitted piece, that of the zone, closed along the hip level."""
+    """Return the finished line of a pass; of a zone of a fitted piece, that of the zone, closed along the level."""
     if done.cover is None:
         return done.finished.segments
     finished = done.finished
@@ -96,9 +111,11 @@ def view_of(proof: Proof, right_side: bool, bare: bool = False) -> View:
         right_side: seen on the right side of the cloth, else on the wrong side, turned over left for right.
         bare: without what the person drew on it, for its figures alone.
     """
-    stack = stack_of(proof.passes, bare=bare)
-    thick = thickest(stack)
-    outline = shown_outline(proof.passes[-1])
+    turn = upright(proof.passes[0])
+    stack = laid(stack_of(proof.passes, bare=bare), turn)
+    thick = thickest(stack)._replace(ends=proof.passes[0].ends_of_zone)
+    shown = outline = tuple([moved(seg, turn) for seg in shown_outline(proof.passes[-1])])
+    average = _average(proof, stack, outline)
     left, _, right, _ = box_of([z for seg in outline for z in seg])
     middle = (left + right) / 2
     if not right_side:
@@ -120,7 +137,7 @@ def view_of(proof: Proof, right_side: bool, bare: bool = False) -> View:
         Layer(
             "outline",
             "Finished seam",
-            [*_centre(proof, middle, right_side), Line("outline", segments=outline, closed=True)],
+            [*_centre(proof, shown, middle, right_side), Line("outline", segments=outline, closed=True)],
         ),
     ]
     words: list[Item] = [*labels]
@@ -142,14 +159,21 @@ def view_of(proof: Proof, right_side: bool, bare: bool = False) -> View:
     return View(
         tuple(layers),
         box,
-        _rows(proof, thick, clashes, right_side),
+        _rows(proof, thick, average, clashes, right_side),
         thick,
         clashes,
-        proof.flat_area / proof.finished_area,
+        average,
         tuple(sorted({zone.layers for zone in zones} | {1, thick.layers})),
         outline,
         tuple(zones),
     )
+
+
+def _average(proof: Proof, stack: Stack, outline: tuple[Segment, ...]) -> float:
+    # Of a zone its own cloth over its own outline: the areas of a proof are those of the whole piece.
+    if not proof.passes[0].zone:
+        return proof.flat_area / proof.finished_area
+    return sum([abs(area_of(sheet.points)) for sheet in stack.sheets]) / abs(Outline(outline).area)
 
 
 def _drawn(stack: Stack) -> list[Item]:
@@ -174,14 +198,14 @@ def _kicks(proof: Proof, turned_about: float | None) -> list[Item]:
     return [line._replace(points=_turned(line.points, turned_about)) for line in made]
 
 
-def _rows(proof: Proof, thick: Thickest, clashes: tuple[int, ...], right_side: bool) -> tuple[str, ...]:
+def _rows(proof: Proof, thick: Thickest, average: float, clashes: tuple[int, ...], right_side: bool) -> tuple[str, ...]:
     side = "RIGHT SIDE" if right_side else "WRONG SIDE, turned over left for right"
-    where = where_thick(thick, proof.passes[0].zone)
+    where = where_thick(thick)
     rows = [
         f"{proof.piece}: folded",
         f"Seen from the {side}, true to scale. The outline is the finished seam; allowances are not shown.",
         f"Folded from its drawn lines; the largest miss is {proof.worst:.6f} mm.",
-        f"Layers: {proof.flat_area / proof.finished_area:.2f} on average, at most {thick.layers} {where}.",
+        f"Layers: {average:.2f} on average, at most {thick.layers} {where}.",
     ]
     released = released_words(proof.passes)
     if released:
@@ -347,10 +371,15 @@ def _inward(points: tuple[complex, ...], a: complex, b: complex) -> complex:
     return (b - a) / abs(b - a) * (1j if total > 0 else -1j) if a != b else 0j
 
 
-def _centre(proof: Proof, middle: float, right_side: bool) -> list[Item]:
-    centre = proof.passes[-1].centre
-    if centre is None:
+def _centre(proof: Proof, outline: tuple[Segment, ...], middle: float, right_side: bool) -> list[Item]:
+    done = proof.passes[-1]
+    if done.centre is None:
         return []
+    centre = moved(done.centre, upright(done))
+    if done.zone:  # as far as the cloth that is shown
+        along = (centre[1] - centre[0]) / abs(centre[1] - centre[0])
+        met = sorted([hit.along for hit in Outline(outline).crossings(centre[0], along)])
+        centre = (centre[0] + along * met[0], centre[0] + along * met[-1])
     return [Line("centre", centre if right_side else _turned(centre, middle))]
 
 

@@ -20,9 +20,9 @@ from pleatsvg.geometry.segment import (
     Box,
     Segment,
     box_of,
+    clear_across,
     cut,
     heading,
-    heights,
     length_of,
     point_at,
     share_at_length,
@@ -45,6 +45,9 @@ from pleatsvg.tolerance import (
 
 _MANY = 48
 """Segments from which on their boxes are asked all at once."""
+
+_AT_ONCE = 80_000
+"""Boxes held against lines in one go: little memory, and products so small that no threads are started for them."""
 
 
 class Stretch(NamedTuple):
@@ -127,6 +130,11 @@ class Outline:
         return total
 
     @cached_property
+    def hand(self) -> float:
+        """+1 where it is walked clockwise on the page (y down), -1 where not."""
+        return 1.0 if self.area > 0 else -1.0
+
+    @cached_property
     def corners(self) -> tuple[int, ...]:
         """The nodes at which the seam turns by more than CORNER_TURN, in order.
 
@@ -169,7 +177,7 @@ class Outline:
     def darts(self) -> tuple[Dart, ...]:
         """The darts: a sharp corner that points inwards, with two legs alike that run out to corners on the seam."""
         n = len(self)
-        hand = 1.0 if self.area > 0 else -1.0
+        hand = self.hand
         corners = self.corners
         found: list[Dart] = []
         for k, node in enumerate(corners):
@@ -245,6 +253,14 @@ class Outline:
         """Return the same outline walked the other way; the place p becomes len - p."""
         return Outline(tuple([seg[::-1] for seg in reversed(self.segments)]))
 
+    def as_part_of(self, whole: Outline) -> Outline:
+        """Return this outline, known to be made of parts of another one, walked the same way: where that has no darts there
+        are none, and which way it is walked need not be found again."""
+        self.__dict__["hand"] = whole.hand
+        if not whole.darts:
+            self.__dict__["darts"] = ()
+        return self
+
     def starting_at(self, node: int) -> Outline:
         """Return the same outline counted from another node."""
         if node == 0:
@@ -307,14 +323,33 @@ class Outline:
 
     def distance(self, start: float, end: float) -> float:
         """Return the length of seam in mm from one place to another, walked upwards (or downwards) in place."""
-        return abs(self._from_first_node(end) - self._from_first_node(start))
+        return abs(self.so_far(end) - self.so_far(start))
 
     @cached_property
     def _nodes_along(self) -> tuple[float, ...]:
         # How far along the seam each node lies from the first; last, once round.
         return tuple(accumulate(self.lengths, initial=0.0))
 
-    def _from_first_node(self, at: float) -> float:
+    @cached_property
+    def _nodes_at_least(self) -> tuple[float, ...]:
+        # The same by the chords of curves, which are no longer than they.
+        return tuple(accumulate([abs(seg[-1] - seg[0]) for seg in self.segments], initial=0.0))
+
+    @cached_property
+    def _nodes_at_most(self) -> tuple[float, ...]:
+        # The same by their handles, which are no shorter.
+        return tuple(
+            accumulate(
+                [
+                    abs(seg[1] - seg[0]) + (abs(seg[2] - seg[1]) + abs(seg[3] - seg[2]) if len(seg) == 4 else 0.0)
+                    for seg in self.segments
+                ],
+                initial=0.0,
+            )
+        )
+
+    def so_far(self, at: float) -> float:
+        """Return how many mm of seam a place lies from the first node, counted on round the outline like the place."""
         whole = math.floor(at)
         turns, index = divmod(whole, len(self.segments))
         share = at - whole
@@ -326,14 +361,18 @@ class Outline:
 
         By the number of nodes it would be the wrong way round where an edge between two lines is drawn with many of them.
         """
-        nodes, n = self._nodes_along, len(self)
-        round_ = nodes[-1]
-        # Most often the segments on which the two lie tell, so that none of them has to be measured.
+        n = len(self)
+        # Most often the segments on which the two lie tell, so that none of them has to be measured; and how long each is at
+        # least and at most tells enough.
+        shortest, longest = self._nodes_at_least, self._nodes_at_most
         (here, k), (there, j) = divmod(math.floor(place), n), divmod(math.floor(other), n)
-        least = round((there - here) + (nodes[j] - nodes[k + 1]) / round_ - 1e-9)
-        if least == round((there - here) + (nodes[j + 1] - nodes[k]) / round_ + 1e-9):
+        low, high = shortest[j] - longest[k + 1], longest[j + 1] - shortest[k]
+        short, long = max(shortest[-1], NOISE), longest[-1]
+        least = round((there - here) + low / (short if low < 0 else long) - 1e-9)
+        if least == round((there - here) + high / (long if high < 0 else short) + 1e-9):
             return place + least * n
-        turns = (self._from_first_node(other) - self._from_first_node(place)) / round_
+        round_ = self._nodes_along[-1]
+        turns = (self.so_far(other) - self.so_far(place)) / round_
         return place + round(turns) * n
 
     def walk(self, start: float, distance: float) -> float:
@@ -363,25 +402,25 @@ class Outline:
         hits = enumerate(self.crossings(z, 1 + 0j))
         return sum([1 - 2 * (k % 2) for k, hit in hits if hit.along > 0]) != 0
 
-    def crossings(self, origin: complex, along: complex) -> list[Crossing]:
+    def crossings(self, origin: complex, along: complex, near: Sequence[int] | None = None) -> list[Crossing]:
         """Return where the endless line through `origin` along a unit vector crosses the outline, in order of place.
 
         A crossing is a change of side. The line through a node crosses there once, a touch is none, and a part of
         the outline that lies on the line (within ON_LINE) is crossed once, at its end nearest the origin, or not
-        at all.
+        at all. `near` is what `near_each` found for the line, where many were asked.
         """
         flip = along.conjugate()
         segments = self.segments
         found: list[Crossing] = []
         before, run_start = self._before_first(origin, flip)
-        for index in self._near(origin, along):
+        for index in self._near(origin, along) if near is None else near:
             seg = segments[index]
             first, last = ((seg[0] - origin) * flip).imag, ((seg[-1] - origin) * flip).imag
             if len(seg) == 2:
                 w = [first, last]
             else:
                 w = [first, ((seg[1] - origin) * flip).imag, ((seg[2] - origin) * flip).imag, last]
-            if _clear_across(w):
+            if clear_across(w):
                 # As nearly all do that cross it.
                 found.append(_crossing(index, seg, single_root(w), origin, flip))
                 run_start = None
@@ -405,6 +444,46 @@ class Outline:
         if len(found) < 2 or (len(found) == 2 and abs(found[1][1] - found[0][1]) >= TOUCH):
             return found
         return self._without_touches(found, origin, flip)
+
+    def crossed_beyond(
+        self, origin: complex, along: complex, least: float, ahead: bool, near: Sequence[int] | None = None
+    ) -> Crossing | None:
+        """Return the crossing nearest to the origin of those at least so far ahead of it, or behind it; cf. `crossings`.
+
+        Args:
+            origin: a point of the line.
+            along: its unit vector.
+            least: mm; below zero for a crossing that may lie so far on the other side.
+            ahead: whether along the line, not against it.
+            near: what `near_each` found for the line, where many were asked.
+        """
+        flip, sign = along.conjugate(), 1.0 if ahead else -1.0
+        segments = self.segments
+        found: list[Crossing] = []
+        nearest = math.inf
+        near = self._near(origin, along) if near is None else near
+        for index in near:
+            seg = segments[index]
+            turned = [(z - origin) * flip for z in seg]
+            ways = [sign * z.real for z in turned]
+            if max(ways) < least - 2 * TOUCH or min(ways) > nearest + 2 * TOUCH:
+                continue  # all of it lies too far on the other side, or beyond one that was found
+            w = [z.imag for z in turned]
+            if clear_across(w):
+                hit = _crossing(index, seg, single_root(w), origin, flip)
+                found.append(hit)
+                if least <= sign * hit.along < nearest:
+                    nearest = sign * hit.along
+            elif min(w) <= ON_LINE and max(w) >= -ON_LINE:
+                break  # it takes a closer look
+        else:
+            beyond = [hit for hit in found if sign * hit.along >= least]
+            first = min(beyond, key=lambda hit: sign * hit.along, default=None)
+            # Two side by side may be a touch.
+            if first is None or all(one is first or abs(one.along - first.along) >= TOUCH for one in found):
+                return first
+        hits = [hit for hit in self.crossings(origin, along, near) if sign * hit.along >= least]
+        return min(hits, key=lambda hit: sign * hit.along, default=None)
 
     def _without_touches(self, found: list[Crossing], origin: complex, flip: complex) -> list[Crossing]:
         # Two crossings side by side, between which the outline goes over the line by less than ON_LINE, are a touch.
@@ -440,17 +519,52 @@ class Outline:
             if box[y] * ahead - box[x] * down >= least and box[y_opposite] * ahead - box[x_opposite] * down <= most
         ]
 
-    def crossed_only_in(self, known: set[int], origin: complex, along: complex, low: float, high: float) -> bool:
+    def near_each(self, lines: Sequence[tuple[complex, complex]]) -> list[list[int]] | None:
+        """Return for each line, given by a point and its unit vector, the segments that may lie on it; of many asked at once.
+
+        Returns:
+            None for an outline of so few segments that each is sooner asked by itself.
+        """
+        many = self._boxes_side_by_side
+        if many is None:
+            return None
+        lefts, tops, rights, bottoms = many
+        # How far the middle of a box lies off a line, and how far it reaches square to it, as products of matrices.
+        middles = np.array(((tops + bottoms) / 2, (lefts + rights) / 2, np.ones(len(self))))
+        reaches = np.array(((rights - lefts) / 2, (bottoms - tops) / 2, np.full(len(self), 2 * ON_LINE)))
+        found: list[list[int]] = []
+        rows_at_once = max(1, _AT_ONCE // len(self))
+        for first in range(0, len(lines), rows_at_once):
+            spots, ways = np.array(lines[first : first + rows_at_once]).T
+            ahead, down = ways.real, ways.imag
+            off = np.column_stack((ahead, -down, spots.real * down - spots.imag * ahead)) @ middles
+            reach = np.column_stack((np.abs(down), np.abs(ahead), np.ones(len(ways)))) @ reaches
+            rows, columns = (np.abs(off) <= reach).nonzero()
+            ends = np.searchsorted(rows, range(1, len(ways))).tolist()
+            every = columns.tolist()
+            found += [every[a:b] for a, b in pairwise((0, *ends, len(every)))]
+        return found
+
+    def crossed_only_in(
+        self, known: set[int], origin: complex, along: complex, low: float, high: float, real: int | None = None
+    ) -> bool:
         """Return whether a line crosses the outline nowhere between `low` and `high` but on the segments `known`.
 
         Each of these is known to be crossed once; the quick look at the signs of their weights confirms it, and only
-        where it does not are the crossings worked out.
+        where it does not are the crossings worked out. What lies on segments from number `real` on does not count.
         """
+        flip = along.conjugate()
         for index in self._near(origin, along):
-            w = heights(self.segments[index], origin, along)
-            if (index in known and _clear_across(w)) or min(w) > ON_LINE or max(w) < -ON_LINE:
+            turned = [(z - origin) * flip for z in self.segments[index]]
+            w = [z.imag for z in turned]
+            if (index in known and clear_across(w)) or min(w) > ON_LINE or max(w) < -ON_LINE:
                 continue
-            return not any(low < hit.along < high for hit in self.crossings(origin, along))
+            if real is not None:
+                ways = [z.real for z in turned]
+                if index >= real or min(ways) > high + 2 * TOUCH or max(ways) < low - 2 * TOUCH:
+                    continue  # what is crossed there lies beyond
+            hits = self.crossings(origin, along)
+            return not any(low < hit.along < high and (real is None or hit.at < real) for hit in hits)
         return True
 
     def _before_first(self, origin: complex, flip: complex) -> tuple[bool, int | None]:
@@ -476,14 +590,6 @@ class Outline:
     def _split(self, at: float) -> tuple[int, float]:
         whole = math.floor(at)
         return whole % len(self.segments), at - whole
-
-
-def _clear_across(w: Sequence[float]) -> bool:
-    # Do these heights over a line lead from one side of it to the other, the ends well off it, and cross it only once?
-    first, last = w[0], w[-1]
-    if first > ON_LINE:
-        return last < -ON_LINE and (len(w) == 2 or not w[1] < 0 < w[2])
-    return first < -ON_LINE and last > ON_LINE and (len(w) == 2 or not w[1] > 0 > w[2])
 
 
 def _crossing(index: int, seg: Segment, share: float, origin: complex, flip: complex) -> Crossing:

@@ -128,7 +128,7 @@ def parallel_outline(
     Returns:
         None where no clean line comes of it.
     """
-    round_way = 1.0 if outline.area > 0 else -1.0
+    round_way = outline.hand
     hand = -round_way if inside else round_way
     raw, sources, clean = _raw(outline, distances, hand)
     if clean and self_crossing(raw) is None:

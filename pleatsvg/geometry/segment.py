@@ -297,6 +297,14 @@ def _first_sign(w: list[float]) -> bool:
     return next((value > 0 for value in w if value), False)
 
 
+def clear_across(w: Sequence[float]) -> bool:
+    """Return whether heights over a line lead from one side of it to the other, the ends well off it, and cross it once."""
+    first, last = w[0], w[-1]
+    if first > ON_LINE:
+        return last < -ON_LINE and (len(w) == 2 or not w[1] < 0 < w[2])
+    return first < -ON_LINE and last > ON_LINE and (len(w) == 2 or not w[1] > 0 > w[2])
+
+
 def single_root(w: Sequence[float]) -> float:
     """Return the one root of a polynomial in Bezier form whose weights change sign once and are not 0 at the ends."""
     # Newton from the chord, kept inside a bracket that shrinks: sure, and 3 or 4 steps on a gentle seam.

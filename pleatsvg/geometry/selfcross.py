@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
+from itertools import chain, pairwise
+
+import numpy as np
 
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.overlaps import overlapping
-from pleatsvg.geometry.segment import Box, Segment, box_of, cut, halves, turn_between
+from pleatsvg.geometry.segment import Segment, box_of, cut, halves, turn_between
 from pleatsvg.tolerance import NOISE, ON_LINE
 
 _FLAT = 1e-3
@@ -46,27 +48,20 @@ def crosses_between(outline: Outline, some: Sequence[int], others: Sequence[int]
         outline: closed; neighbours share their end point exactly.
         some, others: the numbers of two sets of its segments.
     """
-    segs, boxes = outline.segments, outline.boxes
-    left, top, right, bottom = box_of([corner for k in some for corner in _corners(boxes[k])])
-    for j in others:
-        a = boxes[j]
-        if a[0] > right or a[2] < left or a[1] > bottom or a[3] < top:
-            continue
-        for k in some:
-            b = boxes[k]
-            if (
-                a[0] <= b[2]
-                and b[0] <= a[2]
-                and a[1] <= b[3]
-                and b[1] <= a[3]
-                and (_pair(segs, j, k, len(segs)) is not None)
-            ):
-                return True
+    segs = outline.segments
+    points = np.array(list(chain.from_iterable(segs)))
+    starts = np.cumsum([0, *[len(seg) for seg in segs[:-1]]])
+    lefts, rights = np.minimum.reduceat(points.real, starts), np.maximum.reduceat(points.real, starts)
+    tops, bottoms = np.minimum.reduceat(points.imag, starts), np.maximum.reduceat(points.imag, starts)
+    one, other = np.array(some, int), np.array(others, int)
+    left, top, right, bottom = lefts[one], tops[one], rights[one], bottoms[one]
+    near = (lefts[other] <= right.max()) & (left.min() <= rights[other])
+    near &= (tops[other] <= bottom.max()) & (top.min() <= bottoms[other])
+    for j in other[near].tolist():
+        met = (lefts[j] <= right) & (left <= rights[j]) & (tops[j] <= bottom) & (top <= bottoms[j])
+        if any(_pair(segs, j, k, len(segs)) is not None for k in one[met].tolist()):
+            return True
     return False
-
-
-def _corners(box: Box) -> tuple[complex, complex]:
-    return complex(box[0], box[1]), complex(box[2], box[3])
 
 
 def _pair(segs: tuple[Segment, ...], j: int, k: int, n: int) -> complex | None:

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from operator import attrgetter
 
 from pleatsvg.flat.flat_piece import FlatLine, Unfolded
+from pleatsvg.geometry.segment import Box, box_of
 from pleatsvg.result.clear_of import ClearOf, Strokes
 from pleatsvg.result.lettering import CAPITALS, SIZE, Words, readable, width_of
 from pleatsvg.result.mark import Mark
@@ -83,20 +84,22 @@ def _curve(top: complex, bend: complex, foot: complex) -> tuple[complex, ...]:
 
 
 def shaping_words(
-    above: Unfolded, below: Unfolded | None, taken: ClearOf, others: Sequence[tuple[complex, ...]]
+    above: Unfolded, below: Unfolded | None, words: Sequence[Words], others: Sequence[tuple[complex, ...]]
 ) -> list[Words]:
-    """Return what is said at the hip end of each placement line, where it is clear of all else; it is taken.
+    """Return what is said at the hip end of each placement line, where it is clear of all else.
 
     Args:
         above: the flat piece above the hip.
         below: as for `shaping_marks`; the words stand beside the foot of the curve.
-        taken: what stands there already.
+        words: that stand on the cloth already.
         others: further strokes to keep clear of.
     """
     # Words lie over a few layers at most, since those of the flat piece lie beside each other.
     lines = sorted((*above.creases, *above.placements), key=attrgetter("layer"))
     layers = [line.layer for line in lines]
-    strokes = Strokes(others)
+    at_feet = _level_of_feet([foot for _, foot in _with_feet(above, below)])
+    strokes = Strokes([points for points in others if _reach_into(at_feet, points)])
+    taken = ClearOf([row for row in words if _reach_into(at_feet, (row.middle,), row.width)])
     made: list[Words] = []
     edge: Edge | None = None
     if above.fold_edge is not None:
@@ -106,12 +109,26 @@ def shaping_words(
     for line, foot in _with_feet(above, below)[count:]:
         if below is not None:
             line = line._replace(top=line.hem, hem=foot)
-        near = lines[bisect_left(layers, line.layer - _LAYERS) : bisect_right(layers, line.layer + _LAYERS)]
-        words = _beside(line, edge, [(one.top, one.hem) for one in near], strokes, taken)
-        if words is not None:
-            made.append(words)
-            taken.take(words)
+        first, last = bisect_left(layers, line.layer - _LAYERS), bisect_right(layers, line.layer + _LAYERS)
+        here = bisect_left(layers, line.layer)
+        near = [*lines[here:last], *lines[first:here][::-1]]  # the nearest first, as they are most often in the way
+        said = _beside(line, edge, [(one.top, one.hem) for one in near], strokes, taken)
+        if said is not None:
+            made.append(said)
+            taken.take(said)
     return made
+
+
+def _level_of_feet(feet: Sequence[complex]) -> Box:
+    # Round all that words beside the feet of lines may come near to.
+    left, top, right, bottom = box_of(feet)
+    far = _APART + _ABOVE_HIP + width_of(STITCH_TO_HERE, SIZE) + 2 * (_BESIDE + SIZE)
+    return left - far, top - far, right + far, bottom + far
+
+
+def _reach_into(box: Box, points: Sequence[complex], far: float = 0.0) -> bool:
+    left, top, right, bottom = box_of(points)
+    return left < box[2] + far and right > box[0] - far and top < box[3] + far and bottom > box[1] - far
 
 
 def _sides(line: FlatLine, up: complex, edge: Edge | None) -> tuple[complex, ...]:

@@ -136,8 +136,11 @@ def _basting(
                     part = (joined, *part[1:])
             path.append(part)
     whole = tuple(path)
-    run = LongRun(whole)
-    met = [_met_at(run, chord, lines, at_hem) for chord in unfolded.out_chords]
+    lines_out = unfolded.out_chords
+    met = [
+        _met_at(places, whole, chord, lines, at_hem)
+        for chord, places in zip(lines_out, LongRun(whole).crossings(lines_out), strict=True)
+    ]
     ends = (
         {}
         if lines.ring
@@ -165,18 +168,19 @@ def _basting(
     return [StitchingLine("baste-line", 0, 0, kept, end=end_words(lines.upright)[at_hem])]
 
 
-def _met_at(run: LongRun, chord: Chord, lines: SlashSet, at_hem: bool) -> float | None:
+def _met_at(
+    places: list[float], path: tuple[Segment, ...], chord: Chord, lines: SlashSet, at_hem: bool
+) -> float | None:
     # Where a fold line meets the basting; None where it does so twice or more. One that lies on the side seam, as the
     # inner folds of full pleating do, may miss it by a hair: all of the basting then lies on one side of that line.
-    places = run.crossings(chord)
     if places:
         return places[0] if len(places) == 1 else None
     across = lines.across(chord).conjugate()
-    off = [((z - chord.top) * across).real for seg in run.path for z in (seg[0], seg[-1])]
+    off = [((z - chord.top) * across).real for seg in path for z in (seg[0], seg[-1])]
     behind = max(off) > -min(off)
     if min(-min(off), max(off)) > BASTE_AT_MOST:
         return None
-    return 0.0 if behind != at_hem else float(len(run.path))
+    return 0.0 if behind != at_hem else float(len(path))
 
 
 def _without(gaps: list[int], start: float, stop: float) -> list[tuple[float, float]]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pleatsvg.errors import RequestError
 from pleatsvg.order.given import Given
 from pleatsvg.order.options import as_listed
+from pleatsvg.result.shaped import BEND, level_of_line
 from pleatsvg.wording import message, option
 
 DART_WAYS = ("nearest", "all")
@@ -23,6 +24,9 @@ class FitTo:
         unit: that lengths are shown in; "" where none says it.
         darts: that are closed into the pleats: the name of each, or "" for those in the top, and "nearest" or "all".
         curved: the pleats are stitched along curves: they bend half-way up from where the stitching begins.
+
+    What the levels are called follows from it: `foot`, down to which the pleats are stitched, and `level`, at which their
+    lines bend and the intake holds; the same but for curves.
     """
 
     waist: float | None
@@ -31,6 +35,16 @@ class FitTo:
     unit: str
     darts: tuple[tuple[str, str], ...] = ()
     curved: bool = False
+
+    @property
+    def foot(self) -> str:
+        """What the level is called from which the pleats are shaped upwards, a noun without its article."""
+        return level_of_line(self.hip)
+
+    @property
+    def level(self) -> str:
+        """What the level is called at which their lines bend, likewise."""
+        return BEND if self.curved else self.foot
 
 
 def fit_from(given: Given) -> FitTo | None:

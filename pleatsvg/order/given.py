@@ -75,6 +75,13 @@ class Given:
             raise RequestError(option(name), f"is {value!r}", "it must be a whole number", "Give it in digits, as 2.")
         return value
 
+    def amount(self, name: str) -> float | None:
+        """Return a number, whole or not."""
+        value = self.options.get(name)
+        if value is not None and not is_amount(value):
+            raise RequestError(option(name), f"is {value!r}", "it must be a number", "Give it in digits, as 2 or 0.5.")
+        return value
+
     def text(self, name: str) -> str | None:
         """Return a text."""
         value = self.options.get(name)
@@ -93,6 +100,8 @@ class Given:
             self.plain(name)
         elif takes is Value.NUMBER:
             self.number(name)
+        elif takes is Value.AMOUNT:
+            self.amount(name)
 
     def flag(self, name: str) -> bool:
         """Return whether an option without a value is given."""
@@ -150,6 +159,15 @@ def _text_of(value: object, name: str) -> str:
     if not isinstance(value, str):
         raise RequestError(option(name), f"is {value!r}", "it is a name", "Give it as a text.")
     return value
+
+
+LARGEST_AMOUNT = 1_000_000
+"""What is weighed against other weights needs no larger number."""
+
+
+def is_amount(value: object) -> bool:
+    """Whether a value is a number that something can be weighed by."""
+    return isinstance(value, (int, float)) and not isinstance(value, bool) and abs(value) <= LARGEST_AMOUNT
 
 
 def is_nothing(value: object) -> bool:

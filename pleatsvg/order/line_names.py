@@ -23,9 +23,9 @@ NUMBERED = re.compile(
 """A slash line's own number, not a length: "slash 2" in "slash 2 1/2in"."""
 
 
+_NUMBER = r"(?:\d+\s+(?=\d+/))?[\d.,/½¼¾⅛⅜⅝⅞⅓⅔]+"
 _WORDS = re.compile(
-    r"(?:\d+\s+(?=\d+/))?[\d.,/½¼¾⅛⅜⅝⅞⅓⅔]+\s*(?:mm\b|cm\b|inches\b|inch\b|in\b|\"|″|”)|[^\W\d_]+(?:-[^\W\d_]+)?|\d+",
-    re.IGNORECASE,
+    rf"{_NUMBER}\s*(?:mm\b|cm\b|inches\b|inch\b|in\b|\"|″|”)|[^\W\d_]+(?:-[^\W\d_]+)?|{_NUMBER}", re.IGNORECASE
 )
 
 
@@ -91,7 +91,7 @@ def _sharing(name: str, order: PleatOrder | None, shares: dict[str, Any]) -> Ple
     if len(shares) > 1:
         raise _not_as_named(name, "it says both a share and a weight, and one of the two says what vanishes in a pleat")
     if "weight" in shares:
-        return replace(order, weight=int(shares["weight"]), share=None)
+        return replace(order, weight=shares["weight"], share=None)
     return replace(order, weight=1, share=parse_length(shares["share"], name).mm)
 
 
@@ -112,6 +112,14 @@ def _not_as_named(name: str, why: str) -> SlashError:
         within(why),
         "Change the name in the editor's list of objects, such as 'slash 3 knife 6cm left', or say the rest with options.",
     )
+
+
+def _amount_in(word: str) -> float | None:
+    # A number without a unit, however it is written; None where it is none.
+    try:
+        return parse_length(f"{word}mm").mm
+    except RequestError:
+        return None
 
 
 def options_in(name: str) -> dict[str, Any]:
@@ -148,8 +156,8 @@ def options_in(name: str) -> dict[str, Any]:
                 if whence and whence[0] in STITCHED_FROM:
                     say("stitched_from", whence[0])
                     k += 1
-        elif word == "weight" and after.isascii() and after.isdigit():
-            say("weight", int(after))
+        elif word == "weight" and (weight := _amount_in(after)) is not None:
+            say("weight", weight)
             k += 1
         elif word in ("double", "triple"):
             say("stack", 2 if word == "double" else 3)

@@ -37,6 +37,7 @@ class Value(Enum):
 
     LENGTH = "a length with its unit"
     NUMBER = "a whole number"
+    AMOUNT = "a number"
     WORD = "one of a few words"
     TEXT = "a text"
     FLAG = "true or false"
@@ -265,7 +266,7 @@ ROWS = (
     Option(
         name="weight",
         of=Of.LINES,
-        value=Value.NUMBER,
+        value=Value.AMOUNT,
         metavar="N",
         commands=(),
         help="With --fit-waist: how much vanishes in each of these pleats beside the others; 0 keeps them straight. With "
@@ -482,22 +483,24 @@ ROWS = (
         of=Of.PIECE,
         value=Value.LENGTH,
         metavar="LENGTH",
-        help="The folded top comes to this length: each pleat is shaped between hip and top, and its intake holds at the hip. "
-        "Of a half piece, the length of the half; all round, that of the whole ring.",
+        help="The folded top comes to this length: each pleat takes in more towards the top, so that hip and waist both fit. "
+        "Say from where up with --hip or --fit-length; the intake holds there. Of a half piece, the length of the half; all "
+        "round, of the ring.",
     ),
     Option(
         name="hip",
         of=Of.PIECE,
         value=Value.TEXT,
         metavar="NAME",
-        help="With --fit-waist: the balance line, by its name, from which the pleats are shaped upwards.",
+        help="With --fit-waist or --darts: the pleats are shaped from this balance line up, by its name, and stitched down to "
+        "it.",
     ),
     Option(
         name="fit_length",
         of=Of.PIECE,
         value=Value.LENGTH,
         metavar="LENGTH",
-        help="With --fit-waist, instead of --hip: so far down from the top each pleat is shaped.",
+        help="Instead of --hip: each pleat is shaped so far down from the top.",
     ),
     Option(
         name="shaping",
@@ -505,8 +508,8 @@ ROWS = (
         value=Value.WORD,
         metavar="straight|curved",
         takes=("straight", "curved"),
-        help="With --fit-waist or --darts: pleats are stitched along straight lines that bend at the hip, or along curves from "
-        "there to the top, over a body that rounds; left out, straight.",
+        help="With --fit-waist or --darts: above that level pleats are stitched along straight lines that lean, or along "
+        "curves, over a body that rounds; of curves the intake holds half-way up. Left out, straight.",
     ),
     Option(
         name="darts",

@@ -190,7 +190,7 @@ def _pass(given: Given) -> int:
 
 def _shares(given: Given) -> dict[str, Any]:
     # What vanishes in these pleats where the piece is fitted.
-    weight, share = given.number("weight"), given.length("share")
+    weight, share = given.amount("weight"), given.length("share")
     if weight is not None and share is not None:
         raise RequestError(
             message("{} and {}", option("weight"), option("share")),

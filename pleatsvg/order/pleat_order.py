@@ -61,7 +61,7 @@ class PleatOrder:
     height: float = 0.0
     pass_: int = 1
     open: bool = False
-    weight: int = 1
+    weight: float = 1
     share: float | None = None
 
 
@@ -81,7 +81,7 @@ class OpenOrder:
     unit: str = ""
     pass_: int = 1
     placing: None = None
-    weight: int = 1
+    weight: float = 1
     share: float | None = None
 
     @property

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import chain
 from typing import NamedTuple
+
+import numpy as np
 
 from pleatsvg.flat.carried import Carriage
 from pleatsvg.flat.flat_piece import FlatLine, Unfolded
 from pleatsvg.flat.passes.earlier_lines import Through, as_words
 from pleatsvg.geometry.outline import Outline
-from pleatsvg.geometry.segment import Box, box_of
+from pleatsvg.geometry.segment import Box
 from pleatsvg.length import show
 from pleatsvg.marks.all_marks import ToMark, in_the_way, marks_of, to_mark
 from pleatsvg.marks.arrows import end_signs
@@ -30,9 +33,10 @@ from pleatsvg.marks.notches import SHORTEST_SNIP, SNIP_CLEAR
 from pleatsvg.marks.part_labels import Part, block_of, part_grains, part_names, parts_of, seam_words
 from pleatsvg.marks.shaping import shaping_marks, shaping_words
 from pleatsvg.marks.stitching import STITCH_DOWN_AT, TICK, StitchingLine
+from pleatsvg.page.fitted_table import NONE, Table
 from pleatsvg.page.heading import all_pleats, heading_rows, named_edges, run_labels
 from pleatsvg.page.key_rows import key_height, key_rows
-from pleatsvg.page.measures import HEADING_SIZES, KEY_HEIGHT, KEY_WIDTH, MARGIN, ROW_PITCH
+from pleatsvg.page.measures import HEADING_SIZES, KEY_HEIGHT, KEY_WIDTH, MARGIN, ROW_PITCH, TABLE_GAP
 from pleatsvg.page.subject import Above, Subject
 from pleatsvg.piece.edges import lower_word
 from pleatsvg.pleats.laid import LaidPleat
@@ -54,6 +58,8 @@ class Sheet:
         heading: rows above the piece, the first one larger.
         key_at: top left corner of the key on the page.
         key: names of the rows that stand in it.
+        table: of a fitted piece, its spaces and intakes; else empty.
+        table_at: its top left corner, from that of the key.
         stitching: lines of stitching, in the flat piece's coordinates.
         remarks: on marks that had no room.
         grains: grainlines of parts on which none was drawn, in the flat piece's coordinates.
@@ -72,6 +78,8 @@ class Sheet:
     remarks: tuple[str, ...]
     grains: tuple[tuple[complex, complex], ...] = ()
     measured: tuple[MeasuredNotch, ...] = ()
+    table: Table = NONE
+    table_at: complex = 0j
 
 
 def lay_on_sheet(
@@ -101,21 +109,24 @@ def lay_on_sheet(
         subject.join_allowance,
     )
     made, without = marks_of(piece)
+    above_too: list[tuple[complex, ...]] = []
     if subject.above is not None:
         own, more_without = _marks_above(subject.above, subject)
         made, without = (*own, *made), without + more_without
+        above_too = [stroke for mark in made if mark.name in ("lap-arrow", "shaping-end") for stroke in mark.runs()]
+        above_too += [points for _, points in subject.above.level]
     bracket = [mark for mark in made if mark.name == "fold-edge-arrow"]
     obstacles = [*_obstacles(subject, carriage, piece, bracket), *in_the_way(made, unfolded)]
     lettering = _lettered(subject, piece, grain, obstacles, stitching)
     marks = (*made, *lettering.leaders)
     on_cloth = (
         *lettering.words,
-        *_words_along(subject, piece, carriage, grain, stitching, lettering.words, obstacles, bracket),
+        *_words_along(subject, piece, carriage, grain, stitching, lettering.words, obstacles, (bracket, above_too)),
     )
     if subject.above is not None:
         arrows = [stroke for mark in made if mark.name == "lap-arrow" for stroke in mark.runs()]
         others = [*arrows, *[points for _, points in obstacles]]
-        on_cloth = (*on_cloth, *shaping_words(subject.above.unfolded, subject.above.below, ClearOf(on_cloth), others))
+        on_cloth = (*on_cloth, *shaping_words(subject.above.unfolded, subject.above.below, on_cloth, others))
     standing = _Standing(marks, on_cloth, stitching, carriage, grain)
     more, grains, part_leaders, part_rows = _words_of_parts(subject, piece, standing, lettering.beyond)
     marks = (*marks, *part_leaders)
@@ -129,7 +140,9 @@ def lay_on_sheet(
     key = key_rows(subject, unfolded, marks, stitching, grain is not None, balanced)
     beside = [words for words in more if words.name == "part-label"] if part_leaders else []
     extent = _extent(unfolded.cuts, marks, (*lettering.beyond, *beside), carriage, subject.through)
+    table = subject.above.table if subject.above is not None else NONE
     offset, key_at, width, height = on_page(extent, heading, key_height(key))
+    table_at, width, height = with_table(table, key_at, width, height)
     return Sheet(
         offset=offset,
         width=width,
@@ -142,6 +155,8 @@ def lay_on_sheet(
         stitching=stitching,
         remarks=without_notches(without, subject.unit),
         grains=tuple(grains),
+        table=table,
+        table_at=table_at,
     )
 
 
@@ -200,7 +215,7 @@ def _words_along(
     stitching: tuple[StitchingLine, ...],
     words: tuple[Words, ...],
     obstacles: list[tuple[int, tuple[complex, ...]]],
-    bracket: list[Mark],
+    beside_fold: tuple[list[Mark], list[tuple[complex, ...]]],
 ) -> list[Words]:
     # The words that lie along something else than the lines of pleats: grain, balance lines, edges.
     unfolded = piece.unfolded
@@ -217,8 +232,9 @@ def _words_along(
         for row in made:
             taken.take(row)
         taken.take_box((grain[0] + grain[1]) / 2, grain[1] - grain[0], 4.0)
+    bracket, above_too = beside_fold  # the arrow of the fold edge; of a fitted piece what its words meet besides
     for mark in bracket:
-        lines = [(line.out_top, line.out_hem) for line in _lines_of(zones)]
+        lines = [*[(line.out_top, line.out_hem) for line in _lines_of(zones)], *above_too]
         signs = [stroke for sign in end_signs(piece.arrows.laps, subject.marking.mark) for stroke in sign.runs()]
         made += bracket_words(mark, [*lines, *signs], taken)
     if any(line.balance for line in carriage.lines):
@@ -268,6 +284,8 @@ def _words_of_parts(
     if not (parted or piece.sides or unnamed):
         return [], [], [], ()
     rooms = _rooms(_zones(subject, unfolded), standing)
+    for _, stroke in subject.above.level if subject.above is not None else ():
+        rooms.take_line(stroke)
     for _, points in subject.through.obstacles if subject.through is not None else ():
         rooms.take_line(points)
     parts = parts_of(unfolded, piece.pleats)
@@ -299,6 +317,21 @@ def on_page(extent: Box, heading: tuple[str, ...], key: float) -> tuple[complex,
     height = key_top + max(KEY_HEIGHT, 20.0 + key) + MARGIN
     offset = complex(MARGIN - left, above - top)
     return offset, complex(MARGIN, key_top), float(int(width) + 1), float(int(height) + 1)
+
+
+def with_table(table: Table, key_at: complex, width: float, height: float) -> tuple[complex, float, float]:
+    """Return where a table stands, from the key's corner, and how large the page is with it: beside the key, else below it."""
+    if not table.cells:
+        return 0j, width, height
+    if KEY_WIDTH + TABLE_GAP + table.width <= width - 2 * MARGIN:
+        return (
+            complex(KEY_WIDTH + TABLE_GAP, 0.0),
+            width,
+            max(height, float(int(key_at.imag + table.height + MARGIN) + 1)),
+        )
+    below = height - MARGIN - key_at.imag + TABLE_GAP
+    width = max(width, float(int(table.width + 2 * MARGIN) + 1))
+    return complex(0.0, below), width, float(int(key_at.imag + below + table.height + MARGIN) + 1)
 
 
 def without_notches(count: int, unit: str) -> tuple[str, ...]:
@@ -367,6 +400,7 @@ def _obstacles(
         box = (*corners, corners[0])
         found += [(layer, box) for layer in _layers_under(box, text.layer, piece.unfolded)]
     found += subject.through.obstacles if subject.through is not None else ()
+    found += subject.above.level if subject.above is not None else ()
     edge = piece.unfolded.fold_edge
     if bracket and edge is not None:
         ends = range(len(piece.unfolded.creases) + 1)
@@ -401,11 +435,12 @@ def _extent(
     carriage: Carriage,
     through: Through | None,
 ) -> Box:
-    points = [z for flat in flats for seg in flat.segments for z in seg]
-    points += [z for mark in marks for z in mark.points]
+    points = [z for flat in flats for z in chain.from_iterable(flat.segments)]
+    points += chain.from_iterable([mark.points for mark in marks])
     points += [z for words in off_cloth for z in words.corners()]
     points += [z for line in carriage.lines for segment in line.segments for z in segment]
     if through is not None:
         points += [z for mark in through.earlier.marks for stroke in mark.strokes for seg in stroke for z in seg]
         points += [z for words in through.earlier.words for z in as_words(words).corners()]
-    return box_of(points)
+    found = np.array(points)
+    return float(found.real.min()), float(found.imag.min()), float(found.real.max()), float(found.imag.max())

@@ -8,7 +8,7 @@ from pleatsvg.geometry.segment import Segment
 from pleatsvg.kinds import noun_of
 from pleatsvg.length import show
 from pleatsvg.marks.edge_names import NamedEdge, flat_length
-from pleatsvg.page.subject import Subject
+from pleatsvg.page.subject import Above, Subject
 from pleatsvg.piece.edges import called_on_cloth, lower_word
 from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.pleats.words import (
@@ -92,11 +92,20 @@ def heading_rows(
         alike.setdefault((noun_of(pleat.request.kind.name), words), []).append(pleat.number)
     rows += [f"{numbers_in_words(numbers, noun)}: {words}" for (noun, words), numbers in alike.items()]
     if subject.above is not None:
-        rows.append(
-            f"Fitted to {show(subject.above.waist, unit)} at the top: above the hip stitch FOLD onto PLACE down to the "
-            "double bar; press the top over a board's end, since it cannot lie flat together with the hip."
-        )
+        rows += _fitted_words(subject.above, unit)
     return tuple(rows)
+
+
+def _fitted_words(above: Above, unit: str) -> list[str]:
+    # A length from the top says where the level is that no drawn line shows; along darts it is as deep as they are.
+    down = f", {show(above.down, unit)} below the top," if above.down is not None else ""
+    where = f"above the {above.foot}{down} stitch FOLD onto PLACE down to the double bar"
+    if above.below is not None:
+        where = f"stitch FOLD onto PLACE along the solid curves, down to the double bar at the {above.foot}{down.rstrip(',')}"
+    return [
+        f"Fitted to {show(above.waist, unit)} at the top: {where}.",
+        "Press the top over a board's end: it cannot lie flat together with what is below.",
+    ]
 
 
 def all_pleats(subject: Subject, pleats: tuple[LaidPleat, ...]) -> str:

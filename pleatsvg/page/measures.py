@@ -31,3 +31,7 @@ KEY_LINE = 5.6
 
 
 KEY_HEIGHT = 68.0
+
+
+TABLE_GAP = 10.0
+"""mm between the key and the table of a fitted piece."""

@@ -9,6 +9,7 @@ from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.flat.passes.earlier_lines import Through
 from pleatsvg.length import show
 from pleatsvg.order.marking import Marking
+from pleatsvg.page.fitted_table import Table
 from pleatsvg.piece.both_halves import BothHalves
 from pleatsvg.piece.cutting.cutting_line import Cutting
 from pleatsvg.piece.edges import Edge, called_on_cloth
@@ -26,6 +27,10 @@ class Above:
         lines: its slash lines.
         lengths: by the number of a drawn seam edge, how long it is when the piece is fitted (mm).
         waist: how long the folded top is (mm).
+        foot: what the level is called down to which the pleats are stitched, cf. `pleatsvg.result.shaped`.
+        down: how far that lies below the top (mm), where a length says it; else None.
+        table: of its spaces and intakes.
+        level: the line at which its lines bend, piece by piece with the layer that each lies on.
         below: the flat piece below the hip, where stitching begins there and runs up in curves; else None.
     """
 
@@ -34,7 +39,11 @@ class Above:
     lines: SlashSet
     lengths: Mapping[int, float]
     waist: float
+    foot: str
+    down: float | None
+    table: Table
     below: Unfolded | None = None
+    level: tuple[tuple[int, tuple[complex, complex]], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from pleatsvg.geometry.segment import Segment, box_of
+from pleatsvg.page.fitted_table import TABLE_CELL
 from pleatsvg.paper.body import SCALES, Asked
 from pleatsvg.paper.document import FAINT, INK, Mark, Page, Widths, Words, line, rectangle
 from pleatsvg.paper.inks import in_black
@@ -16,6 +17,7 @@ from pleatsvg.paper.names import CENTRE
 from pleatsvg.paper.placing import Grid
 from pleatsvg.paper.sizes import Margins, Paper
 from pleatsvg.result.classes import CLASSES
+from pleatsvg.result.lettering import SIZE
 from pleatsvg.result.shown import Look, Shown, ShownShape, ShownText
 
 SMALL = 3.6
@@ -211,8 +213,8 @@ def cover_blocks(cover: Cover, width: float, widths: Widths, share: float = 1.0,
             block.rows(row, sizes.row if k == 0 else sizes.small, width, widths, bold=k == 0)
         if rows:
             blocks.append(block)
-    blocks += _key(cover, width, widths, sizes)
-    return blocks
+    blocks += [table for shown in cover.keys for table in _table(shown, width, widths, sizes)]
+    return blocks + _key(cover, width, widths, sizes)
 
 
 def _title(cover: Cover, width: float, widths: Widths, sizes: _Sizes, covers: int) -> Block:
@@ -369,6 +371,31 @@ def _key(cover: Cover, width: float, widths: Widths, sizes: _Sizes) -> list[Bloc
         together.words += [one._replace(at=one.at + complex(0, together.height)) for one in block.words]
         together.height += block.height
     return [together] if together.height < 130.0 else blocks
+
+
+def _table(shown: Sequence[Shown], width: float, widths: Widths, sizes: _Sizes) -> list[Block]:
+    # The table of a fitted piece as it stands in its result, smaller where it is wider than the page.
+    cells = [
+        (text, _at(text)) for text in shown if isinstance(text, ShownText) and text.css == TABLE_CELL and text.chunks
+    ]
+    if not cells:
+        return []
+    left, top = min([at.real for _, at in cells]), min([at.imag for _, at in cells])
+    reach = [
+        at.real - left + (0.0 if text.chunks[0].anchor == "end" else widths(text.words, SIZE, False))
+        for text, at in cells
+    ]
+    scale = min(sizes.row / SIZE, width / max(reach))
+    block = Block()
+    for text, at in cells:
+        spot = complex((at.real - left) * scale, (SIZE + (at.imag - top) * _CLOSER) * scale)
+        block.words.append(Words(text.words, spot, SIZE * scale, text.chunks[0].anchor))
+        block.height = max(block.height, spot.imag + SIZE * scale * 0.4)
+    return [block]
+
+
+_CLOSER = 0.8
+"""Rows of a table stand closer than on the wide page of a result."""
 
 
 def _class_of(words: str) -> str:

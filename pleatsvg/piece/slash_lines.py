@@ -70,7 +70,7 @@ class SlashSet:
     @property
     def hand(self) -> float:
         """+1 when the outline is walked clockwise on the page, -1 when not."""
-        return 1.0 if self.outline.area > 0 else -1.0
+        return self.outline.hand
 
     def across(self, chord: Chord) -> complex:
         """Return the unit vector square to a line that points to the pleats after it."""
@@ -224,7 +224,7 @@ def to_the_point(outline: Outline, line: StraightLine, dart: ClosedDart, unit: s
             f"up to {show(RUN_ON, unit)} is run on",
             f"Draw it from the seam to the point of {dart.words}.",
         )
-    if len([hit for hit in hits if hit.along < reach - RUN_ON]) > 0:
+    if len([hit for hit in hits if hit.along < reach - RUN_ON]) > 1:  # the first is where it is trimmed
         raise SlashError(
             subject,
             f"leaves the piece on its way to {dart.words}",

@@ -26,7 +26,8 @@ class PleatRequest:
         separate: the underlay is a piece of its own, joined at the inner folds.
         height: of a kick pleat, up from the hem.
         to_point: whether it ends at the point of a dart that is closed.
-        level: what the upper end is called at which its intake holds: "top", or of a fitted pleat "hip".
+        level: what the upper end is called at which its intake holds: "top", or of a fitted pleat the one at which it
+            bends ("hip").
         stitched: where a tuck is stitched: (None, "") all along, else how far and from where, "top", "hem" or "middle".
     """
 

@@ -55,10 +55,17 @@ def displaced(lines: SlashSet, base: Chord, side: int, a: float, b: float) -> Ch
 
 def place_beside(lines: SlashSet, base: Chord, side: int, a: float, b: float) -> float | None:
     """Return where the same line meets the seam at its top alone, or None where the way there is no strip's edge."""
+    return place_and_foot(lines, base, side, a, b)[0]
+
+
+def place_and_foot(lines: SlashSet, base: Chord, side: int, a: float, b: float) -> tuple[float | None, complex]:
+    """Return the same place, and the line's other end beside the hem of `base`, wherever it meets the seam there."""
+    line = _line_beside(lines, base, side, a, b)
+    foot = base.hem + b * line.normal
     if a == 0:
-        return base.top_at
-    place, fits = walk_away(lines.outline, _line_beside(lines, base, side, a, b), base.top_at, base.hem_at, side)
-    return place if fits else None
+        return base.top_at, foot
+    place, fits = walk_away(lines.outline, line, base.top_at, base.hem_at, side)
+    return (place if fits else None), foot
 
 
 def displaced_line(lines: SlashSet, base: Chord, side: int, a: float, b: float) -> tuple[complex, complex]:

@@ -31,7 +31,7 @@ def refuse_fitted(piece: FinishedPiece) -> None:
     if any(line.tag.zone for line in (*piece.earlier.lines, *piece.earlier.kept)):
         raise RequestError(
             f"'{piece.name}'",
-            "is a fitted result, whose folds bend at the hip",
+            "is a fitted result, whose folds bend",
             "further pleats run across straight folds",
             message("Make all its pleats at once from the drawing, or leave out {} there.", option("fit_waist")),
         )

@@ -25,7 +25,8 @@ class Figure:
         place: where the limit is first broken in the order of the cloth, else where the most was met.
         first: how much was met there.
         pass_: of the pleats that it was measured on, where there were several passes; else None.
-        zone: of a fitted piece, "above" or "below" the hip, where it was measured there; else "".
+        zone: of a fitted piece, "above" or "below" the level at which its lines bend, where it was measured there; else "".
+        zone_words: the same in words, "above the hip".
     """
 
     name: str
@@ -37,6 +38,7 @@ class Figure:
     first: float = 0.0
     pass_: int | None = None
     zone: str = ""
+    zone_words: str = ""
 
     @property
     def holds(self) -> bool:

@@ -158,12 +158,14 @@ class FoldedPass:
             person drew, and placement lines of the passes before.
         round_: of a piece that goes all round, or None.
         loose: creases that no placement or stitch line waits for; lines that name a fold which is not there.
-        zone: of a fitted piece, "above" or "below" the hip; its creases are the parts there, and its layers' runs the edges.
+        zone: of a fitted piece, "above" or "below" the level at which its lines bend; its creases are the parts there, and
+            its layers' runs the edges.
         cover: of a zone, from which place on its finished line to which one its edges lie, counted on; else None.
         above: of the zone below the hip, the one above it.
         level: of a zone, where the hip level meets the flat seam before the first crease and after the last, and the unit
             vectors in which it runs out there.
         hip_level: of a zone, all of that level, laid together with the piece.
+        shaped_at: of a zone, what that level is called, cf. `pleatsvg.result.shaped`.
     """
 
     number: int
@@ -189,6 +191,18 @@ class FoldedPass:
     above: FoldedPass | None = None
     level: tuple[tuple[complex, complex], ...] = ()
     hip_level: tuple[complex, ...] = ()
+    shaped_at: str = ""
+
+    @property
+    def zone_words(self) -> str:
+        """Which zone it is, in words: "above the hip"; "" where it is none."""
+        return f"{self.zone} the {self.shaped_at}" if self.zone else ""
+
+    @property
+    def ends_of_zone(self) -> tuple[str, str] | None:
+        """Of a zone, what lies above it and below it: "the hip", "the hem"; else None."""
+        level = f"the {self.shaped_at}"
+        return None if not self.zone else ("the top", level) if self.zone == "above" else (level, "the hem")
 
     @property
     def hand(self) -> float:

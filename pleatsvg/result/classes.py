@@ -119,7 +119,7 @@ _JOINS = EditorLayer("joins", "Joins")
 _FOLDS = EditorLayer("fold-lines", "Fold lines", True)
 _PLACEMENTS = EditorLayer("placement-lines", "Placement lines", True)
 _INNER = EditorLayer("inner-folds", "Inner folds", True)
-_HIP = EditorLayer("hip-level", "Hip level: pleats are shaped above it")
+_HIP = EditorLayer("hip-level", "Shaping level: pleats are shaped above it")
 _STITCHES = EditorLayer("stitching-lines", "Stitching lines of tucks")
 _NOTCHES = EditorLayer("notches", "Notches", True)
 _LAPS = EditorLayer("lap-arrows", "Lap arrows", True)
@@ -314,8 +314,8 @@ CLASSES: dict[str, ResultClass] = {
             Later.MADE_ANEW,
             Ink(_BROWN, "0.5", "1.5 1.5 6 1.5"),
             key=(
-                KeyRow("hip level: pleats are shaped above it, and fall free below it"),
-                KeyRow("level at which shaped pleats bend; they fall free below the double bars", variant="curved"),
+                KeyRow("shaping level: pleats are shaped above it, and fall free below it"),
+                KeyRow("bend: shaped pleats turn here; they fall free below the double bars", variant="curved"),
             ),
             proven=True,
         ),
@@ -325,7 +325,7 @@ CLASSES: dict[str, ResultClass] = {
             Later.MADE_ANEW,
             key=(
                 KeyRow(
-                    "solid, above the hip: stitch FOLD onto PLACE, down to the double bar",
+                    "solid, above that level: stitch FOLD onto PLACE, down to the double bar",
                     (Sign(_FOLD_SIGN, _STITCHED_TO),),
                     sample=False,
                 ),
@@ -337,7 +337,7 @@ CLASSES: dict[str, ResultClass] = {
                 ),
             ),
         ),
-        ResultClass("shaping-end", _HIP, Later.MADE_ANEW, explained="shaping-line"),
+        ResultClass("shaping-end", _HIP, Later.MADE_ANEW, explained="shaping-line", clear=True),
         ResultClass("fold-end", _FOLDS, Later.GOES_ALONG, _FOLD_SIGN, explained="fold-line"),
         ResultClass("placement-end", _PLACEMENTS, Later.GOES_ALONG, _PLACE_SIGN, explained="placement-line"),
         ResultClass("stitch-end", _STITCHES, Later.GOES_ALONG, _STITCH_SIGN, explained="stitch-line", clear=True),

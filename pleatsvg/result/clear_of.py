@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
-import numpy as np
-
 from pleatsvg.geometry.segment import Segment, point_at
 from pleatsvg.result.lettering import CAPITALS, Words, direction, width_of
 
@@ -43,47 +41,65 @@ class Strokes:
 _SQUARE = 40.0
 
 
+def _squares_about(middle: complex, reach: float) -> list[tuple[int, int]]:
+    left, top = _square(middle - complex(reach, reach))
+    right, bottom = _square(middle + complex(reach, reach))
+    return [(x, y) for x in range(left, right + 1) for y in range(top, bottom + 1)]
+
+
 def _square(z: complex) -> tuple[int, int]:
     return int(z.real // _SQUARE), int(z.imag // _SQUARE)
 
 
+_Box = tuple[complex, float, complex, float, float]
+"""Its middle, how far from there it reaches at its most, the way it runs, and half its length and its height."""
+
 _MANY = 64
-"""Boxes from which on they are asked all at once."""
+"""Boxes from which on they are sooner kept by squares than asked one after another."""
+
+_FAR_REACHING = 4 * _SQUARE
+"""A box that reaches farther, as a grainline does, is asked wherever one looks."""
 
 
 class ClearOf:
-    """What stands on the cloth already; cf. the module."""
+    """What stands on the cloth already; cf. the module. A look about one place costs as much as what stands there."""
 
     def __init__(self, words: Iterable[Words]) -> None:
-        self._boxes: list[tuple[complex, float, complex, float, float]] = []
-        self._known = 0
+        self._squares: dict[tuple[int, int], list[_Box]] = {}
+        self._loose: list[_Box] = []
+        self._few = True
         high = CAPITALS / 2
         for text, middle, turn, size, _, _ in words:
             w, h = width_of(text, size) / 2, size * high
-            self._boxes.append((middle, w + h, direction(turn), w, h))
+            self._keep((middle, w + h, direction(turn), w, h))
 
     def take(self, row: Words) -> None:
         """Keep clear of a line of lettering."""
         w, h = row.width / 2, row.size * CAPITALS / 2
-        self._boxes.append((row.middle, w + h, direction(row.turn), w, h))
+        self._keep((row.middle, w + h, direction(row.turn), w, h))
 
     def take_box(self, middle: complex, way: complex, high: float) -> None:
         """Keep clear of a box as long as `way`."""
         long = abs(way)
-        self._boxes.append((middle, (long + high) / 2, way / long, long / 2, high / 2))
+        self._keep((middle, (long + high) / 2, way / long, long / 2, high / 2))
 
-    def _near(self, middle: complex, reach: float) -> list[tuple[complex, float, complex, float, float]]:
-        # Of many boxes those that have stood there longest are asked all at once.
-        boxes = self._boxes
-        if len(boxes) - self._known >= _MANY:
-            self._known = len(boxes)
-            self._middles = np.array([box[0] for box in boxes])
-            self._reaches = np.array([box[1] for box in boxes])
-        known: list[int] = []
-        if self._known:
-            known = (np.abs(self._middles - middle) < reach + self._reaches).nonzero()[0].tolist()
-        fresh = [box for box in boxes[self._known :] if abs(box[0] - middle) < reach + box[1]]
-        return [*[boxes[k] for k in known], *fresh]
+    def _keep(self, box: _Box) -> None:
+        if self._few or box[1] > _FAR_REACHING:
+            self._loose.append(box)
+            if self._few and len(self._loose) >= _MANY:
+                # From here on each is kept in the squares that it reaches into.
+                self._few, kept, self._loose = False, self._loose, []
+                for one in kept:
+                    self._keep(one)
+            return
+        for at in _squares_about(box[0], box[1]):
+            self._squares.setdefault(at, []).append(box)
+
+    def _near(self, middle: complex, reach: float) -> list[_Box]:
+        near = self._loose
+        if not self._few:
+            near = [*near, *[box for at in _squares_about(middle, reach) for box in self._squares.get(at, ())]]
+        return [box for box in near if abs(box[0] - middle) < reach + box[1]]
 
     def is_free(
         self,

@@ -36,6 +36,7 @@ class Tag(NamedTuple):
         zone: of a finished line of a fitted piece, "above" or "below" the hip; "" of all others.
         stitched: of a line of a released tuck, from where to where it is stitched, in mm from the line's top on the seam
             when later passes are folded; None for all else.
+        level: of the line at which fitted pleats bend, what that level is called, "" where it is not stated.
     """
 
     role: str
@@ -57,6 +58,7 @@ class Tag(NamedTuple):
     of: str = ""
     zone: str = ""
     stitched: tuple[float, float] | None = None
+    level: str = ""
 
 
 @dataclass(frozen=True, slots=True)

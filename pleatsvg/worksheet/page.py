@@ -67,7 +67,7 @@ def _what(piece: WorkPiece, unit: str) -> list[str]:
         behind = f" (pass {pleat.pass_})" if len(piece.passes) > 1 else ""
         words = told_words(pleat.kind, pleat.lap, top or 0.0, hem or 0.0, unit)
         if pleat.intake.hip is not None:
-            words += f", fitted: {show(pleat.intake.hip, unit)} at the hip"
+            words += f", fitted: {show(pleat.intake.hip, unit)} at the {piece.shaped_at}"
         alike.setdefault((noun_of(pleat.kind), words + behind), []).append(pleat.number)
     said = [f"{numbers_in_words(numbers, noun)}: {words}" for (noun, words), numbers in alike.items()]
     return [f"{piece.found_as}: {piece.pleats_in_words}. {'. '.join(said)}."]

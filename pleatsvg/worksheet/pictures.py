@@ -84,9 +84,11 @@ def flat_picture(piece: WorkPiece) -> Picture:
 
 
 def folded_pictures(piece: WorkPiece) -> list[Picture]:
-    """Return the piece with every pleat folded, seen on its right side: a fitted one above the hip and below it."""
+    """Return the piece with every pleat folded, seen on its right side: a fitted one in two parts, above and
+    below the level at which its lines bend."""
     views = views_of(piece.proof, True)
-    zones = [""] if len(views) == 1 else [", above the hip", ", below the hip"]
+    level = piece.shaped_at
+    zones = [f", above the {level}", f", below the {level}"] if level else [""]
     return [_folded_picture(piece, view, zone) for view, zone in zip(views, zones, strict=True)]
 
 

@@ -18,6 +18,7 @@ from pleatsvg.proof.folded_pass import Span
 from pleatsvg.proof.prove import proven
 from pleatsvg.result.figures import PleatFigures
 from pleatsvg.result.pattern_lines import ResultPiece
+from pleatsvg.result.shaped import BEND
 from pleatsvg.result.shown import ShownShape
 
 _BARE = "No seam or hem allowance is included: add yours outside the outline before you cut."
@@ -119,8 +120,18 @@ class WorkPiece:
 
     @property
     def fitted(self) -> bool:
-        """Whether its pleats are shaped between hip and top."""
+        """Whether its pleats are shaped towards the top."""
         return any(pleat.intake.hip is not None for pleat in self.pleats)
+
+    @property
+    def shaped_at(self) -> str:
+        """What the level is called at which the lines of a fitted piece bend: "hip"; "" of all others."""
+        return self.proof.passes[0].shaped_at
+
+    @property
+    def curved(self) -> bool:
+        """Whether its pleats are stitched along curves, from double bars below that level."""
+        return self.shaped_at == BEND
 
     @property
     def tucks_only(self) -> bool:

@@ -39,7 +39,7 @@ def pleat_table(piece: WorkPiece, pass_: int, unit: str) -> Table:
     face = any((pleat.face.top or 0.0) > _NOTHING or (pleat.face.hem or 0.0) > _NOTHING for pleat in pleats)
     head = ["Tuck" if tucks else "Pleat", "Kind", "Lap"]
     columns = ["Intake", *(["Face"] if face else []), "Spacing to the next", f"From the {_edge(piece, pass_)}"]
-    levels = (first, "hip", second) if piece.fitted else (first, second)
+    levels = (first, piece.shaped_at, second) if piece.fitted else (first, second)
     head += [f"{column}, {end}" for column in columns for end in levels]
     rows = []
     for pleat in pleats:
@@ -65,7 +65,13 @@ def line_table(piece: WorkPiece, pass_: int, unit: str) -> Table:
     return Table(
         f"{piece.name}: the lines on the flat cloth{_of_pass(piece, pass_)}, all counted from the {edge} along the seam, "
         "so that no error adds up.",
-        ("Line", *[f"From the {edge}, {end}" for end in ((first, "hip", second) if piece.fitted else (first, second))]),
+        (
+            "Line",
+            *[
+                f"From the {edge}, {end}"
+                for end in ((first, piece.shaped_at, second) if piece.fitted else (first, second))
+            ],
+        ),
         tuple(rows),
     )
 

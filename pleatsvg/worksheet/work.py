@@ -53,7 +53,7 @@ def steps_for(piece: WorkPiece, unit: str, companions: Sequence[WorkPiece] = ())
         _mark(piece, unit),
         _fold(piece, unit),
         _baste(piece),
-        _stitch_to_hip(piece, unit),
+        _stitch_to_bars(piece, unit),
         _press(piece, unit),
         _edge_stitch(piece, unit),
         _stitch_down(piece, unit),
@@ -92,6 +92,10 @@ def _mark(piece: WorkPiece, unit: str) -> Step:
     if piece.without_card:
         small = kinds_in_words({pleat.number: pleat.kind for pleat in piece.pleats}, piece.without_card)
         rows.append(f"{small}: too small for a card; mark with a ruler, from the table.")
+    if piece.curved:
+        rows.append(
+            "Trace the solid curves from the pattern, down to the double bars: a card marks the broken lines alone."
+        )
     rows += _how_far(piece, unit)
     rows.append("Try chalk or thread on a scrap first: what marks the right side must come out again.")
     return Step("Mark", tuple(rows))
@@ -150,7 +154,7 @@ def _fold(piece: WorkPiece, unit: str) -> Step:
         rows.append("Bring each FOLD onto its PLACE, and pin across the fold.")
         if piece.fitted:
             rows.append(
-                "Pin from the hem up to the hip first, with the cloth flat; then above the hip, over a board's end."
+                f"Pin from the hem up to the {piece.shaped_at} first, with the cloth flat; then above it, over a board's end."
             )
     if any(is_stitched(kind) for kind in piece.kinds):
         rows.append(
@@ -200,19 +204,23 @@ def _baste(piece: WorkPiece) -> Step | None:
     return Step("Baste", (f"Baste the folded {noun} {ends}, inside the allowance; take the pins out.",))
 
 
-def _stitch_to_hip(piece: WorkPiece, unit: str) -> Step | None:
+def _stitch_to_bars(piece: WorkPiece, unit: str) -> Step | None:
     if not piece.fitted:
         return None
     top = _folded_length([pleat for pleat in piece.pleats if pleat.pass_ == piece.passes[-1]], True)
+    level = piece.shaped_at
     rows = [
-        "Above the hip the lines lean: stitch each FOLD onto its PLACE there, from the top down to the double bar at STITCH TO "
-        "HERE, and secure the end. Below it the pleats fall free.",
-        "At the hip hidden cloth is a little too long; ease it in at the inner fold, out of sight.",
+        "Stitch each FOLD onto its PLACE along the solid curves, from the top down to the double bar at STITCH TO HERE, and "
+        "secure the end. Below the bars the pleats fall free, pressed along the broken lines."
+        if piece.curved
+        else f"Above the {level} the lines lean: stitch each FOLD onto its PLACE there, from the top down to the double bar at "
+        "STITCH TO HERE, and secure the end. Below it the pleats fall free.",
+        f"At the {level} hidden cloth is a little too long; ease it in at the inner fold, out of sight.",
     ]
     if top is not None:
         half = ", to the fold edge" if piece.has("fold-edge") else ""
         rows.append(f"Measure the top before you go on: {show(top, unit)} from seam line to seam line{half}.")
-    return Step("Stitch to the hip", tuple(rows))
+    return Step("Stitch to the double bars", tuple(rows))
 
 
 def _press(piece: WorkPiece, unit: str) -> Step:
@@ -234,8 +242,8 @@ def _press(piece: WorkPiece, unit: str) -> Step:
         rows.append(f"Press {pleats_in_words(numbers).replace('pleat', 'tuck')} {lap}.")
     if piece.fitted:
         rows.append(
-            "Press what is below the hip flat; then the top, over a board's end: the two cannot lie flat at once, and that is "
-            "the fit."
+            f"Press what is below the {piece.shaped_at} flat; then the top, over a board's end: the two cannot lie flat at "
+            "once, and that is the fit."
         )
     rows.append("Steam as the care label allows, and let the cloth cool and dry before you move it.")
     return Step("Press", tuple(rows))

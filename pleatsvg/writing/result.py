@@ -21,11 +21,12 @@ from pleatsvg.flat.facts import PleatFacts
 from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.marks.seen import seen_parts, stitched_parts
 from pleatsvg.page.compose import Sheet
+from pleatsvg.page.fitted_table import TABLE_CELL
 from pleatsvg.page.measures import HEADING_SIZES, MARGIN, ROW_PITCH
 from pleatsvg.pleated import PleatedPiece
 from pleatsvg.pleats.words import lap_name
 from pleatsvg.result.classes import CLASSES, INK, LAYERS, LAYERS_ABOVE, SEEN_OF, EditorLayer
-from pleatsvg.result.lettering import CAPITALS
+from pleatsvg.result.lettering import CAPITALS, SIZE
 from pleatsvg.result.mark import Mark, MeasuredNotch
 from pleatsvg.result.roles import Role
 from pleatsvg.tolerance import DECIMALS, ON_LINE
@@ -76,6 +77,7 @@ def result_bytes(result: PleatedPiece) -> bytes:
     at = f"translate({number(sheet.key_at.real)} {number(round(sheet.key_at.imag, 3))})"
     out.append(open_layer("key", "Key and print check", f' class="key" transform="{at}"{LETTERS}'))
     out.append(key_elements(sheet.key))
+    _table(out, sheet)
     out.append(CLOSE)
     _piece(out, result)
     out.append("</svg>\n")
@@ -91,6 +93,21 @@ def _heading(out: list[str], sheet: Sheet) -> None:
         before, after = sized_stencil("heading-row", HEADING_SIZES[min(k, 1)], None)
         out.append(f'{before} x="{number(MARGIN)}" y="{number(round(y, 3))}">{escaped(row)}{after}')
         y += ROW_PITCH + (1.5 if k == 0 else 0)
+    out.append(CLOSE)
+
+
+def _table(out: list[str], sheet: Sheet) -> None:
+    # Of a fitted piece: with the key, since it belongs to the page and not to the piece.
+    if not sheet.table.cells:
+        return
+    at = f"translate({number(sheet.table_at.real)} {number(round(sheet.table_at.imag, 3))})"
+    out.append(open_layer("fitted-table", "Table: spaces and intakes", f' transform="{at}"'))
+    for ends in (False, True):
+        before, after = sized_stencil(TABLE_CELL, SIZE, "end" if ends else None)
+        for words, spot, at_end in sheet.table.cells:
+            if at_end == ends:
+                x, y = number(round(spot.real, 3)), number(round(spot.imag, 3))
+                out.append(f'{before} x="{x}" y="{y}">{escaped(words)}{after}')
     out.append(CLOSE)
 
 
@@ -151,7 +168,9 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
     _add_pleat_lines(layers, result, about)
     for row in result.written.hip_levels:
         level = " L ".join(map(point, row))
-        layers.add("hip-level-line", path_element("hip-level-line", f"M {level}", result.number))
+        assert result.laid.fitted is not None
+        called = f' data-level="{escaped(result.laid.fitted.asked.level)}"'
+        layers.add("hip-level-line", path_element("hip-level-line", f"M {level}", result.number, called))
     if result.flat.fold_edge is not None:
         _add_fold_edge(layers, result.flat, result.flat.fold_edge, result.number)
     _add_marks(layers, result.sheet.marks, result.sheet.offset, result.number)
@@ -320,15 +339,20 @@ def _rounded(ends: tuple[complex, complex]) -> tuple[complex, complex]:
     return start, end
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=256)
 def _mark_form(
-    name: str, strokes: tuple[int, ...], line: str, pleat: int, folds: tuple[int, ...], end: str, pass_: int
-) -> tuple[str, str, str]:
-    # A mark's SVG in three parts: up to its data, the data with its points left open, and the rest.
+    name: str, strokes: tuple[int, ...], line: str, folds: tuple[int, ...], end: str, pass_: int
+) -> tuple[str, str, str, str]:
+    # A mark's SVG in four parts: up to its data, the data with its points left open, what comes before the number of its
+    # pleat, and the rest. So a piece of many pleats has no more forms than one of a few.
     before, after, close = path_stencil(name, mark_style(name, line, name == "notch" and strokes == (2,)))
     more = f' data-line="{line}" data-end="{end}"' if end else ""
-    of = f'data-pass="{pass_}" data-pleat="{pleat}" data-fold="{listed(folds)}"'
-    return before, _runs(strokes), f"{after} {of}{more}{close}"
+    return (
+        before,
+        _runs(strokes),
+        f'{after} data-pass="{pass_}" data-pleat="',
+        f'" data-fold="{listed(folds)}"{more}{close}',
+    )
 
 
 def _runs(strokes: tuple[int, ...]) -> str:
@@ -337,24 +361,24 @@ def _runs(strokes: tuple[int, ...]) -> str:
 
 def _add_marks(layers: _Layers, marks: Sequence[Mark], offset: complex, pass_: int) -> None:
     # The data of all are filled in in one go.
-    parts: list[tuple[str, str, str]] = []
+    forms: list[tuple[str, str, str, str]] = []
     spots: list[complex] = []
-    for name, points, strokes, line, pleat, folds, end in marks:
-        parts.append(_mark_form(name, strokes, line, pleat, folds, end, pass_))
+    for name, points, strokes, line, _, folds, end in marks:
+        forms.append(_mark_form(name, strokes, line, folds, end, pass_))
         spots += points
-    filled = "\n".join([data for _, data, _ in parts]) % numbers(np.array(spots, complex) + offset)
-    for mark, (before, _, after), data in zip(marks, parts, filled.splitlines(), strict=True):
-        layers.add_one(mark[0], f"{before}{data}{after}")
+    filled = "\n".join([form[1] for form in forms]) % numbers(np.array(spots, complex) + offset)
+    for mark, (before, _, after, close), data in zip(marks, forms, filled.splitlines(), strict=True):
+        layers.add_one(mark[0], f"{before}{data}{after}{mark[4]}{close}")
 
 
 def _add_measured(layers: _Layers, notches: Sequence[MeasuredNotch], offset: complex, pass_: int) -> None:
     # Each says how far along its edge it stands and what is sewn there, so that one that was moved shows.
     for mark, at, of in notches:
-        before, data, after = _mark_form(mark.name, mark.strokes, mark.line, mark.pleat, mark.folds, mark.end, pass_)
+        before, data, after, close = _mark_form(mark.name, mark.strokes, mark.line, mark.folds, mark.end, pass_)
         filled = data % numbers(np.array(mark.points, complex) + offset)
-        close = after.rindex("/>")
+        last = close.rindex("/>")
         more = f'data-at-mm="{at:.6f}" data-of="{escaped(of)}" '
-        layers.add_one(mark.name, f"{before}{filled}{after[:close]}{more}{after[close:]}")
+        layers.add_one(mark.name, f"{before}{filled}{after}{mark.pleat}{close[:last]}{more}{close[last:]}")
 
 
 def _grain_data(start: complex, end: complex) -> str:

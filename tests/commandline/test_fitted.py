@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import json
 import re
 from pathlib import Path
@@ -10,7 +11,7 @@ from typing import Any
 import pytest
 
 from tests.commandline.terminal import COMMAND, DRAWING, Terminal
-from tests.drawings.fitted_pieces import front, write_pieces
+from tests.drawings.fitted_pieces import front, half_front, write_pieces
 from tests.drawings.paper import drawing, polygon
 from tests.referee.fitback import assert_fitted
 from tests.referee.fitringback import assert_fitted_ring
@@ -34,7 +35,7 @@ def test_the_table_counts_up_to_the_piece(terminal: Terminal, drawn: Path) -> No
     assert table["hip"] == "hip"
     assert [row["number"] for row in table["pleats"]] == [1, 2, 3, 4]
     assert sum(row["share_mm"] for row in table["pleats"]) == pytest.approx(501.2 - 430, abs=2.0)
-    for level, finished in (("top", 430.0), ("hip", 540.3), ("hem", made["hem_seam_mm"]["finished"])):
+    for level, finished in (("top", 430.0), ("hip", 540.2), ("hem", made["hem_seam_mm"]["finished"])):
         rows = [row[level] for row in table["pleats"]]
         left = table["left"][level]
         assert left["so_far_mm"] == pytest.approx(finished, abs=0.1)
@@ -136,7 +137,7 @@ drawing = "front.svg"
   kind = "knife"
   lap = "sides"
   intake = "4cm"
-  weight = 2
+  weight = 1.5
 
   [[piece.pleat]]
   kind = "inverted"
@@ -175,7 +176,7 @@ def test_a_fitted_result_is_not_pleated_once_more(terminal: Terminal, drawn: Pat
         "pleat", "out.svg", "-o", "again.svg", "--kind", "knife", "--intake", "2cm", "--at", "1cm", "--lap", "left"
     )
     assert again.code
-    assert "is a fitted result, whose folds bend at the hip" in again.err
+    assert "is a fitted result, whose folds bend" in again.err
 
 
 def test_sheet_card_and_steps_tell_both_zones(terminal: Terminal, drawn: Path) -> None:
@@ -214,4 +215,82 @@ def test_sheet_card_and_steps_tell_both_zones(terminal: Terminal, drawn: Path) -
     assert re.search(r"CARD below the hip for pleats?.*: inverted, intake 6 cm at the hip, 8 cm at the hem", card.out)
     steps = terminal("fold", "out.svg", "-o", "steps.svg", "--steps")
     assert "Below the hip all are folded" in steps.out
-    assert "stitch from the top down to the double bar at the hip" in steps.out
+    assert "stitch from the top down to the double bars" in steps.out
+    # The folds meet on the placement line in either zone, though the middle layer slides along it where they bend.
+    assert "Pleat 1: bring both lines FOLD 1 onto PLACE 1, so that they meet; pin." in steps.out
+
+
+LEVELS = (
+    ("hip", ("--hip", "hip"), "above the hip stitch FOLD onto PLACE down to the double bar"),
+    ("balance line yoke", ("--hip", "balance line yoke"), "above the balance line yoke stitch FOLD onto PLACE"),
+    ("shaping level", ("--fit-length", "15cm"), "above the shaping level, 15 cm below the top, stitch FOLD onto PLACE"),
+    ("bend", ("--hip", "hip", "--shaping", "curved"), "along the solid curves, down to the double bar at the hip"),
+)
+
+
+@pytest.mark.parametrize(("level", "words", "heading"), LEVELS, ids=[level for level, _, _ in LEVELS])
+def test_the_level_has_its_own_name_everywhere(
+    terminal: Terminal, drawn: Path, level: str, words: tuple[str, ...], heading: str
+) -> None:
+    # The piece has a hip line of its own, which is the level only where it is asked for.
+    yoke = '<path id="balance line yoke" d="M 36,190 L 564,190"/></svg>'
+    drawn.write_text(front().replace("</svg>", yoke), encoding="utf-8")
+    fit = ("--fit-waist", "38cm", *words, "--allowance", "15mm")
+    made = terminal("pleat", drawn, "-o", "out.svg", "--kind", "inverted", "--intake", "12cm", *fit)
+    assert made.code == 0, made.err
+    assert heading in Path("out.svg").read_text()
+    said = [
+        made.out,
+        Path("out.svg").read_text().replace("down to the double bar at the hip", ""),
+        terminal("fold", "out.svg", "-o", "steps.svg", "--steps").out,
+        terminal("fold", "out.svg", "-o", "folded.svg").out,
+        terminal("card", "out.svg", "-o", "card.svg").out,
+    ]
+    assert terminal("sheet", "out.svg", "-o", "out.html").code == 0
+    for path in ("folded.svg", "out.html"):
+        said.append(re.sub(r"<[^>]*>", " ", Path(path).read_text()))
+    for place, text in enumerate(said):
+        text = html.unescape(text)
+        assert place == 1 or re.search(rf"(above|below) the {level}", text), (place, text)
+        others = {"hip", "balance line yoke", "shaping level", "bend"} - {level}
+        for other in others:
+            spoken = re.findall(rf"[^.]*\b(?:above|below|at) the {other}\b[^.]*", text)
+            assert not [row for row in spoken if "from the double bars at the hip up" not in row], (
+                place,
+                other,
+                spoken,
+            )
+
+
+def test_the_table_stands_on_the_page_and_on_the_printed_cover(terminal: Terminal, drawn: Path) -> None:
+    made: dict[str, Any] = json.loads(
+        terminal("pleat", drawn, "-o", "out.svg", *INVERTED, *FIT, "--allowance", "15mm", "--json").out
+    )
+    cells = re.findall(
+        r'<text class="fitted-cell"[^>]* x="([\d.]+)" y="([\d.]+)">([^<]*)<', Path("out.svg").read_text()
+    )
+    rows: dict[float, list[tuple[float, str]]] = {}
+    for x, y, words in cells:
+        rows.setdefault(float(y), []).append((float(x), words))
+    table = [[words for _, words in sorted(row)] for _, row in sorted(rows.items())]
+    assert table[0][0].startswith("SPACES AND INTAKES in cm, from the left edge")
+    assert table[1] == ["at the top", "at the hip", "at the hem"]
+    assert table[2] == ["Pleat", *["space", "intake", "so far"] * 3]
+    for said, row in zip(table[3:], made["fitted"]["pleats"], strict=False):
+        figures = [
+            row[level][name] for level in ("top", "hip", "hem") for name in ("space_mm", "intake_mm", "so_far_mm")
+        ]
+        assert said == [str(row["number"]), *[f"{mm / 10:.2f}" for mm in figures]]
+    assert table[-1][0] == "to the right edge"
+    assert table[-1][2] == "43.00"
+    done = terminal("tile", "out.svg", "-o", "out.pdf")
+    assert done.code == 0, done.err
+
+
+def test_a_half_piece_whose_one_pleat_lies_on_the_fold_edge(terminal: Terminal, tmp_path: Path) -> None:
+    drawing = tmp_path / "half.svg"
+    drawing.write_text(half_front(((300, 300),)), encoding="utf-8")
+    fit = ("--fit-waist", "23cm", "--hip", "hip", "--allowance", "15mm")
+    done = terminal("pleat", drawing, "-o", "out.svg", "--kind", "inverted", "--intake", "8cm", *fit)
+    assert done.code == 0, done.err
+    assert assert_fitted(tmp_path / "out.svg").top_mm == pytest.approx(230, abs=0.01)

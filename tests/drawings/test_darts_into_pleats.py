@@ -251,7 +251,7 @@ def test_half_a_skirt_with_a_dart(options: dict[str, Any], parts: int | None, tm
         (NOTCHES, {"darts": "all", "fit_waist": "56cm"}, r"longer than the top with its darts open, 50\.24 cm"),
         (NOTCHES, {"darts": "all", "hip": "hip", "fit_length": "20cm"}, "are both given"),
         (NOTCHES, {"darts": "all", "share": "1cm"}, "what vanishes in each pleat follows from the darts"),
-        (NOTCHES, {"darts": "all", "weight": 0}, "are all nothing"),
+        (NOTCHES, {"darts": "all", "weight": 0}, "are all 0"),
         (NOTCHES, {"darts": "all", "pivot": "dart 1"}, "pivot is asked for together with fitted pleats"),
         (
             NOTCHES.replace("L180 160", "L193 160"),

@@ -88,5 +88,5 @@ def test_odd_orders_are_the_same_each_time_and_a_fault_is_told(
     assert "made" in {how for _, how in first}
     monkeypatch.setattr(orders, "fold", lambda _: [])
     monkeypatch.setattr(orders, "assert_true", untrue)
-    assert orders.main(["--count", "6", "--seed", "3"]) == 1
+    assert orders.ask(orders.run, "Orders.", ["--count", "6", "--seed", "3"]) == 1
     assert "it is not true" in capsys.readouterr().out

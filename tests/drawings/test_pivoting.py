@@ -317,6 +317,18 @@ TWO = (
 OVER = ("M140 46L150 300", "M160 40.667L150 300", "M380 40.667L390 300", "M400 46L390 300", "M270 90V480")
 
 
+def test_a_line_may_begin_anywhere_beyond_the_seam(tmp_path: Path) -> None:
+    """As a slash line elsewhere it is trimmed, however far it was drawn over the edge; but it crosses the seam once."""
+    near, far = [
+        made(tmp_path, drawing(tmp_path, WAIST, lines), **KINDS["tuck"])[1].read_bytes()
+        for lines in (("M160 46L150 300",), ("M162.75590551181102 -24L150 300",))
+    ]
+    assert near == far
+    with pytest.raises(SlashError, match="leaves the piece on its way to the dart"):
+        slit = WAIST.replace("V462", "V380L180 350L270 400V462", 1)
+        made(tmp_path, drawing(tmp_path, slit, ("M290 451.67L150 300",)), **KINDS["tuck"] | {"pivot": "dart 1"})
+
+
 def test_whole_darts_that_are_not_asked_for_stay_darts(tmp_path: Path) -> None:
     piece = drawing(tmp_path, TWO, OVER)
     result, out = made(tmp_path, piece, pivot="dart 2", kind="tuck", lap="left", slash=["slash 3", "slash 4"])

@@ -97,7 +97,7 @@ def test_a_piece_moved_away_from_its_hidden_shape_is_told_and_holds() -> None:
     )
     proof = proof_of(text)
     assert proof.holds
-    assert "25.2 mm away" in proof.notes[0]
+    assert "25.18 mm away" in proof.notes[0]
 
 
 def test_an_earlier_pass_that_comes_out_bent_is_found() -> None:

@@ -146,7 +146,7 @@ def test_rarely_more_than_an_inch_and_a_half_in_a_dart(wide: float, told: bool, 
     source = tmp_path / "skirt.svg"
     source.write_text(_page(seam, [("slash", 300, 300, 720)]), encoding="utf-8")
     result = pleat(read(source), kind="inverted", intake="4in", darts="nearest")
-    assert ("a bulge is left at the hip" in " ".join(result.remarks)) == told
+    assert ("a bulge is left at the shaping level" in " ".join(result.remarks)) == told
     fitted = result.laid.fitted
     assert fitted is not None
     assert fitted.shares == pytest.approx([wide * INCH])

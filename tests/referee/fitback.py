@@ -410,13 +410,13 @@ def _parted(creases: Sequence[_Line], motions: dict[str, list[Motion]], edge: Po
 
 def _top(finished: _Ring, creases: Sequence[_Line], motions: Sequence[Motion]) -> float:
     # From corner to corner: outwards from the first and the last fold to where the line turns by more than 30 degrees. Darts
-    # that stay are sewn up: where it turns back on itself, by more than 110 degrees, the ways to the corners beside are legs.
+    # that stay are sewn up: where it turns back on itself, by more than 130 degrees, the ways to the corners beside are legs.
     folded = np.array([motions[k].of(np.array([line.top]))[0] for k, line in enumerate(creases)])
     points = finished.points
     steps = np.roll(points, -1) - points
     turn = np.degrees(np.abs(np.angle(steps / np.roll(steps, 1))))
     nodes = np.flatnonzero(turn > 30.0)
-    sharp = np.flatnonzero(turn[nodes] > 110.0)
+    sharp = np.flatnonzero(turn[nodes] > 130.0)
     legs = [points[nodes[[k - 1, (k + 1) % len(nodes)]]] for k in sharp]
     gone = {int(node) for k in sharp for node in nodes[[k - 1, k, (k + 1) % len(nodes)]]}
     corners = finished.places(points[[node for node in nodes if int(node) not in gone]])

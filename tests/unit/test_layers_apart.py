@@ -16,7 +16,7 @@ from pleatsvg.pleats.laid import PleatRequest
 from pleatsvg.pleats.layout import lay_out
 
 
-@pytest.mark.parametrize("fanned", [0.0, 0.01])
+@pytest.mark.parametrize("fanned", [0.0, 0.01, 0.2])
 def test_layers_of_many_pleats_lie_apart(fanned: float) -> None:
     count, gap = 300, 20.0
     width = gap * (count + 1)

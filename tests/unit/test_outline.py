@@ -337,5 +337,34 @@ def test_a_long_run_is_crossed_where_a_run_is() -> None:
     long = LongRun(run)
     chords = [Chord(0.0, 0.0, cmath.rect(300.0, k), cmath.rect(260.0, k + 2.0)) for k in range(15)]
     chords += [Chord(0.0, 0.0, run[k][0] * 2, run[k][0] * 0.1) for k in range(0, 70, 11)]  # through a node
-    assert [long.crossings(chord) for chord in chords] == [path_crossings(run, chord) for chord in chords]
-    assert any(long.crossings(chord) for chord in chords)
+    found = list(long.crossings(chords))
+    assert found == [path_crossings(run, chord) for chord in chords]
+    assert any(found)
+
+
+def test_many_lines_are_asked_at_once_to_the_same_answer() -> None:
+    ring = _wavy(90)
+    lines = [(cmath.rect(17.0 * k, k), cmath.rect(1.0, 0.7 * k)) for k in range(40)]
+    lines += [
+        (ring.segments[k][0] * 0.5, ring.segments[k][0] / abs(ring.segments[k][0])) for k in range(0, 90, 7)
+    ]  # nodes
+    near = ring.near_each(lines)
+    assert near is not None
+    assert ring.near_each(lines[:1]) == near[:1]
+    assert _wavy(20).near_each(lines) is None
+    for (origin, along), there in zip(lines, near, strict=True):
+        hits = ring.crossings(origin, along)
+        assert ring.crossings(origin, along, there) == hits
+        for ahead, sign in ((True, 1), (False, -1)):
+            for least in (-1e-4, 30.0, 500.0):
+                beyond = [hit for hit in hits if sign * hit.along >= least]
+                nearest = min(beyond, key=lambda hit: abs(hit.along), default=None)
+                assert ring.crossed_beyond(origin, along, least, ahead) == nearest
+                assert ring.crossed_beyond(origin, along, least, ahead, there) == nearest
+
+
+def test_an_outline_made_of_parts_of_another_knows_how_it_is_walked() -> None:
+    assert SQUARE.hand == 1.0
+    assert SQUARE.reversed().hand == -1.0
+    part = polygon(0j, 100 + 0j, 100 + 50j, 50j).as_part_of(SQUARE)
+    assert (part.hand, part.darts) == (1.0, ())

@@ -20,7 +20,7 @@ from pleatsvg.batch.jobfile.toml_lines import TomlPath, lines_of
 from pleatsvg.errors import JobError, RequestError, near_names
 from pleatsvg.length import parse_length
 from pleatsvg.order.companion_order import COMPANION_OPTIONS, CompanionOrder, length_beyond, start_from
-from pleatsvg.order.given import is_nothing
+from pleatsvg.order.given import is_amount, is_nothing
 from pleatsvg.order.options import (
     OPTIONS,
     PIECE_OPTIONS,
@@ -408,6 +408,15 @@ class _Reader:
                 )
             if abs(value) > LARGEST_NUMBER:
                 self.refuse(path, f"key '{key}'", f"is {_shown(value)}", "it counts something", "Check what is meant.")
+        elif takes is Value.AMOUNT:
+            if not is_amount(value):
+                self.refuse(
+                    path,
+                    f"key '{key}'",
+                    f"is {_shown(value)}",
+                    "it is a number, without quotes",
+                    f"Write {in_job_file(Named(key, 2))}.",
+                )
         elif takes is Value.EDGES and isinstance(value, dict):
             for name, one in value.items():
                 if not (isinstance(one, str) or is_nothing(one)):

@@ -11,7 +11,7 @@ from typing import Any
 from pleatsvg.errors import ProofError
 from pleatsvg.folded.cautions import bulk_caution, clash_caution, where_thick
 from pleatsvg.folded.steps import CAUTION, steps_of
-from pleatsvg.folded.view import View, view_of
+from pleatsvg.folded.view import View, views_of
 from pleatsvg.order.options import on_command_line
 from pleatsvg.pleats.words import counted
 from pleatsvg.proof.figures import Figure, Proof
@@ -29,7 +29,7 @@ _POINTS = {
     "cutting_line": "the folded cutting line is the finished cutting line",
     "fold_lines_straight": "fold lines are straight",
     "fold_lines_reach": "fold lines reach the seam",
-    "hip_points": "panels turn about the hip points alone",
+    "hip_points": "panels turn about the points where the lines bend, and no others",
     "folded_top": "the folded top is as long as it was fitted to",
     "joins": "parts fit together at their joins",
     "part_cutting_lines": "the cutting line of every part is where it was made",
@@ -55,11 +55,11 @@ def folded_text(proofs: Sequence[Proof], output: str | None, steps: bool = False
                     rows.append(f"  {'yes' if figure.holds else 'NO ':<3}  {words}{_behind(figure)}: {_amount(figure)}")
         rows += [f"  NO   {fault}" for fault in proof.faults]
         if proof.holds:
-            view = view_of(proof, True, bare=True)
-            rows.append(
-                f"  layers: {view.average:.2f} on average, at most {view.thick.layers} {where_thick(view.thick)}"
-            )
-            rows += [f"  {caution}" for caution in _cautions(view)]
+            for view, zone in _views(proof):
+                rows.append(
+                    f"  layers{zone}: {view.average:.2f} on average, at most {view.thick.layers} {where_thick(view.thick)}"
+                )
+                rows += [f"  {caution}" for caution in _cautions(view)]
             if steps:
                 told = steps_of(proof)
                 rows += [f"  {words}" for words in (told.opening, *[panel.words for panel in told.panels], *CAUTION)]
@@ -79,6 +79,13 @@ def _how(proof: Proof) -> str:
     return f"and notches for {' and '.join(notches)}"
 
 
+def _views(proof: Proof) -> list[tuple[View, str]]:
+    # Of a fitted piece both its zones, each with the words for it.
+    views = views_of(proof, True, bare=True)
+    zones = [zone for zone in (proof.passes[0].above, proof.passes[0]) if zone is not None]
+    return [(view, f" {done.zone_words}" if done.zone else "") for view, done in zip(views, zones, strict=True)]
+
+
 def _cautions(view: View) -> list[str]:
     found = [bulk_caution(view.thick)] if bulk_caution(view.thick) else []
     return [*found, clash_caution(view.clashes, view.thick.kinds)] if view.clashes else found
@@ -86,7 +93,7 @@ def _cautions(view: View) -> list[str]:
 
 def _behind(figure: Figure) -> str:
     if figure.zone:
-        return f" ({figure.zone} the hip)"
+        return f" ({figure.zone_words})"
     return f" (pass {figure.pass_})" if figure.pass_ is not None else ""
 
 
@@ -133,14 +140,15 @@ def _data(proof: Proof) -> dict[str, Any]:
     if proof.sewn_to:
         data["sewn_to"] = [{"piece": name, "folds": count} for name, count in proof.sewn_to]
     if proof.holds:
-        view = view_of(proof, True, bare=True)
-        data["layers"] = {
-            "average": view.average,
-            "most": view.thick.layers,
-            "most_at_pleats": list(view.thick.pleats),
-            "across": [{"width_mm": zone.end - zone.start, "layers": zone.layers} for zone in view.zones],
-        }
-        data["cautions"] = _cautions(view)
+        views = [view for view, _ in _views(proof)]
+        for view, name in zip(reversed(views), ("layers", "layers_above"), strict=False):
+            data[name] = {
+                "average": view.average,
+                "most": view.thick.layers,
+                "most_at_pleats": list(view.thick.pleats),
+                "across": [{"width_mm": zone.end - zone.start, "layers": zone.layers} for zone in view.zones],
+            }
+        data["cautions"] = [caution for view in views for caution in _cautions(view)]
         data["pleats"] = [_pleat(pleat) for pleat in proof.pleats]
     return data
 

@@ -199,10 +199,12 @@ def _table(result: PleatedPiece) -> Sequence[TableRow]:
 def _table_rows(result: PleatedPiece) -> list[str]:
     # From the left edge on, at each level the cloth that is seen before a pleat, and what the pleat takes up.
     unit = result.unit
+    assert result.laid.fitted is not None
+    level = result.laid.fitted.asked.level
     begin, end = ("half-way from the last pleat to the first", "round to there again")
     if not result.lines.ring:
         begin, end = "the left edge", "to the right edge"
-    rows = [f"  from {begin}, at the top | the hip | the hem: space, then intake (so far, folded)"]
+    rows = [f"  from {begin}, at the top | the {level} | the hem: space, then intake (so far, folded)"]
     for row in _table(result):
         levels = (row.top, row.hip, row.hem)
         if row.pleat:
@@ -234,6 +236,7 @@ def _fitted(result: PleatedPiece) -> dict[str, object]:
             "asked_mm": fitted.waist,
             "drawn_top_mm": fitted.top.length,
             "hip": fitted.asked.hip,
+            "level": fitted.asked.level,
             "fit_length_mm": fitted.asked.down,
             "darts": [
                 {"name": one.dart.words, "width_mm": one.width, "depth_mm": one.depth, "shared_by": one.way}

@@ -13,7 +13,7 @@ from itertools import pairwise
 from pleatsvg.drawing.drawn import DrawnShape
 from pleatsvg.fitted.closed import leaning
 from pleatsvg.fitted.edges import PleatEdge
-from pleatsvg.fitted.fit import Fitted, on_drawn_lines
+from pleatsvg.fitted.fit import Fitted, on_drawn_lines, past_the_hip
 from pleatsvg.fitted.spliced import Spliced
 from pleatsvg.flat.carried import Carriage, carry
 from pleatsvg.flat.strokes import parts_between, path_crossings
@@ -63,7 +63,7 @@ def carry_fitted(
     found = carry(tuple(below), piece.texts, lines, longer, spliced.flat, unit)
     if not above:
         return found, ()
-    more = carry(tuple(above), (), fitted.upper.lines, fitted.above, spliced.above, unit)
+    more = carry(tuple(above), (), fitted.upper.lines, past_the_hip(fitted.above), spliced.above, unit)
     remarks = tuple(dict.fromkeys([*found.remarks, *more.remarks]))
     known = {line.name for line in more.lines if line.balance}
     balance = tuple([shape.stroke for shape in above if shape.part == "balance" and shape.name in known])

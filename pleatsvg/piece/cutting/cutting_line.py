@@ -41,15 +41,35 @@ class Cutting:
     drawn: bool = False
     points: tuple[complex, ...] = ()
     """Of the darts that are closed: it is led there and back along their legs, and a line that ends there has no allowance."""
+    level: tuple[int, int, int] | None = None
+    """Where it is closed along a level from which pleats are shaped, as the seam is: from which node of the seam to which, and
+    how much farther on the nodes of this line lie there."""
 
-    def produced(self, chord: Chord) -> Chord:
-        """Return a line across the piece produced to the cutting line at both ends."""
+    def all_produced(self, chords: Sequence[Chord]) -> list[Chord]:
+        """Return many lines across the piece, each produced to the cutting line at both ends."""
+        ways = [(chord.top, (chord.hem - chord.top) / abs(chord.hem - chord.top)) for chord in chords]
+        near = self.outline.near_each(ways)
+        if near is None:
+            return [self.produced(chord) for chord in chords]
+        return [self.produced(chord, there) for chord, there in zip(chords, near, strict=True)]
+
+    def produced(self, chord: Chord, near: Sequence[int] | None = None) -> Chord:
+        """Return a line across the piece produced to the cutting line at both ends.
+
+        Args:
+            chord: the line.
+            near: the segments of the cutting line that may lie on it, where many lines were asked at once.
+        """
         length = abs(chord.hem - chord.top)
         along = (chord.hem - chord.top) / length
+        if self.level is not None:
+            found = self._from_level(chord, along, length, near)
+            if found is not None:
+                return found
         top: tuple[float, float, complex] | None = None
         hem: tuple[float, float, complex] | None = None
         middle = length / 2
-        for at, far, point in self.outline.crossings(chord.top, along):
+        for at, far, point in self.outline.crossings(chord.top, along, near):
             if far <= ON_LINE and (top is None or far > top[1]):
                 top = at, far, point
             if far >= length - ON_LINE and (hem is None or far < hem[1]):
@@ -75,6 +95,25 @@ class Cutting:
                 "Take a smaller allowance there, or move the slash line away from that corner.",
             )
         return Chord(top[0], hem[0], top[2], hem[2])
+
+    def _from_level(self, chord: Chord, along: complex, length: float, near: Sequence[int] | None) -> Chord | None:
+        # The same for a line with one end on the level, where seam and cutting line are one: only the other end is looked for.
+        assert self.level is not None
+        first, last, farther = self.level
+        n = len(self.distances)
+        for at_hem, place in enumerate((chord.top_at, chord.hem_at)):
+            place %= n
+            if not first <= place <= last:
+                continue
+            hit = self.outline.crossed_beyond(
+                chord.top, along, -ON_LINE if at_hem else length - ON_LINE, not at_hem, near
+            )
+            if hit is None:
+                return None
+            if at_hem:
+                return Chord(hit.at, place + farther, hit.point, chord.hem)
+            return Chord(place + farther, hit.at, chord.top, hit.point)
+        return None
 
 
 def distances_of(edges: tuple[Edge, ...], allowances: Allowances, fold: int | None) -> dict[int, float]:

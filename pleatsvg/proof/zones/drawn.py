@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
+from operator import itemgetter
 
 from pleatsvg.flat.strokes import parts_between, path_crossings
 from pleatsvg.geometry.motion import bearing
@@ -51,21 +52,25 @@ def balance_in_zones(below: FoldedPass, lines: Sequence[PatternLine]) -> Most:
         for zone, done, name in (("below", below, ""), ("above", above, "above"))
     }
     for done, other in ((below, above), (above, below)):
-        for part, layer in _parts(done):
-            for t in (0.0, 0.25, 0.5, 0.75, 1.0):
-                z = point_at(part, t)
-                off = off_drawn(z, done.layers[layer : layer + 1], finished[done.zone], done)
-                if off > BALANCE_OFF and level.nearest.of(z).away <= slack:
-                    off = min(off, off_drawn(z, other.layers, finished[other.zone], other))
-                most.see(off, f"a balance line, {where(z)},", BALANCE_OFF)
+        for seg in [seg for line in done.balance for stroke in line.strokes for seg in stroke]:
+            off, z = _off(seg, done, finished[done.zone])
+            if off > BALANCE_OFF and all(level.nearest.of(point_at(seg, t)).away <= slack for t in _SHARES):
+                off, z = min((off, z), _off(seg, other, finished[other.zone]), key=itemgetter(0))
+            most.see(off, f"a balance line, {where(z)},", BALANCE_OFF)
     return most
 
 
-def _parts(done: FoldedPass) -> Iterator[tuple[Segment, int]]:
-    for line in done.balance:
-        for stroke in line.strokes:
-            for seg in stroke:
-                yield from [(part, layer) for part, layer in parted(seg, done) if length_of(part) > BALANCE_OFF]
+_SHARES = (0.0, 0.25, 0.5, 0.75, 1.0)
+
+
+def _off(seg: Segment, done: FoldedPass, finished: Nearest) -> tuple[float, complex]:
+    # How far a part of a balance line, folded with the layers of one zone, lies off what was drawn, at most and where.
+    found = [(0.0, seg[0])]
+    for part, layer in parted(seg, done):
+        if length_of(part) > BALANCE_OFF:
+            spots = [point_at(part, t) for t in _SHARES]
+            found += [(off_drawn(z, done.layers[layer : layer + 1], finished, done), z) for z in spots]
+    return max(found, key=itemgetter(0))
 
 
 def _slack(below: FoldedPass) -> float:

@@ -24,7 +24,7 @@ def fitted_figures(below: FoldedPass, above: FoldedPass, asked: float | None) ->
     figures = [
         Figure(
             "hip_points",
-            "is not turned about its hip point alone",
+            "is not turned about the point where its line bends",
             most.value,
             FOLD_BACK,
             "mm",

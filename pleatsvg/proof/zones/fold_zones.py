@@ -29,6 +29,7 @@ from pleatsvg.proof.folded_pass import FoldedPass, Layer, Span, where
 from pleatsvg.proof.reassemble import doubled, mirrored_line
 from pleatsvg.proof.spans import FRESH, all_one_way, in_cloth_order, in_list_order, refuse_gaps, span_at
 from pleatsvg.result.pattern_lines import PatternLine
+from pleatsvg.result.shaped import stated_level
 from pleatsvg.tolerance import FOLD_BACK, FOLD_BACK_CUT, ON_LINE
 
 ZONES = ("above", "below")
@@ -58,7 +59,7 @@ def fold_zones(
         raise DrawingError(
             f"'{name}'", "is fitted and has several passes", "a fitted piece is pleated in one pass", FRESH
         )
-    level = _level(name, lines)
+    level, called = _level(name, lines)
     seam, rows, base, ends = _whole(seam, lines, level, edge)
     by_span = {id(row.span): row for row in rows}
     ordered = all_one_way([row.span for row in rows])
@@ -113,11 +114,13 @@ def fold_zones(
             cover=_cover(finished, corners, zone),
             level=exits,
             hip_level=level,
+            shaped_at=called,
         )
     return replace(made["below"], above=made["above"])
 
 
-def _level(name: str, lines: list[PatternLine]) -> tuple[complex, ...]:
+def _level(name: str, lines: list[PatternLine]) -> tuple[tuple[complex, ...], str]:
+    # The corners of the level at which the lines bend, and what it is called.
     rows = [
         [line.strokes[0][0][0], *[seg[-1] for stroke in line.strokes for seg in stroke]]
         for line in lines
@@ -126,7 +129,7 @@ def _level(name: str, lines: list[PatternLine]) -> tuple[complex, ...]:
     if not rows:
         raise DrawingError(
             f"'{name}'",
-            "holds no hip level line",
+            "holds no line for its shaping level",
             "a fitted piece is folded above it and below it",
             FRESH,
         )
@@ -142,11 +145,12 @@ def _level(name: str, lines: list[PatternLine]) -> tuple[complex, ...]:
         else:
             raise DrawingError(
                 f"'{name}'",
-                f"holds {len(rows) + 1} hip level lines that do not meet",
+                f"holds {len(rows) + 1} lines for its shaping level that do not meet",
                 "a fitted piece is folded above it and below it, and it runs on from part to part",
                 FRESH,
             )
-    return tuple(chain)
+    called = next(line.tag.level for line in lines if line.role == "hip-level-line")
+    return tuple(chain), stated_level(called)
 
 
 def _whole(
@@ -209,7 +213,10 @@ def bent(seam: FoundOutline, line: PatternLine, level: Sequence[complex], other_
         crossed = _crossed(level, top, hem)
         if crossed is None:
             raise DrawingError(
-                said, "does not cross the hip level", "each line is one above it and one below it", FRESH
+                said,
+                "does not cross the shaping level",
+                "each line is one above it and one below it",
+                FRESH,
             )
         bend = crossed
     parts: list[tuple[complex, float, float, float]] = []
@@ -290,7 +297,7 @@ def splits_of(
         spot = outline.nearest.of(z)
         if spot.away > FOLD_BACK_CUT:
             raise DrawingError(
-                f"The hip level of {said}",
+                f"The shaping level of {said}",
                 f"ends {spot.away:.2f} mm off the edge, {where(z)}",
                 "it runs from side to side",
                 FRESH,
@@ -332,7 +339,8 @@ def _finished(name: str, number: int, lines: list[PatternLine], zone: str, role:
             return None
         raise DrawingError(
             f"'{name}'",
-            f"holds {len(found) or 'no'} {role.replace('-', ' ')}{'s' if len(found) > 1 else ''} for what lies {zone} the hip",
+            f"holds {len(found) or 'no'} {role.replace('-', ' ')}{'s' if len(found) > 1 else ''} for what lies {zone} its "
+            "shaping level",
             "a fitted result keeps one for each zone in a hidden layer, to be proven against",
             "Make a fresh result with 'pleatsvg pleat', and leave its hidden layer in the file.",
         )

@@ -39,6 +39,8 @@ DRAWINGS = (
     "skirt-front", "bodice-front", "circle-skirt-panel", "gore-panel", "straight-panel", "kilt-apron", "plain-square-apron",
     "gallery/panel", "gallery/half-skirt",
 )  # fmt: skip
+DARTED = ("skirts/darted-front", "skirts/darted-back")
+"""Drawings with darts in the top, for results that are fitted."""
 BARE = ("plain-square-apron",)
 """Drawings without slash lines."""
 AT_A_TIME = 40
@@ -82,6 +84,16 @@ OPTIONS: dict[str, dict[str, Any]] = {
     "second-pass-marked": {"mark": "6cm", **ALLOWED},
     "open-fold": {"fold_edge": "left side"},
 }
+FITTED: dict[str, dict[str, Any]] = {
+    "fitted": {"fit_length": "18cm", **ALLOWED},
+    "fitted-curved": {"fit_length": "18cm", "shaping": "curved", **ALLOWED},
+    "fitted-inches": {"fit_length": "6in", "intake": "1 1/2in"},
+    "darts": {"darts": ["nearest"], "hip": "hip", **ALLOWED},
+    "darts-curved": {"darts": ["all"], "hip": "hip", "shaping": "curved", **ALLOWED},
+}
+"""Pleats that are shaped above a level; where no waist is given here it is a little less than the drawn top."""
+OPTIONS |= FITTED
+LESS_AT_THE_WAIST = 0.94
 ACROSS: dict[str, Any] = {"kind": "tuck", "intake": "2cm", "lap": "down", "at": ["9cm"], "along": "left side"}
 
 
@@ -97,7 +109,12 @@ def options_of(kind: str, option: str) -> dict[str, Any]:
 
 def jobs() -> list[tuple[str, str, str]]:
     """Every sheet as drawing, kind and option."""
-    return [(drawing, kind, option) for option in OPTIONS for kind in KINDS for drawing in DRAWINGS]
+    return [
+        (drawing, kind, option)
+        for option in OPTIONS
+        for kind in KINDS
+        for drawing in (*DRAWINGS, *(DARTED if option in FITTED else ()))
+    ]
 
 
 def sampled(every: Sequence[tuple[str, str, str]]) -> list[tuple[str, str, str]]:
@@ -114,6 +131,9 @@ def made(job: tuple[str, str, str], out: Path) -> bool:
         options = options_of(kind, option)
         if "slash" not in OPTIONS[option] and drawing in BARE:
             options["count"] = 4
+        if option in FITTED and "darts" not in options:
+            top = pleatsvg.pleat(piece, **{**options, "fit_length": None, "shaping": None}).top_lengths[0]
+            options["fit_waist"] = f"{LESS_AT_THE_WAIST * top:.1f}mm"
         first = out.with_suffix(".first") if option.startswith("second-pass") else out
         pleatsvg.write(pleatsvg.pleat(piece, **options), first, force=True)
         if first != out:

@@ -8,10 +8,12 @@ Whatever is made must be found true by `fold` and by the referee; all else must 
 from __future__ import annotations
 
 import argparse
+import re
 import sys
 import tempfile
 import time
 from collections import Counter
+from collections.abc import Callable
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -103,29 +105,39 @@ def run(seed: int, number: int, folder: Path) -> tuple[str, str]:
     return said, "made"
 
 
-def main(words: list[str]) -> int:
-    """Parse, run, print; 1 where a case ended in a fault."""
-    parser = argparse.ArgumentParser(prog="python -m tests.drawings.fuzz.orders", description=__doc__.split("\n")[0])
+def ask(one: Callable[[int, int, Path], tuple[str, str]], about: str, words: list[str]) -> int:
+    """Parse, run cases, print; 1 where one of them ended in a fault.
+
+    Args:
+        one: runs a case by its seed and number in a folder; what it asked for and how it ended, or an AssertionError.
+        about: the docstring of the module that has it.
+        words: of the command line.
+    """
+    name = re.search(r"python -m ([\w.]+)", about)
+    parser = argparse.ArgumentParser(prog=name[0] if name else None, description=about.split("\n")[0])
     parser.add_argument("--count", type=int, default=400, help="how many orders")
     parser.add_argument("--seed", type=int, default=1, help="the same seed gives the same orders")
     parser.add_argument("--only", type=int, help="run this case alone and leave its result here, as flat.svg")
+    parser.add_argument("--tell", action="store_true", help="tell every refusal")
     asked = parser.parse_args(words)
     if asked.only is not None:
-        print(*run(asked.seed, asked.only, Path.cwd()), sep="\n")
+        print(*one(asked.seed, asked.only, Path.cwd()), sep="\n")
         return 0
     ended: Counter[str] = Counter()
     start = time.perf_counter()
     with tempfile.TemporaryDirectory() as folder:
         for number in range(asked.count):
             try:
-                ended[run(asked.seed, number, Path(folder))[1]] += 1
+                said, how = one(asked.seed, number, Path(folder))
             except AssertionError as fault:
-                ended["fault"] += 1
-                print(fault, flush=True)
+                said, how = str(fault), "fault"
+            ended[how] += 1
+            if how == "fault" or (asked.tell and how != "made"):
+                print(said, flush=True)
     said = ", ".join(f"{count} {how}" for how, count in ended.most_common())
     print(f"{asked.count} orders of seed {asked.seed} in {time.perf_counter() - start:.0f} s: {said}")
     return 1 if ended["fault"] else 0
 
 
 if __name__ == "__main__":
-    raise SystemExit(main(sys.argv[1:]))
+    raise SystemExit(ask(run, __doc__, sys.argv[1:]))
