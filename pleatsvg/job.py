@@ -183,10 +183,11 @@ def _wanted(piece: FinishedPiece, ground: BothHalves, order: Order) -> _Wanted:
                 )
             flat = _wanted(piece, ground, replace(order, ring=None))
             own, finish, remarks, piece = (flat.lines, flat.orders), flat.finish, flat.remarks, flat.piece
-        others = [made_ready(other, order)[0] for other in piece.others]
-        ring = all_round([piece, *others], order, own)
+        others = [made_ready(other, order) for other in piece.others]
+        ring = all_round([piece, *[other for other, _, _ in others]], order, own)
         halves = both_halves_of(ring.piece)
-        return _Wanted(ring.piece, halves, order, ring.lines, ring.orders, [*remarks, *ring.remarks], finish)
+        remarks = [*remarks, *[words for _, _, said in others for words in said], *ring.remarks]
+        return _Wanted(ring.piece, halves, order, ring.lines, ring.orders, list(dict.fromkeys(remarks)), finish)
     if order.finish is not None:
         # What turns flat cloth into a finished piece is of no use to a drawing that is one.
         from pleatsvg.pleats.finishing.finish_to import finished_to
@@ -296,7 +297,7 @@ def _flat_as_piece(made: PleatedPiece) -> FinishedPiece:
             kept=tuple(kept),
             intakes={fact.number: (fact.intake_top, fact.intake_hem) for fact in made.facts},
             before=made.earlier,
-            seen=seen_parts((*flat.creases, *flat.placements), made.pleats, made.laid.order.marking.mark),
+            seen=seen_parts((*flat.creases, *flat.placements), made.pleats, made.laid.marked),
             stitched=stitched_parts((*flat.creases, *flat.placements), made.pleats),
         )
     )
@@ -388,28 +389,10 @@ def _lay(
     cutting, remarks = cutting_of(piece, ground, lines, order)
     joins, said = joins_for(piece, lines, pleats, cutting, order)
     remarks = [*turned, *remarks, *said, *([] if piece.ring is not None else over_the_sides(lines, ground, in_line))]
-    allowed = order.allowances.everywhere
-    join_allowance = allowed.mm if allowed is not None and cutting is not None else 0.0
-    if cutting is not None and not join_allowance and (joins or any(pleat.kick for pleat in pleats)):
-        remarks.append(
-            message(
-                "Joins, and the seam above a kick pleat, have no allowance, since only single edges were given "
-                "one; give {} as well, or add yours outside them.",
-                option("allowance", "15mm"),
-            )
-        )
+    join_allowance, unallowed = _join_allowance(order, cutting, bool(joins) or any(pleat.kick for pleat in pleats))
+    remarks += unallowed
     if order.smooth_hem and joins:
-        raise FitError(
-            f"The hem of '{piece.name}'",
-            "was to be smooth, but the flat piece is cut in parts",
-            "a join ends at a hem that is trued as folded",
-            message(
-                "Leave out {}, or {} and {}.",
-                option("hem", "smooth"),
-                option("underlay", "separate"),
-                option("cloth_width"),
-            ),
-        )
+        raise _not_smooth(piece)
     return Laid(
         piece=piece,
         order=order,
@@ -421,6 +404,35 @@ def _lay(
         join_allowance=join_allowance,
         remarks=tuple(remarks),
     )
+
+
+def _not_smooth(piece: FinishedPiece) -> FitError:
+    return FitError(
+        f"The hem of '{piece.name}'",
+        "was to be smooth, but the flat piece is cut in parts",
+        "a join ends at a hem that is trued as folded",
+        message(
+            "Leave out {}, or {} and {}.",
+            option("hem", "smooth"),
+            option("underlay", "separate"),
+            option("cloth_width"),
+        ),
+    )
+
+
+def _join_allowance(order: Order, cutting: Cutting | None, joined: bool) -> tuple[float, list[str]]:
+    # What is allowed beyond a join, mm, and a remark where it is nothing while other edges have some.
+    allowed = order.allowances.everywhere
+    join_allowance = allowed.mm if allowed is not None and cutting is not None else 0.0
+    if cutting is None or join_allowance or not joined:
+        return join_allowance, []
+    return 0.0, [
+        message(
+            "Joins, and the seam above a kick pleat, have no allowance, since only single edges were given "
+            "one; give {} as well, or add yours outside them.",
+            option("allowance", "15mm"),
+        )
+    ]
 
 
 def _lay_fitted(
@@ -454,6 +466,11 @@ def _lay_fitted(
         {number: asked.share for number, asked in enumerate(orders, 1) if asked.share is not None},
     )
     pleats = lay_out(fitted.lower.lines, requests, order.unit)
+    above = fitted.upper.lines, fitted.above, fitted.cutting_above
+    joins, parted = joins_for(piece, fitted.lower.lines, pleats, fitted.lower.cutting, order, above)
+    join_allowance, said = _join_allowance(order, cutting, bool(joins))
+    if order.smooth_hem and joins:
+        raise _not_smooth(piece)
     return Laid(
         piece=piece,
         order=order,
@@ -461,9 +478,15 @@ def _lay_fitted(
         lines=fitted.lower.lines,
         pleats=pleats,
         cutting=fitted.lower.cutting,
-        joins=(),
-        join_allowance=0.0,
-        remarks=(*remarks, *fitted_remarks(fitted, order.unit), *staying_remarks(piece, fitted, order.unit)),
+        joins=tuple(joins),
+        join_allowance=join_allowance,
+        remarks=(
+            *remarks,
+            *parted,
+            *said,
+            *fitted_remarks(fitted, order.unit),
+            *staying_remarks(piece, fitted, order.unit),
+        ),
         fitted=fitted,
     )
 
@@ -478,7 +501,9 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
         from pleatsvg.fitted.fit import flat_of
         from pleatsvg.fitted.spliced import zones_lie_apart
 
-        spliced = flat_of(laid.fitted, pleats, order.smooth_hem)
+        spliced = flat_of(laid.fitted, pleats, order.smooth_hem, laid.joins, laid.join_allowance)
+        if laid.joins and (farther := farther_apart(spliced.flat)):
+            spliced = flat_of(laid.fitted, pleats, False, laid.joins, laid.join_allowance, farther)
         unfolded = spliced.flat
         apart = zones_lie_apart(spliced, lines.hand)
         lines = laid.fitted.drawn
@@ -493,8 +518,9 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
         off = show(unfolded.hem_off, order.unit)
         by = off if off.startswith("less") else f"up to {off}"
         remarks.append(f"The hem runs smoothly over the hidden cloth; it leaves the folded hem by {by}.")
-    if piece.ring is not None and laid.cutting is not None:
-        _refuse_past_the_end(piece, piece.ring, laid.cutting, unfolded)
+    if piece.ring is not None:
+        for ends, cutting, flat in _ring_zones(piece.ring, laid, unfolded, spliced):
+            _refuse_past_the_end(piece, ends, cutting, flat)
     if not apart:
         _refuse_lapping_cloth(piece, lines, unfolded, pleats, spliced is not None)
     if unfolded.trimmed:
@@ -564,7 +590,7 @@ def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
         lines=lines,
         ground=laid.ground,
         cutting=cutting_drawn,
-        marking=order.marking,
+        marking=replace(order.marking, mark=laid.marked),
         join_allowance=laid.join_allowance,
         unit=order.unit,
         through=flattened.through,
@@ -580,14 +606,14 @@ def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
         grain = (start, end)
     flat = flat_on_page(whole, offset)
     zones: tuple[ZoneWritten, ...] = ()
-    level: tuple[complex, ...] = ()
+    levels: tuple[tuple[complex, ...], ...] = ()
     cutting, slide = None, 0j
     if fitted is not None and spliced is not None:
         from pleatsvg.fitted.zones import zones_on_page
 
         zones = zones_on_page(fitted, spliced, flat, laid.ground, offset)
         slide = spliced.slide
-        level = tuple(rounded([z + offset for z in spliced.hip_level(fitted.hip.ends)]))
+        levels = tuple([tuple(rounded([z + offset for z in row])) for row in spliced.hip_levels(fitted.hip.ends)])
     elif laid.cutting is not None:
         cutting = finished_on_page(laid.cutting.outline, laid.ground, lines, offset, laid.cutting)
         if unfolded.trimmed or unfolded.joins or unfolded.hem_off or any(pleat.kick for pleat in pleats):
@@ -598,7 +624,7 @@ def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
         flat=flat,
         seam=finished_on_page(lines.outline, laid.ground, lines, offset),
         zones=zones,
-        hip_level=level,
+        hip_levels=levels,
         cutting=cutting,
         grain=grain,
         earlier=None if flattened.through is None else on_page(flattened.through, offset),
@@ -648,13 +674,14 @@ def _prove_zones(laid: Laid, written: Written) -> Proven:
     seams: list[FoldBack] = []
     cuttings: list[FoldBack] = []
     for zone in written.zones:
-        folded = folded_layers(zone.flat.creases)
+        joins = zone.flat.joins
+        folded = folded_layers(zone.flat.creases, joins)
         lines = zone.flat.creases, zone.flat.placements
         bent_at = "hem" if zone.name == "above" else "top"
-        seams.append(fold_back(zone.seam, zone.flat.seam, *lines, (), folded, bent_at))
+        seams.append(fold_back(zone.seam, zone.flat.seam, *lines, joins, folded, bent_at))
         _refuse_unproven(laid.piece, seams[-1])
         if zone.cutting is not None:
-            cuttings.append(fold_back(zone.cutting, zone.flat.cut, zone.flat.creases, (), (), folded))
+            cuttings.append(fold_back(zone.cutting, zone.flat.cut, zone.flat.creases, (), joins, folded))
             _refuse_unproven(laid.piece, cuttings[-1])
     return Proven(seam=worst_of(seams), cutting=worst_of(cuttings) if cuttings else None, earlier_miss=0.0)
 
@@ -701,10 +728,29 @@ def cutting_of(
     return cutting, remarks
 
 
-def _refuse_past_the_end(piece: FinishedPiece, ring: Ring, cutting: Cutting, unfolded: Unfolded) -> None:
+_EndsAll = Sequence[tuple[complex, complex]]
+
+
+def _ring_zones(
+    ring: Ring, laid: Laid, unfolded: Unfolded, spliced: Spliced | None
+) -> list[tuple[_EndsAll, Cutting, Unfolded]]:
+    # Where the cloth that is laid out all round ends, its cutting line and the flat piece; of a fitted one in either zone.
+    if laid.cutting is None:
+        return []
+    if laid.fitted is None or spliced is None or laid.fitted.closed_all is None:
+        return [(ring.ends, laid.cutting, unfolded)]
+    motions = laid.fitted.closed_all.motions
+    closed = [(own.of(top), own.of(hem)) for own, (top, hem) in zip((motions[0], motions[-1]), ring.ends, strict=True)]
+    found: list[tuple[_EndsAll, Cutting, Unfolded]] = [(ring.ends, laid.cutting, spliced.below)]
+    if laid.fitted.cutting_above is not None:
+        found.append((closed, laid.fitted.cutting_above, spliced.above))
+    return found
+
+
+def _refuse_past_the_end(piece: FinishedPiece, ends: _EndsAll, cutting: Cutting, unfolded: Unfolded) -> None:
     # The allowance of a join that finds no top or hem to end at runs on to where the laid out cloth ends.
     ending = set()
-    for top, hem in ring.ends:
+    for top, hem in ends:
         along = (hem - top) / abs(hem - top)
         for index, seg in enumerate(cutting.outline.segments):
             off = [abs(((z - top) * along.conjugate()).imag) for z in (seg[0], seg[-1])]

@@ -64,6 +64,17 @@ class Laid:
     finish: Finish | None = None
     fitted: Fitted | None = None
 
+    @property
+    def marked(self) -> float | None:
+        """How far down from the seam the lines of pleats are seen (mm), None for their whole length.
+
+        Fitted pleats are seen whole where they are stitched, and so far down from there: from the hip level, or where curves
+        begin."""
+        mark = self.order.marking.mark
+        if mark is None or self.fitted is None or not self.fitted.asked.curved:
+            return mark
+        return mark + max(edge.length for edge in self.fitted.edges)
+
 
 @dataclass(frozen=True, slots=True)
 class Flattened:
@@ -102,7 +113,8 @@ class Written:
         balance: balance lines as drawn, laid on the first panel.
         balance_above: of a fitted piece, those above the hip on what its panels become there, laid on the first one.
         zones: of a fitted piece, what its zones are folded back onto.
-        hip_level: of a fitted piece, from side to side over all its layers where its lines bend.
+        hip_levels: of a fitted piece, from side to side over all its layers where its lines bend; of one in parts, on each of
+            them, and from where the round begins and to where it ends.
     """
 
     sheet: Sheet
@@ -115,7 +127,7 @@ class Written:
     balance: tuple[tuple[Segment, ...], ...] = ()
     balance_above: tuple[tuple[Segment, ...], ...] = ()
     zones: tuple[ZoneWritten, ...] = ()
-    hip_level: tuple[complex, ...] = ()
+    hip_levels: tuple[tuple[complex, ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -272,7 +284,7 @@ class PleatedPiece:
         places = [chord.hem_at for chord in reversed(chords)] if end else [chord.top_at for chord in chords]
         # The corners last come by before all the folds, and first come to after them.
         if lines.ring:
-            return self._round(end, places)
+            return self._round(end, lines, places)
         start, stop = map(float, outline.corners_around(min(places), max(places)))
         before, after = lines.first, lines.last
         if end:
@@ -286,12 +298,12 @@ class PleatedPiece:
         back = sum([_seam_between(outline, b, a) for a, b in pairwise(places) if b < a])
         return finished, finished + 2 * back
 
-    def _round(self, end: int, places: Sequence[float]) -> tuple[float, float]:
+    def _round(self, end: int, lines: SlashSet, places: Sequence[float]) -> tuple[float, float]:
         # From where the round begins to where it ends.
-        begin, stop = self.lines.first, self.lines.last
+        begin, stop = lines.first, lines.last
         assert begin is not None
         assert stop is not None
-        outline = self.lines.outline
+        outline = lines.outline
         ends = (stop.hem_at, begin.hem_at) if end else (begin.top_at, stop.top_at)
         finished = outline.sewn_distance(*ends)
         return finished, finished + 2 * sum([_seam_between(outline, b, a) for a, b in pairwise(places) if b < a])

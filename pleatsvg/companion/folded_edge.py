@@ -7,7 +7,7 @@ it; `fold`, and the referee of the tests, find the same from the drawn creases.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -18,6 +18,7 @@ from pleatsvg.piece.both_halves import fold_edge_of
 from pleatsvg.piece.edges import Edge, edge_named, seam_edges
 from pleatsvg.piece.slash_lines import Chord
 from pleatsvg.pleated import PleatedPiece
+from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.result.roles import Role
 from pleatsvg.tolerance import ON_FOLD, ON_LINE
 
@@ -133,7 +134,7 @@ def folded_edge(result: PleatedPiece, wanted: str | None = None) -> FoldedEdge:
     if wanted is not None:
         edge = edge_named(edges, wanted)
     elif found:
-        tops = [chord for _, chord, _, _ in _outer_folds(first)]
+        tops = [chord for _, chord, _, _ in _outer_folds(first.pleats)]
         edge = _edge_at(outline, edges, tops[0].top) or found[0][0]
     else:
         raise _without_folds(name, "its edges", edges)
@@ -210,9 +211,9 @@ def _refuse_passes(result: PleatedPiece, name: str) -> None:
         )
 
 
-def _outer_folds(first: PleatedPiece) -> Iterator[tuple[int, Chord, bool, bool]]:
+def _outer_folds(pleats: Iterable[LaidPleat]) -> Iterator[tuple[int, Chord, bool, bool]]:
     # Of each outer fold its pleat, its line, and whether its top and its hem lie on the seam: a kick pleat has no top there.
-    for pleat in first.pleats:
+    for pleat in pleats:
         for fold in pleat.folds:
             if fold.role is Role.FOLD:
                 yield pleat.number, fold.chord, pleat.kick is None, True
@@ -221,7 +222,7 @@ def _outer_folds(first: PleatedPiece) -> Iterator[tuple[int, Chord, bool, bool]]
 def _folds_on(first: PleatedPiece, outline: FoundOutline, edge: Edge) -> list[FoldAt]:
     made: list[FoldAt] = []
     back = _backwards(outline, edge)
-    for number, chord, top, hem in _outer_folds(first):
+    for number, chord, top, hem in _outer_folds(first.pleats):
         way = (chord.hem - chord.top) / abs(chord.hem - chord.top)
         for z, out, there in ((chord.top, -way, top), (chord.hem, way, hem)):
             at = _place_on(outline, edge, z) if there else None
@@ -291,14 +292,17 @@ def _round_edge(first: PleatedPiece, wanted: str | None, name: str) -> FoldedEdg
     plain = " ".join((wanted or "top").casefold().split())
     if plain not in ("top", "hem"):
         raise FitError(f"Edge '{wanted}' of '{name}'", "is not there", "all round it has a top and a hem", "Give one.")
-    lines = first.lines
+    at_top = plain == "top"
+    lines, pleats = first.lines, first.pleats
+    if at_top and first.laid.fitted is not None:  # as it is closed
+        lines, pleats = first.laid.fitted.upper.lines, first.laid.fitted.above
     assert lines.first is not None
     assert lines.last is not None
-    outline, at_top = lines.outline, plain == "top"
+    outline = lines.outline
     length = (first.top_lengths if at_top else first.hem_lengths)[0]
     base = lines.first.top_at if at_top else lines.first.hem_at
     made: list[FoldAt] = []
-    for number, chord, top, _ in _outer_folds(first):
+    for number, chord, top, _ in _outer_folds(pleats):
         if at_top and not top:
             continue
         here = outline.counted_near(chord.top_at if at_top else chord.hem_at, base)

@@ -17,6 +17,7 @@ from pleatsvg.errors import FitError, RequestError
 from pleatsvg.fitted.closed import Top
 from pleatsvg.fitted.edges import PleatEdge
 from pleatsvg.fitted.shares import shares_of
+from pleatsvg.geometry.motion import Motion
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.length import show
 from pleatsvg.piece.finished import FinishedPiece
@@ -49,10 +50,29 @@ def darts_along(piece: FinishedPiece, lines: SlashSet) -> tuple[OnTop, ...]:
     nearest = Nearest(outline.segments)
     found: list[OnTop] = []
     for taken in piece.taken_darts:
+        if piece.ring is not None:
+            taken = _once_round(taken, lines, piece.ring.period)
         spots = [nearest.of(z) for z in (taken.dart.start, taken.dart.end)]
         start, end = sorted([outline.counted_near(spot.segment + spot.share, lines.chords[0].top_at) for spot in spots])
         found.append(OnTop(taken, start, end))
     return tuple(sorted(found, key=lambda one: one.start))
+
+
+def _once_round(taken: TakenDart, lines: SlashSet, period: Motion) -> TakenDart:
+    # Of a piece that goes all round, as it lies between where the round begins and where it ends.
+    assert lines.first is not None
+    assert lines.last is not None
+    middle = (taken.dart.start + taken.dart.end) / 2
+    if lines.after(middle, lines.first) < 0:
+        return taken.moved(period)
+    return taken.moved(period.inverse) if lines.after(middle, lines.last) > 0 else taken
+
+
+def _around(lines: SlashSet) -> float:
+    # How long one round is along the top, mm; nothing where a piece does not go all round.
+    if not lines.ring or lines.first is None or lines.last is None:
+        return 0.0
+    return lines.outline.sewn_distance(lines.first.top_at, lines.last.top_at)
 
 
 def refuse_beside_top(darts: Sequence[OnTop], top: Top) -> None:
@@ -122,6 +142,9 @@ def depths_at(lines: SlashSet, darts: Sequence[OnTop]) -> list[float]:
         if start <= start + (dart.start - start) % len(outline) <= stop:
             least = max(least, dart.depth + BELOW_DART)
     places = [_along(outline, lines, one.middle) for one in darts]
+    if around := _around(lines):  # the last lies before the first, too
+        places = [places[-1] - around, *places, places[0] + around]
+        darts = [darts[-1], *darts, darts[0]]
     downs: list[float] = []
     for chord in lines.chords:
         own = next((one for one in darts if _runs_through(chord, one)), None)
@@ -200,14 +223,16 @@ def _of_one(
         return shares
     places = [_along(outline, lines, edges[k].chord.top_at) for k in open_]
     middle = (_along(outline, lines, dart.start) + _along(outline, lines, dart.end)) / 2
+    if around := _around(lines):
+        places, open_ = [places[-1] - around, *places, places[0] + around], [open_[-1], *open_, open_[0]]
     at = bisect_right(places, middle)
     if at in (0, len(places)):
         shares[open_[min(at, len(places) - 1)]] = dart.taken.width
         return shares
     before, after = places[at - 1], places[at]
     part = (middle - before) / (after - before)
-    shares[open_[at - 1]] = dart.taken.width * (1 - part)
-    shares[open_[at]] = dart.taken.width * part
+    shares[open_[at - 1]] += dart.taken.width * (1 - part)
+    shares[open_[at]] += dart.taken.width * part
     return shares
 
 

@@ -50,6 +50,15 @@ class Top:
     length: float
 
 
+class Once(NamedTuple):
+    """One round of a piece that goes all round: which of the edges on its cloth are those of the round, and from where to where
+    it goes along the top (places on the outline)."""
+
+    edges: range
+    start: float
+    stop: float
+
+
 @dataclass(frozen=True, slots=True)
 class Joined:
     """The seam over a closed edge.
@@ -88,6 +97,18 @@ class Closed:
     length: float
     panels: tuple[float, ...]
 
+    def once(self, edges: range) -> Closed:
+        """Return what the panels before, between and after some of the edges become."""
+        start, stop = edges.start, edges.stop
+        return Closed(
+            self.leans[start:stop],
+            self.motions[start : stop + 1],
+            self.parts[start : stop + 1],
+            self.joins[start:stop],
+            self.length,
+            self.panels[start : stop + 1],
+        )
+
 
 def top_of(lines: SlashSet, edges: Sequence[PleatEdge]) -> Top:
     """Return the seam at the top of the piece from corner to corner; of one cut on the fold, up to its fold edge."""
@@ -102,7 +123,13 @@ def top_of(lines: SlashSet, edges: Sequence[PleatEdge]) -> Top:
 
 
 def closed_to(
-    lines: SlashSet, edges: Sequence[PleatEdge], top: Top, shares: Sequence[float], wanted: float, unit: str = "cm"
+    lines: SlashSet,
+    edges: Sequence[PleatEdge],
+    top: Top,
+    shares: Sequence[float],
+    wanted: float,
+    unit: str = "cm",
+    once: Once | None = None,
 ) -> Closed:
     """Return the panels closed so that the top comes to a length.
 
@@ -113,13 +140,17 @@ def closed_to(
         shares: of each edge in what is to go, mm; they are scaled together until the length is met.
         wanted: the length, mm.
         unit: for messages.
+        once: of a piece that goes all round, the round whose length is wanted; the panel on which it begins stays where it was
+            drawn.
 
     Raises:
         FitError: leaning lines meet, or leave the top.
     """
-    closing = _Closing(lines, edges, top, unit)
+    closing = _Closing(lines, edges, top, unit, once)
     scale, miss = 0.0, top.length - wanted
-    following = scale_for(lines.outline, edges, shares, lines.hand, closing.spans, miss) or 1.0
+    following = 1.0
+    if once is None:
+        following = scale_for(lines.outline, edges, shares, lines.hand, closing.spans, miss) or 1.0
     for _ in range(20):
         row = closing.row(shares, following)
         found = row.length - wanted
@@ -127,6 +158,26 @@ def closed_to(
             break
         scale, following, miss = following, following - found * (following - scale) / (found - miss), found
     return closing.closed(row)
+
+
+def closed_by(
+    lines: SlashSet, edges: Sequence[PleatEdge], top: Top, leans: Sequence[float], unit: str = "cm"
+) -> Closed:
+    """Return panels closed by leans that are known, as those of a cutting line are.
+
+    Args:
+        lines: their outline, and the fold edge if there is one.
+        edges: produced to that outline.
+        top: from where to where it is closed.
+        leans: of each edge, in radians.
+        unit: for messages.
+
+    Raises:
+        FitError: leaning lines meet, or leave the top.
+    """
+    closing = _Closing(lines, edges, top, unit)
+    shares = [(1 if e.on_fold else 2) * e.length * math.tan(lean) for e, lean in zip(edges, leans, strict=True)]
+    return closing.closed(closing.row(shares, 1.0))
 
 
 class _Row(NamedTuple):
@@ -156,8 +207,12 @@ class _Row(NamedTuple):
 class _Closing:
     """Closes panels by more and more lean, until their top is as long as it is to be."""
 
-    def __init__(self, lines: SlashSet, edges: Sequence[PleatEdge], top: Top, unit: str) -> None:
+    def __init__(
+        self, lines: SlashSet, edges: Sequence[PleatEdge], top: Top, unit: str, once: Once | None = None
+    ) -> None:
         self.lines, self.edges, self.top, self.unit = lines, edges, top, unit
+        self.rounds = once is not None
+        self.once = once or Once(range(len(edges)), top.start, top.stop)
         outline = self.outline = lines.outline
         n = len(outline)
         # The seam between the edges, which what the joining curves replace is taken off, and the corners that they keep to.
@@ -191,6 +246,11 @@ class _Closing:
                 )
             )
         self._refuse_meeting(ends)
+        once = self.once
+        home = once.edges.start
+        if home:
+            back = motions[home].inverse
+            motions = [STAY if k == home else back.after(one) for k, one in enumerate(motions)]
         spots = [
             (self.tops[k] if a == at else outline.point(a), self.tops[k] if b == at else outline.point(b))
             for k, ((a, b), at) in enumerate(zip(ends, self.marks[1:], strict=False), 1)
@@ -208,7 +268,15 @@ class _Closing:
             first = low if k == 0 or not leans[k - 1] else self._reached(low, most, 1)
             last = high if k == len(edges) or not leans[k] else self._reached(high, most, -1)
             whole = math.floor(begin)
-            if first <= last and end <= whole + 1 and not outline.darts:  # as nearly all: on one segment
+            if not home <= k <= once.edges.stop:
+                parts.append(None)
+            elif self.rounds and k in (home, once.edges.stop):
+                # A round begins in the midst of a panel, and ends in the next one like it.
+                begin, low = (once.start,) * 2 if k == home else (begin, first)
+                end, high = (once.stop,) * 2 if k > home else (end, last)
+                total -= self._between(begin, low) + self._between(high, end)
+                parts.append(None)
+            elif first <= last and end <= whole + 1 and not outline.darts:  # as nearly all: on one segment
                 part = cut(outline.segments[whole % len(outline)], first - whole, last - whole)
                 total += length_of(part) - span
                 parts.append(
@@ -224,7 +292,7 @@ class _Closing:
                 self._curve(edge, lean, (motions[k], motions[k + 1]), (inner[k][1], inner[k + 1][0])) if lean else None
             )
             curves.append(made)
-            total += length_of(made) if made is not None else 0.0
+            total += length_of(made) if made is not None and k in once.edges else 0.0
         return _Row(leans, motions, ends, spots, inner, parts, curves, total)
 
     def closed(self, row: _Row) -> Closed:

@@ -9,13 +9,14 @@ from itertools import pairwise
 
 from pleatsvg.errors import FitError, near_names
 from pleatsvg.fitted.by_darts import OnTop, darts_along, depths_at, refuse_across, refuse_beside_top, shares_by_darts
-from pleatsvg.fitted.closed import Closed, Top, closed_to, top_of, walked
+from pleatsvg.fitted.closed import Closed, Once, Top, closed_to, top_of, walked
+from pleatsvg.fitted.closing.all_round import EdgesLaidOut, edges_laid_out
 from pleatsvg.fitted.edges import PleatEdge, edges_of_pleats, way_of_hip
 from pleatsvg.fitted.lower import Hip, Lower, Sources, ended_at_border, hip_level, level_of, lower_piece
-from pleatsvg.fitted.refusals import refuse_untoward
+from pleatsvg.fitted.refusals import refuse_closed_over_itself, refuse_untoward
 from pleatsvg.fitted.shares import shares_of
 from pleatsvg.fitted.spliced import Spliced, laid_on_panels, spliced
-from pleatsvg.fitted.upper import Upper, laid_above, upper_piece
+from pleatsvg.fitted.upper import Upper, laid_above, once_round, upper_piece
 from pleatsvg.flat.once_round import Origin
 from pleatsvg.flat.unfold import unfold
 from pleatsvg.geometry.motion import Motion, moved, reflection
@@ -26,10 +27,10 @@ from pleatsvg.order.fit import FitTo
 from pleatsvg.piece.both_halves import BothHalves
 from pleatsvg.piece.cutting.cutting_line import Cutting, cutting_line
 from pleatsvg.piece.cutting.pressed_darts import pressed_darts
-from pleatsvg.piece.finished import FinishedPiece
-from pleatsvg.piece.slash_lines import Chord, SlashSet
+from pleatsvg.piece.finished import FinishedPiece, Ring
+from pleatsvg.piece.slash_lines import Chord, SlashSet, lengths_once_round
 from pleatsvg.pleats.laid import LaidPleat, PleatRequest
-from pleatsvg.tolerance import FITTED_OFF, JOIN_REACH, RUN_ON
+from pleatsvg.tolerance import FITTED_OFF, JOIN_REACH, RUN_ON, SEAM_MARK
 from pleatsvg.wording import message, option
 
 
@@ -52,6 +53,8 @@ class Fitted:
         cut_sources: for each segment of the latter None where it lies along the hip.
         edge_of: for each segment of the drawn outline, the number of its seam edge.
         taken: the darts that its pleats take in.
+        laid_out, closed_all: of a piece that goes all round, its edges and its panels as closed on all the cloth that is laid
+            out; `edges`, `shares` and `closed` are those of one round.
     """
 
     asked: FitTo
@@ -70,6 +73,8 @@ class Fitted:
     cut_sources: Sources
     edge_of: tuple[int, ...]
     taken: tuple[OnTop, ...] = ()
+    laid_out: EdgesLaidOut | None = None
+    closed_all: Closed | None = None
 
     @property
     def panels(self) -> list[Motion | None]:
@@ -87,6 +92,9 @@ class Fitted:
         """By the number of a drawn seam edge, its length in mm when the piece is fitted, where that is another one."""
         found: dict[int, float] = {}
         numbers = {self.edge_of[math.floor(edge.chord.top_at) % len(self.edge_of)] for edge in self.edges}
+        if self.drawn.ring:
+            of = [None if k is None or self.edge_of[k] not in numbers else self.edge_of[k] for k in self.upper.sources]
+            return lengths_once_round(self.upper.lines, of)
         sewn = {k % len(self.edge_of) for d in self.drawn.outline.darts for k in range(d.start, d.end)}
         half = len(self.drawn.outline) // 2 if self.drawn.first or self.drawn.last else None
         if len(numbers) == 1 and half is None:
@@ -130,6 +138,8 @@ def hip_line(piece: FinishedPiece, asked: FitTo) -> tuple[Segment, ...] | None:
     balance = [shape for shape in piece.shapes if shape.part == "balance" and not shape.closed]
     wanted = " ".join(asked.hip.replace("_", " ").split()).casefold()
     found = [s for s in balance if " ".join(s.name.replace("_", " ").split()).casefold() == wanted]
+    if len(found) > 1 and piece.ring is not None:
+        _refuse_not_met(piece, piece.ring, [shape.stroke for shape in found], asked)
     if len(found) != 1:
         raise FitError(
             f"The balance line '{asked.hip}'",
@@ -142,6 +152,23 @@ def hip_line(piece: FinishedPiece, asked: FitTo) -> tuple[Segment, ...] | None:
     start, end = stroke[0][0], stroke[-1][-1]
     before, after = start - heading(stroke[0], 0.0) * RUN_ON, end + heading(stroke[-1], 1.0) * RUN_ON
     return ((before, start), *stroke, (end, after))
+
+
+def _refuse_not_met(piece: FinishedPiece, ring: Ring, strokes: Sequence[tuple[Segment, ...]], asked: FitTo) -> None:
+    # Of pieces that go round, each with such a line of its own: at every seam two of them end, at one point.
+    ends = [z for stroke in strokes for z in (stroke[0][0], stroke[-1][-1])]
+    ends += [image for z in ends for image in (ring.period.of(z), ring.period.back(z))]
+    for seam in ring.seams[1:]:
+        way = (seam.end - seam.start) / abs(seam.end - seam.start)
+        along = [((z - seam.start) * way.conjugate()) for z in ends]
+        there = [w.real for w in along if abs(w.imag) <= SEAM_MARK * 10 and 0 <= w.real <= abs(seam.end - seam.start)]
+        if there and max(there) - min(there) > SEAM_MARK:
+            raise FitError(
+                f"The line '{asked.hip}' of one piece and that of the next",
+                f"meet the {seam.name} of '{piece.name}' {show(max(there) - min(there), asked.unit)} apart",
+                "pleats all round are shaped from one level, which runs on over every seam",
+                message("Draw both to one point of that seam, or give {} instead.", option("fit_length", "20cm")),
+            )
 
 
 def fit_piece(
@@ -193,21 +220,46 @@ def fit_piece(
         if taken
         else shares_of(edges, surplus, weights or {}, shares or {}, unit)
     )
-    closed = closed_to(lines, edges, top, found, waist, unit)
-    level = hip_level(lines, edges, top, way_of_hip(edges, lines, hip), asked.level)
+    ring = piece.ring
+    # Cloth that is laid out all round has sides, too: what beyond one round is laid out of the next and of the one before.
+    plain = lines if ring is None else replace(lines, first=None, last=None)
+    laid_out = edges_laid_out(lines, ring, edges, found)
+    every = laid_out.edges
+    whole = top if ring is None else replace(top_of(plain, every), length=top.length)
+    once = None if ring is None else Once(laid_out.once, top.start, top.stop)
+    closed_all = closed_to(plain, every, whole, laid_out.shares, waist, unit, once)
+    closed = closed_all.once(laid_out.once)
+    level = hip_level(plain, every, whole, way_of_hip(every, lines, hip), asked.level)
     refuse_untoward(edges, closed, asked.level, unit)
     if lines.outline.darts:
         refuse_across(lines, level.border, unit)
     outline = lines.outline
     n = len(outline)
-    left = [] if lines.first is not None else outline.stretches(level.places[0], top.start + n)
-    right = [] if lines.last is not None else outline.stretches(top.stop, level.places[1])
+    left = [] if plain.first is not None else outline.stretches(level.places[0], whole.start + n)
+    right = [] if plain.last is not None else outline.stretches(whole.stop, level.places[1])
     sides = tuple([[(outline.part(s), s.segment) for s in way] for way in (left, right)])
-    upper = upper_piece(lines, edges, closed, (sides[0], sides[1]), level.ends)
+    upper = upper_piece(plain, every, closed_all, (sides[0], sides[1]), level.ends)
+    refuse_closed_over_itself(upper.lines.outline, closed.leans)
     above: Cutting | None = None
     cut_sources: Sources = ()
     if cutting is not None:
-        above, cut_sources = _cutting_above(piece, ground, (lines, edges, closed, level, upper), cutting, dart_lies)
+        if cutting.drawn:
+            from pleatsvg.fitted.closing.drawn_cut import drawn_cut_closed  # most are made
+
+            above, cut_sources = drawn_cut_closed(plain, every, closed_all, level.ends, cutting, unit)
+        else:
+            parts = plain, every, closed_all, level, upper
+            above, cut_sources = _cutting_above(piece, ground, parts, cutting, dart_lies)
+    lower = lower_piece(lines, edges, level, cutting)
+    if ring is not None:
+        upper = once_round(upper, lines, every, closed_all, laid_out.once)
+        begin, end = lower.lines.first, lower.lines.last
+        assert begin is not None
+        assert end is not None
+        level = replace(level, ends=(begin.top, end.top))
+    if cutting is not None and above is not None:
+        by_seam = [0.0 if source is None else cutting.distances[source] for source in upper.sources]
+        above = replace(above, distances=tuple(by_seam))
     return Fitted(
         asked=asked,
         waist=waist,
@@ -218,13 +270,15 @@ def fit_piece(
         hip=level,
         closed=closed,
         upper=upper,
-        lower=lower_piece(lines, edges, level, cutting),
+        lower=lower,
         above=laid_above(upper, edges, closed.leans, requests, unit),
         cutting=cutting,
         cutting_above=above,
         cut_sources=cut_sources,
         edge_of=ground.edge_of,
         taken=taken,
+        laid_out=None if ring is None else laid_out,
+        closed_all=None if ring is None else closed_all,
     )
 
 
@@ -279,24 +333,37 @@ def _cutting_above(
     return Cutting(cut, distances, level=level_of(upper.real, len(segments), sources)), sources
 
 
-def flat_of(fitted: Fitted, pleats: tuple[LaidPleat, ...], smooth_hem: bool = False) -> Spliced:
+def flat_of(
+    fitted: Fitted,
+    pleats: tuple[LaidPleat, ...],
+    smooth_hem: bool = False,
+    joins: Sequence[int] = (),
+    join_allowance: float = 0.0,
+    farther: Mapping[int, float] | None = None,
+) -> Spliced:
     """Return the flat piece.
 
     Args:
         fitted: the piece above and below the hip.
         pleats: laid out on the lower one.
         smooth_hem: the hem runs smoothly over hidden cloth.
+        joins: the creases at which it is parted, ascending.
+        join_allowance: beyond each of them, mm.
+        farther: how much farther than usual the parts are set apart at some of the joins, mm.
 
     Raises:
         FitError: fold lines meet inside the allowance at the top.
     """
     upper, lower = fitted.upper, fitted.lower
-    levels = [
-        (real + 1, len(lines.outline) - 1)
+    levels: list[tuple[int, int] | None] = [
+        # What lies along the level is left out at once where the piece is not parted.
+        (real + 1, len(lines.outline) - 1) if not joins else None
         for lines, real in ((lower.lines, lower.sources.index(None)), (upper.lines, upper.real))
     ]
-    below = unfold(lower.lines, pleats, lower.cutting, smooth_hem=smooth_hem, level=levels[0])
-    above = unfold(upper.lines, fitted.above, fitted.cutting_above, level=levels[1])
+    below = unfold(lower.lines, pleats, lower.cutting, joins, join_allowance, smooth_hem, farther, level=levels[0])
+    # Parts lie as far apart above the hip as below it; all round, the last one is laid before the first in any case.
+    apart = {join.crease: join.after[0] - join.before[0] for join in below.joins[: -1 if upper.lines.ring else None]}
+    above = unfold(upper.lines, fitted.above, fitted.cutting_above, joins, join_allowance, apart=apart, level=levels[1])
     if above.trimmed:
         raise FitError(
             "The allowance at the top",

@@ -142,18 +142,11 @@ def lower_piece(lines: SlashSet, edges: Sequence[PleatEdge], hip: Hip, cutting: 
     below = _Below(found, stretches, len(outline))
     hips = {(edge.pleat, id(edge.chord)): edge.hip for edge in edges}
     chords = [below.line(chord, hips.get((k, id(chord)))) for k, chord in enumerate(lines.chords, 1)]
-    fold = lines.first or lines.last
-    edge = None
-    if fold is not None:
+    ends: list[Chord | None] = []
+    for fold in (lines.first, lines.last):
         on_edge = next((k for k, chord in enumerate(lines.chords) if chord is fold), None)
-        edge = chords[on_edge] if on_edge is not None else below.line(fold, None)
-    made = replace(
-        lines,
-        outline=found,
-        chords=tuple(chords),
-        first=edge if lines.first is not None else None,
-        last=edge if lines.last is not None else None,
-    )
+        ends.append(chords[on_edge] if on_edge is not None else below.line(fold, None) if fold is not None else None)
+    made = replace(lines, outline=found, chords=tuple(chords), first=ends[0], last=ends[1])
     row = _row(stretches, found)
     if cutting is None:
         return Lower(made, None, row, ())
@@ -173,7 +166,7 @@ def ended_at_border(outline: Outline, border: Sequence[complex]) -> tuple[Outlin
     Returns:
         The outline, closed along the border, and of each segment the stretch that it was.
     """
-    ends = [_out(outline, border[0], border[1]), _out(outline, border[-1], border[-2])]
+    ends = [out_on(outline, border[0], border[1]), out_on(outline, border[-1], border[-2])]
     start = ends[0][0]
     ways = outline.stretches(start, start + (ends[1][0] - start) % len(outline))
     cut = _closed_along(outline, ways, (ends[1][1], *border[-2:0:-1], ends[0][1]))
@@ -191,8 +184,14 @@ def level_of(real: int, nodes: int, sources: Sequence[object]) -> tuple[int, int
     return real + 1, nodes - 1, sources.index(None) - real
 
 
-def _out(outline: Outline, end: complex, inner: complex) -> tuple[float, complex]:
-    # Where the hip level, produced, runs out on the cutting line.
+def out_on(outline: Outline, end: complex, inner: complex) -> tuple[float, complex]:
+    """Return where the hip level, produced beyond its end, runs out on a cutting line: the place and the point.
+
+    Args:
+        outline: the cutting line.
+        end: of the hip level, on the seam.
+        inner: a point on it within the piece.
+    """
     way = (end - inner) / abs(end - inner)
     hits = [hit for hit in outline.crossings(end, way) if hit.along > -TOUCH]
     hit = min(hits, key=lambda hit: abs(hit.along))

@@ -8,6 +8,8 @@ from collections.abc import Sequence
 from pleatsvg.errors import FitError, RequestError
 from pleatsvg.fitted.closed import Closed
 from pleatsvg.fitted.edges import PleatEdge
+from pleatsvg.geometry.outline import Outline
+from pleatsvg.geometry.selfcross import self_crossing
 from pleatsvg.length import show
 from pleatsvg.order.piece_order import Order
 from pleatsvg.order.pleat_order import PleatOrder
@@ -38,20 +40,12 @@ def refuse_together(piece: FinishedPiece, order: Order, orders: Sequence[PleatOr
         why.append((message("{}", option("underlay", "separate")), "the underlay is shaped with its pleat"))
     if piece.shared is not None:
         why.append((message("{}", option("continue")), "each piece is fitted by itself"))
-    if order.cloth_width is not None:
-        why.append((message("{}", option("cloth_width")), "a join would lie on a fold that bends"))
-    if order.ring is not None:
-        why.append((message("{}", option("ring")), "each piece is fitted by itself"))
     if order.pivot or piece.closed_before:
         why.append((message("{}", option("pivot")), "a pleat at a dart's point has no line below it"))
     if order.finish is not None and (order.finish.balance or any(a.intake_top != a.intake_hem for a in orders)):
         why.append((message("{} with pleats that taper", option("finish_to")), "there the intake holds at the top"))
     if any(asked.pass_ > 1 for asked in orders) or piece.earlier is not None:
         why.append(("A further pass", "folds that bend cannot be pleated across"))
-    if order.allowances.drawn is not None or piece.cut is not None:
-        why.append(("A drawn cutting line", "it has to follow the fitted seam at the top"))
-    if order.marking.mark is not None:
-        why.append((message("{}", option("mark")), "the lines are drawn as far down as they are stitched"))
     if why:
         what, reason = why[0]
         raise RequestError(
@@ -101,6 +95,31 @@ def refuse_untoward(edges: Sequence[PleatEdge], closed: Closed, level: str, unit
                     option("shaping", "straight"),
                 ),
             )
+
+
+def refuse_closed_over_itself(outline: Outline, leans: Sequence[float]) -> None:
+    """Refuse panels that close above the hip until they lie over one another.
+
+    Args:
+        outline: of the closed piece.
+        leans: of its edges, all round of those of one round, in radians.
+
+    Raises:
+        FitError: they do.
+    """
+    turn = 2 * sum(leans)
+    if turn < math.pi / 2 or self_crossing(outline) is None:
+        return
+    raise FitError(
+        "The piece above the hip",
+        f"would close round by {math.degrees(turn):.0f} degrees, all its pleats taken together, and come to lie over itself",
+        "its panels are laid side by side in one plane, once round at the most",
+        message(
+            "Shape the pleats from lower down with {}, or ask for a longer {}.",
+            option("fit_length"),
+            option("fit_waist"),
+        ),
+    )
 
 
 def curve_gives(edge: PleatEdge, lean: float) -> tuple[float, float]:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import islice, pairwise
 from operator import itemgetter
 
 from pleatsvg.errors import ProofError
-from pleatsvg.flat.flat_piece import FlatLine, Unfolded
+from pleatsvg.flat.flat_piece import FlatLine, Join, Unfolded
 from pleatsvg.flat.once_round import FlatEdge, Origin, flat_edge
 from pleatsvg.flat.unfold import layers_lie_apart
 from pleatsvg.geometry.motion import Motion, moved
@@ -38,14 +38,25 @@ class Spliced:
     below: Unfolded
     slide: complex = 0j
 
-    def hip_level(self, ends: tuple[complex, complex]) -> tuple[complex, ...]:
+    def hip_levels(self, ends: tuple[complex, complex]) -> tuple[tuple[complex, ...], ...]:
         """Return the hip level on the flat piece: from side to side, over all layers, through where the lines bend.
+
+        Of a piece in parts it has a row for each stretch between joins, in the order of the cloth; all round, the first begins
+        where the round does, and the last ends there.
 
         Args:
             ends: on the drawn piece, where it meets the sides.
         """
-        points = [z for z, _ in self._level_points(ends)]
-        return tuple([z for k, z in enumerate(points) if not k or abs(z - points[k - 1]) > ON_LINE])
+        rows: list[list[complex]] = [[]]
+        beyond = {join.crease + 1: join.bends for join in self.flat.joins}
+        before = 0
+        for z, layer in self._level_points(ends):
+            rows[-1].append(z)
+            bends = beyond.get(layer) if layer != before else None
+            before = layer
+            if bends is not None:
+                rows.append([bends[1]])
+        return tuple([tuple([z for k, z in enumerate(row) if not k or abs(z - row[k - 1]) > ON_LINE]) for row in rows])
 
     def level_by_layer(self, ends: tuple[complex, complex]) -> tuple[tuple[int, tuple[complex, complex]], ...]:
         """Return the same in pieces, each with the layer that it lies on."""
@@ -80,7 +91,11 @@ def zones_lie_apart(made: Spliced, hand: float) -> bool:
         made: the flat piece.
         hand: +1 where the outline is walked clockwise on the page.
     """
-    if made.below.trimmed or not (layers_lie_apart(made.above, hand) and layers_lie_apart(made.below, hand)):
+    if (
+        made.below.trimmed
+        or made.flat.joins
+        or not (layers_lie_apart(made.above, hand) and layers_lie_apart(made.below, hand))
+    ):
         return False
     of = made.cut_of or made.seam_of
     some = [k for k, (zone, _) in enumerate(of) if zone == ABOVE]
@@ -102,7 +117,7 @@ def laid_on_panels(above: Unfolded, below: Unfolded, panels: Sequence[Motion | N
     """
     seen = [(layer, panel) for layer, panel in zip(below.panels, panels, strict=True) if panel is not None]
     layer, panel = seen[0]
-    slide = below.motions[layer].after(_inverse(above.motions[layer].after(panel)))
+    slide = below.motions[layer].after(above.motions[layer].after(panel).inverse)
     for layer, panel in seen:
         own, there = slide.after(above.motions[layer]).after(panel), below.motions[layer]
         if own.flips != there.flips or abs(own.turn - there.turn) > 1e-9 or abs(own.shift - there.shift) > FITTED:
@@ -115,14 +130,6 @@ def laid_on_panels(above: Unfolded, below: Unfolded, panels: Sequence[Motion | N
     if abs(slide.shift) < 1e-9:
         return above, 0j
     return _moved(above, Motion(1 + 0j, slide.shift, False)), slide.shift
-
-
-def _inverse(motion: Motion) -> Motion:
-    # A reflection, with a slide or without, undone: z = turn * conj(w) + shift gives w = turn * conj(z - shift).
-    back = motion.turn.conjugate()
-    if motion.flips:
-        return Motion(motion.turn, -motion.turn * motion.shift.conjugate(), True)
-    return Motion(back, -back * motion.shift, False)
 
 
 def _moved(flat: Unfolded, by: Motion) -> Unfolded:
@@ -141,6 +148,15 @@ def _moved(flat: Unfolded, by: Motion) -> Unfolded:
         creases=tuple(map(line, flat.creases)),
         placements=tuple(map(line, flat.placements)),
         motions=tuple([by.after(motion) for motion in flat.motions]),
+        joins=tuple(
+            [
+                join._replace(
+                    before=(by.of(join.before[0]), by.of(join.before[1])),
+                    after=(by.of(join.after[0]), by.of(join.after[1])),
+                )
+                for join in flat.joins
+            ]
+        ),
         fold_edge=None if flat.fold_edge is None else (by.of(flat.fold_edge[0]), by.of(flat.fold_edge[1])),
     )
 
@@ -161,14 +177,14 @@ def spliced(
         origins: for both zones, what a part of its finished seam is of the drawn seam.
         slide: by how much the flat piece above was moved.
     """
-    seam, seam_of = _joined(above.seam, below.seam, level)
+    seam, seam_of, seam_loops = _joined(above, below, False, level)
     seam = tuple(
         [
             flat_edge((points, layer, origins[zone == BELOW](origin)))
             for (points, layer, _), (zone, origin) in zip(seam, seam_of, strict=True)
         ]
     )
-    cut, cut_of = _joined(above.cut, below.cut, level_cut)
+    cut, cut_of, cut_loops = _joined(above, below, True, level_cut)
     lines = [
         _bent(top, hem)
         for top, hem in zip((*above.creases, *above.placements), (*below.creases, *below.placements), strict=True)
@@ -177,36 +193,94 @@ def spliced(
     fold = None
     if above.fold_edge is not None and below.fold_edge is not None:
         fold = above.fold_edge[0], below.fold_edge[1]
+    ring = None
+    if above.ring is not None and below.ring is not None:
+        ring = above.ring[0], below.ring[1]
+    joins = tuple([_bent_join(one, other) for one, other in zip(above.joins, below.joins, strict=True)])
     flat = replace(
         below,
         seam=seam,
         cut=cut,
         creases=tuple(lines[:count]),
         placements=tuple(lines[count:]),
-        seam_loops=(len(seam),),
-        cut_loops=(len(cut),) if cut else (),
+        seam_loops=seam_loops,
+        cut_loops=cut_loops,
+        joins=joins,
+        ring=ring,
         fold_edge=fold,
         out_chords=(),
     )
     ends = [line.bend for line in lines]
-    return Spliced(flat, seam_of, cut_of, _ended(above, ends, 1), _ended(below, ends, 0), slide)
+    parts = _ended(above, ends, ABOVE, joins), _ended(below, ends, BELOW, joins)
+    return Spliced(flat, seam_of, cut_of, *parts, slide)
 
 
-def _joined(
-    above: tuple[FlatEdge, ...], below: tuple[FlatEdge, ...], level: tuple[AbstractSet[int], AbstractSet[int]]
-) -> tuple[tuple[FlatEdge, ...], tuple[tuple[str, Origin], ...]]:
-    if not below:
-        return (), ()
+_Row = tuple[tuple[FlatEdge, ...], tuple[tuple[str, Origin], ...], tuple[int, ...]]
+"""Edges of the flat piece, for each its zone and what it claims to be, and how many bound each part."""
+
+
+def _joined(above: Unfolded, below: Unfolded, cut: bool, level: tuple[AbstractSet[int], AbstractSet[int]]) -> _Row:
+    # The edges of the one and of the other without those along the hip level, part by part.
+    if below.joins:
+        return _joined_parts(above, below, cut, level)
+    lower, upper = (below.cut, above.cut) if cut else (below.seam, above.seam)
+    if not lower:
+        return (), (), ()
     along = level[1]
-    at = next(k for k, edge in enumerate(below) if edge.origin[0] in along)
-    before, after = list(below[:at]), [edge for edge in below[at:] if edge.origin[0] not in along]
-    upper = [edge for edge in above if edge.origin[0] not in level[0]]
-    row = [*before, *upper, *after]
-    of = [*[BELOW] * len(before), *[ABOVE] * len(upper), *[BELOW] * len(after)]
-    for k in {0, len(before), len(before) + len(upper)}:  # within a zone each begins where the one before it ends
+    at = next(k for k, edge in enumerate(lower) if edge.origin[0] in along)
+    before, after = list(lower[:at]), [edge for edge in lower[at:] if edge.origin[0] not in along]
+    own = [edge for edge in upper if edge.origin[0] not in level[0]]
+    row = [*before, *own, *after]
+    of = [*[BELOW] * len(before), *[ABOVE] * len(own), *[BELOW] * len(after)]
+    for k in {0, len(before), len(before) + len(own)}:  # within a zone each begins where the one before it ends
         if k < len(row):
             row[k] = _from(row[k - 1].points[-1], row[k])
-    return tuple(row), tuple([(zone, edge.origin) for zone, edge in zip(of, row, strict=True)])
+    return tuple(row), tuple([(zone, edge.origin) for zone, edge in zip(of, row, strict=True)]), (len(row),)
+
+
+def _joined_parts(
+    above: Unfolded, below: Unfolded, cut: bool, level: tuple[AbstractSet[int], AbstractSet[int]]
+) -> _Row:
+    made: list[tuple[FlatEdge, str]] = []
+    loops: list[int] = []
+    for upper, lower in zip(_parts(above, cut), _parts(below, cut), strict=True):
+        row = _one_loop(upper, lower, level)
+        for k in range(len(row)):
+            (one, zone), (other, own) = row[k - 1], row[k]
+            if zone != own and one.origin[0] < 0 and other.origin[0] < 0:
+                # Along a join, or beyond one: where the line of the one zone meets that of the other.
+                spot = _meeting(one.points, other.points)
+                row[k - 1] = one._replace(points=(one.points[0], spot)), zone
+                row[k] = other._replace(points=(spot, other.points[1])), own
+            else:
+                row[k] = _from(one.points[-1], other), own
+        made += row
+        loops.append(len(row))
+    return tuple([edge for edge, _ in made]), tuple([(zone, edge.origin) for edge, zone in made]), tuple(loops)
+
+
+def _parts(flat: Unfolded, cut: bool) -> list[tuple[FlatEdge, ...]]:
+    edges = iter(flat.cut if cut else flat.seam)
+    return [tuple(islice(edges, count)) for count in (flat.cut_loops if cut else flat.seam_loops)]
+
+
+def _one_loop(
+    upper: tuple[FlatEdge, ...], lower: tuple[FlatEdge, ...], level: tuple[AbstractSet[int], AbstractSet[int]]
+) -> list[tuple[FlatEdge, str]]:
+    mine = [edge.origin[0] not in level[0] for edge in upper]
+    # All that lies above the hip, from where that level ends on one side.
+    start = next((k for k, own in enumerate(mine) if own and not mine[k - 1]), None)
+    if start is None:
+        start = _after_gap(upper)
+    top = [(upper[k], ABOVE) for k in (*range(start, len(upper)), *range(start)) if mine[k]]
+    rest = [(edge, BELOW) if edge.origin[0] not in level[1] else None for edge in lower]
+    at = rest.index(None) if None in rest else _after_gap(lower)
+    return [one for one in (*rest[:at], *top, *rest[at:]) if one is not None]
+
+
+def _after_gap(edges: Sequence[FlatEdge]) -> int:
+    # Between two folds of one edge the hip level has no length: where the loop leaves off there.
+    return max(range(len(edges)), key=lambda k: abs(edges[k].points[0] - edges[k - 1].points[-1]))
 
 
 def _from(spot: complex, edge: FlatEdge) -> FlatEdge:
@@ -220,27 +294,48 @@ def _from(spot: complex, edge: FlatEdge) -> FlatEdge:
     return FlatEdge((spot, b), edge.layer, (index, t0 + (t1 - t0) * share, t1))
 
 
+def _meeting(one: Sequence[complex], other: Sequence[complex]) -> complex:
+    # Where two lines meet, the one's end and the other's beginning; where they run straight on, at that end.
+    r, s = one[-1] - one[0], other[-1] - other[0]
+    det = (r.conjugate() * s).imag / (abs(r) * abs(s))
+    if abs(det) > 1e-9 and abs(one[-1] - other[0]) > ON_LINE:
+        return one[0] + r * (((other[0] - one[0]).conjugate() * s).imag / (r.conjugate() * s).imag)
+    return one[-1]
+
+
 def _bent(top: FlatLine, hem: FlatLine) -> FlatLine:
     # One line of the two, with the point where they meet; where they run straight on, at the hip point's height.
-    r, s = top.hem - top.top, hem.hem - hem.top
-    det = (r.conjugate() * s).imag / (abs(r) * abs(s))
-    spot = top.hem
-    if abs(det) > 1e-9 and abs(top.hem - hem.top) > ON_LINE:
-        spot = top.top + r * (((hem.top - top.top).conjugate() * s).imag / (r.conjugate() * s).imag)
+    spot = _meeting((top.top, top.hem), (hem.top, hem.hem))
     role, pleat, folds, _, foot, layer, _, out_hem, (_, room), amid, _ = hem
     return FlatLine(role, pleat, folds, top.top, foot, layer, top.out_top, out_hem, (top.rooms[0], room), amid, spot)
 
 
-def _ended(flat: Unfolded, ends: Sequence[complex | None], end: int) -> Unfolded:
+def _bent_join(top: Join, hem: Join) -> Join:
+    bends = _meeting(top.before, hem.before), _meeting(top.after, hem.after)
+    return top._replace(before=(top.before[0], hem.before[1]), after=(top.after[0], hem.after[1]), bends=bends)
+
+
+def zone_joins(joins: Sequence[Join], name: str) -> tuple[Join, ...]:
+    """Return what of the joins of a fitted piece lies above the hip, or below it."""
+    made: list[Join] = []
+    for join in joins:
+        assert join.bends is not None
+        (a, b), (c, d), (e, f) = join.before, join.after, join.bends
+        before, after = ((a, e), (c, f)) if name == ABOVE else ((e, b), (f, d))
+        made.append(join._replace(before=before, after=after, bends=None))
+    return tuple(made)
+
+
+def _ended(flat: Unfolded, ends: Sequence[complex | None], name: str, joins: Sequence[Join]) -> Unfolded:
     # The lines of one zone, ended where they bend.
     count = len(flat.creases)
     made: list[FlatLine] = []
     for line, spot in zip((*flat.creases, *flat.placements), ends, strict=True):
         assert spot is not None
         role, pleat, folds, top, hem, layer, out_top, out_hem, rooms, amid, bend = line
-        if end:
+        if name == ABOVE:
             hem, out_hem, rooms = spot, spot, (rooms[0], -1.0)
         else:
             top, out_top, rooms = spot, spot, (-1.0, rooms[1])
         made.append(FlatLine(role, pleat, folds, top, hem, layer, out_top, out_hem, rooms, amid, bend))
-    return replace(flat, creases=tuple(made[:count]), placements=tuple(made[count:]))
+    return replace(flat, creases=tuple(made[:count]), placements=tuple(made[count:]), joins=zone_joins(joins, name))

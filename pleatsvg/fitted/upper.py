@@ -9,7 +9,7 @@ the hip point is d sin(m f) sin(g) / (sin(f) sin(m g)), which is d for one pair.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -18,7 +18,7 @@ from pleatsvg.fitted.closed import Closed
 from pleatsvg.fitted.edges import PleatEdge
 from pleatsvg.geometry.motion import moved, reflection
 from pleatsvg.geometry.outline import Outline
-from pleatsvg.geometry.segment import Segment
+from pleatsvg.geometry.segment import Segment, cut
 from pleatsvg.length import show
 from pleatsvg.piece.slash_lines import Chord, SlashSet
 from pleatsvg.pleats.laid import LaidFold, LaidPlacement, LaidPleat, PleatRequest
@@ -63,8 +63,8 @@ def upper_piece(
             hip level, as drawn; () at a fold edge.
         hip_ends: where the hip level meets the sides, or the fold edge.
     """
-    last = closed.motions[-1]
-    chain: list[tuple[Segment, int | None]] = [*sides[0]]
+    first, last = closed.motions[0], closed.motions[-1]
+    chain: list[tuple[Segment, int | None]] = [(moved(seg, first), source) for seg, source in sides[0]]
     tops: list[float] = []
     for k in range(len(edges) + 1):
         chain += closed.parts[k]
@@ -78,7 +78,7 @@ def upper_piece(
             chain.append((made.curve, made.source))
     chain += [(moved(seg, last), source) for seg, source in sides[1]]
     feet = [closed.motions[k].of(edge.hip) for k, edge in enumerate(edges)]
-    border = [last.of(hip_ends[1]), *reversed(feet), hip_ends[0]]
+    border = [last.of(hip_ends[1]), *reversed(feet), first.of(hip_ends[0])]
     border = [z for k, z in enumerate(border) if not k or abs(z - border[k - 1]) > ON_LINE]
     return _whole(lines, edges, closed, chain, tops, feet, border)
 
@@ -142,6 +142,62 @@ def _whole(
         last=fold if lines.last is not None else None,
     )
     return Upper(made, tuple(chords), (*[source for _, source in chain], *[None] * len(rest)), real)
+
+
+def once_round(upper: Upper, lines: SlashSet, edges: Sequence[PleatEdge], closed: Closed, once: range) -> Upper:
+    """Return the closed piece of one that goes all round, with the lines of one round alone and where that begins and ends.
+
+    Args:
+        upper: with all edges on the cloth that is laid out.
+        lines: on the drawn piece, where the round begins and ends among them.
+        edges: all of them.
+        closed: the panels as closed.
+        once: which of the edges are those of the round.
+    """
+    ends: list[Chord] = []
+    for line, k in ((lines.first, once.start), (lines.last, once.stop)):
+        assert line is not None
+        top, hem = closed.motions[k].of(line.top), closed.motions[k].of(line.hem)
+        way = (hem - top) / abs(hem - top)
+        hits = upper.lines.outline.crossings(top, way)
+        # Where the panel is narrow the joined seam over an edge may reach as far as there.
+        above = min([hit for hit in hits if hit.at < upper.real], key=lambda hit: abs(hit.along))
+        below = min([hit for hit in hits if hit.at >= upper.real and hit.along > ON_LINE], key=lambda hit: hit.along)
+        ends.append(Chord(above.at, below.at, above.point, below.point))
+    for k in range(2):
+        upper, counted = _with_node(upper, ends[k].top_at)
+        ends = [counted(one) for one in ends]
+        node = round(ends[k].top_at)
+        ends[k] = ends[k]._replace(top_at=float(node), top=upper.lines.outline.segments[node][0])
+    of_pleat: dict[int, Chord] = {}
+    own = upper.edges[once.start : once.stop]
+    for edge, chord in zip(edges[once.start : once.stop], own, strict=True):
+        of_pleat.setdefault(edge.pleat, chord)
+    made = replace(upper.lines, chords=tuple(of_pleat.values()), first=ends[0], last=ends[1])
+    return replace(upper, lines=made, edges=own)
+
+
+def _with_node(upper: Upper, at: float) -> tuple[Upper, Callable[[Chord], Chord]]:
+    # The piece with a node of its outline at a place, and how lines on it are counted then.
+    segments, index = upper.lines.outline.segments, math.floor(at)
+    share = at - index
+    if min(share, 1 - share) * upper.lines.outline.lengths[index] <= ON_LINE:
+        return upper, lambda chord: chord
+    seg = segments[index]
+    outline = Outline((*segments[:index], cut(seg, 0.0, share), cut(seg, share, 1.0), *segments[index + 1 :]))
+
+    def place(was: float) -> float:
+        if was <= index or was >= index + 1:
+            return was + (was > index)
+        there = was - index
+        return index + (there / share if there <= share else 1 + (there - share) / (1 - share))
+
+    def counted(chord: Chord) -> Chord:
+        return chord._replace(top_at=place(chord.top_at), hem_at=place(chord.hem_at))
+
+    sources = (*upper.sources[: index + 1], *upper.sources[index:])
+    made = replace(upper.lines, outline=outline)
+    return Upper(made, tuple(map(counted, upper.edges)), sources, upper.real + 1), counted
 
 
 def _end_to_end(segments: list[Segment]) -> tuple[Segment, ...]:

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from pleatsvg.fitted.fit import Fitted
-from pleatsvg.fitted.spliced import ABOVE, BELOW, Spliced
+from pleatsvg.fitted.spliced import ABOVE, BELOW, Spliced, zone_joins
 from pleatsvg.flat.as_written import Target, finished_on_page
 from pleatsvg.flat.flat_piece import FlatLine, Unfolded
 from pleatsvg.flat.once_round import FlatEdge, Origin, flat_edge
@@ -70,7 +70,10 @@ def zones_on_page(
             cut=_edges(flat.cut, spliced.cut_of, name),
             creases=tuple(_parts(flat.creases, name)),
             placements=tuple(_parts(flat.placements, name)),
+            joins=zone_joins(flat.joins, name),
         )
+        if cut is not None and flat.joins:  # the allowances of joins lie beyond their layers
+            cut = replace(cut, wanted=frozenset())
         if cut is not None and (spliced.below if name == BELOW else spliced.above).trimmed:
             cut = replace(cut, wanted=frozenset())
         if cut is not None and name == BELOW and flat.hem_off:

@@ -126,7 +126,7 @@ def flat_on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
     points += unfolded.fold_edge or ()
     points += unfolded.ring or ()
     for join in unfolded.joins:
-        points += (*join.before, *join.after)
+        points += (*join.before, *join.after, *(join.bends or ()))
     for run in unfolded.free:
         points += chain.from_iterable(run)
     spots = _on_page(points, offset)
@@ -164,7 +164,8 @@ def flat_on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
     joins: list[Join] = []
     for join in unfolded.joins:
         a, b, c, d = islice(rest, 4)
-        joins.append(join._replace(before=(a, b), after=(c, d)))
+        bends = None if join.bends is None else (next(rest), next(rest))
+        joins.append(join._replace(before=(a, b), after=(c, d), bends=bends))
     free = tuple([tuple([tuple(islice(rest, len(seg))) for seg in run]) for run in unfolded.free])
     seams = len(unfolded.seam)
     return Unfolded(

@@ -218,7 +218,7 @@ class _Carrier:
         if shape.closed:
             return self.shape(shape)
         if not any(met):
-            return [replace(line, balance=True) for line in self.shape(shape)]
+            return [replace(line, balance=True) for part in self._in_round(shape) for line in self.shape(part)]
         if any(len(places) > 1 for places in met):
             self.remarks.append(
                 f"'{shape.name}' crosses a fold line more than once; it cannot run on through it and was left out."
@@ -237,8 +237,9 @@ class _Carrier:
         way = [0.0, *stops, end]
         if self.lines.ring and self.lines.first is not None and self.lines.last is not None:
             # It runs on into the next round for the sake of underlays; the round itself has a beginning and an end.
-            for at, chord in ((0, self.lines.first), (-1, self.lines.last)):
-                way[at] = next(iter(path_crossings(path, chord)), way[at])
+            for at, chord, none in ((0, self.lines.first, end), (-1, self.lines.last, 0.0)):
+                outside = (self.after(_middle(path), chord) > 0) == (at == -1)
+                way[at] = next(iter(path_crossings(path, chord)), none if outside else way[at])
         made: list[CarriedLine] = []
         for layer, stretch in enumerate(itertools.pairwise(way)):
             # The first crease of a pleat is the one before its first hidden layer.
@@ -249,6 +250,19 @@ class _Carrier:
                 if parts:
                     made.append(CarriedLine(shape.name, True, parts, False, layer, shape.look))
         return made
+
+    def _in_round(self, shape: DrawnShape) -> list[DrawnShape]:
+        """Return what of a line that crosses no fold lies on the round of a piece that goes all round; of any other all."""
+        first, last = self.lines.first, self.lines.last
+        if not self.lines.ring or first is None or last is None:
+            return [shape]
+        places = sorted({place for chord in (first, last) for place in path_crossings(shape.stroke, chord)})
+        found: list[DrawnShape] = []
+        for start, stop in itertools.pairwise([0.0, *places, float(len(shape.stroke))]):
+            part = tuple(parts_between(shape.stroke, start, stop))
+            if part and self.after(_middle(part), first) > 0 > self.after(_middle(part), last):
+                found.append(replace(shape, stroke=part))
+        return found
 
     def _on_kick(
         self, path: tuple[Segment, ...], kick: KickTop, layer: int, stretch: tuple[float, float]

@@ -45,12 +45,25 @@ class FlatLine(NamedTuple):
 
 
 class Join(NamedTuple):
-    """A crease at which the flat piece is parted: its ends, top first, on the part before it and on the part after it."""
+    """A crease at which the flat piece is parted: its ends, top first, on the part before it and on the part after it.
+
+    Of a fitted piece `bends` are where it bends at the hip level, on either part; else they are None.
+    """
 
     number: int
     crease: int
     before: tuple[complex, complex]
     after: tuple[complex, complex]
+    bends: tuple[complex, complex] | None = None
+
+    def drawn(self, side: int) -> tuple[complex, ...]:
+        """Return its points from top to hem on the part before it (0) or after it (1)."""
+        top, hem = self.after if side else self.before
+        return (top, hem) if self.bends is None else (top, self.bends[side], hem)
+
+    def to_hem(self, side: int) -> tuple[complex, complex]:
+        """Return what of it runs straight to the hem, of a fitted piece from the hip, on the part before it (0) or after it."""
+        return self.drawn(side)[-2], self.drawn(side)[-1]
 
 
 def _outlines(

@@ -191,10 +191,22 @@ def _joins_round(widths: Widths, joins: list[int], inner: list[int], width: floa
     return sorted([closing, *[order[k] for k in found]])
 
 
+Zone = tuple[SlashSet, tuple[LaidPleat, ...], Cutting | None]
+"""Lines, the pleats laid out on them, and the cutting line."""
+
+
 def joins_for(
-    piece: FinishedPiece, lines: SlashSet, pleats: tuple[LaidPleat, ...], cutting: Cutting | None, order: Order
+    piece: FinishedPiece,
+    lines: SlashSet,
+    pleats: tuple[LaidPleat, ...],
+    cutting: Cutting | None,
+    order: Order,
+    above: Zone | None = None,
 ) -> tuple[list[int], list[str]]:
     """Return the creases at which the flat piece is parted, by number and ascending, and remarks.
+
+    Of a fitted piece lines, pleats and cutting line are those below the hip, and `above` those above it, where a part may be
+    wider.
 
     Those are the creases of separate underlays, the one where two pieces laid together are parted again, and as few more
     as the width of the cloth asks for.
@@ -227,6 +239,9 @@ def joins_for(
     whole = unfold(lines, pleats, cutting, joins[-1:] if lines.ring else (), join_allowance=beyond)
     across = _cross_grain(piece, lines, whole)
     widths = widths_of(whole, pleats, cutting, sorted({*joins, *inner}), beyond, across)
+    if above is not None:
+        top = unfold(*above, joins[-1:] if lines.ring else (), join_allowance=beyond)
+        widths = _of_both(widths, widths_of(top, *above[1:], sorted({*joins, *inner}), beyond, across))
     if lines.ring:
         found = _joins_round(widths, joins, inner, order.cloth_width)
     else:
@@ -243,6 +258,17 @@ def joins_for(
     wide = show(order.cloth_width, order.unit)
     remark = f"The cloth is {wide} wide: the flat piece was parted by {words} at an inner fold."
     return found, [remark] if added else []
+
+
+def _of_both(one: Widths, other: Widths) -> Widths:
+    def wider(a: tuple[float, float], b: tuple[float, float]) -> tuple[float, float]:
+        return min(a[0], b[0]), max(a[1], b[1])
+
+    return Widths(
+        tuple(map(wider, one.layers, other.layers)),
+        {k: wider(span, other.ending[k]) for k, span in one.ending.items()},
+        {k: wider(span, other.starting[k]) for k, span in one.starting.items()},
+    )
 
 
 def _at_seams(piece: FinishedPiece, ring: Ring, pleats: tuple[LaidPleat, ...], inner: list[int]) -> list[int]:

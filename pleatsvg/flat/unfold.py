@@ -76,6 +76,7 @@ def unfold(
     join_allowance: float = 0.0,
     smooth_hem: bool = False,
     farther: Mapping[int, float] | None = None,
+    apart: Mapping[int, complex] | None = None,
     level: tuple[int, int] | None = None,
 ) -> Unfolded:
     """Return the flat piece.
@@ -88,12 +89,13 @@ def unfold(
         join_allowance: beyond each of them, in mm.
         smooth_hem: the hem runs smoothly over hidden cloth; not where the piece is parted.
         farther: how much farther than usual the parts are set apart at some of the joins, in mm.
+        apart: by how much and which way they are set apart at some of them, where that is known.
         level: of a zone of a fitted piece, from which node of its outline to which it is closed along the level where it
             ends; what lies along it is no edge of the flat piece, and is left out of its seam and cutting line.
     """
     outline = lines.outline
     chords = [fold.chord for pleat in pleats for fold in pleat.folds]
-    motions = _motions_of(chords, lines.hand, joins, join_allowance, farther or {})
+    motions = _motions_of(chords, lines.hand, joins, join_allowance, farther or {}, apart or {})
     kicks = kicks_of(pleats)
     runs_hidden = hidden_runs(pleats) if smooth_hem else []
     made: CutLine | None = None
@@ -156,7 +158,12 @@ def unfold(
 
 
 def _motions_of(
-    chords: Sequence[Chord], hand: float, joins: Sequence[int], join_allowance: float, farther: Mapping[int, float]
+    chords: Sequence[Chord],
+    hand: float,
+    joins: Sequence[int],
+    join_allowance: float,
+    farther: Mapping[int, float],
+    known: Mapping[int, complex],
 ) -> list[Motion]:
     # The motion of every layer: a product of reflections; beyond a join, set apart from the part before it.
     motions = [STAY]
@@ -167,7 +174,7 @@ def _motions_of(
             top, hem = before.of(chord.top), before.of(chord.hem)
             usual = 2 * join_allowance + BETWEEN_PARTS
             apart = -1j * hand * (hem - top) / abs(hem - top) * (usual + farther.get(k, 0.0))
-            after = Motion(after.turn, after.shift + apart, after.flips)
+            after = Motion(after.turn, after.shift + known.get(k, apart), after.flips)
         motions.append(after)
     return motions
 

@@ -26,6 +26,14 @@ class Motion(NamedTuple):
         there = (z - self.shift) * self.turn.conjugate()
         return there.conjugate() if self.flips else there
 
+    @property
+    def inverse(self) -> Motion:
+        """The motion that undoes it."""
+        back = self.turn.conjugate()
+        if self.flips:  # z = turn * conj(w) + shift gives w = turn * conj(z - shift)
+            return Motion(self.turn, -self.turn * self.shift.conjugate(), True)
+        return Motion(back, -back * self.shift, False)
+
     def after(self, first: Motion) -> Motion:
         """Return the motion that does `first`, then this one."""
         if self.flips:

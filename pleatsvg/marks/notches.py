@@ -156,15 +156,18 @@ def clip_marks(above: list[tuple[int, complex, complex, complex]], allowance: fl
 def join_notches(unfolded: Unfolded, hand: float, allowance: float) -> list[Mark]:
     """Return matching notches on both sides of every join: one a third of the way down, two side by side at two thirds.
 
-    They stand outwards from the cutting line of the join, `allowance` mm beyond it.
+    Of a fitted piece one stands half-way down to the hip, two half-way from there to the hem. They stand outwards from the
+    cutting line of the join, `allowance` mm beyond it.
     """
     made: list[Mark] = []
     for join in unfolded.joins:
-        for (top, hem), side in ((join.before, 1), (join.after, -1)):
-            way = hem - top
-            along = way / abs(way)
-            out = -1j * hand * along * side
-            for share, shifts in ((1 / 3, (0.0,)), (2 / 3, (-4.0, 4.0))):
+        for number, side in ((0, 1), (1, -1)):
+            row = join.drawn(number)
+            shares = (1 / 3, 2 / 3) if len(row) == 2 else (1 / 2, 1 / 2)
+            for (top, hem), share, shifts in zip((row[:2], row[-2:]), shares, ((0.0,), (-4.0, 4.0)), strict=True):
+                way = hem - top
+                along = way / abs(way)
+                out = -1j * hand * along * side
                 for shift in shifts:
                     spot = top + way * share + shift * along + out * allowance
                     half = TRIANGLE[0] * along

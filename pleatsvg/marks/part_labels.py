@@ -292,8 +292,8 @@ def seam_words(sides: Sequence[SeamSide], unfolded: Unfolded, hand: float, rooms
     for join in unfolded.joins:
         pleat = unfolded.creases[join.crease].pleat
         for (top, hem), part, side in (
-            (join.before, join.number - 1, 1),
-            (join.after, join.number % len(unfolded.seams), -1),
+            (join.to_hem(0), join.number - 1, 1),
+            (join.to_hem(1), join.number % len(unfolded.seams), -1),
         ):
             out = -1j * hand * side * (hem - top) / abs(hem - top)
             words = f"JOIN {join.number} TO {join.number}"

@@ -99,7 +99,7 @@ def rails_of(
             )
         keyed.append((key, rail))
     for join in unfolded.joins:
-        top, hem = join.after
+        top, hem = join.to_hem(1)
         length = abs(hem - top)
         along = (hem - top) / length
         low, high = min(KEEP_TOP, length / 4), length - KEEP_HEM

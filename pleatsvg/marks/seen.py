@@ -12,8 +12,8 @@ from pleatsvg.result.mark import Mark
 from pleatsvg.result.roles import Role
 
 Ends = tuple[complex, complex]
-Seen = dict[tuple[Role, int, tuple[int, ...]], Ends]
-"""By role, pleat and folds of a line: from where to where it is seen, in mm."""
+Seen = dict[tuple[Role, int, tuple[int, ...]], tuple[complex, ...]]
+"""By role, pleat and folds of a line: from where to where it is seen, over where it bends, in mm."""
 
 
 Stitched = dict[tuple[Role, int, tuple[int, ...]], tuple[float, float]]
@@ -26,13 +26,23 @@ def seen_parts(lines: Iterable[FlatLine], pleats: Sequence[LaidPleat], mark: flo
     Args:
         lines: creases and placement lines.
         pleats: that they belong to.
-        mark: how far down from the seam lines are drawn, in mm; None for the whole length.
+        mark: how far down from the seam lines are drawn, in mm; of fitted pleats, which are seen whole above the hip, how far
+            down from there; None for the whole length.
     """
     released = {p.number: p.request.stitched for p in pleats if p.request.stitched[0] is not None}
     if mark is None and not released:
         return {}
     found: Seen = {}
     for line in lines:
+        if line.bend is not None:
+            way = line.out_hem - line.bend
+            if mark is not None and mark < abs(way):
+                found[line.role, line.pleat, line.folds] = (
+                    line.out_top,
+                    line.bend,
+                    line.bend + way / abs(way) * mark,
+                )
+            continue
         out, length, below = abs(line.out_top - line.top), abs(line.hem - line.top), abs(line.out_hem - line.hem)
         start, end = 0.0, out + length + below
         if line.pleat in released:
@@ -82,8 +92,8 @@ def pleat_tints(unfolded: Unfolded, arrows: Arrows, mark: float | None) -> list[
             join = parted.get(k)
             if join is not None:
                 # The cloth between the two is in parts: it disappears up to the join on either of them.
-                runs[-1].append(join.before)
-                runs.append([join.after])
+                runs[-1].append(join.to_hem(0))
+                runs.append([join.to_hem(1)])
             else:
                 runs[-1].append((unfolded.creases[k].top, unfolded.creases[k].hem))
         if to <= at:

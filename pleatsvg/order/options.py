@@ -406,7 +406,7 @@ ROWS = (
         value=Value.LENGTH,
         metavar="full|LENGTH",
         or_full=True,
-        help="How far down from the top fold and placement lines are drawn.",
+        help="How far down from the top fold and placement lines are drawn; fitted ones, from where they are stitched down to.",
     ),
     Option(
         name="notch",
@@ -484,7 +484,8 @@ ROWS = (
         value=Value.LENGTH,
         metavar="LENGTH",
         help="The folded top comes to this length: each pleat takes in more towards the top, so that hip and waist both fit. "
-        "Say from where up with --hip or --fit-length; the intake holds there. Of a half piece, the length of the half.",
+        "Say from where up with --hip or --fit-length; the intake holds there. Of a half piece, the length of the half; all "
+        "round, of the ring.",
     ),
     Option(
         name="hip",

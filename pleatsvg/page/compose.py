@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import chain
 from typing import NamedTuple
 
@@ -161,8 +161,9 @@ def lay_on_sheet(
 
 
 def _marks_above(above: Above, subject: Subject) -> tuple[tuple[Mark, ...], int]:
-    # What is marked above the hip of a fitted piece: a mark of the piece as a whole is made with what lies below.
-    piece = to_mark(above.unfolded, above.pleats, above.lines, False, subject.marking, 0.0)
+    # What is marked above the hip of a fitted piece, where lines are stitched all along and so are seen whole: a mark of the
+    # piece as a whole is made with what lies below.
+    piece = to_mark(above.unfolded, above.pleats, above.lines, False, replace(subject.marking, mark=None), 0.0)
     made, without = marks_of(piece)
     return (*[mark for mark in made if mark.pleat], *shaping_marks(above.unfolded, above.below)), without
 

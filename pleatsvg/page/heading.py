@@ -59,7 +59,7 @@ def named_edges(subject: Subject, flat: Mapping[int, Mapping[int, Sequence[Segme
             continue
         name = called_on_cloth(edge, edges)
         layers = flat[edge.number]
-        finished = show(subject.above.lengths.get(edge.number, edge.length) if subject.above else edge.length, unit)
+        finished = show(subject.finished_length(edge), unit)
         lengths: tuple[str, ...] = (finished,)
         spread = show(flat_length(layers), unit) if len(layers) > 1 else finished
         if subject.through is not None:

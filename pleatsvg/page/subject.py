@@ -12,8 +12,8 @@ from pleatsvg.order.marking import Marking
 from pleatsvg.page.fitted_table import Table
 from pleatsvg.piece.both_halves import BothHalves
 from pleatsvg.piece.cutting.cutting_line import Cutting
-from pleatsvg.piece.edges import called_on_cloth
-from pleatsvg.piece.slash_lines import SlashSet
+from pleatsvg.piece.edges import Edge, called_on_cloth
+from pleatsvg.piece.slash_lines import SlashSet, lengths_once_round
 from pleatsvg.pleats.laid import LaidPleat
 
 
@@ -62,6 +62,12 @@ class Subject:
     """What is said of the allowances; left out, it follows from the cutting line."""
 
     above: Above | None = None
+
+    def finished_length(self, edge: Edge) -> float:
+        """Return how long a seam edge is when the piece is finished, all round that of one round (mm)."""
+        if self.above is not None and edge.number in self.above.lengths:
+            return self.above.lengths[edge.number]
+        return edge.length if not self.lines.ring else lengths_once_round(self.lines, self.ground.edge_of)[edge.number]
 
     def cut_words(self, beside_fold: bool = False) -> str:
         """Return how often the piece is cut, in the words of the trade; "" where nobody has said it.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from operator import attrgetter, itemgetter
@@ -10,6 +11,7 @@ from typing import NamedTuple
 from pleatsvg.errors import SlashError
 from pleatsvg.geometry.motion import bearing
 from pleatsvg.geometry.outline import Outline
+from pleatsvg.geometry.segment import point_at
 from pleatsvg.length import show
 from pleatsvg.piece.finished import StraightLine
 from pleatsvg.piece.pivots.closed import ClosedDart, node_at
@@ -108,6 +110,24 @@ ALONG = attrgetter("along")
 
 
 _PLACE_THEN_LINE = itemgetter(0, 1)
+
+
+def lengths_once_round(lines: SlashSet, edge_of: Sequence[int | None]) -> dict[int, float]:
+    """Return the length of each edge of a piece that goes all round within one round (mm), by its number.
+
+    Args:
+        lines: with where the round begins and ends, at nodes of their outline.
+        edge_of: for each segment of the outline the number of its edge; None for one that is none.
+    """
+    first, last = lines.first, lines.last
+    assert first is not None
+    assert last is not None
+    found: dict[int, float] = {}
+    for number, seg, length in zip(edge_of, lines.outline.segments, lines.outline.lengths, strict=True):
+        z = point_at(seg, 0.5)
+        if number is not None and lines.after(z, first) > 0 > lines.after(z, last):
+            found[number] = found.get(number, 0.0) + length
+    return found
 
 
 def trimmed(outline: Outline, line: StraightLine, unit: str = "mm") -> Chord:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pleatsvg.length import show, typed
 from pleatsvg.plan.asked import counted
-from pleatsvg.plan.panel import RING, Panel, closes_round, refuse_fitted_round, refuse_without_lap
+from pleatsvg.plan.panel import RING, Panel, closes_round, refuse_without_lap
 from pleatsvg.plan.planned import Plan
 
 
@@ -20,7 +20,6 @@ def job_text(plan: Plan, drawing: str, panel: Panel | None) -> str:
         RequestError: the lap is missing.
     """
     refuse_without_lap(plan)
-    refuse_fitted_round(plan)
     a, fabric = plan.asked, plan.asked.fabric
     name = drawing.rsplit("/", 1)[-1].removesuffix(".svg")
     keys: list[tuple[str, str]] = [("drawing", _text(drawing)), ("name", _text(name))]
@@ -38,7 +37,7 @@ def job_text(plan: Plan, drawing: str, panel: Panel | None) -> str:
         keys += [("fit_waist", _length(a.waist, a.unit)), ("fit_length", _length(a.down, a.unit))]
     if fabric.allowances.typed:
         keys.append(("allowance", f"[{', '.join([_text(one) for one in fabric.allowances.typed])}]"))
-    if fabric.width is not None and a.waist is None:
+    if fabric.width is not None:
         keys.append(("cloth_width", _length(fabric.width, a.unit)))
     if fabric.pieces > 1:
         keys.append(("cut", str(fabric.pieces)))
@@ -47,8 +46,6 @@ def job_text(plan: Plan, drawing: str, panel: Panel | None) -> str:
         f"# {counted(plan.count, a)} in {wide} finished, {flat} flat.",
         "# Make it with: pleatsvg batch, and the name of this file.",
     ]
-    if fabric.width is not None and a.waist is not None:
-        rows.append("# The width of the cloth is left out, since fitted pleats are cut in one piece.")
     if panel is None:
         rows.append(f"# The drawing is yours to make: the finished piece, {wide} along its top.")
     rows += ["", "[[piece]]", *[f"{key} = {value}" for key, value in keys]]

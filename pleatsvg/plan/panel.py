@@ -77,7 +77,6 @@ def panel_for(plan: Plan) -> Panel:
             "The depth", "is missing", "it says how much each takes up", message("Give {}.", option("depth", "5mm"))
         )
     refuse_without_lap(plan)
-    refuse_fitted_round(plan)
     bottom = plan.finished if a.fabric.bottom is None else a.fabric.bottom
     share, places = bottom / plan.finished, plan.places()
     out, side = plan.out
@@ -123,21 +122,6 @@ def refuse_without_lap(plan: Plan) -> None:
             f"is given for {counted(plan.count, a)}",
             "the one in the middle would point neither way",
             message("Give an even {}, or another {}.", option("count"), option("lap")),
-        )
-
-
-def refuse_fitted_round(plan: Plan) -> None:
-    """Refuse to draw or to order fitted pleats that run on all round.
-
-    Raises:
-        RequestError: they would.
-    """
-    if plan.asked.waist is not None and closes_round(plan):
-        raise RequestError(
-            message("{} and {}", option("ring"), option("fit_waist")),
-            "are both given",
-            "each piece is fitted by itself, with its side seams",
-            message("Leave out {} and give the width of one piece, such as the front.", option("ring")),
         )
 
 

@@ -73,7 +73,10 @@ def refold(piece: ResultPiece, zones: Zones | None = None) -> tuple[tuple[Folded
         carried = [_carried_back(line, one) for line in carried if line.pass_ < number]
     if round_ is not None:
         once = _round_of(found[0], *round_)
-        found[0] = replace(found[0], round_=once)
+        above = found[0].above
+        if above is not None:
+            above = replace(above, round_=_round_of(above, *round_))
+        found[0] = replace(found[0], round_=once, above=above)
         joins = max(joins, *[abs(once.period.of(z) - w) for z, w in zip(once.begin, once.end, strict=True)])
     if parts:
         found[0] = replace(found[0], parts=_in_cloth_order(parts, found[0].creases))

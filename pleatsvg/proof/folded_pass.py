@@ -164,6 +164,7 @@ class FoldedPass:
         above: of the zone below the hip, the one above it.
         level: of a zone, where the hip level meets the flat seam before the first crease and after the last, and the unit
             vectors in which it runs out there.
+        hip_level: of a zone, all of that level, laid together with the piece.
         shaped_at: of a zone, what that level is called, cf. `pleatsvg.result.shaped`.
     """
 
@@ -189,6 +190,7 @@ class FoldedPass:
     cover: tuple[float, float] | None = None
     above: FoldedPass | None = None
     level: tuple[tuple[complex, complex], ...] = ()
+    hip_level: tuple[complex, ...] = ()
     shaped_at: str = ""
 
     @property
@@ -206,6 +208,15 @@ class FoldedPass:
     def hand(self) -> float:
         """+1 where the seam is walked clockwise on the page, -1 otherwise."""
         return 1.0 if self.seam.area > 0 else -1.0
+
+    def round_length(self, end: int) -> float:
+        """Return how long one round of a piece that goes all round is, folded, at the top (0) or the hem (1), mm."""
+        assert self.round_ is not None
+        spots = [self.finished.nearest.of(line[end]) for line in (self.round_.begin, self.round_.end)]
+        start, stop = (spot.segment + spot.share for spot in spots)
+        n = len(self.finished)
+        ways = (start, start + (stop - start) % n), (stop, stop + (start - stop) % n)
+        return min(self.finished.sewn_distance(*way) for way in ways)
 
     def layer_words(self, layer: int) -> str:
         """Return what to call a layer in a message."""

@@ -70,9 +70,12 @@ def _all_round(flat: Segment, folded: Segment, layer: int, outline: FoundOutline
         part, own = cut(folded, a, b), cut(flat, a, b)
         if abs(part[-1] - part[0]) <= SURE and length_of(part) <= SURE:
             continue
-        middle = point_at(part, 0.5)
-        off = [outline.nearest.of(z).away for z in round_.images(middle)]
-        there = 0 if off[0] <= FOLD_BACK else min(range(3), key=off.__getitem__)
+        # Of a fitted ring that closes to a steep cone, edges of one round may all but lie on another: all of one is asked.
+        spots = [round_.images(point_at(part, t)) for t in (0.0, 0.5, 1.0)]
+        off = [max([outline.nearest.of(images[k]).away for images in spots]) for k in (0,)]
+        if off[0] > SURE:
+            off += [max([outline.nearest.of(images[k]).away for images in spots]) for k in (1, 2)]
+        there = min(range(len(off)), key=off.__getitem__)
         image = tuple([round_.images(z)[there] for z in part])
         found.append(matched_edge(own, image, layer, outline))
     return found

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 from typing import NamedTuple
 
 from pleatsvg.errors import DrawingError
@@ -23,15 +24,19 @@ def lies_along(points: tuple[complex, ...], edge: tuple[complex, complex]) -> bo
     return all(abs(((z - edge[0]) * along.conjugate()).imag) <= _ALONG for z in points)
 
 
-def opened(outline: Outline, edge: tuple[complex, complex]) -> tuple[Segment, ...]:
+def opened(outline: Outline, edge: Sequence[complex]) -> tuple[Segment, ...]:
     """Return an outline's segments without those along a straight edge: a chain from its one end to its other.
+
+    Args:
+        outline: closed.
+        edge: its ends; of a join that bends at the hip of a fitted piece, that point between them.
 
     Raises:
         DrawingError: the outline does not run along that edge.
     """
     segs = outline.segments
     n = len(segs)
-    on = [lies_along(seg, edge) for seg in segs]
+    on = [any(lies_along(seg, part) for part in pairwise(edge)) for seg in segs]
     best: tuple[float, int, int] = (0.0, 0, 0)
     for start in range(n):
         if on[start] and (not on[start - 1] or n == 1):
@@ -45,7 +50,7 @@ def opened(outline: Outline, edge: tuple[complex, complex]) -> tuple[Segment, ..
     if not length or count >= n:
         raise DrawingError(
             "A fold edge or join line",
-            f"of {abs(edge[1] - edge[0]):.1f} mm does not lie on the edge of its part",
+            f"of {abs(edge[-1] - edge[0]):.1f} mm does not lie on the edge of its part",
             f"the edge must run along it within {_ALONG} mm",
             "Undo the last change in the editor, or make a fresh result.",
         )
@@ -201,9 +206,10 @@ def rejoined(piece: ResultPiece) -> Rejoined:
                 "Make a fresh result with 'pleatsvg pleat'.",
             )
         there, here, k = found
-        a, b = _ends_of(there)
-        motion = _laid_on(_ends_of(here), (a, b))
-        worst = max(worst, *[abs(motion.of(z) - w) for z, w in zip(_ends_of(here), (a, b), strict=True)])
+        edge = _points_of(there)
+        motion = _laid_on(_ends_of(here), _ends_of(there))
+        match = [motion.of(z) for z in _points_of(here)]
+        worst = max(worst, _far_apart(match, edge), _far_apart(edge, match))
         laid[k] = motion
         made.append(LaidPart(motion, _within(outlines[k]), here))
         waiting.discard(k)
@@ -211,7 +217,7 @@ def rejoined(piece: ResultPiece) -> Rejoined:
         base = Outline(tuple(chain))
         if (base.area > 0) != (moved_part.area > 0):
             moved_part = moved_part.reversed()
-        chain = list(chained([*opened(base, (a, b)), *opened(moved_part, (a, b))]))
+        chain = list(chained([*opened(base, edge), *opened(moved_part, edge)]))
         home[k] = [_moved_line(line, motion) for line in home[k]]
     lines = [replace(parts[0], strokes=(tuple(chain),)), *kept]
     lines += _each_once([line for k in home for line in home[k]])
@@ -286,13 +292,19 @@ def _each_once(lines: list[PatternLine]) -> list[PatternLine]:
 
 
 def _part_of(line: PatternLine, outlines: list[Outline]) -> int:
-    points = [z for stroke in line.strokes for seg in stroke for z in (seg[0], seg[-1])]
+    points: Sequence[complex] = [z for stroke in line.strokes for seg in stroke for z in (seg[0], seg[-1])]
     if line.role == "free-edge":
         # It runs along the edge of its part, from node to node.
         def off(outline: Outline) -> float:
             return sum(min(abs(seg[0] - z) for seg in outline.segments) for z in points)
 
         return min(range(len(outlines)), key=lambda k: off(outlines[k]))
+    # A line that bends at the hip of a fitted piece may leave its part between its ends.
+    bends = len(points) > 2 and (line.crease or line.role in ("placement-line", "join-line", "hip-level-line"))
+    if bends:
+        points = max(
+            [(seg[0], seg[-1]) for stroke in line.strokes for seg in stroke], key=lambda ends: abs(ends[1] - ends[0])
+        )
     middle = (points[0] + points[-1]) / 2
     for k, outline in enumerate(outlines):
         if outline.holds(middle):
@@ -305,6 +317,20 @@ def _part_of(line: PatternLine, outlines: list[Outline]) -> int:
 
 def _ends_of(line: PatternLine) -> tuple[complex, complex]:
     return line.strokes[0][0][0], line.strokes[-1][-1][-1]
+
+
+def _points_of(line: PatternLine) -> list[complex]:
+    # A join line from end to end, with the point where it bends at the hip of a fitted piece.
+    return [line.strokes[0][0][0], *[seg[-1] for stroke in line.strokes for seg in stroke]]
+
+
+def _far_apart(one: Sequence[complex], other: Sequence[complex]) -> float:
+    # How far the nodes of a join line lie from those, or the straight parts, of its match.
+    ends = max(abs(one[0] - other[0]), abs(one[-1] - other[-1]))
+    from pleatsvg.geometry.nearest import Nearest
+
+    near = Nearest(tuple(pairwise(other)))
+    return max(ends, *[near.of(z).away for z in one])
 
 
 def _next_join(

@@ -55,7 +55,7 @@ def line_elements(
             forms.append(f'{before}{after}{about[pleat]} data-fold="{listed(folds)}"{more}{close}')
             if part is not None:
                 more = f'{about[pleat]} data-fold="{listed(folds)}"'
-                strokes.append(path_element(SEEN_OF[role.css], f"M {point(part[0])} L {point(part[1])}", pass_, more))
+                strokes.append(path_element(SEEN_OF[role.css], f"M {' L '.join(map(point, part))}", pass_, more))
     return "".join(forms) % numbers(np.array(spots, complex)), "".join(strokes)
 
 

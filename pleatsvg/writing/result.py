@@ -166,8 +166,8 @@ def _piece(out: list[str], result: PleatedPiece) -> None:
         layers.add("closed-dart", path_element("closed-dart", f"M {data}", result.number, f' data-line="{line}"'))
     _add_joins(layers, result)
     _add_pleat_lines(layers, result, about)
-    if result.written.zones:
-        level = " L ".join(map(point, result.written.hip_level))
+    for row in result.written.hip_levels:
+        level = " L ".join(map(point, row))
         assert result.laid.fitted is not None
         called = f' data-level="{escaped(result.laid.fitted.asked.level)}"'
         layers.add("hip-level-line", path_element("hip-level-line", f"M {level}", result.number, called))
@@ -235,14 +235,15 @@ def _add_joins(layers: _Layers, result: PleatedPiece) -> None:
         crease = result.flat.creases[join.crease]
         more = f' data-join="{join.number}" data-pleat="{crease.pleat}" data-fold="{crease.folds[0]}"'
         more += f' data-allowance-mm="{result.laid.join_allowance:.3f}"'
-        for top, hem in (join.before, join.after):
-            layers.add("join-line", path_element("join-line", f"M {point(top)} L {point(hem)}", result.number, more))
+        for side in (0, 1):
+            data = " L ".join(map(point, join.drawn(side)))
+            layers.add("join-line", path_element("join-line", f"M {data}", result.number, more))
 
 
 def _add_pleat_lines(layers: _Layers, result: PleatedPiece, about: dict[int, str]) -> None:
     flat = result.flat
     lines = (*flat.creases, *flat.placements)
-    seen = seen_parts(lines, result.pleats, result.laid.order.marking.mark)
+    seen = seen_parts(lines, result.pleats, result.laid.marked)
     stitched = stitched_parts(lines, result.pleats)
     there = {line.role for line in lines}
     for role in Role:

@@ -12,8 +12,10 @@ import pytest
 
 from pleatsvg.api import pages
 from tests.commandline.terminal import COMMAND, DRAWING, Terminal
-from tests.drawings.fitted_pieces import front, half_front
+from tests.drawings.fitted_pieces import front, half_front, write_pieces
+from tests.drawings.paper import drawing, polygon
 from tests.referee.fitback import assert_fitted
+from tests.referee.fitringback import assert_fitted_ring
 
 INVERTED = ("--kind", "inverted", "--intake", "6cm", "--hem-intake", "8cm")
 FIT = ("--fit-waist", "43cm", "--hip", "hip")
@@ -64,6 +66,62 @@ def test_what_is_said(terminal: Terminal, drawn: Path) -> None:
     assert 'class="hip-level-line"' in words
 
 
+def test_a_set_of_pieces_goes_round_fitted(terminal: Terminal, tmp_path: Path) -> None:
+    """Front and back in one ring of a job file, the waist of all of it asked for; its waistband is marked from it."""
+    write_pieces(tmp_path)
+    (tmp_path / "band.svg").write_text(drawing(polygon(0j, 820 + 0j, 820 + 40j, 40j), {}))
+    (tmp_path / "job.toml").write_text(RING_JOB, encoding="utf-8")
+    done = terminal("batch", "job.toml", "--out", "made")
+    assert done.code == 0, done.err
+    assert re.search(r"skirt +5 +82 cm", done.out)
+    assert "'skirt: top' is 82 cm, it is to be 82 cm" in done.out
+    out = tmp_path / "made" / "skirt-pleated.svg"
+    proof = assert_fitted_ring(out)
+    assert proof.top_mm == pytest.approx(820, abs=1e-3)
+    text = out.read_text()
+    assert re.search(r">TOP: 82 cm finished, [\d.]+ cm flat<", text)
+    band = (tmp_path / "made" / "waistband-notched.svg").read_text()
+    found = [float(at) for at in re.findall(r'data-at-mm="([\d.]+)"', band)]
+    assert found == sorted(found)
+    told = terminal("fold", str(out), "-o", "folded.svg")
+    assert "It goes all round: folded, 820.0 mm at the top" in told.out
+
+
+RING_JOB = """
+[[ring]]
+name = "skirt"
+drawing = ["front.svg", "back.svg"]
+run = "fan"
+fit_waist = "82cm"
+fit_length = "19cm"
+allowance = "15mm"
+
+  [[ring.pleat]]
+  kind = "knife"
+  lap = "left"
+  intake = "6cm"
+  at = ["4cm", "15cm", "36cm"]
+  weight = 2
+
+  [[ring.pleat]]
+  kind = "inverted"
+  intake = "8cm"
+  at = ["55cm", "74cm"]
+  share = "15mm"
+
+[[match]]
+first = "skirt: top"
+length = "82cm"
+tolerance = "0.1mm"
+
+[[companion]]
+name = "waistband"
+drawing = "band.svg"
+edge = "hem"
+sewn_to = "skirt: top"
+"""
+
+
 def test_a_job_file_says_what_vanishes_where(terminal: Terminal, drawn: Path, tmp_path: Path) -> None:
     (tmp_path / "job.toml").write_text(
         """
@@ -100,7 +158,7 @@ drawing = "front.svg"
     [
         (("--fit-waist", "43cm"), COMMAND, "--hip and --fit-length are both missing"),
         (("--hip", "hip"), COMMAND, "Give --fit-waist 35cm with it"),
-        ((*FIT, "--cloth-width", "90cm"), COMMAND, "--cloth-width is asked for together with fitted pleats"),
+        ((*FIT, "--underlay", "separate"), COMMAND, "--underlay separate is asked for together with fitted pleats"),
         (("--fit-waist", "43cm", "--hip", "hop"), DRAWING, "The balance line 'hop' is not on 'front'"),
     ],
 )

@@ -11,6 +11,7 @@ import pytest
 from pleatsvg.api import fold
 from tests.commandline.terminal import Terminal
 from tests.referee.fitback import assert_fitted
+from tests.referee.fitringback import assert_fitted_ring
 
 HIP = ("--finished", "50cm", "--fit-waist", "36cm", "--length", "60cm")
 
@@ -88,8 +89,6 @@ def test_from_so_many_pleats_on_each_leans_under_five_degrees(terminal: Terminal
             (*HIP, "--count", "8", "--intake", "6cm", "--lap", "centre", "--draw", "x.svg"),
             "would have its hidden cloth 1.62 cm beyond the side seam of the panel, at the waist",
         ),
-        (("--ring", *HIP, "--count", "8", "--lap", "left", "--draw", "x.svg"), "each piece is fitted by itself"),
-        (("--ring", *HIP, "--count", "8", "--lap", "left", "--job", "x.toml"), "each piece is fitted by itself"),
     ],
 )
 def test_refusals(terminal: Terminal, options: tuple[str, ...], words: str) -> None:
@@ -123,5 +122,19 @@ def test_the_next_command_says_the_waist(terminal: Terminal) -> None:
         "--job",
         "s.toml",
     )
-    assert "cloth_width" not in Path("s.toml").read_text()
-    assert "fitted pleats are cut in one piece" in Path("s.toml").read_text()
+    assert 'cloth_width = "140cm"' in Path("s.toml").read_text()
+
+
+def test_a_skirt_all_round_from_its_measures(terminal: Terminal) -> None:
+    """Waist and hip, the cloth: two commands to a proven flat piece whose pleats close the ring and are shaped to the waist."""
+    hip = ("--finished", "98cm", "--fit-waist", "72cm", "--fit-length", "20cm", "--length", "60cm", "--ring")
+    kind = ("--kind", "knife", "--count", "12", "--intake", "12cm", "--lap", "left", "--cloth-width", "140cm")
+    done = terminal("plan", *hip, *kind, "--allowance", "15mm", "--draw", "panel.svg", "--job", "skirt.toml")
+    assert done.code == 0, done.err
+    done = terminal("batch", "skirt.toml", "--out", "made")
+    assert done.code == 0, done.err
+    assert "Match: 'panel: top' is 72 cm, it is to be 72 cm" in done.out
+    proof = assert_fitted_ring(Path("made/panel-pleated.svg"))
+    assert proof.zones["above"].joins == 2
+    assert proof.top_mm == pytest.approx(720, abs=1e-3)
+    assert proof.zones["below"].intakes == pytest.approx(dict.fromkeys(range(1, 13), 120.0), abs=1e-4)

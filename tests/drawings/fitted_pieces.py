@@ -49,6 +49,29 @@ def half_front(lines: Sequence[Line], fold_on_right: bool = True) -> str:
     return _page(f'<path id="seam" d="{seam}"/>{fold}{_slashes(lines, x)}{hip}')
 
 
+def write_pieces(folder: Path) -> list[Path]:
+    """A skirt front and back with straight sides of one length and curved tops, to be sewn to each other all round; with hip
+    lines that meet at the seams, 200 mm down them."""
+    found = []
+    for name, seam, hip in (
+        (
+            "front",
+            "M 60,50 C 200,66 400,66 540,50 L 560,650 C 400,672 200,672 40,650 Z",
+            "M 53.333333333,250 C 200,262 400,262 546.666666667,250",
+        ),
+        (
+            "back",
+            "M 60,40 C 190,60 380,60 510,40 L 530,640 C 400,662 170,662 40,640 Z",
+            "M 53.333333333,240 C 190,252 380,252 516.666666667,240",
+        ),
+    ):
+        grain = '<path id="grainline" d="M 300,320 L 300,520"/>'
+        path = folder / f"{name}.svg"
+        path.write_text(_page(f'<path id="seam" d="{seam}"/><path id="hip" d="{hip}"/>{grain}'), encoding="utf-8")
+        found.append(path)
+    return found
+
+
 def fitted(folder: Path, text: str, **options: Any) -> tuple[PleatedPiece, Path]:
     """Fit a piece and write it; the result and its file."""
     source, out = folder / "drawing.svg", folder / "fitted.svg"

@@ -177,9 +177,6 @@ def test_two_finished_lines_and_creases_that_bend_once(tmp_path: Path) -> None:
         ({"fit_waist": "43cm", "hip": "hip", "fit_length": "20cm"}, "are both given"),
         ({"hip": "hip"}, "is given for pleats that are not fitted"),
         ({"fit_waist": "43cm", "fit_length": "1cm"}, "is to be shaped over 1 cm from the top"),
-        ({"fit_waist": "43cm", "hip": "hip", "mark": "10cm"}, "mark is asked for together with fitted pleats"),
-        ({"fit_waist": "43cm", "hip": "hip", "cloth_width": "60cm"}, "cloth_width is asked for together"),
-        ({"fit_waist": "43cm", "hip": "hip", "ring": "left side=right side"}, "ring is asked for together"),
         ({"fit_waist": "43cm", "hip": "hip", "kind": "tuck"}, "Tucks are asked for together"),
     ],
 )

@@ -11,7 +11,7 @@ Lengths in mm, y down the page. What it cannot see: as of `foldback`.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -90,7 +90,9 @@ def prove_ring(path: Path | str) -> RingProof:
     for element in root.iter():
         for name in str(element.get("class") or "").split():
             every.setdefault(name, []).append(element)
-    parts = _parts(every)
+    outlines = [_Ring(_ends(element)).points for element in every["seam-line"]]
+    joins = [(str(element.get("data-join")), _ends(element)) for element in every["join-line"]]
+    parts = _parts(outlines, joins, _drawn(every))
     finished = _ends(every["finished-line"][0])
     (opening,) = [_ends(element) for element in every["ring-line"]]
     return _proof(parts, finished, opening)
@@ -100,37 +102,38 @@ def _ends(element: Any) -> Points:
     return read_path(str(element.get("d")))[0][0]
 
 
-def _parts(every: dict[str, list[Any]]) -> list[_Part]:
-    outlines = [_Ring(_ends(element)).points for element in every["seam-line"]]
+def _drawn(every: dict[str, list[Any]]) -> list[_Line]:
+    """The lines of pleats as they are drawn, from end to end."""
+    found = []
+    for name, role in (("fold-line", "outer"), ("inner-fold-line", "inner"), ("placement-line", "placement")):
+        for element in every.get(name, []):
+            folds = tuple(int(one) for one in str(element.get("data-fold")).split())
+            found.append(_Line(role, int(element.get("data-pleat")), folds, _ends(element)))
+    for element in every.get(
+        "stitch-line", []
+    ):  # of a tuck: the one is a crease, the other is held against nothing here
+        if element.get("data-crease") is not None:
+            found.append(_Line("stitch", int(element.get("data-pleat")), (), _ends(element)))
+    return found
+
+
+def _parts(outlines: list[Points], joins: list[tuple[str, Points]], drawn: list[_Line]) -> list[_Part]:
     areas = [shapely.Polygon(_xy(points)) for points in outlines]
 
     def home(points: Points) -> int:
         return int(np.argmin([shapely.distance(area, shapely.points(_xy(points))).sum() for area in areas]))
 
     sides: list[dict[str, tuple[str, Points]]] = [{} for _ in outlines]
-    for element in every["join-line"]:
-        ends = _ends(element)
+    for number, ends in joins:
         middle, way = ends.mean(), (ends[1] - ends[0]) / abs(ends[1] - ends[0])
         k = home(ends)
         # The cloth of a part lies to the right of its left edge on the page.
         on_right = areas[k].contains(shapely.Point((middle - 1j * way).real, (middle - 1j * way).imag))
-        sides[k]["left" if on_right else "right"] = (str(element.get("data-join")), ends)
+        sides[k]["left" if on_right else "right"] = (number, ends)
     lines: list[list[_Line]] = [[] for _ in outlines]
-    for name, role in (("fold-line", "outer"), ("inner-fold-line", "inner"), ("placement-line", "placement")):
-        for element in every.get(name, []):
-            points = _ends(element)
-            folds = tuple(int(one) for one in str(element.get("data-fold")).split())
-            k = home(points)
-            ring = _Ring(outlines[k])
-            lines[k].append(_Line(role, int(element.get("data-pleat")), folds, _to_seam(ring, points[[0, -1]])))
-    for element in every.get(
-        "stitch-line", []
-    ):  # of a tuck: the one is a crease, the other is held against nothing here
-        if element.get("data-crease") is not None:
-            points = _ends(element)
-            k = home(points)
-            spots = _to_seam(_Ring(outlines[k]), points[[0, -1]])
-            lines[k].append(_Line("stitch", int(element.get("data-pleat")), (), spots))
+    for line in drawn:
+        k = home(line.ends)
+        lines[k].append(replace(line, ends=_to_seam(_Ring(outlines[k]), line.ends[[0, -1]])))
     made = []
     for k, points in enumerate(outlines):
         left, right = sides[k]["left"], sides[k]["right"]
@@ -196,7 +199,15 @@ def _strip(parts: list[_Part]) -> Iterator[tuple[int, int, Motion]]:
         lay = _laid(parts[k].left, there)
 
 
-def _proof(parts: list[_Part], finished: Points, opening: Points) -> RingProof:
+@dataclass(frozen=True)
+class Zone:
+    """What of a fitted ring is folded: which of the edges of its cloth, at the top (0) or at the hem (1), belong to it. At the
+    other one its layers are cut off along the hip level, where hidden cloth slides and is too long by a little."""
+
+    edge: int
+
+
+def _proof(parts: list[_Part], finished: Points, opening: Points, zone: Zone | None = None) -> RingProof:
     creases: list[Points] = []
     layers: list[_Cloth] = []
     pairs: list[tuple[str, int, int, tuple[int, ...], Points, int, int]] = []
@@ -207,7 +218,7 @@ def _proof(parts: list[_Part], finished: Points, opening: Points) -> RingProof:
             creases.append(lay.of(part.left))
         bounds = [part.left, *[line.ends for line in part.creases], part.right]
         for place, (a, b) in enumerate(pairwise(bounds)):
-            area, raw = _between(part.ring, a, b)
+            area, raw = _between(part.ring, a, b, zone)
             layers.append(_Cloth(area, raw, k, lay, round_))
             if place < len(part.creases):
                 line = part.creases[place]
@@ -243,12 +254,16 @@ def _proof(parts: list[_Part], finished: Points, opening: Points) -> RingProof:
         for run in layers[i].raw:
             there = folded[i].of(layers[i].lay.of(_sampled(run, closed=False)))
             raw_worst = max(raw_worst, float(edges.distance(there).max()))
-        whole = folded[i].of(layers[i].lay.of(_sampled(layers[i].area, closed=True)))
+        cloth = _sampled(layers[i].area, closed=True)
+        if zone is not None and layers[i].raw:
+            # A deep underlay runs on straight along the hip level, where the piece above it turns at every hip point.
+            cloth = _sampled(layers[i].raw[0], closed=False)
+        whole = folded[i].of(layers[i].lay.of(cloth))
         out = ~np.asarray(shapely.contains_xy(union, whole.real, whole.imag))
         if out.any():
             poke = max(poke, float(edges.distance(whole[out]).max()))
-    landed, intakes = _landings(pairs, folded)
-    closing, top, bare = _bare(corners, period, layers, folded)
+    landed, intakes = _landings(pairs, folded, zone)
+    closing, top, bare = _bare(corners, period, layers, folded, zone)
     return RingProof(
         spread, closing, raw_worst, landed, bare, poke, top, len(parts), len({pair[2] for pair in pairs}), intakes
     )
@@ -258,7 +273,7 @@ def _point(z: complex) -> Any:
     return shapely.Point(z.real, z.imag)
 
 
-def _between(outline: Points, a: Points, b: Points) -> tuple[Points, tuple[Points, ...]]:
+def _between(outline: Points, a: Points, b: Points, zone: Zone | None) -> tuple[Points, tuple[Points, ...]]:
     """The cloth of a part between two lines from top to hem: all of its edge, and what of it is raw."""
     ring = _Ring(outline)
     (a_top, a_hem), (b_top, b_hem) = ring.places(a), ring.places(b)
@@ -267,12 +282,13 @@ def _between(outline: Points, a: Points, b: Points) -> tuple[Points, tuple[Point
         top, hem = ring.run(a_top, b_top), ring.run(b_hem, a_hem)
     else:
         top, hem = ring.run(b_top, a_top)[::-1], ring.run(a_hem, b_hem)[::-1]
-    raw = tuple([run for run in (top, hem) if np.abs(np.diff(run)).sum() > CRACK_MM])
+    runs = (top, hem) if zone is None else ((top, hem)[zone.edge],)
+    raw = tuple([run for run in runs if np.abs(np.diff(run)).sum() > CRACK_MM])
     return np.concatenate([top, hem]), raw
 
 
 def _landings(
-    pairs: list[tuple[str, int, int, tuple[int, ...], Points, int, int]], folded: list[Motion]
+    pairs: list[tuple[str, int, int, tuple[int, ...], Points, int, int]], folded: list[Motion], zone: Zone | None
 ) -> tuple[float, dict[int, float]]:
     worst, intakes = 0.0, {}
     for kind, round_, pleat, folds, ends, layer, _ in pairs:
@@ -282,7 +298,7 @@ def _landings(
         for fold in folds:
             mine = [other for other in pairs if other[0] == "fold" and other[2] == pleat and fold in other[3]]
             # Where a pleat takes up more than a panel, its fold in another round may lie nearer while the cloth is flat.
-            apart = [float(np.abs(folded[one[5]].of(one[4]) - folded[layer].of(ends)).max()) for one in mine]
+            apart = [_apart(folded[one[5]].of(one[4]), folded[layer].of(ends), zone) for one in mine]
             nearest = mine[int(np.argmin(apart))]
             worst = max(worst, min(apart))
             way = nearest[4] - ends
@@ -292,7 +308,17 @@ def _landings(
     return worst, intakes
 
 
-def _bare(corners: Points, period: Motion, layers: list[_Cloth], folded: list[Motion]) -> tuple[float, float, float]:
+def _apart(fold: Points, there: Points, zone: Zone | None) -> float:
+    """How far a fold line, folded, lies from its placement line: at both ends, at the hip to the side of it alone."""
+    off = (fold - there) * np.conj((there[1] - there[0]) / abs(there[1] - there[0]))
+    if zone is not None:
+        off[1 - zone.edge] = 1j * off[1 - zone.edge].imag
+    return float(np.abs(off).max())
+
+
+def _bare(
+    corners: Points, period: Motion, layers: list[_Cloth], folded: list[Motion], zone: Zone | None
+) -> tuple[float, float, float]:
     """How far the end of the finished outline is from its beginning one round on; the length of its top; how far its top and
     its hem lie from the raw edges that are to cover them."""
     ring = _Ring(corners)
@@ -312,11 +338,12 @@ def _bare(corners: Points, period: Motion, layers: list[_Cloth], folded: list[Mo
     raw = shapely.MultiLineString(
         [_xy(folded[i].of(layer.lay.of(run))) for i, layer in enumerate(layers) for run in layer.raw]
     )
-    bare = 0.0
-    for run in (top, hem):
-        spots = _sampled(run, closed=False)
-        bare = max(bare, float(shapely.distance(raw, shapely.points(_xy(spots))).max()))
-    return closing, float(np.abs(np.diff(top)).sum()), bare
+    bare = [float(shapely.distance(raw, shapely.points(_xy(_sampled(run, closed=False)))).max()) for run in (top, hem)]
+    if zone is None:
+        return closing, float(np.abs(np.diff(top)).sum()), max(bare)
+    # Above the hip a ring is turned by much; there and below it one of the two is the hip level.
+    own, other = (top, hem) if bare[0] < bare[1] else (hem, top)
+    return closing, float(np.abs(np.diff((own, other)[zone.edge])).sum()), min(bare)
 
 
 def assert_ring(path: Path | str) -> RingProof:

@@ -201,7 +201,10 @@ def _table_rows(result: PleatedPiece) -> list[str]:
     unit = result.unit
     assert result.laid.fitted is not None
     level = result.laid.fitted.asked.level
-    rows = [f"  from the left edge, at the top | the {level} | the hem: space, then intake (so far, folded)"]
+    begin, end = ("half-way from the last pleat to the first", "round to there again")
+    if not result.lines.ring:
+        begin, end = "the left edge", "to the right edge"
+    rows = [f"  from {begin}, at the top | the {level} | the hem: space, then intake (so far, folded)"]
     for row in _table(result):
         levels = (row.top, row.hip, row.hem)
         if row.pleat:
@@ -209,7 +212,7 @@ def _table_rows(result: PleatedPiece) -> list[str]:
             rows.append(f"    pleat {row.pleat}: {' | '.join(said)}; leans {row.lean:.1f} degrees")
         else:
             said = [f"{show(v.space, unit)} ({show(v.so_far, unit)})" for v in levels]
-            rows.append(f"    to the right edge: {' | '.join(said)}")
+            rows.append(f"    {end}: {' | '.join(said)}")
     return rows
 
 

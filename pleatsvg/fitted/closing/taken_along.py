@@ -20,7 +20,7 @@ from pleatsvg.flat.strokes import parts_between, path_crossings
 from pleatsvg.geometry.motion import moved
 from pleatsvg.geometry.nearest import Nearest
 from pleatsvg.geometry.segment import Segment, point_at
-from pleatsvg.piece.finished import FinishedPiece
+from pleatsvg.piece.finished import FinishedPiece, Ring
 from pleatsvg.piece.slash_lines import Chord
 from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.tolerance import ALONG_HIP, ON_LINE, RUN_ON
@@ -56,9 +56,10 @@ def carry_fitted(
     below: list[DrawnShape] = []
     above: list[DrawnShape] = []
     for shape in shapes:
-        low, high = level.parted(shape)
-        below += low
-        above += high
+        for part in _on_cloth(shape, piece.ring):
+            low, high = level.parted(part)
+            below += low
+            above += high
     found = carry(tuple(below), piece.texts, lines, longer, spliced.flat, unit)
     if not above:
         return found, ()
@@ -69,11 +70,30 @@ def carry_fitted(
     return Carriage((*found.lines, *more.lines), found.texts, remarks), balance
 
 
+def _on_cloth(shape: DrawnShape, ring: Ring | None) -> list[DrawnShape]:
+    # All round, a balance line runs on for a round on either side: what of it lies on the cloth that is laid out.
+    if ring is None or shape.closed or shape.part != "balance":
+        return [shape]
+    ends = [Chord(0.0, 0.0, top, hem) for top, hem in ring.ends]
+    places = {place for end in ends for place in path_crossings(shape.stroke, end)}
+    found = []
+    for part in _cut(shape.stroke, places):
+        off = [((_middle(part) - end.top) * (end.hem - end.top).conjugate()).imag for end in ends]
+        if off[0] < 0 < off[1] or off[1] < 0 < off[0]:
+            found.append(replace(shape, stroke=part))
+    return found
+
+
 class _Level:
     """The hip level on the drawn piece, and the panels above it."""
 
     def __init__(self, fitted: Fitted) -> None:
-        self.edges, self.motions, hand = fitted.edges, fitted.closed.motions, fitted.drawn.hand
+        self.edges, closed, hand = fitted.edges, fitted.closed, fitted.drawn.hand
+        if (
+            fitted.laid_out is not None and fitted.closed_all is not None
+        ):  # all round, what is laid out beside the round, too
+            self.edges, closed = fitted.laid_out.edges, fitted.closed_all
+        self.motions = closed.motions
         spots = fitted.hip.border
         before, after = spots[0] - spots[1], spots[-1] - spots[-2]
         first, last = spots[0] + before / abs(before) * RUN_ON, spots[-1] + after / abs(after) * RUN_ON
@@ -83,7 +103,7 @@ class _Level:
         self.up = 1j if ((1j * (spots[-1] - spots[0])).conjugate() * middle.upwards).real > 0 else -1j
         # Both leaning lines of every edge, and square to each the way to the panel after it.
         self.sides = [
-            [(edge.hip, _up(edge, lean, way, hand)) for edge, lean in zip(self.edges, fitted.closed.leans, strict=True)]
+            [(edge.hip, _up(edge, lean, way, hand)) for edge, lean in zip(self.edges, closed.leans, strict=True)]
             for way in (-1, 1)
         ]
         self.across = 1j * hand

@@ -50,7 +50,7 @@ class PassMade(NamedTuple):
     kept: tuple[tuple[str, tuple[Segment, ...]], ...]
     intakes: dict[int, tuple[float, float]]
     before: Earlier | None
-    seen: Mapping[tuple[Role, int, tuple[int, ...]], tuple[complex, complex]]
+    seen: Mapping[tuple[Role, int, tuple[int, ...]], tuple[complex, ...]]
     stitched: Mapping[tuple[Role, int, tuple[int, ...]], tuple[float, float]]
 
 
@@ -73,7 +73,7 @@ def earlier_after(made: PassMade) -> Earlier:
         for line in (*flat.creases, *flat.placements)
     ]
     lines += [
-        PatternLine(tag_of(SEEN_OF[role.css], pleat, folds), ((part,),))
+        PatternLine(tag_of(SEEN_OF[role.css], pleat, folds), (tuple(pairwise(part)),))
         for (role, pleat, folds), part in made.seen.items()
     ]
     lines += [

@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from pleatsvg.errors import FitError
-from pleatsvg.geometry.motion import bearing
+from pleatsvg.geometry.motion import Motion, bearing
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, point_at
 from pleatsvg.length import show
@@ -73,6 +73,11 @@ class TakenDart(NamedTuple):
     def depth(self) -> float:
         """From the middle of its mouth to its point."""
         return abs(self.dart.point - (self.dart.start + self.dart.end) / 2)
+
+    def moved(self, by: Motion) -> TakenDart:
+        """Return it where a motion takes it that does not turn the cloth over."""
+        one = self.dart
+        return self._replace(dart=one._replace(point=by.of(one.point), start=by.of(one.start), end=by.of(one.end)))
 
 
 def refuse_uneven(dart: ClosedDart, bent: float, unit: str) -> None:

@@ -268,6 +268,9 @@ def _as_one(pieces: Sequence[Sides], lays: Sequence[Motion], outline: Outline, r
         left_out=tuple(left_out),
         others=(),
         ring=ring,
+        taken_darts=tuple(
+            [taken.moved(lay) for one, lay in zip(pieces, lays, strict=True) for taken in one.piece.taken_darts]
+        ),
     )
 
 

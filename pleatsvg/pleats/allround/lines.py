@@ -21,7 +21,7 @@ from pleatsvg.piece.slash_lines import Chord, SlashSet, in_order, trimmed
 from pleatsvg.pleats.allround.cover import Sides, laid_round, sides_of
 from pleatsvg.pleats.placed_lines import line_at
 from pleatsvg.pleats.requests import as_named, lines_for
-from pleatsvg.tolerance import GRIT, ON_FOLD, ON_LINE, SAME_SPOT
+from pleatsvg.tolerance import GRIT, JOIN_REACH, ON_FOLD, ON_LINE, SAME_SPOT, WIDEST_SHARE
 from pleatsvg.wording import message, option
 
 
@@ -78,6 +78,9 @@ def all_round(pieces: Sequence[FinishedPiece], order: Order, own: _Wanted | None
     reach = max(_reach(one) for row in orders for one in row) + max(
         _margin(side, row) for side, row in zip(sides, lines, strict=True)
     )
+    if order.fit is not None:
+        # Above the hip pleats take up more, by what vanishes in them, and the seam is joined on either side of the last edge.
+        reach += WIDEST_SHARE + 2 * JOIN_REACH
     cover, lays = laid_round(sides, reach, order.unit)
     found = []
     for side, lay, row in zip(sides, lays, lines, strict=True):

@@ -92,9 +92,7 @@ def notches_that_meet(piece: ResultPiece) -> Most:
             points = _points(notch)
             middle = sum(points) / len(points)
             k = min((0, 1), key=lambda k: abs(middle - _middle(sides[k])))
-            top, hem = _ends(sides[k])
-            along = (hem - top) / abs(hem - top)
-            spots = [(z - top) * along.conjugate() for z in points]
+            spots = _beside(points, sides[k])
             found[k].append(sum(w.real for w in spots) / len(spots))
             far[k].append(min(abs(w.imag) for w in spots))
         said = f"a notch of join {number}"
@@ -143,6 +141,23 @@ def _from_tip(z: complex, line: PatternLine) -> complex:
     one, other = _ends(line)
     tip, end = (one, other) if abs(z - one) < abs(z - other) else (other, one)
     return (z - tip) * ((tip - end) / abs(tip - end)).conjugate()
+
+
+def _beside(points: Sequence[complex], line: PatternLine) -> list[complex]:
+    # How far down a join line places lie, and how far to the side; of a line that bends, beside the part they lie along.
+    middle = sum(points) / len(points)
+    found: list[complex] = []
+    down = 0.0
+    for seg in [seg for stroke in line.strokes for seg in stroke]:
+        length = abs(seg[-1] - seg[0])
+        if not length:
+            continue
+        along = (seg[-1] - seg[0]) / length
+        found = [(z - seg[0]) * along.conjugate() + down for z in points]
+        if ((middle - seg[0]) * along.conjugate()).real <= length:
+            break
+        down += length
+    return found
 
 
 def _middle(line: PatternLine) -> complex:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from pleatsvg.geometry.motion import reflection
 from pleatsvg.geometry.nearest import Nearest
 from pleatsvg.geometry.outline import Outline
@@ -26,10 +28,19 @@ def cuts_of_parts(piece: ResultPiece, done: FoldedPass) -> Most | None:
     """
     cuts = [line for line in piece.lines if line.role == "cut-line" and line.closed]
     wanted = [line for line in piece.lines if line.role == "finished-cut-line" and line.pass_ == done.number]
-    if len(done.parts) < 2 or not cuts or len(wanted) != 1:
+    zones = (done,) if done.above is None else (done.above, done)
+    if len(done.parts) < 2 or not cuts or len(wanted) != len(zones):
         return None
     most = Most()
-    finished = Nearest(wanted[0].strokes[0])
+    # Of a fitted piece each place is held against the line of its zone: above the hip level or below it.
+    against = [
+        (zone, Nearest(line.strokes[0])) for zone in zones for line in wanted if line.tag.zone in ("", zone.zone)
+    ]
+    above: Callable[[complex], bool] = _never
+    if done.above is not None:
+        from pleatsvg.proof.zones.drawn import FlatLevel  # of no use to most results
+
+        above = FlatLevel(done).lies_above
     free = Nearest(done.free) if done.free else None
     joins = [part.crease for part in done.parts[1:]]
     step = _STEP * larger_than_a_room(done.finished)
@@ -48,7 +59,11 @@ def cuts_of_parts(piece: ResultPiece, done: FoldedPass) -> Most | None:
         for seg in cuts[number].strokes[0]:
             for z in _places(seg, step):
                 off = min(
-                    [_off(part.motion.of(z), done, among, finished, free, part.allowance) for part, among in parts]
+                    [
+                        _off(spot, *against[0 if above(spot) else -1], among, free, part.allowance)
+                        for part, among in parts
+                        for spot in (part.motion.of(z),)
+                    ]
                 )
                 most.see(off, f"the cutting line of part {k}, {where(z)},", FOLD_BACK_CUT)
     return most
@@ -59,8 +74,12 @@ def _places(seg: Segment, step: float) -> list[complex]:
     return [point_at(seg, t / count) for t in range(count)]
 
 
+def _never(z: complex) -> bool:
+    return False
+
+
 def _off(
-    z: complex, done: FoldedPass, among: range, finished: Nearest, free: Nearest | None, allowance: float | None
+    z: complex, done: FoldedPass, finished: Nearest, among: range, free: Nearest | None, allowance: float | None
 ) -> float:
     spots = [done.layers[layer].motion.of(z) for layer in _layers_at(z, done, among)]
     if done.round_ is not None:

@@ -20,14 +20,13 @@ from pleatsvg.result.pattern_lines import PatternLine
 from pleatsvg.tolerance import ALONG_HIP, BALANCE_OFF, RUN_ON
 
 
-def drawn_by_zone(below: FoldedPass, lines: Sequence[PatternLine]) -> FoldedPass:
+def drawn_by_zone(below: FoldedPass) -> FoldedPass:
     """Return the zone below the hip, and with it the one above it, each with what is drawn on its cloth.
 
     Args:
         below: with all that is drawn on the piece.
-        lines: of the result, its hip level among them.
     """
-    level = _FlatLevel(lines)
+    level = FlatLevel(below)
     assert below.above is not None
     low, high = level.split(below.balance)
     low_drawn, high_drawn = level.split(below.carried)
@@ -45,7 +44,7 @@ def balance_in_zones(below: FoldedPass, lines: Sequence[PatternLine]) -> Most:
     """
     assert below.above is not None
     above = below.above
-    level = _FlatLevel(lines)
+    level = FlatLevel(below)
     slack = ALONG_HIP + _slack(below)
     most = Most()
     finished = {
@@ -91,21 +90,24 @@ def _slack(below: FoldedPass) -> float:
     return 2 * turn * max(gaps, default=0.0)
 
 
-class _FlatLevel:
+class FlatLevel:
     """The hip level on the flat piece, run on beyond both its ends."""
 
-    def __init__(self, lines: Sequence[PatternLine]) -> None:
-        (level,) = [line for line in lines if line.role == "hip-level-line"]
-        segments = [seg for stroke in level.strokes for seg in stroke]
-        spots = [segments[0][0], *[seg[-1] for seg in segments]]
-        before, after = spots[0] - spots[1], spots[-1] - spots[-2]
-        ends = spots[0] + before / abs(before) * RUN_ON, spots[-1] + after / abs(after) * RUN_ON
+    def __init__(self, below: FoldedPass) -> None:
+        spots = below.hip_level
+        before, after = _run_out(spots[::-1]), _run_out(spots)
+        ends = spots[0] + before * RUN_ON, spots[-1] + after * RUN_ON
         self.border = [*pairwise([ends[0], *spots[1:-1], ends[1]])]
         self.nearest = Nearest(tuple(self.border))
-        crease = next(line for line in lines if line.crease)
-        top = crease.strokes[0][0][0]
+        assert below.above is not None
+        top = below.above.creases[0].top
         a, b = self.border[self.nearest.of(top).segment]
         self.up = 1j if ((top - a) * ((b - a) * 1j).conjugate()).real > 0 else -1j
+
+    def lies_above(self, z: complex) -> bool:
+        """Return whether a point on the flat piece lies above it."""
+        a, b = self.border[self.nearest.of(z).segment]
+        return ((z - a) * ((b - a) * self.up).conjugate()).real > 0
 
     def split(self, lines: Iterable[PatternLine]) -> tuple[tuple[PatternLine, ...], tuple[PatternLine, ...]]:
         """Return what of some lines lies below the level, and what above it; one along it lies below."""
@@ -137,6 +139,15 @@ class _FlatLevel:
     def _is_above(self, part: tuple[Segment, ...]) -> bool:
         if self._along(part):
             return False
-        z = point_at(part[len(part) // 2], 0.5)
-        a, b = self.border[self.nearest.of(z).segment]
-        return ((z - a) * ((b - a) * self.up).conjugate()).real > 0
+        return self.lies_above(point_at(part[len(part) // 2], 0.5))
+
+
+def _run_out(spots: Sequence[complex]) -> complex:
+    # The unit vector in which a level runs out at its end. On the edge cut on the fold cloth may slide along that edge, and the
+    # level with it, a little way.
+    way = next((spots[-1] - z for z in reversed(spots) if abs(spots[-1] - z) > _SLIDES), spots[-1] - spots[0])
+    return way / abs(way)
+
+
+_SLIDES = 10.0
+"""mm. Parts of the hip level that are shorter say nothing of its direction."""

@@ -83,7 +83,10 @@ def _whose(span: Span) -> tuple[int, bool]:
 
 
 def folded_top(above: FoldedPass) -> float:
-    """Return how long the folded top is from corner to corner, darts sewn up (mm); of a half piece, that of the half."""
+    """Return how long the folded top is from corner to corner, darts sewn up (mm); of a half piece, that of the half;
+    all round, that of one round."""
+    if above.round_ is not None:
+        return above.round_length(0)
     finished = above.finished
     n = len(finished)
     places = []

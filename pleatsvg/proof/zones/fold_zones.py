@@ -113,6 +113,7 @@ def fold_zones(
             zone=zone,
             cover=_cover(finished, corners, zone),
             level=exits,
+            hip_level=level,
             shaped_at=called,
         )
     return replace(made["below"], above=made["above"])
@@ -120,16 +121,36 @@ def fold_zones(
 
 def _level(name: str, lines: list[PatternLine]) -> tuple[tuple[complex, ...], str]:
     # The corners of the level at which the lines bend, and what it is called.
-    found = [line for line in lines if line.role == "hip-level-line"]
-    if len(found) != 1:
+    rows = [
+        [line.strokes[0][0][0], *[seg[-1] for stroke in line.strokes for seg in stroke]]
+        for line in lines
+        if line.role == "hip-level-line"
+    ]
+    if not rows:
         raise DrawingError(
             f"'{name}'",
-            f"holds {len(found) or 'no'} line{'s' if len(found) > 1 else ''} for its shaping level",
+            "holds no line for its shaping level",
             "a fitted piece is folded above it and below it",
             FRESH,
         )
-    segments = [seg for stroke in found[0].strokes for seg in stroke]
-    return (segments[0][0], *[seg[-1] for seg in segments]), stated_level(found[0].tag.level)
+    # Of a piece in parts, one on each, which lie end to end once these are laid together.
+    chain = rows.pop(0)
+    while rows:
+        for tail, end, flips in ((-1, 0, 1), (-1, -1, -1), (0, -1, 1), (0, 0, -1)):
+            k = min(range(len(rows)), key=lambda k: abs(rows[k][end] - chain[tail]))
+            if abs(rows[k][end] - chain[tail]) <= FOLD_BACK:
+                more = rows.pop(k)[::flips]
+                chain = [*chain, *more[1:]] if tail else [*more, *chain[1:]]
+                break
+        else:
+            raise DrawingError(
+                f"'{name}'",
+                f"holds {len(rows) + 1} lines for its shaping level that do not meet",
+                "a fitted piece is folded above it and below it, and it runs on from part to part",
+                FRESH,
+            )
+    called = next(line.tag.level for line in lines if line.role == "hip-level-line")
+    return tuple(chain), stated_level(called)
 
 
 def _whole(
