@@ -15,9 +15,12 @@ from pathlib import Path
 from random import Random
 from typing import Any
 
+import shapely
+
 import pleatsvg
 from pleatsvg.api import fold
 from pleatsvg.errors import PleatError
+from pleatsvg.geometry.segment import point_at
 from tests.drawings.fuzz.orders import ask
 from tests.referee.fitback import assert_fitted
 from tests.referee.foldback import assert_true
@@ -133,6 +136,7 @@ def fitting(chance: Random, wide: float, count: int, half: bool, darts: int, sew
     perhaps(0.2, stack=2)
     perhaps(0.6, allowance=chance.choice(["10mm", "15mm", ["12mm", "hem=4cm"], "hem=3cm", ["1cm", "top=2cm"]]))
     perhaps(0.2, notch="triangle")
+    perhaps(0.25, mark=f"{chance.uniform(2, 12):.0f}cm")
     perhaps(0.3, shaping="curved")
     if darts:
         perhaps(0.7, darts=chance.choice(["nearest", "all"]))
@@ -144,6 +148,17 @@ def fitting(chance: Random, wide: float, count: int, half: bool, darts: int, sew
     if "allowance" in asked:
         perhaps(0.2, hem_turn=True)
     return asked
+
+
+def with_cutting_line(text: str, folder: Path) -> str:
+    """Draw a cutting line 12 mm outside the seam, as a hand with a parallel ruler would: in short straight strokes."""
+    drawn = folder / "drawn.svg"
+    drawn.write_text(text, encoding="utf-8")
+    outline = pleatsvg.read(drawn).outline
+    points = [point_at(seg, k / 24) for seg in outline.segments for k in range(24 if len(seg) == 4 else 1)]
+    around = shapely.Polygon([(z.real, z.imag) for z in points]).buffer(12, join_style="mitre").exterior
+    path = " ".join([f"{x:.3f} {y:.3f}" for x, y in shapely.get_coordinates(around)[:-1]])
+    return text.replace("</g></svg>", f'<path id="cutting line" d="M{path}Z"/></g></svg>')
 
 
 def bodice(chance: Random) -> tuple[str, dict[str, Any]]:
@@ -211,6 +226,9 @@ def run(seed: int, number: int, folder: Path) -> tuple[str, str]:
     else:
         text, *about = skirt(chance)
         asked = fitting(chance, *about)
+        if not about[2] and "allowance" not in asked and chance.random() < 0.5:
+            text = with_cutting_line(text, folder)
+            asked.pop("hem_turn", None)
     said = f"case {number} of seed {seed}: {asked}"
     drawn, out = folder / "drawn.svg", folder / "flat.svg"
     drawn.write_text(text, encoding="utf-8")
