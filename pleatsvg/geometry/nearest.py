@@ -121,11 +121,14 @@ def _round(a: Box, b: Box) -> Box:
     return min(a[0], b[0]), min(a[1], b[1]), max(a[2], b[2]), max(a[3], b[3])
 
 
-def _off(box: Box, z: complex) -> float:
-    x, y = z.real, z.imag
-    dx = box[0] - x if x < box[0] else x - box[2] if x > box[2] else 0.0
-    dy = box[1] - y if y < box[1] else y - box[3] if y > box[3] else 0.0
-    return math.hypot(dx, dy)
+def _off(box: Box, x: float, y: float) -> float:
+    left, top, right, bottom = box
+    dx = left - x if x < left else x - right if x > right else 0.0
+    if y < top:
+        return math.hypot(dx, top - y) if dx else top - y
+    if y > bottom:
+        return math.hypot(dx, y - bottom) if dx else y - bottom
+    return dx
 
 
 class Nearest:
@@ -143,28 +146,42 @@ class Nearest:
 
     def of(self, z: complex) -> Spot:
         """Return the place nearest to a point, exact."""
-        best = Spot(math.inf, 0, 0.0)
-        levels = self._tree.levels
+        # Asked some thousand times for one result: what it needs stands here in full, and nothing is kept that is too far.
+        x, y = z.real, z.imag
+        chords, levels = self._chords, self._tree.levels
+        near, segment, found = math.inf, 0, 0.0
         todo = [(len(levels) - 1, 0, 0.0)]
         while todo:
             level, k, least = todo.pop()
-            if least - CHORD >= best.away:
+            if least - CHORD >= near:
                 continue
-            if level == 0:
-                index, t0, t1, a, b = self._chords[k]
-                seg = self.segments[index]
-                if len(seg) == 4 and _to_chord(a, b, z) - CHORD >= best.away:
+            if level:
+                level -= 1
+                below = levels[level]
+                k *= 2
+                off = _off(below[k], x, y)
+                if k + 1 == len(below):
+                    todo.append((level, k, off))
                     continue
-                share = _on_part(seg, t0, t1, a, b, z)
-                away = abs(point_at(seg, share) - z)
-                if away < best.away:
-                    best = Spot(away, index, share)
+                other = _off(below[k + 1], x, y)
+                if other > off:
+                    if other - CHORD < near:
+                        todo.append((level, k + 1, other))
+                    todo.append((level, k, off))
+                else:
+                    if off - CHORD < near:
+                        todo.append((level, k, off))
+                    todo.append((level, k + 1, other))
                 continue
-            below = levels[level - 1]
-            near = [(level - 1, j, _off(below[j], z)) for j in (2 * k, 2 * k + 1) if j < len(below)]
-            near.sort(key=lambda row: -row[2])
-            todo += near
-        return best
+            index, t0, t1, a, b = chords[k]
+            seg = self.segments[index]
+            if len(seg) == 4 and _to_chord(a, b, z) - CHORD >= near:
+                continue
+            share = _on_part(seg, t0, t1, a, b, z)
+            away = abs(point_at(seg, share) - z)
+            if away < near:
+                near, segment, found = away, index, share
+        return Spot(near, segment, found)
 
     def share_on(self, index: int, z: complex) -> float:
         """Return the share of one segment at which it is nearest to a point."""

@@ -6,10 +6,8 @@ import ast
 import re
 from collections.abc import Iterator
 from functools import cache
-from pathlib import Path
 
-ROOT = Path(__file__).parents[2]
-PACKAGE = ROOT / "pleatsvg"
+from tests.unit.sources import PACKAGE, ROOT, sources
 
 ROOMS = (
     ("wording", "errors", "length", "tolerance", "kinds", "stopping", "saying", "wholefile"),
@@ -56,15 +54,10 @@ def imports() -> list[tuple[str, str]]:
     return list(_imports())
 
 
-@cache
-def _tree(path: Path) -> ast.Module:
-    return ast.parse(path.read_text())
-
-
 def _imports() -> Iterator[tuple[str, str]]:
-    for path in sorted(PACKAGE.rglob("*.py")):
+    for path, nodes in sources():
         importer = ".".join(path.relative_to(ROOT).with_suffix("").parts)
-        for node in ast.walk(_tree(path)):
+        for node in nodes:
             if isinstance(node, ast.ImportFrom) and node.module and node.module.split(".")[0] == "pleatsvg":
                 if node.module == "pleatsvg":
                     yield from ((importer, f"pleatsvg.{alias.name}") for alias in node.names)
@@ -119,8 +112,8 @@ def test_no_room_is_crowded() -> None:
 
 def test_no_name_that_is_private_to_a_module_is_imported() -> None:
     private = []
-    for path in sorted(PACKAGE.rglob("*.py")):
-        for node in ast.walk(_tree(path)):
+    for path, nodes in sources():
+        for node in nodes:
             if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("pleatsvg"):
                 private += [f"{path.name}: {a.name}" for a in node.names if re.match(r"_[a-z]", a.name, re.IGNORECASE)]
     assert private == []

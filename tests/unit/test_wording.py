@@ -7,8 +7,6 @@ import copy
 import pickle
 import re
 from collections.abc import Iterator
-from functools import cache
-from pathlib import Path
 
 import pytest
 
@@ -17,8 +15,9 @@ from pleatsvg.order.options import OPTIONS, ROWS, Of, in_job_file, on_command_li
 from pleatsvg.plan.options import PLAN_OPTIONS
 from pleatsvg.plan.options import ROWS as PLAN_ROWS
 from pleatsvg.wording import Words, in_python, message, option, shown, within
+from tests.unit.sources import PACKAGE, sources
 
-PACKAGE = Path(__file__).parents[2] / "pleatsvg"
+SAY_FLAGS = [PACKAGE / room / "options.py" for room in ("order", "plan")]
 
 ERROR = RequestError(
     option("stack"),
@@ -67,16 +66,10 @@ def test_a_name_cut_short_and_a_line_break_are_as_in_plain_text() -> None:
     assert error.about == ("lap",)
 
 
-@cache
-def sources() -> list[tuple[str, ast.Module]]:
-    files = sorted(PACKAGE.rglob("*.py"))
-    return [(file.relative_to(PACKAGE).as_posix(), ast.parse(file.read_text(encoding="utf-8"))) for file in files]
-
-
-def texts(tree: ast.Module) -> Iterator[ast.Constant]:
+def texts(nodes: list[ast.AST]) -> Iterator[ast.Constant]:
     """Every text in a source but those that document it."""
-    alone = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
-    for node in ast.walk(tree):
+    alone = {id(node.value) for node in nodes if isinstance(node, ast.Expr)}
+    for node in nodes:
         if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in alone:
             yield node
 
@@ -85,10 +78,10 @@ def test_no_message_calls_an_option_by_its_name_on_the_command_line() -> None:
     # Those of a batch itself (--force, --out) are given on its command line and nowhere else.
     flags = {row.flag for row in ROWS if row.of is not Of.COMMAND} | {row.flag for row in PLAN_ROWS} - {"--force"}
     found = [
-        f"{file}:{text.lineno}"
-        for file, tree in sources()
-        if not file.startswith("cli/") and file not in ("order/options.py", "plan/options.py")
-        for text in texts(tree)
+        f"{path}:{text.lineno}"
+        for path, nodes in sources()
+        if PACKAGE / "cli" not in path.parents and path not in SAY_FLAGS
+        for text in texts(nodes)
         if flags & set(re.findall(r"--[a-z][a-z-]*", text.value))
     ]
     assert found == []
@@ -96,14 +89,14 @@ def test_no_message_calls_an_option_by_its_name_on_the_command_line() -> None:
 
 def test_every_option_that_a_message_names_has_a_row_and_is_put_in_as_a_value() -> None:
     named: list[str] = []
-    for file, tree in sources():
-        for node in ast.walk(tree):
+    for path, nodes in sources():
+        for node in nodes:
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "option":
                 (name, *_) = node.args
                 if isinstance(name, ast.Constant):
                     named.append(str(name.value))
             if isinstance(node, ast.JoinedStr):  # would make a plain text of it
                 calls = [one.func for one in ast.walk(node) if isinstance(one, ast.Call)]
-                assert not [c for c in calls if isinstance(c, ast.Name) and c.id in ("option", "message")], file
+                assert not [c for c in calls if isinstance(c, ast.Name) and c.id in ("option", "message")], path
     assert len(named) > 80
     assert set(named) <= {*OPTIONS, *PLAN_OPTIONS}
