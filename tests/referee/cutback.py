@@ -22,6 +22,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 
 from . import foldback
@@ -166,17 +167,60 @@ def parallel(points: Points, far: Reals) -> Points:
     # Beside a corner the rectangles end square to the curve, not to its chord.
     starts = np.where(curved, normals, starting)
     stops = np.where(np.roll(curved, -1), normals, ending)
-    quads = np.stack([points, points + far * starts, ends + far * stops, ends], axis=1)[far > 0]
-    areas += list(shapely.polygons(np.stack([quads.real, quads.imag], axis=2)))
-    for k, corner in enumerate(points):
+    joined = _joined(points, ends, normals, far, curved, starts, stops)
+    heads = np.flatnonzero(~joined)
+    for first, after in zip(heads, np.append(heads[1:], len(points)), strict=True):
+        if far[first] == 0:
+            continue
+        band = _band(points, ends, normals, far, starts, stops, slice(first, after))
+        if not band.is_valid:  # chord by chord, with what its neighbours leave between them
+            joined[first:after] = False
+            chords = [slice(k, k + 1) for k in range(first, after)]
+            areas += [_band(points, ends, normals, far, starts, stops, chord) for chord in chords]
+        else:
+            areas.append(band)
+    for k in np.flatnonzero(~joined):
         before, after = (ending[k - 1], starting[k]) if not curved[k] else (normals[k - 1], normals[k])
-        kite = _kite(corner, before, after, float(far[k - 1]), float(far[k]))
+        kite = _kite(points[k], before, after, float(far[k - 1]), float(far[k]))
         if kite is not None:
             areas.append(shapely.Polygon(foldback._xy(kite)))
     whole = shapely.union_all(shapely.make_valid(areas), grid_size=1e-7)
     parts = [part for part in shapely.get_parts(whole) if part.geom_type == "Polygon"]
     xy = shapely.get_coordinates(max(parts, key=lambda part: part.area).exterior)[:-1]
     return np.asarray(xy[:, 0] + 1j * xy[:, 1])
+
+
+def _mitres(points: Points, normals: Points, far: Reals) -> Points:
+    """Where the parallels of the chords before and after each node meet."""
+    before = np.roll(normals, 1)
+    spots: Points = points + far * (before + normals) / (1 + (before.conjugate() * normals).real)
+    return spots
+
+
+def _joined(
+    points: Points, ends: Points, normals: Points, far: Reals, curved: Any, starts: Points, stops: Points
+) -> npt.NDArray[np.bool_]:
+    """The nodes amid a curve at which the areas beside two chords may be drawn as one: their parallels run forward.
+
+    The union of all has the same outline either way; of one area for a curve it takes a fiftieth of the time.
+    """
+    joined: npt.NDArray[np.bool_] = curved & (far == np.roll(far, 1)) & (far > 0)
+    joined[0] = False
+    mitres = _mitres(points, normals, far)
+    begin = np.where(joined, mitres, points + far * starts)
+    end = np.where(np.roll(joined, -1), np.roll(mitres, -1), ends + far * stops)
+    forward = ((ends - points).conjugate() * (end - begin)).real > 0
+    return joined & forward & np.roll(forward, 1)
+
+
+def _band(
+    points: Points, ends: Points, normals: Points, far: Reals, starts: Points, stops: Points, chords: slice
+) -> Any:
+    """The area between chords that follow one another and their parallels."""
+    first, last = chords.start, chords.stop - 1
+    inner = _mitres(points, normals, far)[first + 1 : chords.stop]
+    outside = [[points[first] + far[first] * starts[first]], inner, [ends[last] + far[last] * stops[last]]]
+    return shapely.Polygon(foldback._xy(np.concatenate([points[chords], [ends[last]], np.concatenate(outside)[::-1]])))
 
 
 def _kite(corner: complex, before: complex, after: complex, d1: float, d2: float) -> Points | None:
@@ -259,9 +303,7 @@ def _compared(
 
 
 def _bare(target: Points, laid: Any, piece: Any, motions: Any, outer: Any, away: Any) -> tuple[float, complex]:
-    lines = [shapely.LineString(foldback._xy(folded)) for folded in laid]
-    tree = shapely.STRtree(lines)
-    points = foldback._sampled(target, closed=True)
+    points = foldback._spots(target, closed=True)
     for k in range(len(piece.creases)):
         for side in (0, 1):
             if away[k, side] > ON_MM:  # near a wedge that stays unfolded
@@ -269,9 +311,9 @@ def _bare(target: Points, laid: Any, piece: Any, motions: Any, outer: Any, away:
                 points = points[np.abs(points - at) > 3 * away[k, side] + 1.0]
     if not len(points):
         return 0.0, 0j
-    if not lines:
+    if not laid:
         return math.inf, complex(points[0])
-    _, far = tree.query_nearest(shapely.points(foldback._xy(points)), return_distance=True, all_matches=False)
+    far = foldback._Edges(*[np.concatenate([folded, folded[::-1]]) for folded in laid]).distance(points)
     index = int(np.argmax(far))
     return float(far[index]), complex(points[index])
 

@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 from lxml import etree
 
@@ -28,6 +29,7 @@ from tests.referee.foldback import (
     _Edges,
     _Ring,
     _sampled,
+    _spots,
     _xy,
     folding_motions,
     read_path,
@@ -206,9 +208,9 @@ def _leaves(ring: _Ring, bend: complex, end: complex) -> complex:
     # Where a line from its bend first leaves a ring; its drawn end where it runs along the ring or ends on it.
     way = (end - bend) / abs(end - bend)
     ray = shapely.LineString(_xy(np.array([bend + 1e-4 * way, end + 30.0 * way])))
-    met = shapely.intersection(ray, shapely.LinearRing(_xy(ring.points)))
-    spots = [complex(x, y) for x, y in shapely.get_coordinates(met)]
-    if not spots or float(ring.distance(np.array([(bend + end) / 2]))[0]) < LIMIT_MM:
+    spots = [complex(x, y) for x, y in shapely.get_coordinates(shapely.intersection(ray, ring.line))]
+    middle = (bend + end) / 2
+    if not spots or shapely.dwithin(ring.line, shapely.Point(middle.real, middle.imag), LIMIT_MM):
         return end
     return min(spots, key=lambda z: abs(z - bend))
 
@@ -273,13 +275,13 @@ def _bare(runs: Sequence[Points], motions: Sequence[Motion], finished: _Ring, zo
     found = []
     for ring in (finished, finished.turned()):
         start, end = ring.places(np.array(ends))
-        found.append(float(edges.distance(_sampled(ring.run(float(start), float(end)), closed=False)).max()))
+        found.append(float(edges.distance(_spots(ring.run(float(start), float(end)), closed=False)).max()))
     return min(found)
 
 
 def _off(run: Points, motion: Motion, finished: _Edges, free: Sequence[Points], edge: Points | None) -> float:
     # How far an edge of a layer, folded, lies from the finished line; the fold edge is no edge of the cloth.
-    points = _sampled(run, closed=False)
+    points = _spots(run, closed=False)
     if free:
         loose = shapely.MultiLineString([_xy(points) for points in free])
         points = points[shapely.distance(loose, shapely.points(_xy(points))) > LIMIT_CUT_MM]
@@ -307,29 +309,28 @@ def _balance(
             rows += [top + ((hem - top) / abs(hem - top)) ** 2 * np.conj(row - top) for row in rows]
         there[zone] = _Edges(*[np.concatenate([row, row[::-1]]) for row in rows]) if rows else None
     spots = [sides[0], *[line.bend for line in creases], sides[1]]
-    worst: dict[str, float] = {}
-    for points in [points for e in every.get("balance-line", []) for points, _ in read_path(str(e.get("d")))]:
-        for z in _sampled(points, closed=False):
-            by_zone, far = {}, np.inf
-            for zone in ZONES:
-                k = _layer(complex(z), creases, zone, range(len(creases) + 1))
-                way = spots[k + 1] - spots[k]
-                up = (z - spots[k]) / (way if abs(way) > LIMIT_MM else spots[-1] - spots[0])
-                by_zone[zone] = (k, -up.imag)
-                far = min(far, abs(up.imag) * abs(way))
-            sign = 1.0 if ((creases[0].top - spots[0]) / (spots[-1] - spots[0])).imag < 0 else -1.0
-            zone = "above" if by_zone["above"][1] * sign > 0 and by_zone["below"][1] * sign > 0 else "below"
-            asked = ZONES if far < BY_THE_HIP_MM else (zone,)
-            off = min(
-                [
-                    float(there[one].distance(motions[one][by_zone[one][0]].of(np.array([z])))[0])
-                    for one in asked
-                    if there[one] is not None
-                ],
-                default=np.inf,
+    sign = 1.0 if ((creases[0].top - spots[0]) / (spots[-1] - spots[0])).imag < 0 else -1.0
+    starts, ways = np.array(spots[:-1]), np.diff(spots)
+    rows = [points for e in every.get("balance-line", []) for points, _ in read_path(str(e.get("d")))]
+    if not rows:
+        return {}
+    z = np.concatenate([_spots(points, closed=False) for points in rows])
+    layers = {zone: _layers(z, creases, zone, range(len(creases) + 1)) for zone in ZONES}
+    far, above = np.full(len(z), np.inf), np.ones(len(z), dtype=bool)
+    for on in layers.values():
+        way = ways[on]
+        up = ((z - starts[on]) / np.where(np.abs(way) > LIMIT_MM, way, spots[-1] - spots[0])).imag
+        far = np.minimum(far, np.abs(up) * np.abs(way))
+        above &= -up * sign > 0
+    off = np.full(len(z), np.inf)
+    for zone, known in there.items():
+        asked = (far < BY_THE_HIP_MM) | (above == (zone == "above"))
+        if known is not None and asked.any():
+            folded = np.array(
+                [motions[zone][k].of(spot) for k, spot in zip(layers[zone][asked], z[asked], strict=True)]
             )
-            worst[zone] = max(worst.get(zone, 0.0), off)
-    return worst
+            off[asked] = np.minimum(off[asked], known.distance(folded))
+    return {zone: float(off[own].max()) for zone, own in (("above", above), ("below", ~above)) if own.any()}
 
 
 def _on_first(creases: Sequence[_Line], edge: Points) -> bool:
@@ -339,21 +340,21 @@ def _on_first(creases: Sequence[_Line], edge: Points) -> bool:
 
 def _layer(spot: complex, creases: Sequence[_Line], zone: str, among: Sequence[int]) -> int:
     # The layer between two of whose creases a spot lies deepest.
-    def beyond(k: int) -> float:
-        line = creases[k]
-        way = line.hem - line.top
-        end, bend = line.part(zone)
-        own = bend - end if zone == "above" else end - bend
-        side = 1.0 if (np.conj(way) * (creases[-1].bend - creases[0].bend)).imag > 0 else -1.0
-        return side * float((np.conj(own / abs(own)) * (spot - bend)).imag)
+    return int(_layers(np.array([spot]), creases, zone, among)[0])
 
-    return max(
-        among,
-        key=lambda k: min(
-            beyond(k - 1) if k > 0 else np.inf,
-            -beyond(k) if k < len(creases) else np.inf,
-        ),
-    )
+
+def _layers(spots: Points, creases: Sequence[_Line], zone: str, among: Sequence[int]) -> npt.NDArray[np.int64]:
+    # The same of many spots.
+    ends, bends = (np.array(row) for row in zip(*[line.part(zone) for line in creases], strict=True))
+    ways = np.array([line.hem - line.top for line in creases])
+    own = bends - ends if zone == "above" else ends - bends
+    sides = np.where((np.conj(ways) * (creases[-1].bend - creases[0].bend)).imag > 0, 1.0, -1.0)
+    beyond = sides[:, None] * (np.conj(own / np.abs(own))[:, None] * (spots - bends[:, None])).imag
+    nothing = np.full((1, len(spots)), np.inf)
+    deep = np.minimum(np.concatenate([nothing, beyond]), np.concatenate([-beyond, nothing]))
+    numbers = np.array(among)
+    chosen: npt.NDArray[np.int64] = numbers[np.argmax(deep[numbers], axis=0)]
+    return chosen
 
 
 def _landed(creases: Sequence[_Line], landings: Sequence[_Line], motions: Sequence[Motion], zone: str) -> float:

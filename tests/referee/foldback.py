@@ -22,7 +22,7 @@ import math
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -41,6 +41,9 @@ FLATTEN_MM = 0.0002
 """A curve is replaced by chords that stray from it by no more than this, mm: a fiftieth of the limit."""
 STEP_MM = 2.0
 """Edges are sampled at least this often, mm, besides every corner."""
+CORNER = 0.005
+"""Radians.  Where chords turn by more there is a corner; what turns by less between two samples strays from the way
+between them by no more than STEP_MM / 2 x this, half of the limit."""
 NEAR_MM = 0.05
 """Edges within this of a point are asked for first, mm; any value gives the same distances."""
 TIE_MM = 0.02
@@ -258,6 +261,13 @@ def read_path(data: str) -> list[tuple[Points, bool]]:
     Only absolute M, L, C and Z are read.  Cubics become chords within FLATTEN_MM (Wang's bound on the second
     differences).  Raises CannotFoldError on anything else.
     """
+    return list(_subpaths(data))
+
+
+@lru_cache(
+    maxsize=512
+)  # the lines of a result are asked for several times over, as are those of one that is spoilt in one
+def _subpaths(data: str) -> tuple[tuple[Points, bool], ...]:
     tokens: list[str] = []
     at = 0
     data = data.rstrip()
@@ -308,7 +318,9 @@ def read_path(data: str) -> list[tuple[Points, bool]]:
         else:
             raise CannotFoldError(f"path command {command} is not one of M L C Z")
     close_off(False)
-    return subpaths
+    for points, _ in subpaths:
+        points.flags.writeable = False
+    return tuple(subpaths)
 
 
 def _chords(start: complex, first: complex, second: complex, end: complex) -> Points:
@@ -666,8 +678,11 @@ class _Ring:
         self.length = float(self._at[len(self.points)])
 
     @cached_property
-    def _line(self) -> Any:
-        return shapely.LineString(_xy(self._walk[: len(self.points) + 1]))
+    def line(self) -> Any:
+        """All of it as a closed line, prepared."""
+        line = shapely.LineString(_xy(self._walk[: len(self.points) + 1]))
+        shapely.prepare(line)
+        return line
 
     @cached_property
     def _edges(self) -> _Edges:
@@ -683,7 +698,7 @@ class _Ring:
 
     def places(self, points: Points) -> Reals:
         """The place on the ring nearest to each point, mm from its start."""
-        located = shapely.line_locate_point(self._line, shapely.points(_xy(points)))
+        located = shapely.line_locate_point(self.line, shapely.points(_xy(points)))
         return np.asarray(located, dtype=np.float64) % self.length
 
     def gap(self, start: float, end: float) -> float:
@@ -708,29 +723,40 @@ class _Edges:
         ends = np.concatenate([np.roll(ring, -1) for ring in rings])
         self._steps: Points = ends - self._starts
         self._squares = np.maximum(np.abs(self._steps) ** 2, 1e-300)
-        pairs = np.stack([_xy(self._starts), _xy(ends)], axis=1)
-        self._tree = shapely.STRtree(shapely.linestrings(pairs))
+        # In the tree stand boxes, each wider than its edge by NEAR_MM all round, as lines from corner to corner.
+        low = _low(self._starts, ends, np.minimum) - NEAR_MM * (1 + 1j)
+        high = _low(self._starts, ends, np.maximum) + NEAR_MM * (1 + 1j)
+        self._tree = shapely.STRtree(shapely.linestrings(np.stack([_xy(low), _xy(high)], axis=1)))
+        self._lines: Any = None
+        self._ends = ends
 
     def distance(self, points: Points) -> Reals:
         """Distance of each point from the nearest edge, mm."""
         if not len(points):
             return np.zeros(0)
-        spots = shapely.points(points.real, points.imag)
+        spots = shapely.points(_xy(points))
         distances = np.full(len(points), np.inf)
-        # Most points are next to an edge, and to ask for the edges within a little is three times as quick as for the
-        # nearest one.
-        spot, edge = self._tree.query(spots, predicate="dwithin", distance=NEAR_MM)
+        # Most points are next to an edge, which then is among those in whose boxes they lie.
+        spot, edge = self._tree.query(spots)
         off, step = points[spot] - self._starts[edge], self._steps[edge]
         share = np.clip((off * np.conj(step)).real / self._squares[edge], 0.0, 1.0)
         np.minimum.at(distances, spot, np.abs(off - share * step))
-        rest = np.isinf(distances)
+        rest = distances > NEAR_MM
         if rest.any():
-            _, distances[rest] = self._tree.query_nearest(spots[rest], return_distance=True, all_matches=False)
+            if self._lines is None:
+                pairs = np.stack([_xy(self._starts), _xy(self._ends)], axis=1)
+                self._lines = shapely.STRtree(shapely.linestrings(pairs))
+            _, distances[rest] = self._lines.query_nearest(spots[rest], return_distance=True, all_matches=False)
         return distances
 
 
+def _low(starts: Points, ends: Points, choose: Any) -> Points:
+    corners: Points = choose(starts.real, ends.real) + 1j * choose(starts.imag, ends.imag)
+    return corners
+
+
 def _xy(points: Points) -> Reals:
-    return np.column_stack([points.real, points.imag])
+    return np.ascontiguousarray(points, dtype=np.complex128).view(np.float64).reshape(-1, 2)
 
 
 def _signed_area(points: Points) -> float:
@@ -760,6 +786,25 @@ def _sampled(points: Points, closed: bool) -> Points:
     step = np.arange(len(edge)) - np.repeat(np.cumsum(counts) - counts, counts)
     sampled: Points = points[edge] + (points[edge + 1] - points[edge]) * (step / counts[edge])
     return sampled if closed else np.append(sampled, points[-1])
+
+
+def _spots(points: Points, closed: bool) -> Points:
+    """Points on the polyline to be measured at: every corner, and others no more than STEP_MM apart.
+
+    Unlike `_sampled` it leaves out ends of chords, which on a curve lie far closer than that.
+    """
+    walk = np.append(points, points[0]) if closed else points
+    steps = np.diff(walk)
+    kept = np.abs(steps) > 1e-9
+    if not kept.any():
+        return walk[:1]
+    walk, steps = np.append(walk[0], walk[1:][kept]), steps[kept]
+    at = np.append(0.0, np.cumsum(np.abs(steps)))
+    turns = np.abs(np.angle(steps[1:] / steps[:-1]))
+    places = np.concatenate([np.arange(0.0, at[-1], STEP_MM), at[1:-1][turns > CORNER], at[-1:]])
+    places.sort()
+    spots: Points = np.interp(places, at, walk.real) + 1j * np.interp(places, at, walk.imag)
+    return spots
 
 
 @dataclass(frozen=True)
@@ -825,13 +870,19 @@ class _Worst:
 
     def see(self, name: str, values: Reals, points: Points, words: str) -> None:
         """Take note of values measured at these points, mm."""
+        self.see_all(name, values, points, np.zeros(len(points), dtype=np.int64), [words])
+
+    def see_all(
+        self, name: str, values: Reals, points: Points, owners: npt.NDArray[np.int64], words: Sequence[str]
+    ) -> None:
+        """The same of points that belong to several things: the number of its owner for each, and the words of every one."""
         if not len(values):
             return
         index = int(np.argmax(values))
         if float(values[index]) > self.values[name]:
             self.values[name] = float(values[index])
             point = points[index]
-            self.places[name] = f"{words} near ({point.real:.3f}, {point.imag:.3f})"
+            self.places[name] = f"{words[owners[index]]} near ({point.real:.3f}, {point.imag:.3f})"
 
 
 def _opened(points: Points, edge: Points) -> Points:
@@ -936,21 +987,29 @@ def _fold(half: _Piece) -> Proof:
     folded = []
     outline = _polygon(finished.points)
     shapely.prepare(outline)
-    free = shapely.MultiLineString([_xy(points) for points in piece.free if len(points) > 1])
+    raw: list[Points] = []
+    rings: list[Points] = []
+    on_raw: list[int] = []
     for number in cloth:
         region, motion = regions[number], motions[number]
         runs = [run for run in region.runs if np.abs(np.diff(run)).sum() > TIE_MM]
         raw_runs.append(len(runs))
-        for run in runs:
-            flat = _sampled(run, closed=not creases)
-            if piece.free:  # what is drawn to leave the outline is held against nothing but itself
-                flat = flat[shapely.distance(free, shapely.points(_xy(flat))) > CRACK_MM]
-            worst.see("raw_edge_mm", finished.distance(motion.of(flat)), flat, f"{names[number]}, flat")
+        raw += [_spots(run, closed=not creases) for run in runs]
+        on_raw += [number] * len(runs)
         folded.append(motion.of(region.ring))
-        flat = _sampled(region.ring, closed=True)
-        moved = motion.of(flat)
+        rings.append(_spots(region.ring, closed=True))
+    words = [f"{name}, flat" for name in names]
+    if raw:
+        flat, owners, moved = _folded_spots(raw, on_raw, motions)
+        if piece.free:  # what is drawn to leave the outline is held against nothing but itself
+            free = shapely.MultiLineString([_xy(points) for points in piece.free if len(points) > 1])
+            held_to = shapely.distance(free, shapely.points(_xy(flat))) > CRACK_MM
+            flat, owners, moved = flat[held_to], owners[held_to], moved[held_to]
+        worst.see_all("raw_edge_mm", finished.distance(moved), flat, owners, words)
+    if rings:
+        flat, owners, moved = _folded_spots(rings, cloth, motions)
         out = ~np.asarray(shapely.contains_xy(outline, moved.real, moved.imag))
-        worst.see("poke_out_mm", finished.distance(moved[out]), flat[out], f"{names[number]}, flat")
+        worst.see_all("poke_out_mm", finished.distance(moved[out]), flat[out], owners[out], words)
     _see_silhouette(worst, folded, finished)
     faults = _see_landings(worst, piece, regions, motions)
     faults += _lap_faults(half.creases, motions[home:], half.fold_edge is not None)
@@ -965,6 +1024,15 @@ def _fold(half: _Piece) -> Proof:
         places=worst.places,
         **worst.values,
     )
+
+
+def _folded_spots(
+    flat: Sequence[Points], numbers: Sequence[int], motions: Sequence[Motion]
+) -> tuple[Points, npt.NDArray[np.int64], Points]:
+    """Points of several regions in one row: flat, with the number of the region of each, and folded, mm."""
+    moved = [motions[number].of(points) for number, points in zip(numbers, flat, strict=True)]
+    owners = np.repeat(np.array(numbers, dtype=np.int64), [len(points) for points in flat])
+    return np.concatenate(flat), owners, np.concatenate(moved)
 
 
 def _is_held(region: _Region, free: Sequence[Points]) -> bool:
@@ -992,13 +1060,18 @@ def _region_names(creases: Sequence[_Line]) -> list[str]:
 
 
 def _see_creases(worst: _Worst, seam: _Ring, creases: Sequence[_Line]) -> None:
+    if not creases:
+        return
     flat = _polygon(seam.points)
     shapely.prepare(flat)
-    for crease in creases:
-        worst.see("crease_end_mm", seam.distance(crease.ends), crease.ends, crease.words)
-        along = _sampled(crease.ends, closed=False)[1:-1]
-        out = along[~np.asarray(shapely.contains_xy(flat, along.real, along.imag))]
-        worst.see("crease_outside_mm", seam.distance(out), out, crease.words)
+    words = [crease.words for crease in creases]
+    ends = np.concatenate([crease.ends for crease in creases])
+    worst.see_all("crease_end_mm", seam.distance(ends), ends, np.repeat(np.arange(len(creases)), 2), words)
+    within = [_sampled(crease.ends, closed=False)[1:-1] for crease in creases]
+    along = np.concatenate(within)
+    owners = np.repeat(np.arange(len(creases)), [len(points) for points in within])
+    out = ~np.asarray(shapely.contains_xy(flat, along.real, along.imag))
+    worst.see_all("crease_outside_mm", seam.distance(along[out]), along[out], owners[out], words)
 
 
 def _finished_areas(finished: _Ring, creases: Sequence[_Line], motions: Sequence[Motion]) -> list[float]:
@@ -1039,7 +1112,7 @@ def _see_silhouette(worst: _Worst, folded: Sequence[Points], finished: _Ring) ->
     """Compare the edge of all folded layers together with the finished outline, both ways."""
     together = shapely.union_all([_polygon(ring) for ring in folded], grid_size=1e-7)
     rings = list(_rings_of(together))
-    edge = np.concatenate([_sampled(ring, closed=True) for ring in rings])
+    edge = np.concatenate([_spots(ring, closed=True) for ring in rings])
     distances = finished.distance(edge)
     far = distances > CRACK_MM
     if far.any():  # leave out points deep in a crack narrower than CRACK_MM: rounding between layers
@@ -1048,7 +1121,7 @@ def _see_silhouette(worst: _Worst, folded: Sequence[Points], finished: _Ring) ->
         kept = far | (distances <= CRACK_MM)
         edge, distances = edge[kept], distances[kept]
     worst.see("silhouette_mm", distances, edge, "edge of the folded layers, folded,")
-    outline = _sampled(finished.points, closed=True)
+    outline = _spots(finished.points, closed=True)
     worst.see("silhouette_mm", _Edges(*rings).distance(outline), outline, "finished outline")
 
 
