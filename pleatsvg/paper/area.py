@@ -72,7 +72,8 @@ class Raster:
         """Return how many taken squares lie above and to the left of every corner of a square."""
         rows, columns = self.taken.shape
         sums = np.zeros((rows + 1, columns + 1), dtype=np.int64)
-        sums[1:, 1:] = self.taken.cumsum(axis=0).cumsum(axis=1)
+        self.taken.cumsum(axis=1, out=sums[1:, 1:])
+        np.add.accumulate(sums, axis=0, out=sums)
         return sums
 
 
@@ -92,11 +93,12 @@ def raster(drawn: Drawn, turn: complex, room: float) -> Raster:
     taken = np.zeros((max(rows, 1), max(columns, 1)), dtype=bool)
     corner = complex(left, top)
     marks = np.concatenate([drawn.marks * turn, *[outline * turn for outline in drawn.outlines]]) - corner
-    for dx in (-room, 0.0, room):
-        for dy in (-room, 0.0, room):
-            x = np.clip(((marks.real + dx) / side).astype(int), 0, columns - 1)
-            y = np.clip(((marks.imag + dy) / side).astype(int), 0, rows - 1)
-            taken[y, x] = True
+    beside = (-room, 0.0, room)
+    across = [np.clip(((marks.real + dx) / side).astype(int), 0, columns - 1) for dx in beside]
+    down = [np.clip(((marks.imag + dy) / side).astype(int), 0, rows - 1) * columns for dy in beside]
+    squares = taken.ravel()
+    for x, y in itertools.product(across, down):
+        squares[y + x] = True
     for outline in drawn.outlines:
         taken |= _within(outline * turn - corner, side, taken.shape)
     return Raster(corner, side, taken)
@@ -115,6 +117,7 @@ def _within(outline: Points, side: float, shape: tuple[int, int]) -> npt.NDArray
     a, b = starts[chord], ends[chord]
     x = a.real + (b.real - a.real) * ((row + 0.5) * side - a.imag) / (b.imag - a.imag)
     column = np.clip(np.ceil(x / side - 0.5).astype(int), 0, columns)
-    flips = np.bincount(row * (columns + 1) + column, minlength=rows * (columns + 1)).reshape(rows, columns + 1)
-    inside: npt.NDArray[np.bool_] = flips.cumsum(axis=1)[:, :columns] % 2 == 1
+    flips = np.zeros((rows, columns + 1), dtype=bool)
+    np.logical_xor.at(flips, (row, column), True)
+    inside: npt.NDArray[np.bool_] = np.logical_xor.accumulate(flips, axis=1)[:, :columns]
     return inside

@@ -83,15 +83,14 @@ def fewest_pages(drawn: Drawn, wide: float, high: float, overlap: float, turn: f
     Raises:
         FitError: it would take more pages than anybody joins.
     """
-    best: tuple[int, int, int] | None = None
+    fewest: int | None = None
     chosen: tuple[float, Raster, complex] | None = None
     for order, degrees in enumerate(TURNS if turn is None else (turn,)):
         squares = raster(drawn, _way(degrees), MARK_ROOM)
-        found = _fewest_at(squares, wide, high, overlap)
-        key = (found[0], order > 1, order)
-        if best is None or key < best:
-            best, chosen = key, (degrees, squares, found[1])
-        if order >= 1 and best[0] <= _least(squares, wide, high):
+        found = _fewest_at(squares, wide, high, overlap, below=fewest)
+        if found is not None:
+            fewest, chosen = found[0], (degrees, squares, found[1])
+        if order >= 1 and fewest is not None and fewest <= _least(squares, wide, high):
             break  # no turn can do better
     assert chosen is not None
     degrees, squares, begin = chosen
@@ -110,11 +109,15 @@ def _least(squares: Raster, wide: float, high: float) -> int:
 
 def about_fewest(drawn: Drawn, wide: float, high: float, overlap: float, degrees: float) -> int:
     """Return about how many pages a piece takes at one turn, from a few places: to compare; cf. `fewest_pages`."""
-    return _fewest_at(raster(drawn, _way(degrees), MARK_ROOM), wide, high, overlap, _FEW_STEPS)[0]
+    found = _fewest_at(raster(drawn, _way(degrees), MARK_ROOM), wide, high, overlap, _FEW_STEPS)
+    assert found is not None
+    return found[0]
 
 
-def _fewest_at(squares: Raster, wide: float, high: float, overlap: float, steps: int = _STEPS) -> tuple[int, complex]:
-    # How many pages, and where the grid begins, measured from the raster's corner.
+def _fewest_at(
+    squares: Raster, wide: float, high: float, overlap: float, steps: int = _STEPS, below: int | None = None
+) -> tuple[int, complex] | None:
+    # How many pages, and where the grid begins, measured from the raster's corner; None where it would not be below a number.
     rows, columns = squares.taken.shape
     across, down = columns * squares.side, rows * squares.side
     step_x, step_y = wide - overlap, high - overlap
@@ -126,14 +129,20 @@ def _fewest_at(squares: Raster, wide: float, high: float, overlap: float, steps:
     columns_at = [(x, _bands(columns, squares.side, x, wide, overlap)) for x in _begins(across, wide, step_x, steps)]
     rows_at = [(y, _bands(rows, squares.side, y, high, overlap)) for y in _begins(down, high, step_y, steps)]
     for x, columns_begin in columns_at:
+        bands = np.diff(counts[:, columns_begin], axis=1)
         for y, rows_begin in rows_at:
-            count = int(_needed(counts, rows_begin, columns_begin).sum())
+            held = _held(bands, rows_begin)
+            own = int(np.count_nonzero(held[1::2, 1::2]))
+            if (below is not None and own >= below) or (best is not None and own > best[0]):
+                continue
+            count = int(np.count_nonzero(_needed(held)))
+            if below is not None and count >= below:
+                continue
             # Of equals, the one whose pages are filled most evenly: the piece in their middle.
             off = abs(_slack(across, x, wide, step_x)) + abs(_slack(down, y, high, step_y))
             if best is None or (count, off) < best:
                 best, begin = (count, off), complex(x, y)
-    assert best is not None
-    return best[0], begin
+    return None if best is None else (best[0], begin)
 
 
 def _begins(length: float, wide: float, step: float, steps: int) -> list[float]:
@@ -149,11 +158,15 @@ def _slack(length: float, begin: float, wide: float, step: float) -> float:
     return count * step + (wide - step) + begin - length + begin
 
 
-def _needed(counts: npt.NDArray[np.int64], rows_at: list[int], columns_at: list[int]) -> npt.NDArray[np.bool_]:
+def _held(bands: npt.NDArray[np.int64], rows_at: list[int]) -> npt.NDArray[np.bool_]:
+    # In which bands something lies, by row and column: those across are given, with what lies above each row of squares.
+    held: npt.NDArray[np.bool_] = np.diff(bands[rows_at], axis=0) > 0
+    return held
+
+
+def _needed(held: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool_]:
     # Which pages are printed, by row and column. Bands run overlap, own, overlap, own ...: what lies in a band of overlap is
     # on the pages on both of its sides, and needs one of them.
-    grid = counts[rows_at][:, columns_at]
-    held = (grid[1:, 1:] - grid[:-1, 1:] - grid[1:, :-1] + grid[:-1, :-1]) > 0
     need = held[1::2, 1::2].copy()
     need[:, :-1] |= held[1::2, 2:-1:2] & ~need[:, :-1] & ~need[:, 1:]
     need[:-1] |= held[2:-1:2, 1::2] & ~need[:-1] & ~need[1:]
@@ -178,7 +191,8 @@ def _grid(
     degrees: float, squares: Raster, begin: complex, wide: float, high: float, overlap: float, points: Points
 ) -> Grid:
     rows_at = _bands(squares.taken.shape[0], squares.side, begin.imag, high, overlap)
-    need = _needed(squares.counts(), rows_at, _bands(squares.taken.shape[1], squares.side, begin.real, wide, overlap))
+    columns_at = _bands(squares.taken.shape[1], squares.side, begin.real, wide, overlap)
+    need = _needed(_held(np.diff(squares.counts()[:, columns_at], axis=1), rows_at))
     origin, step = squares.corner + begin, complex(wide - overlap, high - overlap)
     pages = {(int(row), int(column)) for row, column in np.argwhere(need)}
     pages |= _left_out(points * _way(degrees) - origin, pages, wide, high, step)
