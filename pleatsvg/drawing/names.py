@@ -50,6 +50,8 @@ def given_name(element: etree._Element) -> str:
 
 def tidy(name: str) -> str:
     """Return a name on one line, composed, without the characters that nobody types."""
+    if not name:
+        return name
     if name.isascii() and name.isprintable():
         return name if name.isalnum() else " ".join(name.split())
     return unicodedata.normalize("NFC", " ".join(_UNWRITABLE.sub(" ", name).split()))

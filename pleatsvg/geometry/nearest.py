@@ -217,11 +217,15 @@ def _on_part(seg: Segment, t0: float, t1: float, a: complex, b: complex, z: comp
         return share
     p, q, r, s = seg
     u, v, w = 3 * (q - p), 3 * (r - q), 3 * (s - r)
+    first, then = v - u, w - v
     for _ in range(6):
         c = 1 - share
-        off = point_at(seg, share) - z
+        if 0 < share < 1:  # as `point_at`, without a call for each step
+            off = c * c * c * p + 3 * c * share * (c * q + share * r) + share * share * share * s - z
+        else:
+            off = (p if share <= 0 else s) - z
         speed = c * c * u + 2 * c * share * v + share * share * w
-        turn = 2 * c * (v - u) + 2 * share * (w - v)
+        turn = 2 * c * first + 2 * share * then
         slope = abs(speed) ** 2 + (off * turn.conjugate()).real
         if slope <= 0:
             break

@@ -177,7 +177,8 @@ def off_drawn(z: complex, layers: Sequence[Layer], there: Nearest, done: FoldedP
     if not there.segments:
         return math.inf
     off, folded = min([(there.of(w).away, (w.real, w.imag)) for w in [one.motion.of(z) for one in layers]])
-    return max(off, _off_cloth(z, done.seam) - _off_cloth(complex(*folded), done.finished))
+    flat = _off_cloth(z, done.seam)
+    return max(off, flat - _off_cloth(complex(*folded), done.finished)) if flat else off
 
 
 def _off_cloth(z: complex, outline: FoundOutline) -> float:

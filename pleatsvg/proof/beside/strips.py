@@ -25,6 +25,10 @@ _BEYOND = 5.0
 """Degrees more than a pleat may turn before it is laid out, so that no sound one is condemned by rounding."""
 
 
+_SLIGHTLY = math.tan(math.radians(CORNER_TURN / 2))
+"""Of a turn that is none to speak of, as most are: how far it leads aside for one step ahead, at most."""
+
+
 class _Strip(NamedTuple):
     """Hidden cloth between two lines of a pleat: its layer, one of its lines, and its edges at the top and the hem, flat."""
 
@@ -126,6 +130,9 @@ def _turns(run: list[Segment]) -> bool:
         for start, _, second in chords[k + 1 :]:
             if start - end > CORNER_REACH:
                 break
+            turn = second * first.conjugate()
+            if abs(turn.imag) < _SLIGHTLY * turn.real:
+                continue
             if turn_between(first, second) > CORNER_TURN + _BEYOND:
                 return True
     return False
