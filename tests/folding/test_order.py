@@ -9,6 +9,7 @@ import itertools
 import re
 from collections.abc import Iterator
 
+import pytest
 from shapely import Polygon
 
 from pleatsvg.drawing.read_result import result_from
@@ -55,6 +56,15 @@ def moves_told(proof: Proof) -> list[Move]:
     return found
 
 
+Ordered = list[tuple[str, Proof, list[Move]]]
+
+
+@pytest.fixture(scope="module")
+def ordered(proofs: list[tuple[str, Proof]]) -> Ordered:
+    """All of them with the moves that their words tell, read once."""
+    return [(name, proof, moves_told(proof)) for name, proof in proofs]
+
+
 def between(one: Motion, other: Motion) -> Motion:
     """How the other lies as seen from the one."""
     return (
@@ -87,10 +97,9 @@ def lying(polygon: Polygon, motion: Motion) -> Polygon:
     return Polygon([(z.real, z.imag) for z in placed])
 
 
-def test_every_crease_is_told_once_and_the_order_ends_in_the_folded_piece(proofs: list[tuple[str, Proof]]) -> None:
-    for name, proof in proofs:
+def test_every_crease_is_told_once_and_the_order_ends_in_the_folded_piece(ordered: Ordered) -> None:
+    for name, proof, moves in ordered:
         assert proof.holds, name
-        moves = moves_told(proof)
         assert moves, name
         for done in proof.passes:
             creases = [k for move in moves if move.number == done.number for k in move.creases]
@@ -102,10 +111,10 @@ def test_every_crease_is_told_once_and_the_order_ends_in_the_folded_piece(proofs
         assert numbers == sorted(numbers, reverse=True), f"{name}: the last pass is folded first"
 
 
-def test_each_move_brings_its_lines_together(proofs: list[tuple[str, Proof]]) -> None:
-    for name, proof in proofs:
+def test_each_move_brings_its_lines_together(ordered: Ordered) -> None:
+    for name, proof, moves in ordered:
         folded: dict[int, set[int]] = {done.number: set() for done in proof.passes}
-        for move in moves_told(proof):
+        for move in moves:
             done = next(done for done in proof.passes if done.number == move.number)
             brings = brought_by(done, move, folded[move.number], before=False)
             assert brings, (name, move)
@@ -122,30 +131,30 @@ def cuts_of(stack: Stack) -> Iterator[tuple[complex, complex]]:
         yield complex(left + (right - left) * share, top), 1j
 
 
-def test_no_state_on_the_way_has_cloth_through_a_fold(proofs: list[tuple[str, Proof]]) -> None:
+def test_no_state_on_the_way_has_cloth_through_a_fold(ordered: Ordered) -> None:
     """Cloth that would pass through a fold is cautioned where the folded piece has it; on the way there is none more."""
-    for name, proof in proofs:
+    for name, proof, moves in ordered:
         whole = stack_of(proof.passes)
         clash = {
             k for origin, along in cuts_of(whole) for k in crossing_folds(whole, cut_through(whole, origin, along))
         }
         folded: dict[int, set[int]] = {}
-        for move in moves_told(proof):
+        for move in moves:
             folded.setdefault(move.number, set()).update(move.creases)
             stack = stack_of(proof.passes, folded)
             for origin, along in cuts_of(stack):
                 assert set(crossing_folds(stack, cut_through(stack, origin, along))) <= clash, (name, move)
 
 
-def test_what_is_pressed_keeps_its_order(proofs: list[tuple[str, Proof]]) -> None:
+def test_what_is_pressed_keeps_its_order(ordered: Ordered) -> None:
     """Two layers that lie on one another and are not moved against each other are not exchanged by a later move."""
     compared = 0
-    for name, proof in proofs:
+    for name, proof, moves in ordered:
         for done in proof.passes:
             shapes = polygons(done)
             folded: set[int] = set()
             states = []
-            for move in [move for move in moves_told(proof) if move.number == done.number]:
+            for move in [move for move in moves if move.number == done.number]:
                 folded |= set(move.creases)
                 on = [k in folded for k in range(len(done.creases))]
                 motions = partial_motions(done, on)
