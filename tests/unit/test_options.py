@@ -70,10 +70,14 @@ def test_the_command_takes_them_in_the_order_of_the_table() -> None:
     }
 
 
-@pytest.mark.parametrize("row", dict.fromkeys([*taken_by("pleat"), *taken_by("tile"), *taken_by("card")]), ids=named)
-def test_readme_tells_of_it(row: Option) -> None:
-    short = rf"|-{row.letter}" if row.letter else ""
-    assert re.search(rf"(?<![\w-])(?:{row.flag}{short})(?![\w-])", README)
+def test_readme_tells_of_every_one() -> None:
+    def told(row: Option) -> bool:
+        short = rf"|-{row.letter}" if row.letter else ""
+        return re.search(rf"(?<![\w-])(?:{row.flag}{short})(?![\w-])", README) is not None
+
+    rows = [*taken_by("pleat"), *taken_by("tile"), *taken_by("card")]
+    assert len(rows) > 60
+    assert [row.flag for row in rows if not told(row)] == []
 
 
 def test_readme_tells_of_no_other_option_of_pleat() -> None:
