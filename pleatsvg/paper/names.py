@@ -340,6 +340,8 @@ def _touched(name: NameAt, half_w: float, half_h: float, strokes: npt.NDArray[np
 
 def _overlap(name: NameAt, half_w: float, half_h: float, box: WordBox) -> bool:
     off = box.middle - name.middle
+    if abs(off) > half_w + half_h + (box.width + box.height) / 2:
+        return False  # as most are: farther apart than two corners can reach
     for axis in (name.way, 1j * name.way, box.way, 1j * box.way):
         own, other = axis * name.way.conjugate(), axis * box.way.conjugate()
         reach = (
