@@ -601,6 +601,16 @@ LINES = [
 ]
 
 
+@pytest.mark.parametrize("reach", [0.3, 0.9, 3.0])
+def test_fails_where_one_node_amid_an_edge_is_off(write: Write, reach: float) -> None:
+    """A bump of 0.012 mm on the left side, wherever the points lie that are measured besides corners."""
+    for at in (150.0, 150.7, 151.3):
+        bump = (complex(0, at + reach), complex(-0.012, at), complex(0, at - reach))
+        true = knife_right()
+        failures = prove(write(replace(true, seam=(*true.seam, *bump)))).failures()
+        assert any("raw edge" in line for line in failures), at
+
+
 @pytest.mark.parametrize(("name", "number"), LINES)
 def test_fails_when_any_one_line_is_moved_a_twentieth(name: str, number: int, write: Write) -> None:
     result = TRUE[name]()
