@@ -12,6 +12,7 @@ import pytest
 from pleatsvg import pleat, read, write
 from pleatsvg.api import cards, pages
 from pleatsvg.cli.report.tiled import tiled_text
+from pleatsvg.paper.body import Body
 from pleatsvg.paper.document import Page, Words
 from pleatsvg.printing.faces import Setting
 from pleatsvg.printing.lettered import set_text
@@ -58,25 +59,33 @@ def apart(a: Corners, b: Corners) -> bool:
 
 def points_of(made: Tiled, page: Page, css: str | None = None) -> np.ndarray:
     """Points 0.5 mm apart along what is drawn with a line."""
+    return on_page(page, [along(body, css) for body in made.document.bodies])
+
+
+def on_page(page: Page, points: list[np.ndarray]) -> np.ndarray:
+    """The points along each body where they lie as it is placed on a page."""
+    return np.concatenate([points[placed.body] * placed.turn + placed.shift for placed in page.placed])
+
+
+def along(body: Body, css: str | None = None) -> np.ndarray:
     found: list[np.ndarray] = []
-    for placed in page.placed:
-        for shape in made.document.bodies[placed.body].shapes:
-            if shape.look.stroke is None or css not in (None, shape.shape.css):
-                continue
-            for stroke in shape.strokes:
-                for segment in stroke.segments:
-                    nodes = np.array(segment)
-                    n = max(2, int(abs(nodes[-1] - nodes[0]) * 2))
-                    t = np.linspace(0.0, 1.0, n)
-                    row = nodes[0] * (1 - t) + nodes[-1] * t
-                    if len(nodes) == 4:
-                        row = (
-                            nodes[0] * (1 - t) ** 3
-                            + 3 * nodes[1] * (1 - t) ** 2 * t
-                            + 3 * nodes[2] * (1 - t) * t**2
-                            + nodes[3] * t**3
-                        )
-                    found.append(row * placed.turn + placed.shift)
+    for shape in body.shapes:
+        if shape.look.stroke is None or css not in (None, shape.shape.css):
+            continue
+        for stroke in shape.strokes:
+            for segment in stroke.segments:
+                nodes = np.array(segment)
+                n = max(2, int(abs(nodes[-1] - nodes[0]) * 2))
+                t = np.linspace(0.0, 1.0, n)
+                row = nodes[0] * (1 - t) + nodes[-1] * t
+                if len(nodes) == 4:
+                    row = (
+                        nodes[0] * (1 - t) ** 3
+                        + 3 * nodes[1] * (1 - t) ** 2 * t
+                        + 3 * nodes[2] * (1 - t) * t**2
+                        + nodes[3] * t**3
+                    )
+                found.append(row)
     return np.concatenate(found)
 
 
@@ -101,13 +110,16 @@ def tiled(skirt: Path) -> Tiled:
 def test_letters_of_rungs_lie_on_no_line_and_no_words() -> None:
     made = pages([FIXTURES / "folded" / "kilt-apron-flat.svg"])
     lettered = 0
+    drawn = [along(body) for body in made.document.bodies]
     for page in made.document.pages[1:]:
         letters = [of_page(words) for words in page.words if is_rung(words)]
         others = [of_page(words) for words in page.words if not is_rung(words)] + [*of_pattern(made, page)]
         lettered += len(letters)
         assert all(apart(a, b) for a, b in itertools.combinations(letters, 2)), page.name
         assert all(apart(a, b) for a in letters for b in others), page.name
-        points = points_of(made, page)
+        points = on_page(page, drawn)
+        points = points[(np.abs(points.real) <= page.width) & (np.abs(points.imag) <= page.height)]
+        assert len(points) > 100
         for a in letters:
             x, y = ((points - a[0]) / (a[1] - a[0])).real, ((points - a[0]) / (a[3] - a[0])).real
             assert not np.any((x > 0) & (x < 1) & (y > 0) & (y < 1)), page.name
