@@ -42,8 +42,8 @@ FLATTEN_MM = 0.0002
 STEP_MM = 2.0
 """Edges are sampled at least this often, mm, besides every corner."""
 CORNER = 0.005
-"""Radians.  Where chords turn by more there is a corner; what turns by less between two samples strays from the way
-between them by no more than STEP_MM / 2 x this, half of the limit."""
+"""Radians.  Where chords turn by more there is a corner; a node at which they turn by less strays from the way between
+the samples on either side of it by no more than STEP_MM / 2 x this, half of the limit."""
 NEAR_MM = 0.05
 """Edges within this of a point are asked for first, mm; any value gives the same distances."""
 TIE_MM = 0.02
