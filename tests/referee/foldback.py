@@ -1110,7 +1110,7 @@ def _rings_of(area: Any) -> Iterator[Points]:
 
 def _see_silhouette(worst: _Worst, folded: Sequence[Points], finished: _Ring) -> None:
     """Compare the edge of all folded layers together with the finished outline, both ways."""
-    together = shapely.union_all([_polygon(ring) for ring in folded], grid_size=1e-7)
+    together = shapely.union_all([_polygon(ring) for ring in folded])
     rings = list(_rings_of(together))
     edge = np.concatenate([_spots(ring, closed=True) for ring in rings])
     distances = finished.distance(edge)
