@@ -28,7 +28,7 @@ from tests.referee.foldback import (
     _Edges,
     _polygon,
     _Ring,
-    _sampled,
+    _spots,
     _xy,
     folding_motions,
     read_path,
@@ -252,12 +252,12 @@ def _proof(parts: list[_Part], finished: Points, opening: Points, zone: Zone | N
     raw_worst = poke = 0.0
     for i in range(own, 2 * own):
         for run in layers[i].raw:
-            there = folded[i].of(layers[i].lay.of(_sampled(run, closed=False)))
+            there = folded[i].of(layers[i].lay.of(_spots(run, closed=False)))
             raw_worst = max(raw_worst, float(edges.distance(there).max()))
-        cloth = _sampled(layers[i].area, closed=True)
+        cloth = _spots(layers[i].area, closed=True)
         if zone is not None and layers[i].raw:
             # A deep underlay runs on straight along the hip level, where the piece above it turns at every hip point.
-            cloth = _sampled(layers[i].raw[0], closed=False)
+            cloth = _spots(layers[i].raw[0], closed=False)
         whole = folded[i].of(layers[i].lay.of(cloth))
         out = ~np.asarray(shapely.contains_xy(union, whole.real, whole.imag))
         if out.any():
@@ -338,7 +338,7 @@ def _bare(
     raw = shapely.MultiLineString(
         [_xy(folded[i].of(layer.lay.of(run))) for i, layer in enumerate(layers) for run in layer.raw]
     )
-    bare = [float(shapely.distance(raw, shapely.points(_xy(_sampled(run, closed=False)))).max()) for run in (top, hem)]
+    bare = [float(shapely.distance(raw, shapely.points(_xy(_spots(run, closed=False)))).max()) for run in (top, hem)]
     if zone is None:
         return closing, float(np.abs(np.diff(top)).sum()), max(bare)
     # Above the hip a ring is turned by much; there and below it one of the two is the hip level.
