@@ -412,7 +412,10 @@ def _parted(creases: Sequence[_Line], motions: dict[str, list[Motion]], edge: Po
 def _top(finished: _Ring, creases: Sequence[_Line], motions: Sequence[Motion]) -> float:
     # From corner to corner: outwards from the first and the last fold to where the line turns by more than 30 degrees. Darts
     # that stay are sewn up: where it turns back on itself, by more than 130 degrees, the ways to the corners beside are legs.
-    folded = np.array([motions[k].of(np.array([line.top]))[0] for k, line in enumerate(creases)])
+    # Hidden folds tell nothing: beside a fold edge they may lie beneath the other half.
+    folded = np.array(
+        [motions[k].of(np.array([line.top]))[0] for k, line in enumerate(creases) if line.role == "outer"]
+    )
     points = finished.points
     steps = np.roll(points, -1) - points
     turn = np.degrees(np.abs(np.angle(steps / np.roll(steps, 1))))
