@@ -329,29 +329,40 @@ class _Finder:
             if k and role is not None and role.crease:
                 layer += 1
             by_layer.setdefault(layer, []).append(lane)
-        alike: dict[tuple[int, int], list[tuple[complex, ...]]] = {}
-        for where, points in obstacles:
-            alike.setdefault((where, len(points)), []).append(points)
-        for (where, _), found in alike.items():
-            points_of = np.array(found)
-            for lane in by_layer[where]:
-                rail = lane.left or lane.right
-                if rail is None:
-                    continue
-                side = (self.after * (1.0 if lane.left is rail else -1.0)).imag
-                us, vs = _along_and_off(points_of, rail)
-                vs = vs * side
-                low, high = us.min(axis=1), us.max(axis=1)
-                lane.boxes += zip(*[row.tolist() for row in (low, high, vs.min(axis=1), vs.max(axis=1))], strict=True)
-                near = (vs.min(axis=1) < _NEED + 2) & (vs.max(axis=1) > -_NEED - 2)
-                if lane.left is not None and lane.right is not None:
-                    # Whatever reaches over the other line, or lies near it. A layer may hold the lane beyond that as well.
-                    from_right = -side * _along_and_off(points_of, lane.right)[1]
-                    near |= (from_right.min(axis=1) < _NEED + 2) & (from_right.max(axis=1) > -_NEED - 2)
+        # All obstacles of so many points at once, each in every lane of its layer.
+        alike: dict[int, list[tuple[int, tuple[complex, ...]]]] = {}
+        for obstacle in obstacles:
+            alike.setdefault(len(obstacle[1]), []).append(obstacle)
+        taken: dict[int, list[tuple[float, float]]] = {}
+        for found in alike.values():
+            which = [
+                (k, lane) for k, (layer, _) in enumerate(found) for lane in by_layer[layer] if lane.left or lane.right
+            ]
+            if not which:
+                continue
+            points_of = np.array([points for _, points in found])[[k for k, _ in which]]
+            first = _Rails([lane.left or lane.right for _, lane in which])
+            side = np.array([self.after.imag * (1.0 if lane.left else -1.0) for _, lane in which])
+            us, vs = first.along_and_off(points_of)
+            low, high = us.min(axis=1), us.max(axis=1)
+            near_, far_ = _ends_of(vs * side[:, None])
+            near = (near_ < _NEED + 2) & (far_ > -_NEED - 2)
+            # Whatever reaches over the other line, or lies near it. A layer may hold the lane beyond that as well.
+            amid = np.array([lane.left is not None and lane.right is not None for _, lane in which])
+            other = _Rails([lane.right or lane.left for _, lane in which])
+            before, beyond = _ends_of(other.along_and_off(points_of)[1] * -side[:, None])
+            near |= amid & (before < _NEED + 2) & (beyond > -_NEED - 2)
+            rows = zip(low.tolist(), high.tolist(), near_.tolist(), far_.tolist(), strict=True)
+            for (_, lane), box, beside in zip(which, rows, near.tolist(), strict=True):
+                lane.boxes.append(box)
+                if beside:
+                    taken.setdefault(id(lane), []).append((box[0] - 3.0, box[1] + 3.0))
+        for lane in self.lanes:
+            own = taken.get(id(lane))
+            if own is not None:
                 both = lane.by_left is lane.by_right
-                taken = list(zip((low[near] - 3.0).tolist(), (high[near] + 3.0).tolist(), strict=True))
-                lane.by_left = _united([*lane.by_left, *taken])
-                lane.by_right = lane.by_left if both else _united([*lane.by_right, *taken])
+                lane.by_left = _united([*lane.by_left, *own])
+                lane.by_right = lane.by_left if both else _united([*lane.by_right, *own])
 
     def _keep_clear_of_grain(self, grain: tuple[complex, complex]) -> None:
         # A stretch beside each line near which the grainline, or the word beside it, lies.
@@ -611,11 +622,23 @@ class _Finder:
 _Numbers = npt.NDArray[np.float64]
 
 
-def _along_and_off(points: npt.NDArray[np.complex128], rail: Rail) -> tuple[_Numbers, _Numbers]:
-    # How far along a rail points lie, and how far to the side of it.
-    x, y = points.real - rail.top.real, points.imag - rail.top.imag
-    across, down = rail.along.real, rail.along.imag
-    return x * across + y * down, y * across - x * down
+class _Rails:
+    """Rails in a row, each beside points of its own."""
+
+    def __init__(self, rails: Sequence[Rail | None]) -> None:
+        known = [rail for rail in rails if rail is not None]
+        self._tops = np.array([rail.top for rail in known])[:, None]
+        self._along = np.array([rail.along for rail in known])[:, None]
+
+    def along_and_off(self, points: npt.NDArray[np.complex128]) -> tuple[_Numbers, _Numbers]:
+        """Return how far along its rail each point lies, and how far to the side of it."""
+        x, y = points.real - self._tops.real, points.imag - self._tops.imag
+        across, down = self._along.real, self._along.imag
+        return x * across + y * down, y * across - x * down
+
+
+def _ends_of(rows: _Numbers) -> tuple[_Numbers, _Numbers]:
+    return rows.min(axis=1), rows.max(axis=1)
 
 
 def _united(taken: list[tuple[float, float]]) -> list[tuple[float, float]]:

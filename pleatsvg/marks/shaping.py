@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import math
-from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
-from operator import attrgetter
+from itertools import pairwise
 
 from pleatsvg.flat.flat_piece import FlatLine, Unfolded
 from pleatsvg.geometry.segment import Box, box_of
-from pleatsvg.result.clear_of import ClearOf, Strokes
+from pleatsvg.result.clear_of import ClearOf, boxes_clear
 from pleatsvg.result.lettering import CAPITALS, SIZE, Words, readable, width_of
 from pleatsvg.result.mark import Mark
 
@@ -36,9 +35,6 @@ _ON_EDGE = 1e-6
 
 Edge = tuple[complex, complex, complex]
 """The edge cut on the fold, top and hem, and a point on the cloth."""
-
-_LAYERS = 8
-"""Layers on either side of a line over which words beside it may reach."""
 
 
 def shaping_marks(above: Unfolded, below: Unfolded | None) -> list[Mark]:
@@ -94,29 +90,34 @@ def shaping_words(
         words: that stand on the cloth already.
         others: further strokes to keep clear of.
     """
-    # Words lie over a few layers at most, since those of the flat piece lie beside each other.
-    lines = sorted((*above.creases, *above.placements), key=attrgetter("layer"))
-    layers = [line.layer for line in lines]
-    at_feet = _level_of_feet([foot for _, foot in _with_feet(above, below)])
-    strokes = Strokes([points for points in others if _reach_into(at_feet, points)])
-    taken = ClearOf([row for row in words if _reach_into(at_feet, (row.middle,), row.width)])
-    made: list[Words] = []
     edge: Edge | None = None
     if above.fold_edge is not None:
         top, hem = above.fold_edge
         edge = top, hem, max([crease.hem for crease in above.creases], key=lambda z: abs(z - hem))
-    count = len(above.creases)
-    for line, foot in _with_feet(above, below)[count:]:
-        if below is not None:
-            line = line._replace(top=line.hem, hem=foot)
-        first, last = bisect_left(layers, line.layer - _LAYERS), bisect_right(layers, line.layer + _LAYERS)
-        here = bisect_left(layers, line.layer)
-        near = [*lines[here:last], *lines[first:here][::-1]]  # the nearest first, as they are most often in the way
-        said = _beside(line, edge, [(one.top, one.hem) for one in near], strokes, taken)
-        if said is not None:
-            made.append(said)
-            taken.take(said)
-    return made
+    wide, high, clear = width_of(STITCH_TO_HERE, SIZE), SIZE * CAPITALS, _BESIDE - 0.4
+    found: list[tuple[int, Words, complex]] = []
+    feet = _with_feet(above, below)
+    for number, (line, foot) in enumerate(feet[len(above.creases) :]):
+        start, end = (line.top, line.hem) if below is None else (line.hem, foot)
+        long = abs(start - end)
+        if long < wide + 2 * _ABOVE_HIP:
+            continue
+        up = (start - end) / long
+        for side in _sides(start, end, up, edge):
+            middle = end + up * (_APART + _ABOVE_HIP + wide / 2) + side * up * (_BESIDE + high / 2)
+            found.append((number, Words(STITCH_TO_HERE, middle, readable(up), SIZE, "hip-label", line.pleat), up))
+    if not found:
+        return []
+    strokes = [(line.top, line.hem) for line, _ in feet]
+    strokes += dict.fromkeys([stroke for points in others for stroke in pairwise(points)])
+    free = boxes_clear([row.middle for _, row, _ in found], [up for _, _, up in found], (wide, high), strokes, clear)
+    taken = ClearOf(_reaching_into(_level_of_feet([foot for _, foot in feet]), words))
+    made: dict[int, Words] = {}
+    for (number, row, up), is_clear in zip(found, free, strict=True):
+        if is_clear and number not in made and taken.is_free(row.middle, up, wide, high, (), clear):
+            made[number] = row
+            taken.take(row)
+    return list(made.values())
 
 
 def _level_of_feet(feet: Sequence[complex]) -> Box:
@@ -126,29 +127,19 @@ def _level_of_feet(feet: Sequence[complex]) -> Box:
     return left - far, top - far, right + far, bottom + far
 
 
-def _reach_into(box: Box, points: Sequence[complex], far: float = 0.0) -> bool:
-    left, top, right, bottom = box_of(points)
-    return left < box[2] + far and right > box[0] - far and top < box[3] + far and bottom > box[1] - far
+def _reaching_into(box: Box, words: Sequence[Words]) -> list[Words]:
+    left, top, right, bottom = box
+    return [
+        row
+        for row in words
+        for far in [row.width]
+        if left - far < row.middle.real < right + far and top - far < row.middle.imag < bottom + far
+    ]
 
 
-def _sides(line: FlatLine, up: complex, edge: Edge | None) -> tuple[complex, ...]:
+def _sides(start: complex, end: complex, up: complex, edge: Edge | None) -> tuple[complex, ...]:
     # Beside the edge cut on the fold there is cloth on one side alone.
-    if edge is None or max(abs(((z - edge[0]) / (edge[1] - edge[0])).imag) for z in (line.top, line.hem)) > _ON_EDGE:
+    if edge is None or max(abs(((z - edge[0]) / (edge[1] - edge[0])).imag) for z in (start, end)) > _ON_EDGE:
         return 1j, -1j
-    cloth = 1j if ((edge[2] - line.hem) * (1j * up).conjugate()).real > 0 else -1j
+    cloth = 1j if ((edge[2] - end) * (1j * up).conjugate()).real > 0 else -1j
     return (cloth,)
-
-
-def _beside(
-    line: FlatLine, edge: Edge | None, near: Sequence[tuple[complex, complex]], strokes: Strokes, taken: ClearOf
-) -> Words | None:
-    up = (line.top - line.hem) / abs(line.top - line.hem)
-    wide, high = width_of(STITCH_TO_HERE, SIZE), SIZE * CAPITALS
-    if abs(line.top - line.hem) < wide + 2 * _ABOVE_HIP:
-        return None
-    for side in _sides(line, up, edge):
-        middle = line.hem + up * (_APART + _ABOVE_HIP + wide / 2) + side * up * (_BESIDE + high / 2)
-        words = Words(STITCH_TO_HERE, middle, readable(up), SIZE, "hip-label", line.pleat)
-        if taken.is_free(middle, up, wide, high, [*near, *strokes.about(words.corners())], _BESIDE - 0.4):
-            return words
-    return None

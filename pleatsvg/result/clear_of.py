@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
+import numpy as np
+
 from pleatsvg.geometry.segment import Segment, point_at
 from pleatsvg.result.lettering import CAPITALS, Words, direction, width_of
 
@@ -144,6 +146,41 @@ def clear_of_lines(
             ):
                 return False
     return True
+
+
+def boxes_clear(
+    middles: Sequence[complex],
+    along: Sequence[complex],
+    size: tuple[float, float],
+    strokes: Sequence[tuple[complex, complex]],
+    clear: float,
+) -> list[bool]:
+    """Return for boxes of one size, each near the next, whether it is clear of some straight strokes; cf. `clear_of_lines`."""
+    w, h = size[0] / 2 + clear, size[1] / 2 + clear
+    reach = w + h
+    ends = np.array(strokes, complex).reshape(-1, 2)
+    amid, halves = (ends[:, 0] + ends[:, 1]) / 2, (ends[:, 1] - ends[:, 0]) / 2
+    wide, high = np.abs(halves.real) + reach, np.abs(halves.imag) + reach
+    places, ways = np.array(middles), np.array(along).conj()
+    found: list[bool] = []
+    for start in range(0, len(places), _TOGETHER):
+        # What lies about a few of them is held against each.
+        own = places[start : start + _TOGETHER, None]
+        left, right, top, bottom = own.real.min(), own.real.max(), own.imag.min(), own.imag.max()
+        x, y = amid.real, amid.imag
+        near = (x + wide > left) & (x - wide < right) & (y + high > top) & (y - high < bottom)
+        back = ways[start : start + _TOGETHER, None]
+        p, half = (amid[near] - own) * back, halves[near] * back
+        across, down = np.abs(half.real), np.abs(half.imag)
+        met = np.abs(p.real) <= w + across
+        met &= np.abs(p.imag) <= h + down
+        met &= np.abs(half.real * p.imag - half.imag * p.real) <= w * down + h * across
+        found += (~met.any(axis=1)).tolist()
+    return found
+
+
+_TOGETHER = 16
+"""Boxes that are asked at once."""
 
 
 def _meet(off: complex, way: complex, w: float, h: float, other: complex, w2: float, h2: float) -> bool:
