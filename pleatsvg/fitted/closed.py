@@ -17,7 +17,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from pleatsvg.errors import FitError
-from pleatsvg.fitted.closing.all_at_once import scale_for
+from pleatsvg.fitted.closing.all_at_once import AtOnce, leaned
 from pleatsvg.fitted.edges import PleatEdge
 from pleatsvg.geometry.motion import STAY, Motion, moved, reflection
 from pleatsvg.geometry.outline import Outline
@@ -29,6 +29,7 @@ from pleatsvg.geometry.segment import (
     heading,
     heights,
     length_of,
+    lengths_of,
     point_at,
     sign_changes,
     single_root,
@@ -150,7 +151,12 @@ def closed_to(
     scale, miss = 0.0, top.length - wanted
     following = 1.0
     if once is None:
-        following = scale_for(lines.outline, edges, shares, lines.hand, closing.spans, miss) or 1.0
+        made = leaned(lines.outline, edges, shares, lines.hand, closing.spans, miss)
+        if made is not None:
+            straight = closing.row_of(made)
+            if straight is not None and abs(straight.length - wanted) <= FITTED:
+                return closing.closed(straight)
+            following = made.scale
     for _ in range(20):
         row = closing.row(shares, following)
         found = row.length - wanted
@@ -217,7 +223,7 @@ class _Closing:
         n = len(outline)
         # The seam between the edges, which what the joining curves replace is taken off, and the corners that they keep to.
         self.marks = [top.start, *[edge.chord.top_at for edge in edges], top.stop]
-        along = [outline.so_far(at) for at in self.marks]
+        along = outline.so_far_each(self.marks)
         self.spans = [abs(along[k + 1] - along[k]) if b > a else 0.0 for k, (a, b) in enumerate(pairwise(self.marks))]
         self.tops = [outline.point(at) for at in self.marks]
         rounds = range(math.floor(top.start / n) - 1, math.ceil(top.stop / n) + 1)
@@ -257,6 +263,7 @@ class _Closing:
         ]
         inner: list[tuple[float, float]] = []
         parts: list[Segment | None] = []
+        measured: list[Segment] = []  # what is left of the panels, and the curves between them
         total = self.top.length
         for k, span in enumerate(self.spans):
             begin, low = (self.marks[k], self.marks[k]) if k == 0 else (edges[k - 1].chord.top_at, ends[k - 1][1])
@@ -278,7 +285,8 @@ class _Closing:
                 parts.append(None)
             elif first <= last and end <= whole + 1 and not outline.darts:  # as nearly all: on one segment
                 part = cut(outline.segments[whole % len(outline)], first - whole, last - whole)
-                total += length_of(part) - span
+                measured.append(part)
+                total -= span
                 parts.append(
                     part if first - whole > SAME_SPOT and whole + 1 - last > SAME_SPOT < last - first else None
                 )
@@ -292,8 +300,35 @@ class _Closing:
                 self._curve(edge, lean, (motions[k], motions[k + 1]), (inner[k][1], inner[k + 1][0])) if lean else None
             )
             curves.append(made)
-            total += length_of(made) if made is not None and k in once.edges else 0.0
+            if made is not None and k in once.edges:
+                measured.append(made)
+        total += sum(lengths_of(measured))
         return _Row(leans, motions, ends, spots, inner, parts, curves, total)
+
+    def row_of(self, made: AtOnce) -> _Row | None:
+        """Return the panels as they were closed for all edges at once; None where one of them ends at a node."""
+        edges, outline = self.edges, self.outline
+        if made.reached.min() <= SAME_SPOT or made.reached.max() >= 1 - SAME_SPOT:
+            return None
+        begins, stops = made.reached.tolist()
+        nodes = [math.floor(edge.chord.top_at) for edge in edges]
+        ends = [(node + a, node + b) for node, a, b in zip(nodes, *made.hits.tolist(), strict=True)]
+        self._refuse_meeting(ends)
+        firsts = [self.top.start, *[node + share for node, share in zip(nodes, stops, strict=True)]]
+        lasts = [*[node + share for node, share in zip(nodes, begins, strict=True)], self.top.stop]
+        inner = list(zip(firsts, lasts, strict=True))
+        parts: list[Segment | None] = []
+        for first, last in inner:
+            whole = math.floor(first)
+            alone = first - whole > SAME_SPOT < last - first and whole + 1 - last > SAME_SPOT
+            parts.append(cut(outline.segments[whole % len(outline)], first - whole, last - whole) if alone else None)
+        leans = made.leans.tolist()
+        curves = [tuple(row) if lean else None for row, lean in zip(made.curves.tolist(), leans, strict=True)]
+        motions = [
+            Motion(turn, shift, False) for turn, shift in zip(made.turns.tolist(), made.shifts.tolist(), strict=True)
+        ]
+        spots = list(zip(*made.spots.tolist(), strict=True))
+        return _Row(leans, motions, ends, spots, inner, parts, curves, self.top.length - made.gone)
 
     def closed(self, row: _Row) -> Closed:
         """Return the panels with all that is made of them."""

@@ -96,7 +96,7 @@ def top_ends(fitted: Fitted) -> tuple[float, float]:
 def _along_top(fitted: Fitted) -> list[float]:
     outline, chords = fitted.upper.lines.outline, fitted.upper.edges
     start, stop = top_ends(fitted)
-    return [outline.sewn_distance(start, at) for at in (*[chord.top_at for chord in chords], stop)]
+    return outline.sewn_distances(start, [*[chord.top_at for chord in chords], stop])
 
 
 def _along_hip(fitted: Fitted) -> list[float]:
@@ -117,4 +117,4 @@ def _along_hem(fitted: Fitted) -> list[float]:
         stop = min(stop, lines.first.hem_at)
     if lines.last is not None:
         start = max(start, lines.last.hem_at)
-    return [outline.sewn_distance(at, stop) for at in (*hems, start)]
+    return outline.sewn_distances(stop, [*hems, start])

@@ -24,6 +24,7 @@ from pleatsvg.geometry.segment import (
     cut,
     heading,
     length_of,
+    lengths_of,
     point_at,
     share_at_length,
     sign_changes,
@@ -115,7 +116,7 @@ class Outline:
     @cached_property
     def lengths(self) -> tuple[float, ...]:
         """The length of each segment in mm."""
-        return tuple([length_of(seg) for seg in self.segments])
+        return tuple(lengths_of(self.segments))
 
     @cached_property
     def area(self) -> float:
@@ -226,6 +227,13 @@ class Outline:
                 if b > a:
                     total -= self.distance(a, b)
         return total
+
+    def sewn_distances(self, start: float, ends: Sequence[float]) -> list[float]:
+        """Return the same from one place to many others."""
+        if self.darts:
+            return [self.sewn_distance(start, end) for end in ends]
+        begin, *there = self.so_far_each((start, *ends))
+        return [abs(far - begin) for far in there]
 
     def sewn_walk(self, start: float, distance: float) -> float:
         """Return the place reached after `distance` mm of seam upwards in place, darts sewn up."""
@@ -355,6 +363,16 @@ class Outline:
         share = at - whole
         nodes = self._nodes_along
         return turns * nodes[-1] + nodes[index] + (length_of(self.segments[index], 0.0, share) if share else 0.0)
+
+    def so_far_each(self, places: Sequence[float]) -> list[float]:
+        """Return the same of many places."""
+        nodes, n = self._nodes_along, len(self.segments)
+        split = [(*divmod(math.floor(at), n), at - math.floor(at)) for at in places]
+        shares = lengths_of([cut(self.segments[index], 0.0, share) for _, index, share in split])
+        return [
+            turns * nodes[-1] + nodes[index] + (length if share else 0.0)
+            for (turns, index, share), length in zip(split, shares, strict=True)
+        ]
 
     def counted_near(self, place: float, other: float) -> float:
         """Return a place counted on round the outline so that the shorter way to it from another, in mm, is the one meant.

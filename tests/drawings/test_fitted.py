@@ -413,10 +413,21 @@ def test_many_edges_at_once_lean_as_one_after_another(tmp_path: Path, monkeypatc
     marks = [fast.top.start, *[edge.chord.top_at for edge in fast.edges], fast.top.stop]
     spans = [outline.distance(a, b) for a, b in itertools.pairwise(marks)]
     monkeypatch.undo()
-    found = all_at_once.scale_for(outline, fast.edges, fast.shares, fast.drawn.hand, spans, fast.top.length - 440.0)
+    found = all_at_once.leaned(outline, fast.edges, fast.shares, fast.drawn.hand, spans, fast.top.length - 440.0)
     assert found is not None  # it is that way that is held against the other here
-    assert found == pytest.approx(1.0, abs=0.05)
+    assert found.scale == pytest.approx(1.0, abs=0.05)
+    assert tuple(found.leans) == pytest.approx(fast.closed.leans, abs=1e-15)
     assert fast.closed.leans == pytest.approx(slow.closed.leans, abs=1e-12)
+    one, other = fast.closed, slow.closed
+    turned = [[z for motion in made.motions for z in motion[:2]] for made in (one, other)]
+    assert turned[0] == pytest.approx(turned[1], abs=1e-9)
+    tops = [[z for seg, _ in itertools.chain(*made.parts) for z in seg] for made in (one, other)]
+    assert tops[0] == pytest.approx(tops[1], abs=1e-9)
+    for own, same in zip(one.joins, other.joins, strict=True):
+        assert own is not None
+        assert same is not None
+        assert own.curve == pytest.approx(same.curve, abs=1e-9)
+        assert (own.share, own.off) == pytest.approx((same.share, same.off), abs=1e-9)
     assert fast.closed.length == pytest.approx(440.0, abs=1e-7)
 
 

@@ -1,13 +1,13 @@
-"""The scale of all leans at which a top comes to its length, worked out for all edges of a piece at once.
+"""The leans of all edges at which a top comes to its length, worked out for all edges of a piece at once.
 
-The same figures as those of one edge after another, for edges beside which the seam is one segment; what comes of it is
-where that way begins, and so mostly ends. Lengths in mm.
+The same figures as those of one edge after another, for edges beside which the seam is one segment. Lengths in mm.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,15 +27,40 @@ _KNOTS, _WEIGHTS = (row / 2 for row in np.polynomial.legendre.leggauss(16))
 _SHARES = _KNOTS + 0.5
 
 
-def scale_for(
+class AtOnce(NamedTuple):
+    """All edges leaned until the top is as long as it is to be.
+
+    Attributes:
+        scale: of all leans.
+        gone: by how much the top is shorter.
+        leans: of each edge, in radians.
+        turns, shifts: of the motion of each panel.
+        hits, spots: of each edge, before and after it, the shares on the segment of its own top where its leaning lines leave
+            the seam, and the points.
+        reached: the shares there at which its curve leaves and joins the seam.
+        curves: that run over the edges.
+    """
+
+    scale: float
+    gone: float
+    leans: Reals
+    turns: Points
+    shifts: Points
+    hits: Reals
+    spots: Points
+    reached: Reals
+    curves: Points
+
+
+def leaned(
     outline: Outline,
     edges: Sequence[PleatEdge],
     shares: Sequence[float],
     hand: float,
     spans: Sequence[float],
     less: float,
-) -> float | None:
-    """Return the scale, or None where it has to be found edge by edge.
+) -> AtOnce | None:
+    """Return how they lean then, or None where it has to be found edge by edge.
 
     Args:
         outline: the drawn seam.
@@ -60,12 +85,12 @@ def scale_for(
     before, miss = 0.0, less
     scale = 1.0
     for _ in range(8):
-        gone = closing.gone(scale)
-        if gone is None:
+        made = closing.at(scale)
+        if made is None:
             return None
-        found = less - gone
+        found = less - made.gone
         if abs(found) <= FITTED / 10 or found == miss:
-            return scale
+            return made
         before, scale, miss = scale, scale - found * (scale - before) / (found - miss), found
     return None
 
@@ -90,35 +115,34 @@ class _Edges:
         self.hand, self.spans = hand, spans
         self.tops = self._point(shares)
 
-    def gone(self, scale: float) -> float | None:
-        """Return by how much the top is shorter at a scale; None where an edge is no simple one."""
+    def at(self, scale: float) -> AtOnce | None:
+        """Return all edges leaned by a scale; None where one is no simple one."""
         leans = np.arctan(scale * self.tangents)
         aside = np.exp(1j * self.hand * leans)
-        before, after = self._hit(self.ways * aside.conj()), self._hit(self.ways * aside)
-        if before is None or after is None:
+        hits = self._hit(self.ways * np.array((aside.conj(), aside)))
+        if hits is None:
             return None
-        lost = np.abs(self._point(np.array([before, after])) - self.tops)
+        spots = self._point(hits)
+        lost = np.abs(spots - self.tops)
         most = 0.499 * (self.spans - np.append(lost[0], 0.0) - np.append(0.0, lost[1]))
         far = np.minimum(most, JOIN_REACH)
-        begin = self._reached(before, np.where(leans > 0, -far[:-1], 0.0))
-        end = self._reached(after, np.where(leans > 0, far[1:], 0.0))
-        if min(begin.min(), end.min()) < 0 or max(begin.max(), end.max()) > 1 or most.min() < 0:
+        reached = self._reached(hits, np.where(leans > 0, (-far[:-1], far[1:]), 0.0))
+        if reached.min() < 0 or reached.max() > 1 or most.min() < 0:
             return None
         turns = aside.conj() ** 2
         turned = np.cumprod(np.append(1.0, turns))
         shifts = np.append(0.0, np.cumsum(turned[:-1] * self.hips * (1 - turns)))
-        p = turned[:-1] * self._point(begin) + shifts[:-1]
-        q = turned[1:] * self._point(end) + shifts[1:]
-        leave, arrive = self._slope(begin) * turned[:-1], self._slope(end) * turned[1:]
-        chord = np.abs(q - p)
-        one, other = leave / np.abs(leave) * chord, arrive / np.abs(arrive) * chord
+        own = np.array((turned[:-1], turned[1:]))
+        p, q = own * self._point(reached) + np.array((shifts[:-1], shifts[1:]))
+        slopes = self._slope(reached)
+        one, other = slopes * own / np.abs(slopes) * np.abs(q - p)
         # The slope of the cubic over the edge, whose handles are a third of its chord.
         t = _SHARES[:, None]
-        slopes = one * (1 - t) ** 2 + 2 * t * (1 - t) * (3 * (q - p) - one - other) + other * t**2
-        made = _WEIGHTS @ np.abs(slopes)
-        span = end - begin
-        taken = _WEIGHTS @ np.abs(self._slope(begin + span * t)) * span
-        return float(taken.sum() - made.sum())
+        made = _WEIGHTS @ np.abs(one * (1 - t) ** 2 + 2 * t * (1 - t) * (3 * (q - p) - one - other) + other * t**2)
+        span = reached[1] - reached[0]
+        taken = _WEIGHTS @ np.abs(self._slope(reached[0] + span * t)) * span
+        curves = np.array((p, p + one / 3, q - other / 3, q)).T
+        return AtOnce(scale, float(taken.sum() - made.sum()), leans, turned, shifts, hits, spots, reached, curves)
 
     def _point(self, t: Reals) -> Points:
         found: Points = self.a + t * (self.u + t * (self.v + t * self.w))
@@ -135,7 +159,8 @@ class _Edges:
 
     def _hit(self, ways: Points) -> Reals | None:
         # The shares at which lines from the hip points leave the seam, by Newton's steps from where the edges do.
-        t, flips = self.shares, ways.conj()
+        flips = ways.conj()
+        t: Reals = np.array((self.shares, self.shares))
         for _ in range(12):
             step = ((self._point(t) - self.hips) * flips).imag / (self._slope(t) * flips).imag
             t = t - step
