@@ -116,7 +116,7 @@ class Outline:
     @cached_property
     def lengths(self) -> tuple[float, ...]:
         """The length of each segment in mm."""
-        return tuple(lengths_of(self.segments))
+        return tuple([length_of(seg) for seg in self.segments])
 
     @cached_property
     def area(self) -> float:
@@ -142,11 +142,23 @@ class Outline:
         Beside pieces shorter than GRIT the turn over so much of the seam on either side must be as sharp, too. Of two
         nodes as near each other as ends that count as closed, the sharper one is the corner.
         """
-        turning = [k for k in range(len(self)) if self.turn_at(k) > CORNER_TURN and self._turns_in_earnest(k)]
+        every = range(len(self)) if len(self) < _MANY else self._may_turn()
+        turning = [k for k in every if self.turn_at(k) > CORNER_TURN and self._turns_in_earnest(k)]
         beside = zip(turning[-1:] + turning[:-1], turning, turning[1:] + turning[:1], strict=True)
         return tuple(
             [k for before, k, after in beside if not (self._yields_to(k, before) or self._yields_to(k, after))]
         )
+
+    def _may_turn(self) -> list[int]:
+        # The nodes at which it is not plain from the handles on either side that the seam turns by less; of many at once.
+        leave = np.array([seg[1] - seg[0] for seg in self.segments])
+        arrive = np.array([seg[-1] - seg[-2] for seg in self.segments])
+        before = np.roll(arrive, 1)
+        size = np.abs(before) * np.abs(leave)
+        plain = (before.real * leave.real + before.imag * leave.imag) > math.cos(math.radians(CORNER_TURN - 0.1)) * size
+        plain &= (np.abs(before) > ON_LINE) & (np.abs(leave) > ON_LINE)
+        found: list[int] = (~plain).nonzero()[0].tolist()
+        return found
 
     def _yields_to(self, node: int, other: int) -> bool:
         if node == other or abs(self.segments[node][0] - self.segments[other][0]) > CLOSING_GAP:
@@ -365,8 +377,9 @@ class Outline:
         return turns * nodes[-1] + nodes[index] + (length_of(self.segments[index], 0.0, share) if share else 0.0)
 
     def so_far_each(self, places: Sequence[float]) -> list[float]:
-        """Return the same of many places."""
-        nodes, n = self._nodes_along, len(self.segments)
+        """Return the same of many places, but for the last digit."""
+        n = len(self.segments)
+        nodes = self._nodes_along if "lengths" in self.__dict__ else [0.0, *accumulate(lengths_of(self.segments))]
         split = [(*divmod(math.floor(at), n), at - math.floor(at)) for at in places]
         shares = lengths_of([cut(self.segments[index], 0.0, share) for _, index, share in split])
         return [

@@ -361,8 +361,8 @@ class _Finder:
             own = taken.get(id(lane))
             if own is not None:
                 both = lane.by_left is lane.by_right
-                lane.by_left = _united([*lane.by_left, *own])
-                lane.by_right = lane.by_left if both else _united([*lane.by_right, *own])
+                lane.by_left = _with_all(lane.by_left, own)
+                lane.by_right = lane.by_left if both else _with_all(lane.by_right, own)
 
     def _keep_clear_of_grain(self, grain: tuple[complex, complex]) -> None:
         # A stretch beside each line near which the grainline, or the word beside it, lies.
@@ -641,8 +641,20 @@ def _ends_of(rows: _Numbers) -> tuple[_Numbers, _Numbers]:
     return rows.min(axis=1), rows.max(axis=1)
 
 
+def _with_all(taken: _Stretches, more: _Stretches) -> _Stretches:
+    if len(more) > _A_FEW:
+        return _united([*taken, *more])
+    for stretch in more:
+        insort(taken, stretch)
+    return taken
+
+
+_A_FEW = 8
+"""Stretches up to which they are sooner put in their places than united with the others."""
+
+
 def _united(taken: list[tuple[float, float]]) -> list[tuple[float, float]]:
-    # Stretches that touch or overlap, as one: thousands of marks leave a few gaps between them.
+    # Stretches that touch or overlap, as one, in order: thousands of marks leave a few gaps between them.
     united: list[tuple[float, float]] = []
     for low, high in sorted(taken):
         if united and low <= united[-1][1]:

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from pleatsvg.flat.flat_piece import FlatLine, Unfolded
-from pleatsvg.geometry.segment import Box, box_of
 from pleatsvg.result.clear_of import ClearOf, boxes_clear
 from pleatsvg.result.lettering import CAPITALS, SIZE, Words, readable, width_of
 from pleatsvg.result.mark import Mark
@@ -80,14 +79,14 @@ def _curve(top: complex, bend: complex, foot: complex) -> tuple[complex, ...]:
 
 
 def shaping_words(
-    above: Unfolded, below: Unfolded | None, words: Sequence[Words], others: Sequence[tuple[complex, ...]]
+    above: Unfolded, below: Unfolded | None, taken: ClearOf, others: Sequence[tuple[complex, ...]]
 ) -> list[Words]:
     """Return what is said at the hip end of each placement line, where it is clear of all else.
 
     Args:
         above: the flat piece above the hip.
         below: as for `shaping_marks`; the words stand beside the foot of the curve.
-        words: that stand on the cloth already.
+        taken: by the words that stand on the cloth already; so are these.
         others: further strokes to keep clear of.
     """
     edge: Edge | None = None
@@ -111,30 +110,12 @@ def shaping_words(
     strokes = [(line.top, line.hem) for line, _ in feet]
     strokes += dict.fromkeys([stroke for points in others for stroke in pairwise(points)])
     free = boxes_clear([row.middle for _, row, _ in found], [up for _, _, up in found], (wide, high), strokes, clear)
-    taken = ClearOf(_reaching_into(_level_of_feet([foot for _, foot in feet]), words))
     made: dict[int, Words] = {}
     for (number, row, up), is_clear in zip(found, free, strict=True):
         if is_clear and number not in made and taken.is_free(row.middle, up, wide, high, (), clear):
             made[number] = row
             taken.take(row)
     return list(made.values())
-
-
-def _level_of_feet(feet: Sequence[complex]) -> Box:
-    # Round all that words beside the feet of lines may come near to.
-    left, top, right, bottom = box_of(feet)
-    far = _APART + _ABOVE_HIP + width_of(STITCH_TO_HERE, SIZE) + 2 * (_BESIDE + SIZE)
-    return left - far, top - far, right + far, bottom + far
-
-
-def _reaching_into(box: Box, words: Sequence[Words]) -> list[Words]:
-    left, top, right, bottom = box
-    return [
-        row
-        for row in words
-        for far in [row.width]
-        if left - far < row.middle.real < right + far and top - far < row.middle.imag < bottom + far
-    ]
 
 
 def _sides(start: complex, end: complex, up: complex, edge: Edge | None) -> tuple[complex, ...]:

@@ -119,14 +119,14 @@ def lay_on_sheet(
     obstacles = [*_obstacles(subject, carriage, piece, bracket), *in_the_way(made, unfolded)]
     lettering = _lettered(subject, piece, grain, obstacles, stitching)
     marks = (*made, *lettering.leaders)
+    taken = ClearOf(lettering.words)
     on_cloth = (
         *lettering.words,
-        *_words_along(subject, piece, carriage, grain, stitching, lettering.words, obstacles, (bracket, above_too)),
+        *_words_along(subject, piece, carriage, grain, stitching, taken, obstacles, (bracket, above_too)),
     )
     if subject.above is not None:
-        arrows = [stroke for mark in made if mark.name == "lap-arrow" for stroke in mark.runs()]
-        others = [*arrows, *[points for _, points in obstacles]]
-        on_cloth = (*on_cloth, *shaping_words(subject.above.unfolded, subject.above.below, on_cloth, others))
+        others = [*above_too, *[points for _, points in obstacles]]
+        on_cloth = (*on_cloth, *shaping_words(subject.above.unfolded, subject.above.below, taken, others))
     standing = _Standing(marks, on_cloth, stitching, carriage, grain)
     more, grains, part_leaders, part_rows = _words_of_parts(subject, piece, standing, lettering.beyond)
     marks = (*marks, *part_leaders)
@@ -213,11 +213,12 @@ def _words_along(
     carriage: Carriage,
     grain: tuple[complex, complex] | None,
     stitching: tuple[StitchingLine, ...],
-    words: tuple[Words, ...],
+    taken: ClearOf,
     obstacles: list[tuple[int, tuple[complex, ...]]],
     beside_fold: tuple[list[Mark], list[tuple[complex, ...]]],
 ) -> list[Words]:
-    # The words that lie along something else than the lines of pleats: grain, balance lines, edges.
+    # The words that lie along something else than the lines of pleats: grain, balance lines, edges. What is found room for is
+    # taken.
     unfolded = piece.unfolded
     others: dict[int, list[tuple[complex, ...]]] = {}
     for layer, points in obstacles:
@@ -225,7 +226,6 @@ def _words_along(
     aside = max([STITCH_DOWN_AT + TICK for line in stitching if line.words], default=0.0)
     zones = _zones(subject, unfolded)
     ground = Ground(unfolded, subject.lines.hand, lines_by_layer(*zones), others, aside)
-    taken = ClearOf(words)
     made: list[Words] = []
     if grain is not None:
         made += grain_words(grain, _beside_grain(grain, zones, others), taken)

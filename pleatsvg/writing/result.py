@@ -105,9 +105,12 @@ def _table(out: list[str], sheet: Sheet) -> None:
     for ends in (False, True):
         before, after = sized_stencil(TABLE_CELL, SIZE, "end" if ends else None)
         cells = [(words, spot) for words, spot, at_end in sheet.table.cells if at_end == ends]
-        spots = np.round(np.array([spot for _, spot in cells]).view(float), 3)
-        for (words, _), (x, y) in zip(cells, spots.reshape(-1, 2).tolist(), strict=True):
-            out.append(f'{before} x="{number(x)}" y="{number(y)}">{escaped(words)}{after}')
+        # Of each column and of each row the place is printed once.
+        across = {x: number(round(x, 3)) for x in {spot.real for _, spot in cells}}
+        down = {y: number(round(y, 3)) for y in {spot.imag for _, spot in cells}}
+        out += [
+            f'{before} x="{across[spot.real]}" y="{down[spot.imag]}">{escaped(words)}{after}' for words, spot in cells
+        ]
     out.append(CLOSE)
 
 
