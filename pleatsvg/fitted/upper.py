@@ -15,6 +15,7 @@ from itertools import pairwise
 
 from pleatsvg.errors import FitError
 from pleatsvg.fitted.closed import Closed
+from pleatsvg.fitted.closing.beneath import beneath_at_once
 from pleatsvg.fitted.edges import PleatEdge
 from pleatsvg.geometry.motion import moved, reflection
 from pleatsvg.geometry.outline import Outline
@@ -231,6 +232,13 @@ def laid_above(
     by_pleat: dict[int, dict[int, tuple[PleatEdge, Chord, float]]] = {}
     for edge, chord, lean in zip(edges, upper.edges, leans, strict=True):
         by_pleat.setdefault(edge.pleat, {})[edge.side] = edge, chord, lean
+    wanted: dict[tuple[int, int, int], tuple[Chord, int, float, float]] = {}
+    for number, request in enumerate(requests, 1):
+        for side, reach in request.list.half(request.half)[0] if request.half else request.list.folds:
+            if reach and (number, side, reach) not in wanted:
+                edge, chord, lean = by_pleat[number][side]
+                wanted[number, side, reach] = chord, 1 if reach > 0 else -1, *_depths(edge, chord, lean, reach)
+    known = dict(zip(wanted, beneath_at_once(lines, upper.real, list(wanted.values())), strict=True))
     for number, request in enumerate(requests, 1):
         own = by_pleat[number]
         folds = request.list
@@ -243,7 +251,10 @@ def laid_above(
             here = chord
             if reach:
                 if (side, reach) not in there:
-                    there[side, reach] = _hidden(upper, edge, chord, lean, reach, (request.level, unit))
+                    _, _, *deep = wanted[number, side, reach]
+                    there[side, reach] = known[number, side, reach] or _hidden(
+                        upper, edge, chord, reach, (deep[0], deep[1]), (request.level, unit)
+                    )
                 here = there[side, reach]
             laid.append(LaidFold(here, role_at(reach, turns_under, False)))
         placements = tuple([LaidPlacement(own[p.edge][1], p.folds_before, p.carries) for p in placed])
@@ -252,13 +263,19 @@ def laid_above(
     return tuple(made)
 
 
-def _hidden(upper: Upper, edge: PleatEdge, chord: Chord, lean: float, reach: int, told: tuple[str, str]) -> Chord:
+def _depths(edge: PleatEdge, chord: Chord, lean: float, reach: int) -> tuple[float, float]:
+    # How far from its edge a fold line lies at the closed seam and at the hip point.
+    at_hip, turn = depth_at_hip(edge, lean)
+    return abs(reach) * (at_hip + abs(chord.hem - chord.top) * math.sin(turn)), abs(reach) * at_hip
+
+
+def _hidden(
+    upper: Upper, edge: PleatEdge, chord: Chord, reach: int, depths: tuple[float, float], told: tuple[str, str]
+) -> Chord:
     # A fold line off its edge, from the closed seam to beside the hip point. What is told names the level and the unit.
     level, unit = told
     lines = upper.lines
-    at_hip, turn = depth_at_hip(edge, lean)
-    length = abs(chord.hem - chord.top)
-    a, b = abs(reach) * (at_hip + length * math.sin(turn)), abs(reach) * at_hip
+    a, b = depths
     subject = f"Pleat {edge.pleat} at '{edge.name}'"
     if a < -ON_LINE:
         raise FitError(

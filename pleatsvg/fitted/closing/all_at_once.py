@@ -74,7 +74,7 @@ def leaned(
     if len(edges) < WORTH or outline.darts or any(edge.on_fold for edge in edges):
         return None
     closing = _Edges(
-        np.array([_cubic(outline.segments[k % len(outline)]) for k in nodes]),
+        np.array([cubic(outline.segments[k % len(outline)]) for k in nodes]),
         np.array([edge.chord.top_at - k for edge, k in zip(edges, nodes, strict=True)]),
         np.array([edge.hip for edge in edges]),
         np.array([edge.upwards for edge in edges]),
@@ -95,7 +95,8 @@ def leaned(
     return None
 
 
-def _cubic(seg: Segment) -> Segment:
+def cubic(seg: Segment) -> Segment:
+    """Return a segment as a cubic, which a straight one is walked evenly."""
     if len(seg) == 4:
         return seg
     a, b = seg

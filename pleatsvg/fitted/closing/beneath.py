@@ -1,0 +1,157 @@
+"""Fold lines off their edges in the closed piece, found for all edges at once where the way along the seam is a plain one.
+
+What is no plain way, round corners or back, is left to `pleatsvg.pleats.strip`, which looks at one line
+after another. Lengths in mm.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from itertools import chain
+
+import numpy as np
+import numpy.typing as npt
+
+from pleatsvg.fitted.closing.all_at_once import Points, Reals, cubic
+from pleatsvg.piece.slash_lines import Chord, SlashSet
+from pleatsvg.tolerance import CORNER_TURN, ON_LINE, SAME_SPOT, TOUCH
+
+WORTH = 12
+"""Lines from which on this is the quicker way."""
+
+_PARTS = 4
+"""Parts of the seam walked from an edge: the rest of the curve over it, what is left of its panel, and the same once more."""
+
+_STRAIGHT = math.cos(math.radians(CORNER_TURN / 2 - 0.1))
+"""Where every leg runs within this of the first, no two of them turn a corner, and no two ways from one spot to another."""
+
+
+def beneath_at_once(lines: SlashSet, real: int, asked: Sequence[tuple[Chord, int, float, float]]) -> list[Chord | None]:
+    """Return for each edge the line beside it, from the seam to beside the edge's own end; None where it has to be looked at
+    by itself.
+
+    Args:
+        lines: the closed piece.
+        real: how many segments of its outline come before those along the hip level.
+        asked: the closed line of each edge, on which side (+1 after it, -1 before it) and how far from its top and its end.
+    """
+    nothing: list[Chord | None] = [None] * len(asked)
+    if len(asked) < WORTH:
+        return nothing
+    controls = np.array([cubic(seg) for seg in lines.outline.segments])
+    chords = [chord for chord, _, _, _ in asked]
+    side, a, b = np.array([row[1:] for row in asked]).T
+    tops, hems = np.array([chord.top for chord in chords]), np.array([chord.hem for chord in chords])
+    # The lines as in `pleatsvg.pleats.strip`.
+    reach = np.abs(hems - tops)
+    along = (hems - tops) / reach
+    away = -1j * lines.hand * along * side
+    sine = np.clip((b - a) / reach, -1.0, 1.0)
+    normal = away * np.sqrt(1 - sine * sine) - along * sine
+    origins, feet = tops + a * normal, hems + b * normal
+    places = _met(controls[:real], np.array([chord.top_at for chord in chords]), side, away, normal, origins, a > 0)
+    rows = np.isfinite(places).nonzero()[0]
+    if not len(rows):
+        return nothing
+    index = np.floor(places[rows]).astype(int)
+    share = (places[rows] - index)[:, None]
+    ends = _at(controls[index], share)[:, 0]
+    own = _crossed_only_there(lines, real, controls, (feet[rows], ends, index, [chords[k] for k in rows.tolist()]))
+    for k, at, top, plain in zip(rows.tolist(), places[rows].tolist(), ends.tolist(), own, strict=True):
+        if plain:
+            nothing[k] = Chord(at, chords[k].hem_at, top, complex(feet[k]))
+    return nothing
+
+
+def _met(
+    controls: Points,
+    start: Reals,
+    side: Reals,
+    away: Points,
+    normal: Points,
+    origins: Points,
+    walking: npt.NDArray[np.bool_],
+) -> Reals:
+    # The places where walks along the seam meet their lines; nothing where one is no plain way.
+    places = np.full(len(start), np.nan)
+    forward = side > 0
+    index = np.where(forward, np.floor(start), np.ceil(start) - 1).astype(int)
+    begin = np.where(forward, start - index, 1 + index - start)
+    lead = np.zeros(len(start), complex)
+    for _ in range(_PARTS):
+        rows = (walking & (index >= 0) & (index < len(controls))).nonzero()[0]
+        if not len(rows):
+            break
+        seg = np.where(forward[rows, None], controls[index[rows]], controls[index[rows]][:, ::-1])
+        t = begin[rows, None]
+        part = _rest(seg, t)
+        legs = np.diff(part)
+        sizes = np.abs(legs)
+        lead[rows] = np.where(lead[rows] == 0, legs[:, 0], lead[rows])
+        first = lead[rows, None]
+        good = ((legs * first.conj()).real >= _STRAIGHT * sizes * np.abs(first)).all(axis=1)
+        good &= (sizes > ON_LINE).all(axis=1) & ((legs * away[rows, None].conj()).real >= 0).all(axis=1)
+        w = ((part - origins[rows, None]) * normal[rows, None].conj()).real
+        meets = good & (w[:, 0] < -ON_LINE) & (w[:, 3] > ON_LINE) & (np.diff(w) >= 0).all(axis=1)
+        on = np.where(meets, _root(w), np.nan)
+        share = t[:, 0] + (1 - t[:, 0]) * on
+        share = np.where(forward[rows], share, 1 - share)
+        meets &= (share > SAME_SPOT) & (share < 1 - SAME_SPOT)
+        places[rows[meets]] = index[rows[meets]] + share[meets]
+        walking = np.zeros(len(start), bool)
+        walking[rows] = good & (w.max(axis=1) < -ON_LINE)
+        index = index + np.where(forward, 1, -1)
+        begin = np.zeros(len(start))
+    return places
+
+
+def _crossed_only_there(
+    lines: SlashSet, real: int, controls: Points, found: tuple[Points, Points, npt.NDArray[np.int64], list[Chord]]
+) -> list[bool]:
+    # Whether a line crosses the seam nowhere between its ends; cf. `Outline.crossed_only_in`.
+    feet, ends, index, chords = found
+    long = np.abs(ends - feet)
+    ways = (ends - feet) / long
+    near = lines.outline.near_each(list(zip(feet.tolist(), ways.tolist(), strict=True)))
+    if near is None:
+        return [False] * len(chords)
+    of = np.repeat(np.arange(len(near)), [len(row) for row in near])
+    segs = np.array(list(chain.from_iterable(near)), int)
+    turned = (controls[segs] - feet[of, None]) * ways[of, None].conj()
+    w, u = turned.imag, turned.real
+    plain = (w.min(axis=1) > ON_LINE) | (w.max(axis=1) < -ON_LINE) | (segs >= real)
+    plain |= (u.min(axis=1) > long[of] - ON_LINE + 2 * TOUCH) | (u.max(axis=1) < ON_LINE - 2 * TOUCH)
+    up = (w[:, 0] > ON_LINE) & (w[:, 3] < -ON_LINE) & ~((w[:, 1] < 0) & (w[:, 2] > 0))
+    down = (w[:, 0] < -ON_LINE) & (w[:, 3] > ON_LINE) & ~((w[:, 1] > 0) & (w[:, 2] < 0))
+    plain |= (segs == index[of]) & (up | down)
+    every = np.ones(len(chords), bool)
+    every[of[~plain]] = False
+    return [bool(one) for one in every]
+
+
+def _rest(seg: Points, t: Reals) -> Points:
+    # What is left of cubics from some shares on.
+    a, b, c, d = (seg[:, k : k + 1] for k in range(4))
+    ab, bc, cd = a + (b - a) * t, b + (c - b) * t, c + (d - c) * t
+    abc, bcd = ab + (bc - ab) * t, bc + (cd - bc) * t
+    return np.hstack((abc + (bcd - abc) * t, bcd, cd, d))
+
+
+def _at(seg: Points, t: Reals) -> Points:
+    found: Points = _rest(seg, t)[:, :1]
+    return found
+
+
+def _root(w: Reals) -> Reals:
+    # The share at which each row of rising weights comes to nothing, by Newton's steps from the chord.
+    a, b, c, d = w.T
+    with np.errstate(divide="ignore", invalid="ignore"):
+        t = a / (a - d)
+        for _ in range(8):
+            s = 1 - t
+            height = s * s * s * a + 3 * s * t * (s * b + t * c) + t * t * t * d
+            t = t - height / (3 * (s * s * (b - a) + 2 * s * t * (c - b) + t * t * (d - c)))
+        s = 1 - t
+        height = s * s * s * a + 3 * s * t * (s * b + t * c) + t * t * t * d
+    return np.where(np.abs(height) < 1e-11, t, np.nan)
