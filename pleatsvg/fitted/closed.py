@@ -473,10 +473,13 @@ class _Closing:
         share = 0.0 if edge.on_fold > 0 else 1.0
         if not edge.on_fold:
             off = list(heights(curve, one.of(edge.hip), one.turn * leaning(edge, -lean, self.lines.hand)))
-            for k in (0, 3):
-                off[k] = 0.0 if abs(off[k]) < ON_LINE else off[k]
-            shares = sign_changes(off)
-            share = min(shares, key=lambda t: abs(t - 0.5)) if shares else 0.0 if not off[0] else 1.0
+            if clear_across(off):
+                share = single_root(off)
+            else:
+                for k in (0, 3):
+                    off[k] = 0.0 if abs(off[k]) < ON_LINE else off[k]
+                shares = sign_changes(off)
+                share = min(shares, key=lambda t: abs(t - 0.5)) if shares else 0.0 if not off[0] else 1.0
         spot = point_at(curve, share)
         beside = [] if edge.on_fold > 0 else [one.of(ends[0])]
         beside += [] if edge.on_fold < 0 else [other.of(ends[1])]

@@ -94,7 +94,7 @@ def shaping_words(
         top, hem = above.fold_edge
         edge = top, hem, max([crease.hem for crease in above.creases], key=lambda z: abs(z - hem))
     wide, high, clear = width_of(STITCH_TO_HERE, SIZE), SIZE * CAPITALS, _BESIDE - 0.4
-    found: list[tuple[int, Words, complex]] = []
+    found: list[tuple[int, complex, complex, int]] = []
     feet = _with_feet(above, below)
     for number, (line, foot) in enumerate(feet[len(above.creases) :]):
         start, end = (line.top, line.hem) if below is None else (line.hem, foot)
@@ -104,17 +104,17 @@ def shaping_words(
         up = (start - end) / long
         for side in _sides(start, end, up, edge):
             middle = end + up * (_APART + _ABOVE_HIP + wide / 2) + side * up * (_BESIDE + high / 2)
-            found.append((number, Words(STITCH_TO_HERE, middle, readable(up), SIZE, "hip-label", line.pleat), up))
+            found.append((number, middle, up, line.pleat))
     if not found:
         return []
     strokes = [(line.top, line.hem) for line, _ in feet]
     strokes += dict.fromkeys([stroke for points in others for stroke in pairwise(points)])
-    free = boxes_clear([row.middle for _, row, _ in found], [up for _, _, up in found], (wide, high), strokes, clear)
+    free = boxes_clear([row[1] for row in found], [row[2] for row in found], (wide, high), strokes, clear)
     made: dict[int, Words] = {}
-    for (number, row, up), is_clear in zip(found, free, strict=True):
-        if is_clear and number not in made and taken.is_free(row.middle, up, wide, high, (), clear):
-            made[number] = row
-            taken.take(row)
+    for (number, middle, up, pleat), is_clear in zip(found, free, strict=True):
+        if is_clear and number not in made and taken.is_free(middle, up, wide, high, (), clear):
+            made[number] = Words(STITCH_TO_HERE, middle, readable(up), SIZE, "hip-label", pleat)
+            taken.take(made[number])
     return list(made.values())
 
 
