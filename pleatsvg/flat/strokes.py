@@ -24,8 +24,12 @@ class LongRun:
     def __init__(self, path: tuple[Segment, ...]) -> None:
         self.path = path
         points = np.array([z for seg in path for z in seg])
-        self._x, self._y = points.real.copy(), points.imag.copy()
-        self._starts = np.cumsum([0, *[len(seg) for seg in path[:-1]]])
+        starts = np.cumsum([0, *[len(seg) for seg in path[:-1]]])
+        left, right = np.minimum.reduceat(points.real, starts), np.maximum.reduceat(points.real, starts)
+        top, bottom = np.minimum.reduceat(points.imag, starts), np.maximum.reduceat(points.imag, starts)
+        # The middle of the box round each segment, and how far that reaches either way.
+        self._x, self._y = (left + right) / 2, (top + bottom) / 2
+        self._wide, self._high = (right - left) / 2, (bottom - top) / 2
 
     def crossings(self, chords: Sequence[Chord]) -> Iterator[list[float]]:
         """Yield for each of many lines the places where the run changes from one side of it to the other."""
@@ -37,15 +41,16 @@ class LongRun:
             ways /= np.abs(ways)
             off = (self._y - tops.imag[:, None]) * ways.real[:, None]
             off -= (self._x - tops.real[:, None]) * ways.imag[:, None]
-            near = np.maximum.reduceat(off, self._starts, axis=1) > -_NEAR
-            near &= np.minimum.reduceat(off, self._starts, axis=1) < _NEAR
+            reach = self._wide * np.abs(ways.imag)[:, None]
+            reach += self._high * np.abs(ways.real)[:, None]
+            near = np.abs(off) < reach + _NEAR
             near[:, 1:] |= near[:, :-1]  # what comes after one is on the side to which that leads
             for chord, asked in zip(some, near, strict=True):
                 yield _crossings(self.path, chord, asked.nonzero()[0].tolist())
 
 
 _AT_ONCE = 80_000
-"""Points held against lines in one go, to be kept in little memory."""
+"""Boxes held against lines in one go, to be kept in little memory."""
 
 
 _NEAR = 1e-3
