@@ -26,6 +26,7 @@ from pleatsvg.geometry.segment import (
     length_of,
     lengths_of,
     point_at,
+    roots_of,
     share_at_length,
     sign_changes,
     single_root,
@@ -102,6 +103,16 @@ class Outline:
     def _boxes_side_by_side(self) -> tuple[npt.NDArray[np.float64], ...] | None:
         # Lefts, tops, rights and bottoms of all boxes, where there are so many that this is the quicker way.
         return tuple(np.array(self.boxes).T.copy()) if len(self) >= _MANY else None
+
+    @cached_property
+    def controls(self) -> npt.NDArray[np.complex128]:
+        """The control points of all segments, in rows of four; of a straight one those at which it is walked evenly."""
+        return np.array(
+            [
+                seg if len(seg) == 4 else (seg[0], (2 * seg[0] + seg[1]) / 3, (seg[0] + 2 * seg[1]) / 3, seg[1])
+                for seg in self.segments
+            ]
+        )
 
     @cached_property
     def box(self) -> Box:
@@ -515,6 +526,41 @@ class Outline:
                 return first
         hits = [hit for hit in self.crossings(origin, along, near) if sign * hit.along >= least]
         return min(hits, key=lambda hit: sign * hit.along, default=None)
+
+    def crossed_beyond_each(
+        self, lines: Sequence[tuple[complex, complex, float, bool]], near: Sequence[Sequence[int]]
+    ) -> list[Crossing | None]:
+        """Return the same for many lines at once; None where there is none, and where it takes a closer look.
+
+        Args:
+            lines: of each a point, its unit vector, the least distance, and whether it is looked for ahead.
+            near: what `near_each` found for them.
+        """
+        made: list[Crossing | None] = [None] * len(lines)
+        of = np.repeat(np.arange(len(near)), [len(row) for row in near])
+        segs = np.array([index for row in near for index in row], int)
+        origins, ways, leasts, aheads = (np.array(column)[of] for column in zip(*lines, strict=True))
+        signs = np.where(aheads, 1.0, -1.0)
+        turned = (self.controls[segs] - origins[:, None]) * ways[:, None].conj()
+        along, w = turned.real * signs[:, None], turned.imag
+        there = along.max(axis=1) >= leasts - 2 * TOUCH
+        there &= (w.min(axis=1) <= ON_LINE) & (w.max(axis=1) >= -ON_LINE)
+        over = (w[:, 0] > ON_LINE) & (w[:, 3] < -ON_LINE) & ~((w[:, 1] < 0) & (w[:, 2] > 0))
+        over |= (w[:, 0] < -ON_LINE) & (w[:, 3] > ON_LINE) & ~((w[:, 1] > 0) & (w[:, 2] < 0))
+        # Plain where a line meets one segment alone on that side, and crosses it once, clear of its ends.
+        met = np.bincount(of[there], minlength=len(lines))
+        rows = (there & over & (met[of] == 1)).nonzero()[0]
+        shares = roots_of(w[rows])
+        t = shares[:, None]
+        bases = np.hstack(((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3))
+        points = (self.controls[segs[rows]] * bases).sum(axis=1)
+        far = ((points - origins[rows]) * ways[rows].conj()).real
+        plain = (shares > SAME_SPOT) & (shares < 1 - SAME_SPOT) & (far * signs[rows] >= leasts[rows])
+        for k, index, share, distance, point in zip(
+            *(row[plain].tolist() for row in (of[rows], segs[rows], shares, far, points)), strict=True
+        ):
+            made[k] = Crossing(index + share, distance, point)
+        return made
 
     def _without_touches(self, found: list[Crossing], origin: complex, flip: complex) -> list[Crossing]:
         # Two crossings side by side, between which the outline goes over the line by less than ON_LINE, are a touch.

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 import numpy as np
+import numpy.typing as npt
 
 from pleatsvg.geometry.motion import bearing
 from pleatsvg.tolerance import HALVING_NOISE, ON_LINE, SAME_SPOT
@@ -202,6 +203,22 @@ _MANY = 12
 
 _WEIGHTS, _STEPS = np.array([w for w, *_ in SPEED_RULE]), np.array([steps for _, *steps in SPEED_RULE])
 """The same rule side by side."""
+
+
+def roots_of(weights: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+    """Return for many polynomials in Bezier form, each with four weights that change sign once, the share where they come to
+    nothing; no number where that is not found at once."""
+    a, b, c, d = weights.T
+    with np.errstate(all="ignore"):
+        t = a / (a - d)
+        for _ in range(8):  # Newton from the chord
+            s = 1 - t
+            height = s * s * s * a + 3 * s * t * (s * b + t * c) + t * t * t * d
+            t = t - height / (3 * (s * s * (b - a) + 2 * s * t * (c - b) + t * t * (d - c)))
+        s = 1 - t
+        height = s * s * s * a + 3 * s * t * (s * b + t * c) + t * t * t * d
+        found: npt.NDArray[np.float64] = np.where((np.abs(height) < 1e-11) & (t > 0) & (t < 1), t, np.nan)
+    return found
 
 
 def share_at_length(seg: Segment, distance: float) -> float:

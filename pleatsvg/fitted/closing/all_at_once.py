@@ -14,7 +14,6 @@ from numpy.typing import NDArray
 
 from pleatsvg.fitted.edges import PleatEdge
 from pleatsvg.geometry.outline import Outline
-from pleatsvg.geometry.segment import Segment
 from pleatsvg.tolerance import FITTED, JOIN_REACH
 
 Reals = NDArray[np.float64]
@@ -74,7 +73,7 @@ def leaned(
     if len(edges) < WORTH or outline.darts or any(edge.on_fold for edge in edges):
         return None
     closing = _Edges(
-        np.array([cubic(outline.segments[k % len(outline)]) for k in nodes]),
+        outline.controls[[k % len(outline) for k in nodes]],
         np.array([edge.chord.top_at - k for edge, k in zip(edges, nodes, strict=True)]),
         np.array([edge.hip for edge in edges]),
         np.array([edge.upwards for edge in edges]),
@@ -93,14 +92,6 @@ def leaned(
             return made
         before, scale, miss = scale, scale - found * (scale - before) / (found - miss), found
     return None
-
-
-def cubic(seg: Segment) -> Segment:
-    """Return a segment as a cubic, which a straight one is walked evenly."""
-    if len(seg) == 4:
-        return seg
-    a, b = seg
-    return a, (2 * a + b) / 3, (a + 2 * b) / 3, b
 
 
 class _Edges:

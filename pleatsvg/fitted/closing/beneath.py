@@ -13,7 +13,8 @@ from itertools import chain
 import numpy as np
 import numpy.typing as npt
 
-from pleatsvg.fitted.closing.all_at_once import Points, Reals, cubic
+from pleatsvg.fitted.closing.all_at_once import Points, Reals
+from pleatsvg.geometry.segment import roots_of
 from pleatsvg.piece.slash_lines import Chord, SlashSet
 from pleatsvg.tolerance import CORNER_TURN, ON_LINE, SAME_SPOT, TOUCH
 
@@ -39,7 +40,7 @@ def beneath_at_once(lines: SlashSet, real: int, asked: Sequence[tuple[Chord, int
     nothing: list[Chord | None] = [None] * len(asked)
     if len(asked) < WORTH:
         return nothing
-    controls = np.array([cubic(seg) for seg in lines.outline.segments])
+    controls = lines.outline.controls
     chords = [chord for chord, _, _, _ in asked]
     side, a, b = np.array([row[1:] for row in asked]).T
     tops, hems = np.array([chord.top for chord in chords]), np.array([chord.hem for chord in chords])
@@ -94,7 +95,7 @@ def _met(
         good &= (sizes > ON_LINE).all(axis=1) & ((legs * away[rows, None].conj()).real >= 0).all(axis=1)
         w = ((part - origins[rows, None]) * normal[rows, None].conj()).real
         meets = good & (w[:, 0] < -ON_LINE) & (w[:, 3] > ON_LINE) & (np.diff(w) >= 0).all(axis=1)
-        on = np.where(meets, _root(w), np.nan)
+        on = np.where(meets, roots_of(w), np.nan)
         share = t[:, 0] + (1 - t[:, 0]) * on
         share = np.where(forward[rows], share, 1 - share)
         meets &= (share > SAME_SPOT) & (share < 1 - SAME_SPOT)
@@ -141,17 +142,3 @@ def _rest(seg: Points, t: Reals) -> Points:
 def _at(seg: Points, t: Reals) -> Points:
     found: Points = _rest(seg, t)[:, :1]
     return found
-
-
-def _root(w: Reals) -> Reals:
-    # The share at which each row of rising weights comes to nothing, by Newton's steps from the chord.
-    a, b, c, d = w.T
-    with np.errstate(divide="ignore", invalid="ignore"):
-        t = a / (a - d)
-        for _ in range(8):
-            s = 1 - t
-            height = s * s * s * a + 3 * s * t * (s * b + t * c) + t * t * t * d
-            t = t - height / (3 * (s * s * (b - a) + 2 * s * t * (c - b) + t * t * (d - c)))
-        s = 1 - t
-        height = s * s * s * a + 3 * s * t * (s * b + t * c) + t * t * t * d
-    return np.where(np.abs(height) < 1e-11, t, np.nan)

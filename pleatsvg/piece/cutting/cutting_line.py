@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pleatsvg.errors import FitError
-from pleatsvg.geometry.outline import Outline
+from pleatsvg.geometry.outline import Crossing, Outline
 from pleatsvg.geometry.parallel import parallel_outline
 from pleatsvg.geometry.selfcross import self_crossing
 from pleatsvg.length import Length, show
@@ -51,7 +51,36 @@ class Cutting:
         near = self.outline.near_each(ways)
         if near is None:
             return [self.produced(chord) for chord in chords]
-        return [self.produced(chord, there) for chord, there in zip(chords, near, strict=True)]
+        if self.level is None:
+            return [self.produced(chord, there) for chord, there in zip(chords, near, strict=True)]
+        # Of those that end on the level only the other end is looked for.
+        ends = [self._end_on_level(chord) for chord in chords]
+        asked = [k for k, end in enumerate(ends) if end is not None]
+        lines = [(*ways[k], self._least(chords[k], ends[k] == "hem"), ends[k] == "top") for k in asked]
+        hits = self.outline.crossed_beyond_each(lines, [near[k] for k in asked]) if asked else []
+        known = dict(zip(asked, hits, strict=True))
+        return [
+            self.produced(chord, near[k]) if hit is None else self._on_level(chord, ends[k] == "hem", hit)
+            for k, chord in enumerate(chords)
+            for hit in [known.get(k)]
+        ]
+
+    def _end_on_level(self, chord: Chord) -> str | None:
+        assert self.level is not None
+        first, last, _ = self.level
+        n = len(self.distances)
+        return "top" if first <= chord.top_at % n <= last else "hem" if first <= chord.hem_at % n <= last else None
+
+    def _least(self, chord: Chord, at_hem: bool) -> float:
+        return -ON_LINE if at_hem else abs(chord.hem - chord.top) - ON_LINE
+
+    def _on_level(self, chord: Chord, at_hem: bool, hit: Crossing) -> Chord:
+        # Produced to a crossing at the one end; at the other, seam and cutting line are one.
+        assert self.level is not None
+        farther, n = self.level[2], len(self.distances)
+        if at_hem:
+            return Chord(hit.at, chord.hem_at % n + farther, hit.point, chord.hem)
+        return Chord(chord.top_at % n + farther, hit.at, chord.top, hit.point)
 
     def produced(self, chord: Chord, near: Sequence[int] | None = None) -> Chord:
         """Return a line across the piece produced to the cutting line at both ends.
@@ -63,7 +92,7 @@ class Cutting:
         length = abs(chord.hem - chord.top)
         along = (chord.hem - chord.top) / length
         if self.level is not None:
-            found = self._from_level(chord, along, length, near)
+            found = self._from_level(chord, along, near)
             if found is not None:
                 return found
         top: tuple[float, float, complex] | None = None
@@ -96,24 +125,14 @@ class Cutting:
             )
         return Chord(top[0], hem[0], top[2], hem[2])
 
-    def _from_level(self, chord: Chord, along: complex, length: float, near: Sequence[int] | None) -> Chord | None:
+    def _from_level(self, chord: Chord, along: complex, near: Sequence[int] | None) -> Chord | None:
         # The same for a line with one end on the level, where seam and cutting line are one: only the other end is looked for.
-        assert self.level is not None
-        first, last, farther = self.level
-        n = len(self.distances)
-        for at_hem, place in enumerate((chord.top_at, chord.hem_at)):
-            place %= n
-            if not first <= place <= last:
-                continue
-            hit = self.outline.crossed_beyond(
-                chord.top, along, -ON_LINE if at_hem else length - ON_LINE, not at_hem, near
-            )
-            if hit is None:
-                return None
-            if at_hem:
-                return Chord(hit.at, place + farther, hit.point, chord.hem)
-            return Chord(place + farther, hit.at, chord.top, hit.point)
-        return None
+        end = self._end_on_level(chord)
+        if end is None:
+            return None
+        at_hem = end == "hem"
+        hit = self.outline.crossed_beyond(chord.top, along, self._least(chord, at_hem), not at_hem, near)
+        return None if hit is None else self._on_level(chord, at_hem, hit)
 
 
 def distances_of(edges: tuple[Edge, ...], allowances: Allowances, fold: int | None) -> dict[int, float]:
