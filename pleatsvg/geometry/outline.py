@@ -547,19 +547,30 @@ class Outline:
         there &= (w.min(axis=1) <= ON_LINE) & (w.max(axis=1) >= -ON_LINE)
         over = (w[:, 0] > ON_LINE) & (w[:, 3] < -ON_LINE) & ~((w[:, 1] < 0) & (w[:, 2] > 0))
         over |= (w[:, 0] < -ON_LINE) & (w[:, 3] > ON_LINE) & ~((w[:, 1] > 0) & (w[:, 2] < 0))
-        # Plain where a line meets one segment alone on that side, and crosses it once, clear of its ends.
-        met = np.bincount(of[there], minlength=len(lines))
-        rows = (there & over & (met[of] == 1)).nonzero()[0]
+        rows = there.nonzero()[0]
         shares = roots_of(w[rows])
         t = shares[:, None]
         bases = np.hstack(((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3))
         points = (self.controls[segs[rows]] * bases).sum(axis=1)
         far = ((points - origins[rows]) * ways[rows].conj()).real
-        plain = (shares > SAME_SPOT) & (shares < 1 - SAME_SPOT) & (far * signs[rows] >= leasts[rows])
-        for k, index, share, distance, point in zip(
-            *(row[plain].tolist() for row in (of[rows], segs[rows], shares, far, points)), strict=True
+        # Plain where a line crosses all that it meets on that side, clear of ends.
+        plain = over[rows] & (shares > SAME_SPOT) & (shares < 1 - SAME_SPOT)
+        found: dict[int, list[tuple[float, Crossing | None]]] = {}
+        for k, index, share, distance, point, sure in zip(
+            *(row.tolist() for row in (of[rows], segs[rows], shares, far, points, plain)), strict=True
         ):
-            made[k] = Crossing(index + share, distance, point)
+            hit = Crossing(index + share, distance, point) if sure else None
+            found.setdefault(k, []).append((distance if lines[k][3] else -distance, hit))
+        for k, hits in found.items():
+            if any(hit is None for _, hit in hits):
+                continue
+            beyond = [row for row in hits if row[0] >= lines[k][2]]
+            if beyond:
+                nearest, first = min(beyond, key=lambda row: row[0])
+                if all(
+                    hit is first or abs(one - nearest) >= TOUCH for one, hit in hits
+                ):  # two side by side may be a touch
+                    made[k] = first
         return made
 
     def _without_touches(self, found: list[Crossing], origin: complex, flip: complex) -> list[Crossing]:

@@ -106,7 +106,7 @@ def _end_sign(
     return [Mark(name, tuple(points), (2,) * (len(points) // 2), role.sign, pleat, folds)] if points else []
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=2048)
 def sign_places(length: float, mark: float | None) -> tuple[float, ...]:
     """Return where the signs of a line stand, in mm from its top: near both ends, and no more than SIGNS_APART apart; on one
     over LONG_LINE as many as if it were so long.

@@ -13,7 +13,7 @@ import shapely
 
 from pleatsvg import fold, pleat, read
 from pleatsvg.errors import PleatError
-from pleatsvg.fitted.closing import all_at_once
+from pleatsvg.fitted.closing import all_at_once, beneath
 from pleatsvg.writing import result as writing
 from tests.drawings.fitted_pieces import FRONT_LINES, fitted, front, half_front
 from tests.referee.fitback import assert_fitted, prove_fitted
@@ -406,6 +406,7 @@ def test_many_edges_at_once_lean_as_one_after_another(tmp_path: Path, monkeypatc
     source = read(path)
     fast = pleat(source, **options).laid.fitted
     monkeypatch.setattr(all_at_once, "WORTH", 1000)
+    monkeypatch.setattr(beneath, "WORTH", 1000)
     slow = pleat(source, **options).laid.fitted
     assert fast is not None
     assert slow is not None
@@ -419,6 +420,9 @@ def test_many_edges_at_once_lean_as_one_after_another(tmp_path: Path, monkeypatc
     assert tuple(found.leans) == pytest.approx(fast.closed.leans, abs=1e-15)
     assert fast.closed.leans == pytest.approx(slow.closed.leans, abs=1e-12)
     one, other = fast.closed, slow.closed
+    hidden = [[fold.chord for pleat in made.above for fold in pleat.folds] for made in (fast, slow)]
+    for line, same_line in zip(*hidden, strict=True):
+        assert line == pytest.approx(same_line, abs=1e-9)
     turned = [[z for motion in made.motions for z in motion[:2]] for made in (one, other)]
     assert turned[0] == pytest.approx(turned[1], abs=1e-9)
     tops = [[z for seg, _ in itertools.chain(*made.parts) for z in seg] for made in (one, other)]
