@@ -236,6 +236,15 @@ FITTED = 1e-7
 """mm by which the top of a fitted piece may miss its length before it is written."""
 
 
+ONE_PANEL = 1e-5
+"""mm by which a panel above the level of a fitted piece may lie off the same panel below it, where each comes of a long row
+of motions of its own: rounding leaves a millionth on 400 edges over 11 m. A thousandth of what the fold-back is held to."""
+
+
+ONE_PANEL_TURN = 1e-8
+"""Radians that the same two may be turned against each other: ONE_PANEL over a metre."""
+
+
 FITTED_OFF = 0.1
 """mm by which the folded top of a fitted piece may miss the length that was asked for: as fine as lengths are shown."""
 

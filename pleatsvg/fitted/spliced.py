@@ -14,7 +14,7 @@ from pleatsvg.flat.once_round import FlatEdge, Origin, flat_edge
 from pleatsvg.flat.unfold import layers_lie_apart
 from pleatsvg.geometry.motion import Motion, moved
 from pleatsvg.geometry.selfcross import crosses_between
-from pleatsvg.tolerance import FITTED, ON_LINE
+from pleatsvg.tolerance import ON_LINE, ONE_PANEL, ONE_PANEL_TURN
 
 ABOVE, BELOW = "above", "below"
 
@@ -120,10 +120,11 @@ def laid_on_panels(above: Unfolded, below: Unfolded, panels: Sequence[Motion | N
     slide = below.motions[layer].after(above.motions[layer].after(panel).inverse)
     for layer, panel in seen:
         own, there = slide.after(above.motions[layer]).after(panel), below.motions[layer]
-        if own.flips != there.flips or abs(own.turn - there.turn) > 1e-9 or abs(own.shift - there.shift) > FITTED:
+        off = abs(own.shift - there.shift)
+        if own.flips != there.flips or abs(own.turn - there.turn) > ONE_PANEL_TURN or off > ONE_PANEL:
             raise ProofError(
                 "The piece above the bend of its lines",
-                f"lies {abs(own.shift - there.shift):.4f} mm off a panel below it",
+                f"lies {off:.6f} mm off a panel below it",
                 "each panel is one piece of cloth from top to hem",
                 "Nothing was written. Move the slash lines apart, or let less vanish in them.",
             )

@@ -444,3 +444,14 @@ def test_a_piece_of_many_pleats_has_no_more_forms_of_marks_than_one_of_a_few(tmp
         writing.result_bytes(made)
         sizes.append(writing._mark_form.cache_info().currsize)
     assert sizes[0] == sizes[1] < 20
+
+
+def test_four_hundred_edges_are_one_piece_of_cloth_from_top_to_hem(tmp_path: Path) -> None:
+    """Eleven metres in 200 box pleats: the motions above and below each come of a long row, and part by a millionth."""
+    slashes = "".join([f'<path id="slash {k}" d="M{54 * k} -10V620"/>' for k in range(1, 201)])
+    (tmp_path / "long.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="11000mm" height="700mm" viewBox="-50 -50 11000 700">'
+        f'<path id="seam" d="M0 0H10854V600H0Z"/>{slashes}</svg>'
+    )
+    asked = {"kind": "box", "intake": "36mm", "face": "20mm", "fit_waist": "10050mm", "fit_length": "20cm"}
+    assert pleat(read(tmp_path / "long.svg"), **asked).worst_miss < 1e-4
