@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Hashable
+from collections import Counter
+from collections.abc import Hashable, Sequence
 from dataclasses import replace
 
-from pleatsvg.drawing.drawn import Drawing, DrawnShape
+from pleatsvg.drawing.drawn import Drawing
 from pleatsvg.errors import listed
 
 _COUNTED = re.compile(r"(?:[\s._-]*(?:copy|\d+))+$", re.IGNORECASE)
@@ -25,10 +26,12 @@ def drawn_once(drawing: Drawing) -> Drawing:
     """
     known: dict[Hashable, set[tuple[str, ...]]] = {}
     again: set[int] = set()
-    for k in sorted(range(len(drawing.shapes)), key=lambda k: drawing.shapes[k].part is None):
+    begun = [_rounded(shape.stroke[0][:1]) for shape in drawing.shapes]
+    often = Counter(begun)
+    for k in sorted(range(len(begun)), key=lambda k: drawing.shapes[k].part is None):
         shape = drawing.shapes[k]
-        if shape.tag is None:
-            called = known.setdefault((shape.closed, _rounded(shape)), set())
+        if shape.tag is None and often[begun[k]] > 1:  # few shapes begin at one spot
+            called = known.setdefault((shape.closed, _rounded([z for seg in shape.stroke for z in seg])), set())
             mine = (shape.part or "", _COUNTED.sub("", shape.family), shape.group)
             if mine in called or (shape.part is None and called):
                 again.add(k)
@@ -53,5 +56,5 @@ def drawn_once(drawing: Drawing) -> Drawing:
     )
 
 
-def _rounded(shape: DrawnShape) -> Hashable:
-    return tuple([(round(z.real / _SAME_PLACE), round(z.imag / _SAME_PLACE)) for seg in shape.stroke for z in seg])
+def _rounded(points: Sequence[complex]) -> Hashable:
+    return tuple([(round(z.real / _SAME_PLACE), round(z.imag / _SAME_PLACE)) for z in points])
