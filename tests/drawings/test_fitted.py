@@ -158,6 +158,16 @@ def test_a_hip_line_that_sags_between_the_pleats_lies_true_on_every_layer(tmp_pa
     assert hip is not None
 
 
+def test_a_line_across_the_pleats_above_the_hip_lies_on_every_panel_and_face(tmp_path: Path) -> None:
+    band = '<path id="band" d="M 45,110 C 200,125 400,125 555,110"/>'
+    source = tmp_path / "drawing.svg"
+    source.write_text(front().replace("</svg>", f"{band}</svg>"), encoding="utf-8")
+    result = pleat(read(source), **BOX, fit_waist="480mm", hip="hip")
+    layers = [line.layer for line in result.carriage.lines if line.name == "band"]
+    # Of each pleat two layers are hidden and its face is seen; a part on a neighbour's cloth lay an intake away from its place.
+    assert layers == list(range(0, 17, 2))
+
+
 def test_two_finished_lines_and_creases_that_bend_once(tmp_path: Path) -> None:
     _, out = fitted(tmp_path, front(), fit_waist="43cm", hip="hip", allowance="15mm", **INVERTED)
     text = out.read_text()

@@ -7,7 +7,7 @@ from dataclasses import replace
 from itertools import pairwise
 from operator import itemgetter
 
-from pleatsvg.flat.strokes import parts_between, path_crossings
+from pleatsvg.flat.strokes import clear_of, parts_between, path_crossings
 from pleatsvg.geometry.motion import bearing
 from pleatsvg.geometry.nearest import Nearest
 from pleatsvg.geometry.segment import Segment, length_of, point_at
@@ -139,7 +139,7 @@ class FlatLevel:
     def _is_above(self, part: tuple[Segment, ...]) -> bool:
         if self._along(part):
             return False
-        return self.lies_above(point_at(part[len(part) // 2], 0.5))
+        return self.lies_above(clear_of(part, lambda z: self.nearest.of(z).away))
 
 
 def _run_out(spots: Sequence[complex]) -> complex:
