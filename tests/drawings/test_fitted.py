@@ -287,6 +287,18 @@ def test_balance_lines_of_half_a_piece(tmp_path: Path) -> None:
     assert all(proof.holds for proof in fold(out))
 
 
+def test_a_hip_line_that_leaves_its_level_on_a_deep_underlay_is_true(tmp_path: Path) -> None:
+    # The level runs straight on over hidden cloth; the line, true there as folded below, lies up to 9 mm over it.
+    seam = "M 600,50 C 423,62 246,68 68,68 L 59,230 L -24,856 C 249,871 425,871 600,871 Z"
+    lines = '<path id="fold edge" d="M 600,50 V 871"/><path id="slash 1" d="M 332,44 L 288,916"/>'
+    hip = '<path id="hip" d="M 600,211 C 423,210 246,228 59,230"/>'
+    text = f'<svg xmlns="http://www.w3.org/2000/svg" width="700mm" height="900mm" viewBox="-50 0 700 900">{lines}{hip}'
+    options = {"kind": "knife", "intake": "175mm", "lap": "sides", "fit_waist": "529mm", "hip": "hip"}
+    _, out = fitted(tmp_path, f'{text}<path id="seam" d="{seam}"/></svg>', **options)
+    assert all(proof.holds for proof in fold(out))
+    assert_fitted(out)
+
+
 def test_a_balance_line_that_was_moved_above_the_hip_is_seen(tmp_path: Path) -> None:
     _, out = fitted(tmp_path, front().replace("</svg>", HIGH), fit_waist="43cm", hip="hip", **KNIFE)
     text = out.read_text()
