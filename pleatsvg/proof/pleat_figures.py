@@ -157,10 +157,10 @@ class _AtHip:
         if done.centre is not None and len(own) < len(done.creases):
             # The drawn half begins, or ends, at the fold edge.
             if own[0] > 0:
-                first = _square_to(spots[0][2], done.centre)
+                first = _at_centre(done, done.centre, own[0], spots[0][2])
                 begin = layers[own[0]].motion.back(first)
             else:
-                last = _square_to(spots[-1][2], done.centre)
+                last = _at_centre(done, done.centre, own[-1] + 1, spots[-1][2])
         self._at: dict[int, list[float]] = {}
         gone, here = 0.0, first
         for _, number, spot in spots:
@@ -190,6 +190,19 @@ class _AtHip:
     def flat(self, span: Span) -> float:
         """Return how far from the edge of the piece a line lies along the flat hip level."""
         return self._flat[id(span)]
+
+
+def _at_centre(done: FoldedPass, centre: tuple[complex, complex], layer: int, spot: complex) -> complex:
+    # Where the hip level meets the fold edge, folded; at half a pleat there, along which cloth slides, beside its hip point.
+    square = _square_to(spot, centre)
+    if abs(spot - square) < _ON_EDGE:
+        return square
+    ends = [done.layers[layer].motion.of(done.hip_level[k]) for k in (0, -1)]
+    return min(ends, key=lambda z: abs(z - _square_to(z, centre)))
+
+
+_ON_EDGE = 0.1
+"""mm. A fold as near to the fold edge is that of half a pleat on it."""
 
 
 def _square_to(spot: complex, line: tuple[complex, complex]) -> complex:
