@@ -75,6 +75,17 @@ def test_half_pieces_are_fitted_to_half_the_waist(
     assert all(proof.holds for proof in fold(out))
 
 
+@pytest.mark.parametrize("short", [0, 4, -4])
+def test_a_half_piece_that_is_opened_out_has_one_hip_line(tmp_path: Path, short: float) -> None:
+    # Drawn up to the fold edge, or a little short of it or over it.
+    text = half_front(((110, 90), (200, 190))).replace("L 300,255", f"L {300 - short},255")
+    whole, out = fitted(tmp_path, text, fit_waist="44cm", hip="hip", open_fold=True, **KNIFE | {"lap": "centre"})
+    assert assert_fitted(out).top_mm == pytest.approx(440, abs=1e-3)
+    assert {line.name for line in whole.carriage.lines} == {"hip"}
+    half, _ = fitted(tmp_path, text, fit_waist="22cm", hip="hip", **KNIFE | {"lap": "centre"})
+    assert whole.hem_lengths[0] == pytest.approx(2 * half.hem_lengths[0], abs=1e-3)
+
+
 def test_below_the_hip_nothing_changes(tmp_path: Path) -> None:
     source = tmp_path / "front.svg"
     source.write_text(front(), encoding="utf-8")
