@@ -86,6 +86,13 @@ def test_a_half_piece_that_is_opened_out_has_one_hip_line(tmp_path: Path, short:
     assert whole.hem_lengths[0] == pytest.approx(2 * half.hem_lengths[0], abs=1e-3)
 
 
+def test_a_hip_line_without_a_name_is_known_by_its_layer(tmp_path: Path) -> None:
+    text = re.sub(r'<path id="hip"( d="[^"]+")/>', r'<g id="hip"><path\1/></g>', front())
+    result, _ = fitted(tmp_path, text, fit_waist="44cm", hip="hip", **KNIFE)
+    assert result.top_lengths[0] == pytest.approx(440, abs=1e-3)
+    assert result.laid.fitted is not None and result.laid.fitted.asked.level == "hip"
+
+
 def test_below_the_hip_nothing_changes(tmp_path: Path) -> None:
     source = tmp_path / "front.svg"
     source.write_text(front(), encoding="utf-8")
