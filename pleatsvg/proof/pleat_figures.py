@@ -221,7 +221,11 @@ class _Along:
         beyond = [self._counted_on(place) for place in places]
         low, high = min(beyond), max(beyond)
         start, stop = map(float, outline.corners_around(low, high))
-        if done.centre is not None and len(own) < len(done.creases):
+        if done.round_ is not None:
+            # Hidden cloth may reach beyond both ends of the round, where its folds lie by the side of it.
+            ends = [self._on(line[0 if top else 1]) for line in (done.round_.begin, done.round_.end)]
+            start, stop = [self._counted_on(place) for place in (ends if top else ends[::-1])]
+        elif done.centre is not None and len(own) < len(done.creases):
             # The drawn half begins, or ends, at the fold edge.
             n = len(outline)
             edges = [self._on(z) for z in done.centre]
