@@ -171,7 +171,9 @@ def test_lengths_on_the_sheet_are_those_of_one_round(tmp_path: Path) -> None:
 
 def test_pleats_are_counted_from_the_start_of_the_round(tmp_path: Path) -> None:
     """Folds that face the middles: hidden cloth of the first and of the last pleat reaches beyond the ends of the round."""
-    result = pleat(round_of([read(path) for path in write_pieces(tmp_path)]), **KNIFE | FIT | {"lap": "centre", "count": 24})
+    result = pleat(
+        round_of([read(path) for path in write_pieces(tmp_path)]), **KNIFE | FIT | {"lap": "centre", "count": 24}
+    )
     out = tmp_path / "flat.svg"
     write(result, out, force=True)
     fitted = result.laid.fitted
