@@ -203,6 +203,7 @@ def test_sheet_card_and_steps_tell_both_zones(terminal: Terminal, drawn: Path) -
         "CARD above the hip for pleats",
         "CARD below the hip for pleats",
         "from the top down to the double bar",
+        "inverted, intake 6 cm at the hip, 8 cm at the hem, folds meet, shaped above the hip",
         "43 cm from seam line to seam line",
         "over a board's end",
         "Folded, above the hip, right side up",
@@ -237,6 +238,16 @@ def test_half_a_piece_is_measured_alike_from_its_fold_edge(terminal: Terminal, f
             assert told[f"from_edge_{level}_mm"] == pytest.approx(row[level]["so_far_mm"], abs=2e-3), level
     assert terminal("sheet", "out.svg", "-o", "out.html").code == 0
     assert "22 cm from the seam line to the fold edge" in Path("out.html").read_text()
+
+
+def test_pictures_of_a_closed_dart_say_that_its_slit_is_no_cut(terminal: Terminal) -> None:
+    dart = Path(__file__).parents[2] / "fixtures" / "darts" / "waist-dart.svg"
+    done = terminal("pleat", dart, "-o", "out.svg", "--kind", "tuck", "--lap", "centre", "--pivot", "lower edge")
+    assert done.code == 0, done.err
+    for more in ((), ("--steps",)):
+        assert terminal("fold", "out.svg", "-o", "folded.svg", "--force", *more).code == 0
+        words = " ".join(re.sub(r"<[^>]*>", " ", Path("folded.svg").read_text()).split())
+        assert "the cloth is shown slit, so as to lie flat folded: do not cut it there" in words, more
 
 
 LEVELS = (
