@@ -561,7 +561,7 @@ def _above(laid: Laid, fitted: Fitted, spliced: Spliced) -> Above:
         waist=fitted.closed.length,
         foot=fitted.asked.foot,
         down=fitted.asked.down,
-        table=table_of(rows, levels, laid.order.unit),
+        table=table_of(rows, levels, laid.order.unit, fitted.drawn.ring),
         below=spliced.below if fitted.asked.curved else None,
         level=spliced.level_by_layer(fitted.hip.ends),
     )

@@ -23,7 +23,7 @@ from pleatsvg.piece.choose import finished_piece
 from pleatsvg.plan.options import PLAN_OPTIONS
 from pleatsvg.pleated import PleatedPiece
 from pleatsvg.proof.prove import proven
-from pleatsvg.result.figures import PleatFigures
+from pleatsvg.result.figures import Ends, PleatFigures
 from pleatsvg.writing.layers import CLOSE, LETTERS, open_layer
 from pleatsvg.writing.lettering import sized_stencil
 from pleatsvg.writing.result import result_bytes
@@ -116,27 +116,33 @@ def sample_of(source: str, data: bytes) -> Sample:
 
 
 def _trials(pleats: Sequence[PleatFigures]) -> tuple[Trial, ...]:
-    # Each kind and depth once, by the figures of its first pleat: at the top, or at the hem where it dies away at the top.
+    # Each kind and depth once, by the figures of its first pleat: at the top, or at the hem where it dies away at the top; of a
+    # fitted one where its lines bend, for above that each takes up a little more or less than the next.
     found: dict[tuple[object, ...], Trial] = {}
     for pleat in pleats:
         kind = "inverted" if pleat.kind == "kick" else pleat.kind
         if kind not in KINDS:
             continue
         at_top = (pleat.intake.top or 0.0) > 1.0
-        intake = (pleat.intake.top if at_top else pleat.intake.hem) or 0.0
+        intake = pleat.intake.hip or (pleat.intake.top if at_top else pleat.intake.hem) or 0.0
         creases = sum(line.role != "placement-line" for line in pleat.lines)
         half = 2 * creases == len(KINDS[kind].folds(-1, pleat.stack).folds)  # the other half of it is mirrored
         intake = round(intake * (2 if half else 1), 2)
         if intake < 1.0:
             continue
-        face = pleat.face.top if pleat.face.top is not None else pleat.face.hem
+        face = _figure(pleat.face)
         face = round((face or 0.0) * (2 if half else 1), 2) if kind == "box" else 0.0
-        spacing = pleat.spacing.top if pleat.spacing.top is not None else pleat.spacing.hem
+        spacing = _figure(pleat.spacing)
         trial = Trial(kind, _LAPS.get(pleat.lap, pleat.lap), pleat.stack, intake, face, 0.0)
         step = round(max(spacing or 0.0, 10.0) if spacing else max(2 * trial.depth, 40.0), 2) + face
-        alike = (kind, pleat.stack, round(intake, 1), round(face, 1))
+        digits = 1 if pleat.intake.hip is None else 0  # strongly leaning lines part by a hair where they bend
+        alike = (kind, pleat.stack, round(intake, digits), round(face, digits))
         found.setdefault(alike, replace(trial, step=min(step, max(150.0, 3 * trial.depth))))
     return tuple(found.values())
+
+
+def _figure(ends: Ends) -> float | None:
+    return next((value for value in (ends.hip, ends.top) if value is not None), ends.hem)
 
 
 def _strip(trials: Sequence[Trial], name: str, unit: str) -> tuple[bytes, float, list[dict[str, Any]]]:

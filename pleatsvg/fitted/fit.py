@@ -136,8 +136,9 @@ def hip_line(piece: FinishedPiece, asked: FitTo) -> tuple[Segment, ...] | None:
     if asked.hip is None:
         return None
     balance = [shape for shape in piece.shapes if shape.part == "balance" and not shape.closed]
-    wanted = " ".join(asked.hip.replace("_", " ").split()).casefold()
-    found = [s for s in balance if " ".join(s.name.replace("_", " ").split()).casefold() == wanted]
+    wanted = _plain(asked.hip)
+    # What has no name of its own is counted on its layer: the name of that layer will do where there is one.
+    found = [s for s in balance if _plain(s.name) == wanted] or [s for s in balance if _plain(s.family) == wanted]
     if len(found) > 1 and piece.ring is not None:
         _refuse_not_met(piece, piece.ring, [shape.stroke for shape in found], asked)
     if len(found) != 1:
@@ -152,6 +153,10 @@ def hip_line(piece: FinishedPiece, asked: FitTo) -> tuple[Segment, ...] | None:
     start, end = stroke[0][0], stroke[-1][-1]
     before, after = start - heading(stroke[0], 0.0) * RUN_ON, end + heading(stroke[-1], 1.0) * RUN_ON
     return ((before, start), *stroke, (end, after))
+
+
+def _plain(name: str) -> str:
+    return " ".join(name.replace("_", " ").split()).casefold()
 
 
 def _refuse_not_met(piece: FinishedPiece, ring: Ring, strokes: Sequence[tuple[Segment, ...]], asked: FitTo) -> None:

@@ -20,7 +20,7 @@ from pleatsvg.drawing.drawn import DrawnShape, DrawnText
 from pleatsvg.drawing.path_data import MOST_SEGMENTS
 from pleatsvg.errors import FitError
 from pleatsvg.flat.flat_piece import Unfolded
-from pleatsvg.flat.strokes import parts_between, path_crossings
+from pleatsvg.flat.strokes import clear_of, middle_of, parts_between, path_crossings
 from pleatsvg.geometry.motion import STAY, Motion, bearing, moved
 from pleatsvg.geometry.segment import Box, Segment, box_of, extent_of, point_at
 from pleatsvg.length import show
@@ -173,6 +173,10 @@ class _Carrier:
     def panel_of(self, z: complex) -> int:
         return int(np.count_nonzero(self._sides.after(z)[: len(self.borders)] > 0))
 
+    def _off_borders(self, z: complex) -> float:
+        # How far a point lies from the nearest edge between panels.
+        return float(np.min(np.abs(self._sides.after(z)[: len(self.borders)]), initial=math.inf))
+
     def clear_of_darts(self, shape: DrawnShape) -> list[DrawnShape]:
         """Return a shape without what of it lies in a dart that is closed, in parts where it runs across one."""
         path = shape.stroke
@@ -190,7 +194,7 @@ class _Carrier:
             return []
         way = [0.0, *sorted(places), float(len(path))]
         parts = [tuple(parts_between(path, start, stop)) for start, stop in itertools.pairwise(way)]
-        return [replace(shape, stroke=part) for part in parts if part and not self._in_a_dart(_middle(part))]
+        return [replace(shape, stroke=part) for part in parts if part and not self._in_a_dart(middle_of(part))]
 
     def _in_a_dart(self, z: complex) -> bool:
         return any(
@@ -230,7 +234,7 @@ class _Carrier:
             met = [[len(path) - place for place in places] for places in met]
         end = float(len(path))
         # A line that ends before it reaches a fold lies wholly before it, or wholly after it.
-        beyond = (self._fold_sides.after(_middle(path)) > 0).tolist()
+        beyond = (self._fold_sides.after(middle_of(path)) > 0).tolist()
         stops = [
             places[0] if places else (0.0 if is_beyond else end) for places, is_beyond in zip(met, beyond, strict=True)
         ]
@@ -238,7 +242,7 @@ class _Carrier:
         if self.lines.ring and self.lines.first is not None and self.lines.last is not None:
             # It runs on into the next round for the sake of underlays; the round itself has a beginning and an end.
             for at, chord, none in ((0, self.lines.first, end), (-1, self.lines.last, 0.0)):
-                outside = (self.after(_middle(path), chord) > 0) == (at == -1)
+                outside = (self.after(middle_of(path), chord) > 0) == (at == -1)
                 way[at] = next(iter(path_crossings(path, chord)), none if outside else way[at])
         made: list[CarriedLine] = []
         for layer, stretch in enumerate(itertools.pairwise(way)):
@@ -260,7 +264,7 @@ class _Carrier:
         found: list[DrawnShape] = []
         for start, stop in itertools.pairwise([0.0, *places, float(len(shape.stroke))]):
             part = tuple(parts_between(shape.stroke, start, stop))
-            if part and self.after(_middle(part), first) > 0 > self.after(_middle(part), last):
+            if part and self.after(middle_of(part), first) > 0 > self.after(middle_of(part), last):
                 found.append(replace(shape, stroke=part))
         return found
 
@@ -281,7 +285,7 @@ class _Carrier:
             parts = tuple(parts_between(path, start, stop))
             if not parts:
                 continue
-            z = _middle(parts)
+            z = middle_of(parts)
             sides = self.after(z, before), self.after(z, after)
             slant = kick.before if self.after(z, kick.whole) < 0 else kick.after
             below = ((z - kick.tip) * (slant - kick.tip).conjugate()).imag
@@ -308,7 +312,7 @@ class _Carrier:
         for start, stop in itertools.pairwise(way):
             parts = path if not places else tuple(parts_between(path, start, stop))
             if parts:
-                panel = self.panels[self.panel_of(_middle(parts))]
+                panel = self.panels[self.panel_of(clear_of(parts, self._off_borders))]
                 segments = tuple([moved(part, panel.motion) for part in parts])
                 made.append(CarriedLine(shape.name, False, segments, shape.closed, panel.layer, shape.look))
         if len(made) > 1:
@@ -395,7 +399,3 @@ def visible(pleats: tuple[LaidPleat, ...], unfolded: Unfolded) -> tuple[list[Cho
         borders.append(pleat.last)
         panels.append(Panel(layer, unfolded.motions[layer]))
     return borders, panels
-
-
-def _middle(path: tuple[Segment, ...]) -> complex:
-    return point_at(path[len(path) // 2], 0.5)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 import numpy as np
 
@@ -96,3 +96,26 @@ def parts_between(path: tuple[Segment, ...], start: float, stop: float) -> Itera
         t0, t1 = max(0.0, low - index), min(1.0, high - index)
         if t1 - t0 > SAME_SPOT:
             yield cut(path[index], t0, t1) if stop >= start else cut(path[index], t1, t0)
+
+
+def middle_of(path: Sequence[Segment]) -> complex:
+    """Return the middle of the longest segment of a run: clear of lines that cut it, as no short one beside a cut may be."""
+    return point_at(max(path, key=_chord_of) if len(path) > 1 else path[0], 0.5)
+
+
+def clear_of(path: Sequence[Segment], off: Callable[[complex], float]) -> complex:
+    """Return a point of a run that lies on one side of some lines, from which it can be told on which.
+
+    Args:
+        path: the run.
+        off: how far a point lies from the nearest of the lines, mm.
+    """
+    spot = middle_of(path)
+    if len(path) == 1 or off(spot) > ON_LINE:
+        return spot
+    # Its longest segment lies along a line.
+    return max([point_at(seg, 0.5) for seg in path], key=off)
+
+
+def _chord_of(seg: Segment) -> float:
+    return abs(seg[-1] - seg[0])

@@ -22,6 +22,13 @@ def some_in_words(kinds: Mapping[int, str], numbers: Sequence[int]) -> str:
     return f"{words[0].lower()}{words[1:]}"
 
 
+def slit_words(passes: Sequence[FoldedPass]) -> str:
+    """Return what is said beside a picture of a piece in which a dart is closed; "" where none is."""
+    if not any(done.points for done in passes):
+        return ""
+    return "Beyond the point of a closed dart the cloth is shown slit, so as to lie flat folded: do not cut it there."
+
+
 def released_words(passes: Sequence[FoldedPass]) -> str:
     """Return how pictures show released tucks, beyond their stitching; "" where there are none."""
     creases = [crease for done in passes for crease in done.creases if crease.released]

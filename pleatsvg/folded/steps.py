@@ -9,7 +9,7 @@ from itertools import groupby
 from typing import NamedTuple
 
 from pleatsvg.errors import FitError
-from pleatsvg.folded.cautions import pleats_in_words, released_words
+from pleatsvg.folded.cautions import pleats_in_words, released_words, slit_words
 from pleatsvg.folded.items import ROW, SIZE, Item, Text, shifted
 from pleatsvg.folded.moves import Bring, Bringing, Unit, units_of
 from pleatsvg.folded.panel import labelled, pictured
@@ -231,6 +231,7 @@ def _flat_words(proof: Proof) -> str:
         words += " Half of it is shown, up to the fold edge; fold the other half likewise, mirrored."
     if any(figure.name == "joins" for figure in proof.figures):
         words += " The parts are sewn together at their joins, equal numbers and notches meeting."
+    words += f" {slit_words(proof.passes)}".rstrip()
     if proof.passes[0].above is not None:
         words += f" Shown up to the {proof.passes[0].shaped_at}, where the lines turn; what is above it comes last."
     kicks = sorted({crease.line.pleat for crease in creases if is_kick(crease.line.tag.kind)})

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from pleatsvg.folded.cautions import bulk_caution, clash_caution, released_words, where_thick
+from pleatsvg.folded.cautions import bulk_caution, clash_caution, released_words, slit_words, where_thick
 from pleatsvg.folded.items import Item, Layer, Line, Text, corners, ring
 from pleatsvg.folded.kick import clip_marks, slants
 from pleatsvg.folded.moves import Bringing
@@ -207,9 +207,9 @@ def _rows(proof: Proof, thick: Thickest, average: float, clashes: tuple[int, ...
         f"Folded from its drawn lines; the largest miss is {proof.worst:.6f} mm.",
         f"Layers: {average:.2f} on average, at most {thick.layers} {where}.",
     ]
-    released = released_words(proof.passes)
-    if released:
-        rows += _wrapped(released, 110)
+    for words in (slit_words(proof.passes), released_words(proof.passes)):
+        if words:
+            rows += _wrapped(words, 110)
     caution = bulk_caution(thick)
     if caution:
         rows += _wrapped(caution, 110)

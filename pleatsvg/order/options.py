@@ -484,8 +484,8 @@ ROWS = (
         value=Value.LENGTH,
         metavar="LENGTH",
         help="The folded top comes to this length: each pleat takes in more towards the top, so that hip and waist both fit. "
-        "Say from where up with --hip or --fit-length; the intake holds there. Of a half piece, the length of the half; all "
-        "round, of the ring.",
+        "Say from where up with --hip or --fit-length; the intake holds there. Of a half piece, the length of the half; "
+        "opened out, of the whole; all round, of the ring.",
     ),
     Option(
         name="hip",

@@ -59,15 +59,21 @@ NONE = Table((), 0.0, 0.0)
 """Of a piece that is not fitted."""
 
 
-def table_of(rows: Sequence[Row], levels: Sequence[str], unit: str) -> Table:
+def table_of(rows: Sequence[Row], levels: Sequence[str], unit: str, ring: bool = False) -> Table:
     """Return the table set in columns.
 
     Args:
         rows: in order.
         levels: what these are called: "top", "hip", "hem".
         unit: that lengths are told in.
+        ring: the piece goes all round, and has no edges to count from.
     """
-    title = f"SPACES AND INTAKES in {_NAMES.get(unit, unit)}, from the left edge; so far: folded, from that edge"
+    begin, there, end = (
+        ("half-way between the last pleat and the first", "there", "round to there")
+        if ring
+        else ("the left edge", "that edge", "to the right edge")
+    )
+    title = f"SPACES AND INTAKES in {_NAMES.get(unit, unit)}, from {begin}; so far: folded, from {there}"
 
     def told(mm: float) -> str:
         # Of one form all the way down, so that figures stand below one another.
@@ -75,7 +81,7 @@ def table_of(rows: Sequence[Row], levels: Sequence[str], unit: str) -> Table:
             return f"{mm:.1f}" if unit == "mm" else f"{mm / 10:.2f}"
         return show(mm, unit).removesuffix(f" {unit}")
 
-    names = ["Pleat", *[str(row.number) if row.number else "to the right edge" for row in rows]]
+    names = ["Pleat", *[str(row.number) if row.number else end for row in rows]]
     columns: list[list[str]] = []
     for k in range(len(levels)):
         columns.append(["space", *[told(row.levels[k].space) for row in rows]])

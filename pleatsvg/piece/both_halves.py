@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from pleatsvg.drawing.drawn import DrawnShape
 from pleatsvg.errors import FitError
-from pleatsvg.geometry.motion import moved, reflection
+from pleatsvg.geometry.motion import Motion, moved, reflection
 from pleatsvg.geometry.outline import Outline
-from pleatsvg.geometry.segment import Segment
+from pleatsvg.geometry.segment import Segment, cut, sign_changes
 from pleatsvg.geometry.selfcross import self_crossing
 from pleatsvg.piece.edges import Edge, edge_named, seam_edges
 from pleatsvg.piece.finished import FinishedPiece, StraightLine
@@ -162,11 +163,40 @@ def _fold_of(piece: FinishedPiece, edges: tuple[Edge, ...], wanted: str | None) 
     return nearest
 
 
+def _both(shape: DrawnShape, fold: StraightLine, mirror: Motion) -> tuple[DrawnShape, ...]:
+    # A shape and its mirror image, or the two as one.
+    from dataclasses import replace
+
+    way = fold.end - fold.start
+    flip = way.conjugate() / abs(way)
+
+    def off(z: complex) -> float:
+        return ((z - fold.start) * flip).imag
+
+    stroke = shape.stroke
+    if shape.part == "balance" and not shape.closed:
+        if abs(off(stroke[0][0])) < abs(off(stroke[-1][-1])):
+            stroke = tuple([seg[::-1] for seg in reversed(stroke)])
+        # Drawn over the fold edge, it ends there.
+        last, end = stroke[-1], stroke[-1][-1]
+        over = sign_changes([off(z) for z in last]) if off(last[0]) * off(end) < 0 else []
+        if len(over) == 1 and abs(off(end)) <= RUN_ON:
+            stroke = (*stroke[:-1], cut(last, 0.0, over[0]))
+        end = stroke[-1][-1]
+        if abs(off(end)) <= RUN_ON and all(off(seg[0]) * off(stroke[0][0]) > 0 for seg in stroke):
+            other = tuple([moved(seg[::-1], mirror) for seg in reversed(stroke)])
+            between = ((end, other[0][0]),) if abs(other[0][0] - end) > ON_LINE else ()
+            return (replace(shape, stroke=(*stroke, *between, *other)),)
+    return shape, replace(
+        shape, name=f"{shape.name} mirrored", stroke=tuple([moved(seg, mirror) for seg in shape.stroke])
+    )
+
+
 def opened(piece: FinishedPiece, halves: BothHalves) -> FinishedPiece:
     """Return the whole piece that a half one becomes when its fold edge is opened out: everything is there twice.
 
-    A line and its mirror image have one name, so that both are chosen by it. Texts stay on the drawn half, so that none
-    is mirrored.
+    A line and its mirror image have one name, so that both are chosen by it; a balance line that is drawn up to the fold edge
+    runs on over it as one. Texts stay on the drawn half, so that none is mirrored.
     """
     from dataclasses import replace
 
@@ -180,20 +210,7 @@ def opened(piece: FinishedPiece, halves: BothHalves) -> FinishedPiece:
         return max(abs(mirror.of(z) - z) for z in (line.start, line.end)) <= 2 * ON_FOLD
 
     slashes = tuple([one for line in piece.slashes for one in ((line,) if on_fold(line) else (line, there(line)))])
-    shapes = tuple(
-        [
-            one
-            for shape in piece.shapes
-            for one in (
-                shape,
-                replace(
-                    shape,
-                    name=f"{shape.name} mirrored",
-                    stroke=tuple([moved(seg, mirror) for seg in shape.stroke]),
-                ),
-            )
-        ]
-    )
+    shapes = tuple([one for shape in piece.shapes for one in _both(shape, halves.fold, mirror)])
     fold = halves.fold
     closed = [
         one

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
+from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, heading, length_of, turn_between
 from pleatsvg.length import show
 from pleatsvg.piece.edges import Edge, called_on_cloth, seam_edges
@@ -17,6 +18,10 @@ _ON_SEAM = 1.0
 
 _AT_ONE_POINT = 0.5
 """mm. Two legs that end as near to each other meet there."""
+
+
+_OVER_SEAM = 20.0
+"""mm. Legs may run out so far over the seam, as far as an allowance reaches; they count up to it."""
 
 
 class OpenDart(NamedTuple):
@@ -52,7 +57,7 @@ def open_darts(piece: FinishedPiece) -> tuple[OpenDart, ...]:
     edges = seam_edges(outline)
     n = len(outline)
     found: list[OpenDart] = []
-    for legs in pairs:
+    for legs in [up_to_seam(drawn, outline) for drawn in pairs]:
         spots = [nearest.of(leg[0][0]) for leg in legs]
         point = legs[0][-1][-1]
         if (
@@ -78,6 +83,22 @@ def legs_among(strokes: Sequence[tuple[Segment, ...]]) -> list[Legs]:
     parted = [_parted(stroke) for stroke in strokes]
     single = [stroke for stroke, legs in zip(strokes, parted, strict=True) if legs is None]
     return [legs for legs in (*parted, *_meeting(single)) if legs is not None and _as_of_a_dart(*legs)]
+
+
+def up_to_seam(legs: Legs, outline: Outline) -> Legs:
+    """Return the legs of a dart without what of them runs out over the seam in a straight line."""
+    first, second = [_up_to_seam(leg, outline) for leg in legs]
+    return first, second
+
+
+def _up_to_seam(leg: list[Segment], outline: Outline) -> list[Segment]:
+    seg = leg[0]
+    if len(seg) != 2 or outline.holds(seg[0]):
+        return leg
+    long = abs(seg[1] - seg[0])
+    way = (seg[1] - seg[0]) / long
+    over = [hit for hit in outline.crossings(seg[0], way) if _ON_SEAM < hit.along < min(long, _OVER_SEAM)]
+    return [(over[0].point, seg[1]), *leg[1:]] if len(over) == 1 else leg
 
 
 def _as_of_a_dart(one: Sequence[Segment], other: Sequence[Segment]) -> bool:

@@ -129,9 +129,19 @@ def refuse_unfit(plan: Plan) -> None:
                 option("fit_length"),
             ),
         )
+    lean_in = waist.share / (4 if plan.face else 2)
     left = min(
         [waist.spacing] * (plan.count > 1 or a.ring) + [waist.end] * (not a.ring) + [waist.face] * bool(plan.face)
     )
+    if left <= 0 and left == waist.end and not a.ring:
+        # Knife pleats lie farther to one side at the hip, so that all their hidden cloth lies on the piece.
+        raise FitError(
+            f"Of {counted(plan.count, a)} the first",
+            f"would lean over the side of the piece: its line lies {show(waist.end + lean_in, a.unit)} from there at the hip "
+            f"and leans {show(lean_in, a.unit)} towards it",
+            "a panel is left beside each side seam, all the way up",
+            message("Give {}, or take less depth.", option("margin", f"{margin_for_waist(plan)}mm")),
+        )
     if left <= 0:
         raise FitError(
             f"{counted(plan.count, a)}",

@@ -92,12 +92,18 @@ _LAPS = {
 
 
 def told_words(
-    kind: str, lap: str, top: float, hem: float, unit: str, stitched: tuple[float | None, str] = (None, "")
+    kind: str,
+    lap: str,
+    top: float,
+    hem: float,
+    unit: str,
+    stitched: tuple[float | None, str] = (None, ""),
+    upper: str = "top",
 ) -> str:
     """Return a pleat of an earlier pass in one phrase, from what its lines say and what they measure (mm); `stitched` is as
-    in `PleatRequest`."""
+    in `PleatRequest`, `upper` is what the level is called at which the first of its intakes holds."""
     upright = lap not in ("up", "down")
-    intake = intake_words(round(top, 2), round(hem, 2), upright, unit)
+    intake = intake_words(round(top, 2), round(hem, 2), upright, unit, upper=upper)
     name = "" if kind in KINDS and KINDS[kind].stitched else kind or "pleat"
     said = ", ".join([part for part in (name, intake, told_lap(kind, lap)) if part])
     return said + _stitched_words(stitched, upright, unit, "hem")

@@ -157,10 +157,10 @@ class _AtHip:
         if done.centre is not None and len(own) < len(done.creases):
             # The drawn half begins, or ends, at the fold edge.
             if own[0] > 0:
-                first = _square_to(spots[0][2], done.centre)
+                first = _at_centre(done, done.centre, own[0], spots[0][2])
                 begin = layers[own[0]].motion.back(first)
             else:
-                last = _square_to(spots[-1][2], done.centre)
+                last = _at_centre(done, done.centre, own[-1] + 1, spots[-1][2])
         self._at: dict[int, list[float]] = {}
         gone, here = 0.0, first
         for _, number, spot in spots:
@@ -192,6 +192,19 @@ class _AtHip:
         return self._flat[id(span)]
 
 
+def _at_centre(done: FoldedPass, centre: tuple[complex, complex], layer: int, spot: complex) -> complex:
+    # Where the hip level meets the fold edge, folded; at half a pleat there, along which cloth slides, beside its hip point.
+    square = _square_to(spot, centre)
+    if abs(spot - square) < _ON_EDGE:
+        return square
+    ends = [done.layers[layer].motion.of(done.hip_level[k]) for k in (0, -1)]
+    return min(ends, key=lambda z: abs(z - _square_to(z, centre)))
+
+
+_ON_EDGE = 0.1
+"""mm. A fold as near to the fold edge is that of half a pleat on it."""
+
+
 def _square_to(spot: complex, line: tuple[complex, complex]) -> complex:
     way = (line[1] - line[0]) / abs(line[1] - line[0])
     return line[0] + way * ((spot - line[0]) * way.conjugate()).real
@@ -208,7 +221,11 @@ class _Along:
         beyond = [self._counted_on(place) for place in places]
         low, high = min(beyond), max(beyond)
         start, stop = map(float, outline.corners_around(low, high))
-        if done.centre is not None and len(own) < len(done.creases):
+        if done.round_ is not None:
+            # Hidden cloth may reach beyond both ends of the round, where its folds lie by the side of it.
+            ends = [self._on(line[0 if top else 1]) for line in (done.round_.begin, done.round_.end)]
+            start, stop = [self._counted_on(place) for place in (ends if top else ends[::-1])]
+        elif done.centre is not None and len(own) < len(done.creases):
             # The drawn half begins, or ends, at the fold edge.
             n = len(outline)
             edges = [self._on(z) for z in done.centre]

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pleatsvg.kinds import noun_of
-from pleatsvg.length import show
 from pleatsvg.pleats.words import numbers_in_words, told_words
 from pleatsvg.worksheet.look import STYLE
 from pleatsvg.worksheet.pictures import Picture, flat_picture, folded_pictures, panels_of
@@ -65,9 +64,12 @@ def _what(piece: WorkPiece, unit: str) -> list[str]:
     for pleat in piece.pleats:
         top, hem = pleat.intake.top, pleat.intake.hem
         behind = f" (pass {pleat.pass_})" if len(piece.passes) > 1 else ""
-        words = told_words(pleat.kind, pleat.lap, top or 0.0, hem or 0.0, unit)
         if pleat.intake.hip is not None:
-            words += f", fitted: {show(pleat.intake.hip, unit)} at the {piece.shaped_at}"
+            # What it takes up at the top is another length for nearly every pleat; the table tells it.
+            words = told_words(pleat.kind, pleat.lap, pleat.intake.hip, hem or 0.0, unit, upper=piece.shaped_at)
+            words += f", shaped above the {piece.shaped_at}"
+        else:
+            words = told_words(pleat.kind, pleat.lap, top or 0.0, hem or 0.0, unit)
         alike.setdefault((noun_of(pleat.kind), words + behind), []).append(pleat.number)
     said = [f"{numbers_in_words(numbers, noun)}: {words}" for (noun, words), numbers in alike.items()]
     return [f"{piece.found_as}: {piece.pleats_in_words}. {'. '.join(said)}."]

@@ -48,7 +48,8 @@ def pleat_table(piece: WorkPiece, pass_: int, unit: str) -> Table:
         rows.append((*cells, *[cell for ends in figures for cell in _both(ends, unit)]))
     noun = "tucks" if tucks else "pleats"
     caption = (
-        f"{piece.name}: the {noun}, folded{_of_pass(piece, pass_)}. The spacing of the last one is to the other edge."
+        f"{piece.name}: the {noun}, folded{_of_pass(piece, pass_)}. The spacing of the last one is to the "
+        f"{'end of the round' if piece.round_lengths else 'other edge'}.{_round(piece)}"
     )
     return Table(caption, tuple(head), tuple(rows))
 
@@ -64,7 +65,7 @@ def line_table(piece: WorkPiece, pass_: int, unit: str) -> Table:
     edge = _edge(piece, pass_)
     return Table(
         f"{piece.name}: the lines on the flat cloth{_of_pass(piece, pass_)}, all counted from the {edge} along the seam, "
-        "so that no error adds up.",
+        f"so that no error adds up.{_round(piece)}",
         (
             "Line",
             *[
@@ -111,7 +112,14 @@ def _both(ends: Ends, unit: str) -> tuple[str, ...]:
 
 
 def _edge(piece: WorkPiece, pass_: int) -> str:
+    if piece.round_lengths is not None:
+        return "start of the round"
     return "upper edge" if piece.level(pass_) else "left edge"
+
+
+def _round(piece: WorkPiece) -> str:
+    # The cloth itself begins at a join, which is hidden in a pleat.
+    return "" if piece.round_lengths is None else " The round starts half-way between the last pleat and the first."
 
 
 def _of_pass(piece: WorkPiece, pass_: int) -> str:

@@ -52,8 +52,9 @@ def steps_for(piece: WorkPiece, unit: str, companions: Sequence[WorkPiece] = ())
         _cut(piece, unit),
         _mark(piece, unit),
         _fold(piece, unit),
-        _baste(piece),
+        # Leaning pleats are stitched one by one, before basting holds them all down.
         _stitch_to_bars(piece, unit),
+        _baste(piece),
         _press(piece, unit),
         _edge_stitch(piece, unit),
         _stitch_down(piece, unit),
@@ -218,8 +219,7 @@ def _stitch_to_bars(piece: WorkPiece, unit: str) -> Step | None:
         f"At the {level} hidden cloth is a little too long; ease it in at the inner fold, out of sight.",
     ]
     if top is not None:
-        half = ", to the fold edge" if piece.has("fold-edge") else ""
-        rows.append(f"Measure the top before you go on: {show(top, unit)} from seam line to seam line{half}.")
+        rows.append(f"Measure the top before you go on: {show(top, unit)} {_across(piece)}.")
     return Step("Stitch to the double bars", tuple(rows))
 
 
@@ -275,6 +275,10 @@ def _long(piece: WorkPiece, role: str, unit: str) -> str:
     return f"as far as it is drawn, {said[0]} to {said[-1]}" if said else "as far as it is drawn"
 
 
+def _across(piece: WorkPiece) -> str:
+    return "from the seam line to the fold edge" if piece.has("fold-edge") else "from seam line to seam line"
+
+
 def _sew_on(companion: WorkPiece, unit: str) -> Step:
     rows = [
         f"Pin {companion.name} to it, right sides together: each fold at the notch with its number, the ends at the triangles.",
@@ -293,8 +297,7 @@ def _check(piece: WorkPiece, unit: str, companions: Sequence[WorkPiece] = ()) ->
     for end, top in ((first, True), (second, False)):
         long = _folded_length(own, top)
         if long is not None and piece.round_lengths is None:
-            half = ", to the fold edge" if piece.has("fold-edge") else ""
-            rows.append(f"Folded, the {end} is {show(long, unit)} from seam line to seam line{half}.")
+            rows.append(f"Folded, the {end} is {show(long, unit)} {_across(piece)}.")
     if piece.round_lengths is not None:
         above, below = [show(value, unit) for value in piece.round_lengths]
         rows.append(f"Closed and folded, it is {above} round at the top and {below} round at the hem.")

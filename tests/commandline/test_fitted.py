@@ -203,12 +203,15 @@ def test_sheet_card_and_steps_tell_both_zones(terminal: Terminal, drawn: Path) -
         "CARD above the hip for pleats",
         "CARD below the hip for pleats",
         "from the top down to the double bar",
+        "inverted, intake 6 cm at the hip, 8 cm at the hem, folds meet, shaped above the hip",
         "43 cm from seam line to seam line",
         "over a board's end",
         "Folded, above the hip, right side up",
         "Folded, below the hip, right side up",
     ):
         assert said in words.replace("&#x27;", "'"), said
+    # What is basted across the top first cannot be stitched fold by fold.
+    assert words.index("Stitch to the double bars") < words.index("Baste the folded pleats")
     card = terminal("card", "out.svg", "-o", "card.svg")
     assert re.search(
         r"CARD above the hip for pleats?.*: inverted, intake [\d.]+ cm at the top, 6 cm at the hip", card.out
@@ -219,6 +222,32 @@ def test_sheet_card_and_steps_tell_both_zones(terminal: Terminal, drawn: Path) -
     assert "stitch from the top down to the double bars" in steps.out
     # The folds meet on the placement line in either zone, though the middle layer slides along it where they bend.
     assert "Pleat 1: bring both lines FOLD 1 onto PLACE 1, so that they meet; pin." in steps.out
+
+
+@pytest.mark.parametrize("fold_on_right", [False, True])
+def test_half_a_piece_is_measured_alike_from_its_fold_edge(terminal: Terminal, fold_on_right: bool) -> None:
+    # Its hip level slants where it meets that edge: the first space is the way along it.
+    text = half_front(((110, 90), (200, 190)), fold_on_right)
+    Path("half.svg").write_text(text.replace("L 300,255", "L 300,235"), encoding="utf-8")
+    lap = ("--kind", "knife", "--lap", "centre", "--intake", "3cm")
+    fit = ("--fit-waist", "22cm", "--hip", "hip", "--allowance", "15mm")
+    made = json.loads(terminal("pleat", "half.svg", "-o", "out.svg", *lap, *fit, "--json").out)
+    done = json.loads(terminal("fold", "out.svg", "-o", "folded.svg", "--json").out)
+    for told, row in zip(done["pleats"], made["fitted"]["pleats"], strict=True):
+        for level in ("top", "hip", "hem"):
+            assert told[f"from_edge_{level}_mm"] == pytest.approx(row[level]["so_far_mm"], abs=2e-3), level
+    assert terminal("sheet", "out.svg", "-o", "out.html").code == 0
+    assert "22 cm from the seam line to the fold edge" in Path("out.html").read_text()
+
+
+def test_pictures_of_a_closed_dart_say_that_its_slit_is_no_cut(terminal: Terminal) -> None:
+    dart = Path(__file__).parents[2] / "fixtures" / "darts" / "waist-dart.svg"
+    done = terminal("pleat", dart, "-o", "out.svg", "--kind", "tuck", "--lap", "centre", "--pivot", "lower edge")
+    assert done.code == 0, done.err
+    for more in ((), ("--steps",)):
+        assert terminal("fold", "out.svg", "-o", "folded.svg", "--force", *more).code == 0
+        words = " ".join(re.sub(r"<[^>]*>", " ", Path("folded.svg").read_text()).split())
+        assert "the cloth is shown slit, so as to lie flat folded: do not cut it there" in words, more
 
 
 LEVELS = (

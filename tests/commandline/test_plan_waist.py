@@ -65,6 +65,7 @@ def test_from_so_many_pleats_on_each_leans_under_five_degrees(terminal: Terminal
     told = terminal("plan", *HIP, "--kind", "knife", "--count", "9", "--intake", "6cm").out
     assert re.search(r"at the waist 36 cm finished, 20 cm above the hip: spacing 4 cm, intake 7\.56 cm", told)
     assert re.search(r"lean +2\.2 degrees, as 1\.56 cm vanish in each; 5 pleats or more stay under 5", told)
+    assert "Mark along the hip of the flat cloth" in told  # above it the lines lean
     assert "20 cm were taken, as is usual" in " ".join(told.split())
     side_by_side = terminal("plan", *HIP, "--kind", "knife").out
     assert re.search(r"fullness +leans", side_by_side)
@@ -83,7 +84,12 @@ def test_from_so_many_pleats_on_each_leans_under_five_degrees(terminal: Terminal
         (("--finished", "50cm", "--fit-length", "20cm", "--count", "5"), "is given without a waist"),
         (
             ("--finished", "50cm", "--fit-waist", "36cm", "--margin", "1cm", "--count", "4", "--intake", "4cm"),
-            "would meet above the hip",
+            "Of 4 knife pleats the first would lean over the side of the piece: its line lies 1 cm from there at the hip and "
+            "leans 1.75 cm towards it",
+        ),
+        (
+            ("--finished", "50cm", "--fit-waist", "36cm", "--margin", "20cm", "--count", "5", "--intake", "4cm"),
+            "5 knife pleats would meet above the hip, each taking in 2.8 cm",
         ),
         (
             (*HIP, "--count", "8", "--intake", "6cm", "--lap", "centre", "--draw", "x.svg"),

@@ -481,3 +481,11 @@ def test_polyline_of_the_tape_holds_curves() -> None:
     k = 100 * 4 / 3 * math.tan(math.pi / 8)
     points = polyline([(100 + 0j, complex(100, k), complex(k, 100), 100j)], 101)
     assert np.abs(np.abs(points) - 100).max() < 0.03
+
+
+def test_a_pocket_with_a_side_along_a_slash_line_goes_with_its_own_panel(tmp_path: Path) -> None:
+    # Right of the line at 120, which makes way to the right by the intake of 40.
+    path = saved(tmp_path, PANEL, SLASHES, '<path id="pocket" d="M150 100H120V200H150"/>')
+    result, _ = pleated(path, tmp_path)
+    (pocket,) = [line for line in result.carriage.lines if line.name == "pocket"]
+    assert abs(pocket.segments[0][0] - (190 + 100j)) < LIMIT

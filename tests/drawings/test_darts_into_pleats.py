@@ -126,6 +126,27 @@ def test_open_legs_over_a_peaked_seam(tmp_path: Path) -> None:
     assert "dart" not in " ".join(re.findall(r'data-name="([^"]*)"', (tmp_path / "flat.svg").read_text()))
 
 
+def _with_legs(folder: Path, up: float) -> Path:
+    # The legs of a dart from a level seam at y = 50, run on up by so much; below zero they stop short of it.
+    source = drawing(folder, "M50 50H550V650H50Z", ((120, 120), (240, 240)))
+    ends = [f"{180 - side * (20 + up / 5):.3f} {50 - up}" for side in (1, -1)]
+    legs = f'<path id="dart" d="M{ends[0]}L180 150L{ends[1]}"/></svg>'
+    source.write_text(source.read_text().replace("</svg>", legs), encoding="utf-8")
+    return source
+
+
+def test_legs_that_run_out_over_the_seam_count_up_to_it(tmp_path: Path) -> None:
+    result, _ = made(tmp_path, _with_legs(tmp_path, 15), darts="nearest", **KNIFE)
+    assert shares(result) == pytest.approx([20, 20], abs=0.6)
+
+
+def test_legs_that_stop_short_are_told(tmp_path: Path) -> None:
+    with pytest.raises(
+        PleatError, match=r"'dart' has two legs that meet, and ends 0\.4 cm from the seam: draw both legs up"
+    ):
+        made(tmp_path, _with_legs(tmp_path, -4), darts="nearest", **KNIFE)
+
+
 def test_the_lever_rule(tmp_path: Path) -> None:
     source = drawing(tmp_path, "M50 50H160L180 150L200 50H550V650H50Z", ((90, 90), (120, 120), (240, 240), (300, 300)))
     result, _ = made(tmp_path, source, darts="nearest", **KNIFE)

@@ -75,6 +75,24 @@ def test_half_pieces_are_fitted_to_half_the_waist(
     assert all(proof.holds for proof in fold(out))
 
 
+@pytest.mark.parametrize("short", [0, 4, -4])
+def test_a_half_piece_that_is_opened_out_has_one_hip_line(tmp_path: Path, short: float) -> None:
+    # Drawn up to the fold edge, or a little short of it or over it.
+    text = half_front(((110, 90), (200, 190))).replace("L 300,255", f"L {300 - short},255")
+    whole, out = fitted(tmp_path, text, fit_waist="44cm", hip="hip", open_fold=True, **KNIFE | {"lap": "centre"})
+    assert assert_fitted(out).top_mm == pytest.approx(440, abs=1e-3)
+    assert {line.name for line in whole.carriage.lines} == {"hip"}
+    half, _ = fitted(tmp_path, text, fit_waist="22cm", hip="hip", **KNIFE | {"lap": "centre"})
+    assert whole.hem_lengths[0] == pytest.approx(2 * half.hem_lengths[0], abs=1e-3)
+
+
+def test_a_hip_line_without_a_name_is_known_by_its_layer(tmp_path: Path) -> None:
+    text = re.sub(r'<path id="hip"( d="[^"]+")/>', r'<g id="hip"><path\1/></g>', front())
+    result, _ = fitted(tmp_path, text, fit_waist="44cm", hip="hip", **KNIFE)
+    assert result.top_lengths[0] == pytest.approx(440, abs=1e-3)
+    assert result.laid.fitted is not None and result.laid.fitted.asked.level == "hip"
+
+
 def test_below_the_hip_nothing_changes(tmp_path: Path) -> None:
     source = tmp_path / "front.svg"
     source.write_text(front(), encoding="utf-8")
@@ -156,6 +174,16 @@ def test_a_hip_line_that_sags_between_the_pleats_lies_true_on_every_layer(tmp_pa
         assert own.failures == ()
     hip = re.search(r'class="balance-line[^"]*" d="M ([\d.]+),([\d.]+) C', out.read_text())
     assert hip is not None
+
+
+def test_a_line_across_the_pleats_above_the_hip_lies_on_every_panel_and_face(tmp_path: Path) -> None:
+    band = '<path id="band" d="M 45,110 C 200,125 400,125 555,110"/>'
+    source = tmp_path / "drawing.svg"
+    source.write_text(front().replace("</svg>", f"{band}</svg>"), encoding="utf-8")
+    result = pleat(read(source), **BOX, fit_waist="480mm", hip="hip")
+    layers = [line.layer for line in result.carriage.lines if line.name == "band"]
+    # Of each pleat two layers are hidden and its face is seen; a part on a neighbour's cloth lay an intake away from its place.
+    assert layers == list(range(0, 17, 2))
 
 
 def test_two_finished_lines_and_creases_that_bend_once(tmp_path: Path) -> None:
@@ -275,6 +303,18 @@ def test_balance_lines_of_half_a_piece(tmp_path: Path) -> None:
     _, out = fitted(tmp_path, text, fit_waist="22cm", hip="hip", **INVERTED)
     assert set(assert_fitted(out).balance_mm) == {"above", "below"}
     assert all(proof.holds for proof in fold(out))
+
+
+def test_a_hip_line_that_leaves_its_level_on_a_deep_underlay_is_true(tmp_path: Path) -> None:
+    # The level runs straight on over hidden cloth; the line, true there as folded below, lies up to 9 mm over it.
+    seam = "M 600,50 C 423,62 246,68 68,68 L 59,230 L -24,856 C 249,871 425,871 600,871 Z"
+    lines = '<path id="fold edge" d="M 600,50 V 871"/><path id="slash 1" d="M 332,44 L 288,916"/>'
+    hip = '<path id="hip" d="M 600,211 C 423,210 246,228 59,230"/>'
+    text = f'<svg xmlns="http://www.w3.org/2000/svg" width="700mm" height="900mm" viewBox="-50 0 700 900">{lines}{hip}'
+    options = {"kind": "knife", "intake": "175mm", "lap": "sides", "fit_waist": "529mm", "hip": "hip"}
+    _, out = fitted(tmp_path, f'{text}<path id="seam" d="{seam}"/></svg>', **options)
+    assert all(proof.holds for proof in fold(out))
+    assert_fitted(out)
 
 
 def test_a_balance_line_that_was_moved_above_the_hip_is_seen(tmp_path: Path) -> None:

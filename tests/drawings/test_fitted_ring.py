@@ -16,6 +16,7 @@ import pytest
 
 from pleatsvg import fold, pleat, read, round_of, write
 from pleatsvg.errors import PleatError
+from pleatsvg.fitted.table import fitted_table
 from pleatsvg.pleated import PleatedPiece
 from tests.drawings.fitted_pieces import write_pieces
 from tests.drawings.paper import drawing, polygon
@@ -166,6 +167,26 @@ def test_lengths_on_the_sheet_are_those_of_one_round(tmp_path: Path) -> None:
         words = re.findall(r">(?:[A-Z]+: )?([\d.]+ cm) finished", out.read_text())
         assert words[0] == said
         assert words[1] == "101.31 cm"
+
+
+def test_pleats_are_counted_from_the_start_of_the_round(tmp_path: Path) -> None:
+    """Folds that face the middles: hidden cloth of the first and of the last pleat reaches beyond the ends of the round."""
+    result = pleat(
+        round_of([read(path) for path in write_pieces(tmp_path)]), **KNIFE | FIT | {"lap": "centre", "count": 24}
+    )
+    out = tmp_path / "flat.svg"
+    write(result, out, force=True)
+    fitted = result.laid.fitted
+    assert fitted is not None
+    rows = fitted_table(fitted, [(fact.intake_top, fact.intake_hem) for fact in result.facts])
+    (proof,) = fold(out)
+    for row, told in zip(rows, proof.pleats, strict=False):
+        places = (told.from_edge.top, told.from_edge.hip, told.from_edge.hem)
+        assert places == pytest.approx([row.top.so_far, row.hip.so_far, row.hem.so_far], abs=5e-3), row.pleat
+    assert proof.pleats[-1].spacing.top == pytest.approx(rows[-1].top.space, abs=5e-3)
+    text = out.read_text()
+    assert "from half-way between the last pleat and the first; so far: folded, from there" in text
+    assert "to the right edge" not in text
 
 
 @pytest.fixture(scope="module")

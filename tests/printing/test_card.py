@@ -19,6 +19,7 @@ from pleatsvg.errors import FitError, PleatError, RequestError
 from pleatsvg.printing.faces import Setting
 from pleatsvg.printing.lettered import set_text
 from pleatsvg.result.shown import ShownShape
+from tests.drawings.fitted_pieces import fitted, front
 from tests.drawings.paper import drawing
 from tests.drawings.pieces import SQUARE
 
@@ -220,6 +221,17 @@ def test_a_sample_of_several_kinds_has_each_once() -> None:
     assert [trial.kind for trial in made.trials] == ["knife", "pin-tuck", "inverted"]
     text = " ".join(PdfReader(BytesIO(data)).pages[0].extract_text().split())
     assert "It measures: ____" in text
+
+
+def test_a_sample_of_shaped_pleats_has_what_they_take_up_below(tmp_path: Path) -> None:
+    # Each takes up something else at the top; folded to be tried is the one pleat that all are where their lines bend.
+    names = ["slash 1 weight 2", "slash 2", "slash 3", "slash 4 weight 0"]
+    options = {"kind": "box", "depth": "15mm", "fit_waist": "45cm", "hip": "hip"}
+    _, out = fitted(tmp_path, front(names=names), **options)
+    made, _ = sample(out)
+    assert [(trial.kind, trial.intake, trial.face) for trial in made.trials] == [
+        ("box", pytest.approx(60, abs=0.3), pytest.approx(30, abs=0.3))
+    ]
 
 
 def test_a_result_that_does_not_fold_true_is_no_measure(tmp_path: Path) -> None:

@@ -25,7 +25,9 @@ def mark_rows(plan: Plan) -> list[str]:
     marks = plan.marks()
     joined = a.ring and not a.kind.stitched
     whence = "the join, at an inner fold" if joined else "the left seam"
-    rows = [f"Mark along the top of the flat cloth, each place measured from {whence}{_pointing(plan)}"]
+    # Pleats that are shaped have these places at the hip; above it their lines lean.
+    level = "top" if a.waist is None else "hip"
+    rows = [f"Mark along the {level} of the flat cloth, each place measured from {whence}{_pointing(plan)}"]
     names = {"fold": "fold lines", "place": "placement", "stitch": "stitching"}
     rows += [
         row

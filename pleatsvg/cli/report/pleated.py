@@ -201,7 +201,7 @@ def _table_rows(result: PleatedPiece) -> list[str]:
     unit = result.unit
     assert result.laid.fitted is not None
     level = result.laid.fitted.asked.level
-    begin, end = ("half-way from the last pleat to the first", "round to there again")
+    begin, end = ("half-way between the last pleat and the first", "round to there again")
     if not result.lines.ring:
         begin, end = "the left edge", "to the right edge"
     rows = [f"  from {begin}, at the top | the {level} | the hem: space, then intake (so far, folded)"]

@@ -16,7 +16,7 @@ from pleatsvg.fitted.edges import PleatEdge
 from pleatsvg.fitted.fit import Fitted, on_drawn_lines, past_the_hip
 from pleatsvg.fitted.spliced import Spliced
 from pleatsvg.flat.carried import Carriage, carry
-from pleatsvg.flat.strokes import parts_between, path_crossings
+from pleatsvg.flat.strokes import clear_of, middle_of, parts_between, path_crossings
 from pleatsvg.geometry.motion import moved
 from pleatsvg.geometry.nearest import Nearest
 from pleatsvg.geometry.segment import Segment, point_at
@@ -78,7 +78,7 @@ def _on_cloth(shape: DrawnShape, ring: Ring | None) -> list[DrawnShape]:
     places = {place for end in ends for place in path_crossings(shape.stroke, end)}
     found = []
     for part in _cut(shape.stroke, places):
-        off = [((_middle(part) - end.top) * (end.hem - end.top).conjugate()).imag for end in ends]
+        off = [((middle_of(part) - end.top) * (end.hem - end.top).conjugate()).imag for end in ends]
         if off[0] < 0 < off[1] or off[1] < 0 < off[0]:
             found.append(replace(shape, stroke=part))
     return found
@@ -127,7 +127,7 @@ class _Level:
         low: list[DrawnShape] = []
         high: list[DrawnShape] = []
         for part in _cut(path, places):
-            if self._is_below(_middle(part)):
+            if self._is_below(clear_of(part, self._off_level)):
                 low.append(replace(shape, stroke=part))
             else:
                 high += [replace(shape, stroke=own) for own in self._closed(part)]
@@ -137,6 +137,13 @@ class _Level:
         spot = self.nearest.of(z)
         a, b = self.border[spot.segment]
         return ((z - a) * ((b - a) * self.up).conjugate()).real <= 0
+
+    def _off_level(self, z: complex) -> float:
+        return self.nearest.of(z).away
+
+    def _off_edges(self, z: complex) -> float:
+        # How far a point lies from the nearest leaning line.
+        return min([abs(((z - foot) * up.conjugate()).imag) for side in self.sides for foot, up in side])
 
     def _after(self, z: complex, side: int) -> int:
         # How many leaning lines of one kind, those to the panels before or to the panels after, a point lies after.
@@ -167,7 +174,7 @@ class _Level:
         runs: list[list[Segment]] = []
         last: int | None = None
         for part in _cut(path, places):
-            panel = self._panel(_middle(part))
+            panel = self._panel(clear_of(part, self._off_edges))
             if panel is None:
                 continue
             own = [moved(seg, self.motions[panel]) for seg in part]
@@ -189,7 +196,3 @@ def _cut(path: Path, places: set[float]) -> list[Path]:
     way = [0.0, *sorted(places), float(len(path))]
     parts = [tuple(parts_between(path, start, stop)) for start, stop in pairwise(way)]
     return [part for part in parts if part]
-
-
-def _middle(path: Sequence[Segment]) -> complex:
-    return point_at(path[len(path) // 2], 0.5)

@@ -18,10 +18,10 @@ from typing import NamedTuple
 from pleatsvg.errors import SlashError
 from pleatsvg.flat.carried import Panel, visible
 from pleatsvg.flat.flat_piece import Unfolded
-from pleatsvg.flat.strokes import parts_between, path_crossings
+from pleatsvg.flat.strokes import middle_of, parts_between, path_crossings
 from pleatsvg.geometry.motion import Motion, bearing, moved, reflection
 from pleatsvg.geometry.outline import Outline
-from pleatsvg.geometry.segment import Segment, point_at
+from pleatsvg.geometry.segment import Segment
 from pleatsvg.piece.finished import StraightLine
 from pleatsvg.piece.slash_lines import Chord, SlashSet, trimmed
 from pleatsvg.pleats.laid import LaidPleat
@@ -62,7 +62,7 @@ def _parts(
         parts = tuple(parts_between(path, start, end))
         if not parts:
             continue
-        middle = point_at(parts[len(parts) // 2], 0.5)
+        middle = middle_of(parts)
         after = [((middle - c.top) * flip).real for c, flip in zip(chords, across, strict=True)]
         before, behind = [
             fold is not None and ((middle - fold.top) * lines.across(fold).conjugate()).real

@@ -13,9 +13,9 @@ from pleatsvg.geometry.segment import Segment
 from pleatsvg.length import show
 from pleatsvg.piece.edges import Edge, called_on_cloth, seam_edges
 from pleatsvg.piece.finished import FinishedPiece
-from pleatsvg.piece.open_darts import legs_among
+from pleatsvg.piece.open_darts import legs_among, up_to_seam
 from pleatsvg.piece.pivots.closed import ClosedDart, bend_of, refuse_uneven, with_notch
-from pleatsvg.tolerance import ON_LINE
+from pleatsvg.tolerance import ON_LINE, RUN_ON
 from pleatsvg.wording import option
 
 _ON_SEAM = 1.0
@@ -46,7 +46,7 @@ def with_closed_darts(piece: FinishedPiece, wanted: Sequence[str], unit: str) ->
     found = darts_seen(piece)
     chosen: list[DartSeen] = []
     for name in wanted:
-        those = darts_called(piece, found, name, "pivot")
+        those = darts_called(piece, found, name, "pivot", unit)
         if len(those) > 1 and spoken(name) != "all":
             raise FitError(
                 option("pivot", name),
@@ -127,7 +127,8 @@ def _open(piece: FinishedPiece, edges: tuple[Edge, ...]) -> list[DartSeen]:
     nearest = Nearest(outline.segments)
     n = len(outline)
     found: list[DartSeen] = []
-    for legs in pairs:
+    for drawn in pairs:
+        legs = up_to_seam(drawn, outline)
         spots = [nearest.of(leg[0][0]) for leg in legs]
         point = legs[0][-1][-1]
         if max(s.away for s in spots) > _ON_SEAM or nearest.of(point).away <= _ON_SEAM or not outline.holds(point):
@@ -138,7 +139,7 @@ def _open(piece: FinishedPiece, edges: tuple[Edge, ...]) -> list[DartSeen]:
             if on[1][0] > edge.end + 1e-6:
                 continue
             start, end = (outline.point(place) for place, _ in on)
-            own = [shape for stroke, shape in strokes.items() if _is_part(stroke, legs)]
+            own = [shape for stroke, shape in strokes.items() if _is_part(stroke, drawn)]
             names = [spoken(name) for shape in own for name in (shape.name, shape.family, shape.group)]
             bent = max(bend_of(legs[leg], point, z) for (_, leg), z in zip(on, (start, end), strict=True))
             called_so = called_on_cloth(edge, edges)
@@ -149,6 +150,23 @@ def _open(piece: FinishedPiece, edges: tuple[Edge, ...]) -> list[DartSeen]:
                 found.append(DartSeen(dart, bent, called, drawn_by))
             break
     return found
+
+
+def stops_short(piece: FinishedPiece, unit: str) -> str:
+    """Return what is to be said of two open legs that would be a dart if they reached the seam; "" where there are none."""
+    from pleatsvg.geometry.nearest import Nearest
+
+    strokes = {shape.stroke: shape for shape in piece.shapes if _open_line(shape)}
+    nearest = Nearest(piece.outline.segments)
+    for drawn in legs_among(list(strokes)):
+        legs = up_to_seam(drawn, piece.outline)
+        away = max([nearest.of(leg[0][0]).away for leg in legs])
+        if _ON_SEAM < away <= RUN_ON and piece.outline.holds(legs[0][-1][-1]):
+            name = next(shape.name for stroke, shape in strokes.items() if _is_part(stroke, drawn))
+            return (
+                f"'{name}' has two legs that meet, and ends {show(away, unit)} from the seam: draw both legs up to it. "
+            )
+    return ""
 
 
 def _open_line(shape: DrawnShape) -> bool:
@@ -199,7 +217,7 @@ def _numbered(found: list[DartSeen]) -> list[DartSeen]:
     return made
 
 
-def darts_called(piece: FinishedPiece, found: list[DartSeen], wanted: str, by: str) -> list[DartSeen]:
+def darts_called(piece: FinishedPiece, found: list[DartSeen], wanted: str, by: str, unit: str = "mm") -> list[DartSeen]:
     """Return those of the darts of a piece that are called so; "all" are all of them, and "dart" too where there are several.
 
     Args:
@@ -207,6 +225,7 @@ def darts_called(piece: FinishedPiece, found: list[DartSeen], wanted: str, by: s
         found: its darts.
         wanted: the name.
         by: the option that gives it.
+        unit: for messages.
 
     Raises:
         FitError: none is called so.
@@ -222,7 +241,7 @@ def darts_called(piece: FinishedPiece, found: list[DartSeen], wanted: str, by: s
             option(by, wanted),
             f"finds no dart on '{piece.name}'",
             "a dart is a notch in the seam line with two straight legs, or two open legs from the seam to one point",
-            "Draw the dart so; 'pleatsvg measure' tells the darts that it sees.",
+            f"{stops_short(piece, unit)}Draw the dart so; 'pleatsvg measure' tells the darts that it sees.",
         )
     raise FitError(
         option(by, wanted),

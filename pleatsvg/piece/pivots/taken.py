@@ -16,7 +16,7 @@ from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, heading, length_of, turn_between
 from pleatsvg.length import show
 from pleatsvg.piece.finished import FinishedPiece
-from pleatsvg.piece.pivots.asked import TOLD_BENT, DartSeen, darts_called, darts_seen, placed_on
+from pleatsvg.piece.pivots.asked import TOLD_BENT, DartSeen, darts_called, darts_seen, placed_on, stops_short
 from pleatsvg.piece.pivots.closed import ClosedDart, TakenDart, node_at, refuse_uneven
 from pleatsvg.tolerance import AT_CORNER, CORNER_TURN, MOUTH_BENT, ON_LINE
 from pleatsvg.wording import message, option
@@ -39,7 +39,11 @@ def with_taken_darts(
     found = darts_seen(piece)
     chosen: list[tuple[DartSeen, str]] = []
     for name, way in sorted(wanted, key=lambda pair: not pair[0]):
-        those = darts_called(piece, found, name, "darts") if name else [one for one in found if one.dart.edge == "top"]
+        those = (
+            darts_called(piece, found, name, "darts", unit)
+            if name
+            else [one for one in found if one.dart.edge == "top"]
+        )
         if not those:
             there = [one.dart.words for one in found]
             raise FitError(
@@ -47,7 +51,8 @@ def with_taken_darts(
                 f"finds no dart in the top of '{piece.name}'",
                 f"there {'is' if len(there) == 1 else 'are'} {listed(there)}" if there else "it has none",
                 message(
-                    "Draw a dart as a notch in the seam, or as two open legs that meet; name one elsewhere, as in {}.",
+                    "{}Draw a dart as a notch in the seam, or as two open legs that meet; name one elsewhere, as in {}.",
+                    stops_short(piece, unit),
                     option("darts", "edge 3=nearest"),
                 ),
             )

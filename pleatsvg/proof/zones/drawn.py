@@ -7,8 +7,7 @@ from dataclasses import replace
 from itertools import pairwise
 from operator import itemgetter
 
-from pleatsvg.flat.strokes import parts_between, path_crossings
-from pleatsvg.geometry.motion import bearing
+from pleatsvg.flat.strokes import clear_of, parts_between, path_crossings
 from pleatsvg.geometry.nearest import Nearest
 from pleatsvg.geometry.segment import Segment, length_of, point_at
 from pleatsvg.piece.slash_lines import Chord
@@ -36,7 +35,9 @@ def drawn_by_zone(below: FoldedPass) -> FoldedPass:
 def balance_in_zones(below: FoldedPass, lines: Sequence[PatternLine]) -> Most:
     """Return how far balance lines, folded zone by zone, lie off what they were drawn as (mm).
 
-    By the hip level, cloth that is hidden is too long: there it lies true in one zone or in the other.
+    By the hip level, cloth that is hidden is too long: there a line lies true in one zone or in the other. That level runs
+    straight on over hidden layers, where a line that follows it on the panels may leave it by far: what is true in either
+    zone is true, since no zone has a line drawn on the far side of the level.
 
     Args:
         below: the zone below the hip, and with it the one above it, each with its lines.
@@ -44,8 +45,6 @@ def balance_in_zones(below: FoldedPass, lines: Sequence[PatternLine]) -> Most:
     """
     assert below.above is not None
     above = below.above
-    level = FlatLevel(below)
-    slack = ALONG_HIP + _slack(below)
     most = Most()
     finished = {
         zone: drawn_there(done, [one for one in lines if one.role == "finished-balance-line" and one.tag.zone == name])
@@ -54,7 +53,7 @@ def balance_in_zones(below: FoldedPass, lines: Sequence[PatternLine]) -> Most:
     for done, other in ((below, above), (above, below)):
         for seg in [seg for line in done.balance for stroke in line.strokes for seg in stroke]:
             off, z = _off(seg, done, finished[done.zone])
-            if off > BALANCE_OFF and all(level.nearest.of(point_at(seg, t)).away <= slack for t in _SHARES):
+            if off > BALANCE_OFF:
                 off, z = min((off, z), _off(seg, other, finished[other.zone]), key=itemgetter(0))
             most.see(off, f"a balance line, {where(z)},", BALANCE_OFF)
     return most
@@ -71,23 +70,6 @@ def _off(seg: Segment, done: FoldedPass, finished: Nearest) -> tuple[float, comp
             spots = [point_at(part, t) for t in _SHARES]
             found += [(off_drawn(z, done.layers[layer : layer + 1], finished, done), z) for z in spots]
     return max(found, key=itemgetter(0))
-
-
-def _slack(below: FoldedPass) -> float:
-    # How much too long hidden cloth is at the hip points: about them both ends of a hidden layer turn.
-    assert below.above is not None
-    turn = max(
-        [
-            abs(bearing((one.hem - one.top) / (other.hem - other.top)))
-            for one, other in zip(below.above.creases, below.creases, strict=True)
-        ]
-    )
-    gaps = [
-        abs(b.top - a.top)
-        for a, b in pairwise(below.creases)
-        if not (a.brought and b.brought) and a.line.pleat == b.line.pleat
-    ]
-    return 2 * turn * max(gaps, default=0.0)
 
 
 class FlatLevel:
@@ -139,7 +121,7 @@ class FlatLevel:
     def _is_above(self, part: tuple[Segment, ...]) -> bool:
         if self._along(part):
             return False
-        return self.lies_above(point_at(part[len(part) // 2], 0.5))
+        return self.lies_above(clear_of(part, lambda z: self.nearest.of(z).away))
 
 
 def _run_out(spots: Sequence[complex]) -> complex:
