@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 from pleatsvg.errors import FitError, RequestError
 from pleatsvg.fitted.closed import Closed
 from pleatsvg.fitted.edges import PleatEdge
 from pleatsvg.geometry.outline import Outline
+from pleatsvg.geometry.segment import Segment, heading, length_of, turn_between
 from pleatsvg.geometry.selfcross import self_crossing
 from pleatsvg.length import show
 from pleatsvg.order.piece_order import Order
@@ -17,10 +19,33 @@ from pleatsvg.piece.both_halves import BothHalves
 from pleatsvg.piece.finished import FinishedPiece
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.tolerance import (
+    CORNER_REACH,
+    CORNER_TURN,
     SEAM_OFF,
     STEEPEST_LEAN,
 )
 from pleatsvg.wording import Words, message, option
+
+
+def _turn_of(curve: Segment) -> float:
+    # The most that a curve turns within CORNER_REACH, in degrees; 0 where it turns less all in all, as its handles say.
+    steps = [b - a for a, b in pairwise(curve) if b != a]
+    if sum([turn_between(a, b) for a, b in pairwise(steps)]) <= CORNER_TURN:
+        return 0.0
+    ways = [(length_of(curve, 0.0, k / _LOOKS), heading(curve, k / _LOOKS)) for k in range(_LOOKS + 1)]
+    return max(
+        [
+            turn_between(one, other)
+            for k, (at, one) in enumerate(ways)
+            for there, other in ways[k + 1 :]
+            if there - at <= CORNER_REACH
+        ],
+        default=0.0,
+    )
+
+
+_LOOKS = 16
+"""Places on the curve over a closed edge at which its way is asked: of 40 mm, every 2.5."""
 
 
 def refuse_together(piece: FinishedPiece, order: Order, orders: Sequence[PleatOrder]) -> None:
@@ -82,6 +107,15 @@ def refuse_untoward(edges: Sequence[PleatEdge], closed: Closed, level: str, unit
                 f"closes with a step in the top, over which the seam would leave the drawn one by {show(join.off, unit)}",
                 f"up to {show(SEAM_OFF, unit)} is eased in",
                 "Lay the line nearer to square to the top, let less vanish in it, or move it away from a corner of the top.",
+            )
+        turn = 0.0 if join is None else _turn_of(join.curve)
+        if turn > CORNER_TURN:
+            raise FitError(
+                subject,
+                f"closes with a bend in the top that turns by {turn:.0f} degrees within {show(CORNER_REACH, unit)}, since the "
+                "panels beside it are so narrow there",
+                f"over {CORNER_TURN:.0f} degrees it is a corner, and the top is sewn on as one smooth edge",
+                "Let less vanish there, lay its line farther from its neighbours, or make fewer pleats.",
             )
         missed = curve_gives(edge, lean)[1] if edge.curved else 0.0
         if missed > SEAM_OFF:

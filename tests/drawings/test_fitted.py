@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 import shapely
 
-from pleatsvg import fold, pleat, read
+from pleatsvg import fold, pleat, read, write
 from pleatsvg.errors import PleatError
 from pleatsvg.fitted.closing import all_at_once, beneath
 from pleatsvg.writing import result as writing
@@ -495,3 +495,20 @@ def test_four_hundred_edges_are_one_piece_of_cloth_from_top_to_hem(tmp_path: Pat
     )
     asked = {"kind": "box", "intake": "36mm", "face": "20mm", "fit_waist": "10050mm", "fit_length": "20cm"}
     assert pleat(read(tmp_path / "long.svg"), **asked).worst_miss < 0.01
+
+
+def test_panels_that_leave_no_room_for_a_smooth_top_are_refused(tmp_path: Path) -> None:
+    """Lines on a slanting top: over the few millimetres of panel that are left the seam cannot come round from step to step."""
+    lines = "".join(
+        [f'<path id="slash {k}" d="M{100 + 24 * k} {80 + 4 * k}L{100 + 26 * k} 620"/>' for k in range(1, 8)]
+    )
+    (tmp_path / "steep.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="700mm" viewBox="0 0 400 700">'
+        f'<path id="seam" d="M100 100L300 133.333V600H100Z"/><path id="hip" d="M100 300H300"/>{lines}</svg>'
+    )
+    asked = {"kind": "inverted", "intake": "10mm", "hip": "hip"}
+    with pytest.raises(PleatError, match=r"turns by \d+ degrees within 5 mm.*over 30 degrees it is a corner"):
+        pleat(read(tmp_path / "steep.svg"), **asked, fit_waist="80mm")
+    result = pleat(read(tmp_path / "steep.svg"), **asked, fit_waist="120mm")
+    write(result, tmp_path / "flat.svg")
+    assert [words for proof in fold(tmp_path / "flat.svg") for words in proof.failures] == []
