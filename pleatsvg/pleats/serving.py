@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from itertools import islice
+from typing import Any
 
 from pleatsvg.errors import FitError, PleatError, SlashError
 from pleatsvg.length import Length
@@ -24,18 +26,9 @@ def with_what_serves(refusal: PokeError, order: Order, laid_out: Callable[[Order
         order: what was asked for; its lines share out an edge.
         laid_out: lays the pleats of an order out, or refuses it.
     """
-    (pleats,) = order.pleats
-    found: list[Words] = []
     round_ = _round(order, laid_out)
-    for ends, words in _others(order, refusal.deep):
-        assert pleats.placing is not None
-        placing = replace(pleats.placing, ends=ends)
-        try:
-            laid_out(replace(order, pleats=(replace(pleats, placing=placing),)))
-        except PleatError:
-            continue
-        found.append(words)
-        break
+    others = _others(order, refusal.deep)
+    found = list(islice((words for ends, words in others if _serves(order, laid_out, ends=ends)), 1))
     told = [message("{} serves here: it leaves more room at the ends of the seam.", words) for words in found]
     if round_ is not None:
         told.append(
@@ -54,16 +47,22 @@ def with_what_serves(refusal: PokeError, order: Order, laid_out: Callable[[Order
 
 def _round(order: Order, laid_out: Callable[[Order], object]) -> Words | None:
     # Whether the pleats fit where the sides are sewn to each other: they are spaced equally all round then.
-    pleats, placing = order.pleats[0], _placing(order)
+    placing = _placing(order)
     if placing is None or order.ring is not None or placing.along is not None:
         return None
     sides = ("left side", "right side")
-    other = replace(order, ring=sides, pleats=(replace(pleats, placing=replace(placing, ends="half")),))
+    return option("ring", "=".join(sides)) if _serves(replace(order, ring=sides), laid_out, ends="half") else None
+
+
+def _serves(order: Order, laid_out: Callable[[Order], object], **otherwise: Any) -> bool:
+    # Whether an order is laid out with its lines placed otherwise.
+    pleats = order.pleats[0]
+    assert pleats.placing is not None
     try:
-        laid_out(other)
+        laid_out(replace(order, pleats=(replace(pleats, placing=replace(pleats.placing, **otherwise)),)))
     except PleatError:
-        return None
-    return option("ring", "=".join(sides))
+        return False
+    return True
 
 
 def with_a_run_that_serves(refusal: CrossingError, order: Order, laid_out: Callable[[Order], object]) -> SlashError:
@@ -74,16 +73,8 @@ def with_a_run_that_serves(refusal: CrossingError, order: Order, laid_out: Calla
         order: what was asked for; its lines share out an edge.
         laid_out: lays the pleats of an order out, or refuses it.
     """
-    (pleats,) = order.pleats
-    assert pleats.placing is not None
-    found: list[Words] = []
-    for run, what in (("grain", "along the grain"), ("fan", "fanned out from edge to edge")):
-        placing = replace(pleats.placing, run=run)
-        try:
-            laid_out(replace(order, pleats=(replace(pleats, placing=placing),)))
-        except PleatError:
-            continue
-        found.append(message("{} ({})", option("run", run), what))
+    runs = (("grain", "along the grain"), ("fan", "fanned out from edge to edge"))
+    found = [message("{} ({})", option("run", run), what) for run, what in runs if _serves(order, laid_out, run=run)]
     if not found:
         return refusal
     return SlashError(

@@ -15,6 +15,14 @@ from pleatsvg.errors import PleatError
 from tests.drawings.fitted_pieces import fitted
 from tests.referee.fitback import assert_fitted
 
+SETTINGS = settings(
+    derandomize=True,
+    deadline=None,
+    max_examples=8 * int(os.environ.get("EXAMPLES", "1")),
+    database=None,
+    suppress_health_check=[HealthCheck.too_slow],
+)
+
 
 @st.composite
 def pieces(draw: st.DrawFn) -> tuple[str, dict[str, Any]]:
@@ -60,13 +68,7 @@ def pieces(draw: st.DrawFn) -> tuple[str, dict[str, Any]]:
     return page, options
 
 
-@settings(
-    derandomize=True,
-    deadline=None,
-    max_examples=8 * int(os.environ.get("EXAMPLES", "1")),
-    database=None,
-    suppress_health_check=[HealthCheck.too_slow],
-)
+@SETTINGS
 @given(pieces())
 def test_random_pieces_come_to_their_waist(made: tuple[str, dict[str, Any]]) -> None:
     text, options = made
@@ -131,13 +133,7 @@ def darted(draw: st.DrawFn) -> tuple[str, float, float, dict[str, Any]]:
     return page, wide - taken, taken, options
 
 
-@settings(
-    derandomize=True,
-    deadline=None,
-    max_examples=8 * int(os.environ.get("EXAMPLES", "1")),
-    database=None,
-    suppress_health_check=[HealthCheck.too_slow],
-)
+@SETTINGS
 @given(darted())
 def test_random_darts_become_pleats(made: tuple[str, float, float, dict[str, Any]]) -> None:
     text, waist, taken, options = made

@@ -20,7 +20,6 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 import shapely
-from lxml import etree
 
 from tests.referee.foldback import (
     LIMIT_MM,
@@ -31,6 +30,7 @@ from tests.referee.foldback import (
     _sampled,
     _spots,
     _xy,
+    by_class,
     folding_motions,
     read_path,
 )
@@ -112,11 +112,7 @@ class FitProof:
 
 def prove_fitted(path: Path | str) -> FitProof:
     """Fold a fitted piece back; the file holds one piece."""
-    root = etree.fromstring(Path(path).read_bytes())
-    every: dict[str, list[Any]] = {}
-    for element in root.iter():
-        for name in str(element.get("class") or "").split():
-            every.setdefault(name, []).append(element)
+    every = by_class(path)
     (group,) = every["piece"]
     (seam,) = [_Ring(_points(element)) for element in every["seam-line"]]
     level = _points(*every["hip-level-line"])

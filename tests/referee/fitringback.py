@@ -15,10 +15,9 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from lxml import etree
 
 from tests.referee.fitback import ZONES, _line
-from tests.referee.foldback import LIMIT_MM, Points, _Edges, _Ring
+from tests.referee.foldback import LIMIT_MM, Points, _Edges, _Ring, by_class
 from tests.referee.ringback import RingProof, Zone, _drawn, _ends, _Line, _parts, _proof
 
 LIMIT_TOP_MM = 0.1
@@ -55,11 +54,7 @@ class FitRingProof:
 
 def prove_fitted_ring(path: Path | str) -> FitRingProof:
     """Fold a fitted ring back; the file holds one piece."""
-    root = etree.fromstring(Path(path).read_bytes())
-    every: dict[str, list[Any]] = {}
-    for element in root.iter():
-        for name in str(element.get("class") or "").split():
-            every.setdefault(name, []).append(element)
+    every = by_class(path)
     (group,) = every["piece"]
     outlines = [_Ring(_ends(element)) for element in every["seam-line"]]
     levels = [_ends(element) for element in every["hip-level-line"]]

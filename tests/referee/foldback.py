@@ -342,6 +342,15 @@ def _classes(element: Any) -> list[str]:
     return str(element.get("class", "")).split()
 
 
+def by_class(path: Path | str) -> dict[str, list[Any]]:
+    """The elements of a file by each of their classes, in the order of the file."""
+    every: dict[str, list[Any]] = {}
+    for element in etree.fromstring(Path(path).read_bytes()).iter("*"):
+        for name in _classes(element):
+            every.setdefault(name, []).append(element)
+    return every
+
+
 def _check_root(root: Any) -> None:
     if _local(root) != "svg":
         raise CannotFoldError("the root is not an svg element")

@@ -18,7 +18,6 @@ from typing import Any
 
 import numpy as np
 import shapely
-from lxml import etree
 
 from tests.referee.foldback import (
     CRACK_MM,
@@ -30,6 +29,7 @@ from tests.referee.foldback import (
     _Ring,
     _spots,
     _xy,
+    by_class,
     folding_motions,
     read_path,
 )
@@ -85,11 +85,7 @@ class RingProof:
 
 def prove_ring(path: Path | str) -> RingProof:
     """Fold a ring back; the file holds one piece."""
-    root = etree.fromstring(Path(path).read_bytes())
-    every: dict[str, list[Any]] = {}
-    for element in root.iter():
-        for name in str(element.get("class") or "").split():
-            every.setdefault(name, []).append(element)
+    every = by_class(path)
     outlines = [_Ring(_ends(element)).points for element in every["seam-line"]]
     joins = [(str(element.get("data-join")), _ends(element)) for element in every["join-line"]]
     parts = _parts(outlines, joins, _drawn(every))

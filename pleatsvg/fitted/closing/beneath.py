@@ -37,9 +37,9 @@ def beneath_at_once(lines: SlashSet, real: int, asked: Sequence[tuple[Chord, int
         real: how many segments of its outline come before those along the hip level.
         asked: the closed line of each edge, on which side (+1 after it, -1 before it) and how far from its top and its end.
     """
-    nothing: list[Chord | None] = [None] * len(asked)
+    found: list[Chord | None] = [None] * len(asked)
     if len(asked) < WORTH:
-        return nothing
+        return found
     controls = lines.outline.controls
     chords = [chord for chord, _, _, _ in asked]
     side, a, b = np.array([row[1:] for row in asked]).T
@@ -54,15 +54,15 @@ def beneath_at_once(lines: SlashSet, real: int, asked: Sequence[tuple[Chord, int
     places = _met(controls[:real], np.array([chord.top_at for chord in chords]), side, away, normal, origins, a > 0)
     rows = np.isfinite(places).nonzero()[0]
     if not len(rows):
-        return nothing
+        return found
     index = np.floor(places[rows]).astype(int)
     share = (places[rows] - index)[:, None]
     ends = _at(controls[index], share)[:, 0]
     own = _crossed_only_there(lines, real, controls, (feet[rows], ends, index, [chords[k] for k in rows.tolist()]))
     for k, at, top, plain in zip(rows.tolist(), places[rows].tolist(), ends.tolist(), own, strict=True):
         if plain:
-            nothing[k] = Chord(at, chords[k].hem_at, top, complex(feet[k]))
-    return nothing
+            found[k] = Chord(at, chords[k].hem_at, top, complex(feet[k]))
+    return found
 
 
 def _met(
