@@ -116,7 +116,8 @@ def lay_on_sheet(
         above_too = [stroke for mark in made if mark.name in ("lap-arrow", "shaping-end") for stroke in mark.runs()]
         above_too += [points for _, points in subject.above.level]
     bracket = [mark for mark in made if mark.name == "fold-edge-arrow"]
-    obstacles = [*_obstacles(subject, carriage, piece, bracket), *in_the_way(made, unfolded)]
+    standing_by = _obstacles(subject, carriage, piece, bracket)
+    obstacles = [*standing_by, *in_the_way(made, unfolded)]
     lettering = _lettered(subject, piece, grain, obstacles, stitching)
     marks = (*made, *lettering.leaders)
     taken = ClearOf(lettering.words)
@@ -125,7 +126,7 @@ def lay_on_sheet(
         *_words_along(subject, piece, carriage, grain, stitching, taken, obstacles, (bracket, above_too)),
     )
     if subject.above is not None:
-        others = [*above_too, *[points for _, points in obstacles]]
+        others = [*above_too, *[points for _, points in standing_by if len(points) > 1]]
         on_cloth = (*on_cloth, *shaping_words(subject.above.unfolded, subject.above.below, taken, others))
     standing = _Standing(marks, on_cloth, stitching, carriage, grain)
     more, grains, part_leaders, part_rows = _words_of_parts(subject, piece, standing, lettering.beyond)
