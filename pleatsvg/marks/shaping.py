@@ -81,7 +81,11 @@ def _curve(top: complex, bend: complex, foot: complex) -> tuple[complex, ...]:
 
 
 def shaping_words(
-    above: Unfolded, below: Unfolded | None, taken: ClearOf, others: Sequence[tuple[complex, ...]]
+    above: Unfolded,
+    below: Unfolded | None,
+    taken: ClearOf,
+    marks: Sequence[Mark],
+    others: Sequence[tuple[complex, ...]],
 ) -> list[Words]:
     """Return what is said at the hip end of each placement line, where it is clear of all else.
 
@@ -89,7 +93,8 @@ def shaping_words(
         above: the flat piece above the hip.
         below: as for `shaping_marks`; the words stand beside the foot of the curve.
         taken: by the words that stand on the cloth already.
-        others: further strokes to keep clear of.
+        marks: that they keep clear of.
+        others: further runs of strokes to keep clear of.
     """
     edge: Edge | None = None
     if above.fold_edge is not None:
@@ -112,7 +117,9 @@ def shaping_words(
             boxes.append((middle, w + h, up, w, h))
     if not found:
         return []
-    free = boxes_clear(boxes, strokes_of([*[(line.top, line.hem) for line, _ in feet], *others]))
+    runs = [*[(line.top, line.hem) for line, _ in feet], *others]
+    points, counts = [*runs, *[mark.points for mark in marks]], [*map(len, runs), *[n for m in marks for n in m.strokes]]
+    free = boxes_clear(boxes, strokes_of(points, counts))
     # These words keep clear of one another too, the second side of a line of what stands on the first.
     small = [(middle, w + h - 2 * _CLEAR, up, wide / 2, high / 2) for middle, _, up, _, _ in boxes]
     met: dict[int, list[int]] = {}

@@ -157,11 +157,16 @@ def clear_of_lines(
 _Points = npt.NDArray[np.complex128]
 
 
-def strokes_of(runs: Sequence[Sequence[complex]]) -> tuple[_Points, _Points]:
-    """Return the starts and the ends of all straight strokes of some runs of them."""
+def strokes_of(runs: Sequence[Sequence[complex]], counts: Sequence[int] | None = None) -> tuple[_Points, _Points]:
+    """Return the starts and the ends of all straight strokes of some runs of them.
+
+    Args:
+        runs: of points.
+        counts: how many of all the points make a run, where what is given are several runs in one.
+    """
     if not runs:
         return np.empty(0, complex), np.empty(0, complex)
-    last = np.cumsum([len(run) for run in runs]) - 1
+    last = np.cumsum([*map(len, runs)] if counts is None else counts) - 1
     points = np.fromiter(chain.from_iterable(runs), complex, int(last[-1]) + 1)
     inside = np.ones(len(points), bool)
     inside[last] = False
