@@ -118,7 +118,10 @@ def shaping_words(
     if not found:
         return []
     runs = [*[(line.top, line.hem) for line, _ in feet], *others]
-    points, counts = [*runs, *[mark.points for mark in marks]], [*map(len, runs), *[n for m in marks for n in m.strokes]]
+    points, counts = (
+        [*runs, *[mark.points for mark in marks]],
+        [*map(len, runs), *[n for m in marks for n in m.strokes]],
+    )
     free = boxes_clear(boxes, strokes_of(points, counts))
     # These words keep clear of one another too, the second side of a line of what stands on the first.
     small = [(middle, w + h - 2 * _CLEAR, up, wide / 2, high / 2) for middle, _, up, _, _ in boxes]

@@ -234,7 +234,7 @@ def _words_along(
         taken.take_box((grain[0] + grain[1]) / 2, grain[1] - grain[0], 4.0)
     bracket, above_too = beside_fold  # the arrow of the fold edge; of a fitted piece what its words meet besides
     for mark in bracket:
-        lines = [(line.out_top, line.out_hem) for line in _lines_of(zones)]
+        lines: list[tuple[complex, ...]] = [(line.out_top, line.out_hem) for line in _lines_of(zones)]
         if subject.above is not None:
             lines += [stroke for own in above_too for stroke in own.runs()]
             lines += [points for _, points in subject.above.level]
