@@ -164,7 +164,7 @@ def test_obstacles_are_kept_clear_of_beside_the_lines_of_their_layer() -> None:
     chance = Random("obstacles")
     layers = [0, *[k for k, rail in enumerate(rails, 1) if rail.role is Role.FOLD]]
     obstacles: list[tuple[int, tuple[complex, ...]]] = []
-    for _ in range(60):
+    for _ in range(240):
         z = complex(chance.uniform(60, 380), chance.uniform(-20, 420))
         more = [
             z + cmath.rect(chance.uniform(1, 20), chance.uniform(0, math.tau)) for _ in range(chance.choice([1, 3]))
