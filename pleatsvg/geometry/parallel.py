@@ -143,16 +143,15 @@ def _all_near(controls: npt.NDArray[np.complex128], distances: Sequence[float], 
         end = x[3] - out * tdy, y[3] + out * tdx
         mx = np.array((start[0], start[0] + ha * tax, end[0] - hd * tdx, end[0]))
         my = np.array((start[1], start[1] + ha * tay, end[1] - hd * tdy, end[1]))
-        steps = (ux, uy), (vx, vy), (wx, wy)
-        for t in (0.25, 0.5, 0.75):
-            good &= _near_at(t, steps, (mx - x, my - y), far, hand)
+        good &= _near_all(((ux, uy), (vx, vy), (wx, wy)), (mx - x, my - y), far, hand)
     made = zip(*(mx + 1j * my).tolist(), strict=True)
     return [seg if plain else None for seg, plain in zip(made, good.tolist(), strict=True)]
 
 
-def _near_at(t: float, steps: tuple[_Pair, _Pair, _Pair], off: _Pair, far: _Reals, hand: float) -> _Booleans:
-    # Where the cubic is near enough to the true parallel at a share, and is not turned back there.
+def _near_all(steps: tuple[_Pair, _Pair, _Pair], off: _Pair, far: _Reals, hand: float) -> _Booleans:
+    # Where a cubic is near enough to the true parallel all along, and nowhere turned back, as `_near` has it.
     (ux, uy), (vx, vy), (wx, wy) = steps
+    t = _LOOKS
     s = 1 - t
     first, middle, last = s * s, 2 * s * t, t * t
     fast_x, fast_y = first * ux + middle * vx + last * wx, first * uy + middle * vy + last * wy
@@ -165,8 +164,12 @@ def _near_at(t: float, steps: tuple[_Pair, _Pair, _Pair], off: _Pair, far: _Real
     bend = hand * (2 / 3) * (fast_x * more_y - fast_y * more_x) / size**3
     room = 1 + bend * out
     miss = out - far + along * along * bend / (2 * room)
-    found: _Booleans = (size >= NOISE) & (room > 0.05) & (np.abs(miss) <= OFFSET)
+    found: _Booleans = ((size >= NOISE) & (room > 0.05) & (np.abs(miss) <= OFFSET)).all(axis=0)
     return found
+
+
+_LOOKS = np.array(((0.25,), (0.5,), (0.75,)))
+"""The shares at which a parallel is held against the true one."""
 
 
 def parallel_outline(
