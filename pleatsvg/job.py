@@ -451,7 +451,8 @@ def _lay_fitted(
 
     assert order.fit is not None
     refuse_level(lines, ground)
-    known = {id(request): replace(request, level=order.fit.level) for request in requests}
+    once = {id(request): request for request in requests}  # alike pleats share one
+    known = {key: replace(request, level=order.fit.level) for key, request in once.items()}
     requests = [known[id(request)] for request in requests]
     cutting, remarks = cutting_of(piece, ground, lines, order)
     fitted = fit_piece(

@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import accumulate, pairwise
+from itertools import accumulate, chain, pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -97,12 +97,25 @@ class Outline:
     @cached_property
     def boxes(self) -> tuple[Box, ...]:
         """The box round each segment."""
-        return tuple([box_of(seg) for seg in self.segments])
+        many = self.boxes_side_by_side
+        if many is None:
+            return tuple([box_of(seg) for seg in self.segments])
+        return tuple(zip(*[side.tolist() for side in many], strict=True))
 
     @cached_property
-    def _boxes_side_by_side(self) -> tuple[npt.NDArray[np.float64], ...] | None:
-        # Lefts, tops, rights and bottoms of all boxes, where there are so many that this is the quicker way.
-        return tuple(np.array(self.boxes).T.copy()) if len(self) >= _MANY else None
+    def boxes_side_by_side(self) -> tuple[npt.NDArray[np.float64], ...] | None:
+        """Lefts, tops, rights and bottoms of all boxes; None where they are so few that this is not the quicker way."""
+        if len(self) < _MANY:
+            return None
+        points = np.array(list(chain.from_iterable(self.segments)))
+        starts = np.fromiter(accumulate([len(seg) for seg in self.segments[:-1]], initial=0), int, len(self))
+        across, down = points.real, points.imag
+        return (
+            np.minimum.reduceat(across, starts),
+            np.minimum.reduceat(down, starts),
+            np.maximum.reduceat(across, starts),
+            np.maximum.reduceat(down, starts),
+        )
 
     @cached_property
     def controls(self) -> npt.NDArray[np.complex128]:
@@ -590,7 +603,7 @@ class Outline:
         # it. The side on which the outline comes to a node matters only where that node, and so what comes before it, is
         # so near.
         ahead, down = along.real, along.imag
-        many = self._boxes_side_by_side
+        many = self.boxes_side_by_side
         off = origin.imag * ahead - origin.real * down
         least, most = off - 2 * ON_LINE, off + 2 * ON_LINE
         # The corner of each box that lies farthest to the right of the line, and the one opposite.
@@ -613,7 +626,7 @@ class Outline:
         Returns:
             None for an outline of so few segments that each is sooner asked by itself.
         """
-        many = self._boxes_side_by_side
+        many = self.boxes_side_by_side
         if many is None:
             return None
         lefts, tops, rights, bottoms = many
