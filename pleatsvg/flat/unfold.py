@@ -21,7 +21,7 @@ from pleatsvg.flat.cutting_line import CutLine
 from pleatsvg.flat.flat_piece import FlatLine, Join, Unfolded
 from pleatsvg.flat.once_round import Leg, edges_of, legs_of, off_level, parted
 from pleatsvg.flat.smooth_hems import Hidden, end_on, farthest_off, hidden_runs, smoothed
-from pleatsvg.geometry.motion import STAY, Motion, bearing, moved, reflection
+from pleatsvg.geometry.motion import STAY, Motion, bearing, moved
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Box, Segment, box_of, cut
 from pleatsvg.piece.cutting.cutting_line import Cutting
@@ -169,7 +169,7 @@ def _motions_of(
     motions = [STAY]
     for k, chord in enumerate(chords):
         before = motions[-1]
-        after = before.after(reflection(chord.top, chord.hem))
+        after = before.over(chord.top, chord.hem)
         if k in joins:
             top, hem = before.of(chord.top), before.of(chord.hem)
             usual = 2 * join_allowance + BETWEEN_PARTS

@@ -22,6 +22,7 @@ from pleatsvg.geometry.segment import (
     box_of,
     clear_across,
     cut,
+    evenly,
     heading,
     length_of,
     lengths_of,
@@ -106,13 +107,8 @@ class Outline:
 
     @cached_property
     def controls(self) -> npt.NDArray[np.complex128]:
-        """The control points of all segments, in rows of four; of a straight one those at which it is walked evenly."""
-        return np.array(
-            [
-                seg if len(seg) == 4 else (seg[0], (2 * seg[0] + seg[1]) / 3, (seg[0] + 2 * seg[1]) / 3, seg[1])
-                for seg in self.segments
-            ]
-        )
+        """The control points of all segments, in rows of four; cf. `evenly`."""
+        return evenly(self.segments)
 
     @cached_property
     def box(self) -> Box:
