@@ -60,13 +60,22 @@ class CutLine:
             # The panels on both sides run on to the allowance of the seam above the pleat.
             mine[k] = mine[k]._replace(top_at=before)
             mine[k + 3] = mine[k + 3]._replace(top_at=after)
-        legs = legs_of(
-            outline,
-            mine,
-            counted[0] if first is not None else None,
-            counted[-1] if last is not None else None,
-            {k: tops for k, (tops, _, _) in paths.items()},
-        )
+        level = None
+        if cutting.level is not None:
+            level = (cutting.level[0] + cutting.level[2], cutting.level[1] + cutting.level[2])
+
+        def once_round(without_level: bool) -> list[Leg]:
+            return legs_of(
+                outline,
+                mine,
+                counted[0] if first is not None else None,
+                counted[-1] if last is not None else None,
+                {k: tops for k, (tops, _, _) in paths.items()},
+                level if without_level else None,
+            )
+
+        without = level is not None and not joins and not hidden
+        legs = once_round(without)
         for k, (tops, before, after) in paths.items():
             for layer, path in enumerate(tops, k):
                 self.free.append(tuple([moved(seg, motions[layer]) for seg in path]))
@@ -76,17 +85,13 @@ class CutLine:
                 if beyond:
                     self.free.append(tuple([edge.points for edge in beyond]))
         self.out = self._ended(mine)
-        meet = self._some_reversed(legs)
+        meet = self._some_reversed(legs) or (without and bool(self.short_top or self.short_hem))
         if hidden and not meet:
             legs, curves = self._smooth(cutting, legs, mine, list(hidden))
+            legs = legs if level is None or joins else off_level(legs, level, len(outline))
             self.free += [(curve,) for curve in curves]
             meet = self._some_reversed(legs)
         self.loops: tuple[int, ...] = ()
-        level = (
-            None
-            if cutting.level is None
-            else (cutting.level[0] + cutting.level[2], cutting.level[1] + cutting.level[2])
-        )
         if not meet:
 
             def at_join(k: int, layer: int) -> Chord:
@@ -95,7 +100,7 @@ class CutLine:
             runs = (
                 [edges_of(outline, part, motions) for part in parted(legs, len(chords), len(outline), joins, at_join)]
                 if joins
-                else [edges_of(outline, off_level(legs, level, len(outline)), motions)]
+                else [edges_of(outline, legs, motions)]
             )
             self.edges = tuple([edge for run in runs for edge in run])
             self.loops = tuple([len(run) for run in runs])
@@ -108,7 +113,7 @@ class CutLine:
             )
         else:
             self.trimmed = True
-            self.edges = self._trimmed(outline, legs)
+            self.edges = self._trimmed(outline, once_round(False) if without else legs)
             self.loops = (len(self.edges),)
 
     def _smooth(
@@ -364,17 +369,13 @@ _ON_CREASE = 1e-5
 def _counted(row: list[Chord], outline: Outline) -> list[Chord]:
     # Places counted on round the cutting line from the first line's top, by the shorter way from one line to the next.
     n = len(outline)
-    tops = [row[0].top_at]
-    for c in row[1:]:
-        tops.append(outline.counted_near(c.top_at, tops[-1]))
+    tops = outline.counted_on([c.top_at for c in row])
     hem = row[-1].hem_at
     while hem < tops[-1] - _REVERSED:
         hem += n
     while hem >= tops[-1] + n:
         hem -= n
-    hems = [hem]
-    for c in reversed(row[:-1]):
-        hems.append(outline.counted_near(c.hem_at, hems[-1]))
+    hems = outline.counted_on([hem, *[c.hem_at for c in reversed(row[:-1])]])
     return [Chord(top, hem, c.top, c.hem) for top, hem, c in zip(tops, reversed(hems), row, strict=True)]
 
 

@@ -68,6 +68,7 @@ def legs_of(
     first: Chord | None,
     last: Chord | None,
     paths: Mapping[int, Sequence[tuple[Segment, ...]]] | None = None,
+    level: tuple[int, int] | None = None,
 ) -> list[Leg]:
     """Return the legs once round, from the hem end of the first crease on.
 
@@ -77,6 +78,8 @@ def legs_of(
         first, last: the fold edge, where it lies before or after them all.
         paths: for the first crease of each kick pleat, the ways along its top of the five layers from there on; the first
             and the last of these layers go on along the outline.
+        level: from which node to which the outline runs along a level at which a zone of a fitted piece ends: legs along it
+            are left out, since no edge comes of them.
     """
     n = len(outline)
     end = len(chords)
@@ -86,24 +89,34 @@ def legs_of(
         legs = [Leg(hems[0], tops[0] + n, 0)]
     else:
         legs = [Leg(hems[0], first.hem_at, 0), Leg(1.0, 0.0, 0, first), Leg(first.top_at, tops[0], 0)]
-    legs += _over_kicks(tops, paths) if paths else _along(tops, range(1, end))
     if last is None:
-        legs.append(Leg(tops[-1], hems[-1], end))
+        after = [Leg(tops[-1], hems[-1], end)]
     else:
-        legs += [Leg(tops[-1], last.top_at, end), Leg(0.0, 1.0, end, last), Leg(last.hem_at, hems[-1], end)]
-    return legs + _along(reversed(hems), range(end - 1, 0, -1))
+        after = [Leg(tops[-1], last.top_at, end), Leg(0.0, 1.0, end, last), Leg(last.hem_at, hems[-1], end)]
+    if level is not None and not paths:
+        legs, after = off_level(legs, level, n), off_level(after, level, n)
+        if _on(level, tops, n):
+            return [*legs, *after, *_along(reversed(hems), range(end - 1, 0, -1))]
+        if _on(level, hems, n):
+            return [*legs, *_along(tops, range(1, end)), *after]
+    legs += _over_kicks(tops, paths) if paths else _along(tops, range(1, end))
+    return legs + after + _along(reversed(hems), range(end - 1, 0, -1))
 
 
-def off_level(legs: list[Leg], level: tuple[int, int] | None, nodes: int) -> list[Leg]:
-    """Return the legs without those that lead along a level at which a zone of a fitted piece ends: no edge comes of them.
+def _on(level: tuple[int, int], places: Sequence[float], nodes: int) -> bool:
+    # Whether all these places lie along a level.
+    first, last = level
+    return all([first <= place % nodes <= last for place in places])
+
+
+def off_level(legs: list[Leg], level: tuple[int, int], nodes: int) -> list[Leg]:
+    """Return the legs but those that lead along a level at which a zone of a fitted piece ends: no edge comes of them.
 
     Args:
-        legs: once round.
-        level: from which node to which it runs, or None.
+        legs: along an outline.
+        level: from which node to which it runs.
         nodes: of the outline that the legs follow.
     """
-    if level is None:
-        return legs
     first, last = level
     kept: list[Leg] = []
     for leg in legs:
@@ -152,7 +165,7 @@ def edges_of(outline: Outline, legs: list[Leg], motions: list[Motion]) -> list[F
             edges.append(FlatEdge(moved(line, motion), layer, (-1 if leg_joins else nodes, start, end)))
             continue
         turn, shift, flips = motion
-        for origin in _walked(nodes, start, end):
+        for origin in _within_one(nodes, start, end) or _walked(nodes, start, end):
             index, t0, t1 = origin
             points = segments[index]
             if len(points) == 2:  # most are lines, cut and moved here and now
@@ -173,6 +186,15 @@ def edges_of(outline: Outline, legs: list[Leg], motions: list[Motion]) -> list[F
                 points = moved(cut(points, t0, t1), motion)
             edges.append(flat_edge((points, layer, origin)))
     return edges
+
+
+def _within_one(nodes: int, start: float, end: float) -> tuple[Origin, ...]:
+    # The same of a way that begins and ends amid one segment, as most do; () for any other.
+    index = math.floor(start)
+    t0, t1 = start - index, end - index
+    if SAME_SPOT < t0 < 1 - SAME_SPOT and SAME_SPOT < t1 < 1 - SAME_SPOT and abs(t1 - t0) > SAME_SPOT:
+        return ((index % nodes, t0, t1),)
+    return ()
 
 
 def _walked(nodes: int, start: float, end: float) -> list[Origin]:

@@ -116,11 +116,13 @@ def unfold(
         rooms = [_but_at(points, chord, room) for chord, room in zip(chords, rooms, strict=True)]
     creases, placements, panels = _flat_lines(pleats, motions, chords, out, rooms, lines)
     paths = {k: seam_tops(kick) for k, kick in kicks.items()}
-    legs = legs_of(outline, chords, lines.first, lines.last, paths)
+    off = level if not runs_hidden and not joins else None
+    legs = legs_of(outline, chords, lines.first, lines.last, paths, off)
     free = [] if made is None else list(made.free)
     hem_off = 0.0
     if runs_hidden:
         legs, curves, hem_off = _smooth_hem(outline, legs, runs_hidden, motions)
+        legs = legs if level is None else off_level(legs, level, len(outline))
         for run, curve in zip(runs_hidden, curves, strict=True):
             if max([abs(z - curve[0]) for z in curve]) > ON_LINE:  # at a hinge there is nothing to run over
                 free.append((curve,))
@@ -132,7 +134,7 @@ def unfold(
                 _ended_on(line, curve, alone) if run.before < line.layer < run.after else line for line in placements
             ]
     parts = parted(legs, len(chords), len(outline), joins, lambda k, _: chords[k]) if joins else [legs]
-    runs = [edges_of(outline, off_level(part, level, len(outline)), motions) for part in parts]
+    runs = [edges_of(outline, part, motions) for part in parts]
     free += [run for k, tops in paths.items() for run in _kick_edges(tops, motions, k, joins)]
     made_flat = Unfolded(
         seam=tuple([edge for run in runs for edge in run]),
