@@ -11,7 +11,7 @@ from operator import itemgetter
 from pleatsvg.errors import ProofError
 from pleatsvg.flat.flat_piece import FlatLine, Join, Unfolded
 from pleatsvg.flat.once_round import FlatEdge, Origin, flat_edge
-from pleatsvg.flat.unfold import layers_lie_apart
+from pleatsvg.flat.unfold import layers_lie_apart, lie_in_rows
 from pleatsvg.geometry.motion import Motion, moved
 from pleatsvg.geometry.selfcross import crosses_between
 from pleatsvg.tolerance import ON_LINE, ONE_PANEL, ONE_PANEL_TURN
@@ -91,10 +91,10 @@ def zones_lie_apart(made: Spliced, hand: float) -> bool:
         made: the flat piece.
         hand: +1 where the outline is walked clockwise on the page.
     """
-    if (
-        made.below.trimmed
-        or made.flat.joins
-        or not (layers_lie_apart(made.above, hand) and layers_lie_apart(made.below, hand))
+    if made.below.trimmed or made.flat.joins:
+        return False
+    if not lie_in_rows([made.above, made.below], hand) and not (
+        layers_lie_apart(made.above, hand) and layers_lie_apart(made.below, hand)
     ):
         return False
     of = made.cut_of or made.seam_of
