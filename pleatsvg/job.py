@@ -45,7 +45,7 @@ from pleatsvg.pleats.layout import lay_out
 from pleatsvg.pleats.refusals import PokeError
 from pleatsvg.pleats.requests import as_named, in_row, lines_for, made_ready, over_the_sides, requests_for
 from pleatsvg.pleats.words import lap_name, pleat_words
-from pleatsvg.proof.before_writing import FoldBack, fold_back, folded_layers, prove_earlier, worst_of
+from pleatsvg.proof.before_writing import FoldBack, ToFold, folded_back, folded_layers, prove_earlier, worst_of
 from pleatsvg.tolerance import FOLD_BACK, ON_FOLD, SEAMS_APART, SNAP
 from pleatsvg.wording import message, option
 
@@ -658,34 +658,35 @@ def _prove(laid: Laid, flattened: Flattened, written: Written) -> Proven:
         return _prove_zones(laid, written)
     flat = written.flat
     folded = folded_layers(flat.creases, flat.joins)
-    seam = fold_back(written.seam, flat.seam, flat.creases, flat.placements, flat.joins, folded)
-    _refuse_unproven(laid.piece, seam)
-    cutting = None
+    asked = [ToFold(written.seam, flat.seam, folded, flat.creases, flat.placements)]
     if written.cutting is not None:
-        cutting = fold_back(written.cutting, flat.cut, flat.creases, (), flat.joins, folded)
-        _refuse_unproven(laid.piece, cutting)
+        asked.append(ToFold(written.cutting, flat.cut, folded))
+    seam, *cuttings = folded_back(asked)
+    for found in (seam, *cuttings):
+        _refuse_unproven(laid.piece, found)
     miss = 0.0
     if flattened.through is not None and written.earlier is not None:
         offset = written.sheet.offset
         miss = prove_earlier(laid.piece.name, flattened.through, written.earlier, flat.creases, offset)
-    return Proven(seam=seam, cutting=cutting, earlier_miss=miss)
+    return Proven(seam=seam, cutting=cuttings[0] if cuttings else None, earlier_miss=miss)
 
 
 def _prove_zones(laid: Laid, written: Written) -> Proven:
     # Of a fitted piece each zone by itself: it lies flat above the hip, or below it, never both at once.
-    seams: list[FoldBack] = []
-    cuttings: list[FoldBack] = []
+    seams: list[ToFold] = []
+    cuttings: list[ToFold] = []
     for zone in written.zones:
-        joins = zone.flat.joins
-        folded = folded_layers(zone.flat.creases, joins)
-        lines = zone.flat.creases, zone.flat.placements
+        flat = zone.flat
+        folded = folded_layers(flat.creases, flat.joins)
         bent_at = "hem" if zone.name == "above" else "top"
-        seams.append(fold_back(zone.seam, zone.flat.seam, *lines, joins, folded, bent_at))
-        _refuse_unproven(laid.piece, seams[-1])
+        seams.append(ToFold(zone.seam, flat.seam, folded, flat.creases, flat.placements, bent_at))
         if zone.cutting is not None:
-            cuttings.append(fold_back(zone.cutting, zone.flat.cut, zone.flat.creases, (), joins, folded))
-            _refuse_unproven(laid.piece, cuttings[-1])
-    return Proven(seam=worst_of(seams), cutting=worst_of(cuttings) if cuttings else None, earlier_miss=0.0)
+            cuttings.append(ToFold(zone.cutting, flat.cut, folded))
+    found = folded_back([*seams, *cuttings])
+    for one in found:
+        _refuse_unproven(laid.piece, one)
+    count = len(seams)
+    return Proven(worst_of(found[:count]), worst_of(found[count:]) if cuttings else None, 0.0)
 
 
 def _remarks_on_page(laid: Laid, flattened: Flattened, written: Written) -> list[str]:

@@ -17,7 +17,7 @@ from pleatsvg.fitted.refusals import refuse_closed_over_itself, refuse_untoward
 from pleatsvg.fitted.shares import shares_of
 from pleatsvg.fitted.spliced import Spliced, laid_on_panels, spliced
 from pleatsvg.fitted.upper import Upper, laid_above, once_round, upper_piece
-from pleatsvg.flat.once_round import Origin
+from pleatsvg.flat.once_round import FlatEdge, flat_edge
 from pleatsvg.flat.unfold import unfold
 from pleatsvg.geometry.motion import Motion, moved, reflection
 from pleatsvg.geometry.outline import Outline
@@ -110,21 +110,35 @@ class Fitted:
                 found[number] = found.get(number, 0.0) + self.upper.lines.outline.lengths[k]
         return found
 
-    def drawn_above(self, origin: Origin) -> Origin:
-        """Return what a part of the upper piece's seam is of the drawn seam; the fold edge is numbered after the last."""
-        index, t0, t1 = origin
+    def drawn_above(self, edges: Sequence[FlatEdge]) -> list[FlatEdge]:
+        """Return edges of the upper piece, each with what it is of the drawn seam; the fold edge is numbered after the last."""
+        sources, rest = (*self.upper.sources, None), len(self.drawn.outline)
         n = len(self.upper.sources)
-        source = self.upper.sources[index] if 0 <= index < n else None
-        return origin if index < 0 else (len(self.drawn.outline) if source is None else source, t0, t1)
+        made: list[FlatEdge] = []
+        for edge in edges:
+            points, layer, (index, t0, t1) = edge
+            if index >= 0:
+                source = sources[min(index, n)]
+                edge = flat_edge((points, layer, (rest if source is None else source, t0, t1)))
+            made.append(edge)
+        return made
 
-    def drawn_below(self, origin: Origin) -> Origin:
-        """Return the same of a part of the lower piece's seam."""
-        index, t0, t1 = origin
-        source = self.lower.sources[index] if 0 <= index < len(self.lower.sources) else None
-        if index < 0 or source is None:
-            return origin if index < 0 else (len(self.drawn.outline), t0, t1)
-        number, start, end = source
-        return number, start + (end - start) * t0, start + (end - start) * t1
+    def drawn_below(self, edges: Sequence[FlatEdge]) -> list[FlatEdge]:
+        """Return the same of edges of the lower piece."""
+        sources, rest = (*self.lower.sources, None), len(self.drawn.outline)
+        n = len(self.lower.sources)
+        made: list[FlatEdge] = []
+        for edge in edges:
+            points, layer, (index, t0, t1) = edge
+            source = sources[min(index, n)]
+            if source is not None and index >= 0:
+                number, start, end = source
+                origin = number, start + (end - start) * t0, start + (end - start) * t1
+                edge = flat_edge((points, layer, origin))
+            elif index >= 0:
+                edge = flat_edge((points, layer, (rest, t0, t1)))
+            made.append(edge)
+        return made
 
 
 def hip_line(piece: FinishedPiece, asked: FitTo) -> tuple[Segment, ...] | None:

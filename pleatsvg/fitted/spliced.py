@@ -9,9 +9,9 @@ from itertools import islice, pairwise
 from operator import itemgetter
 
 from pleatsvg.errors import ProofError
-from pleatsvg.flat.flat_piece import FlatLine, Join, Unfolded
-from pleatsvg.flat.once_round import FlatEdge, Origin, flat_edge
-from pleatsvg.flat.unfold import layers_lie_apart
+from pleatsvg.flat.flat_piece import FlatLine, Join, Unfolded, flat_line
+from pleatsvg.flat.once_round import FlatEdge, Origin
+from pleatsvg.flat.unfold import layers_lie_apart, lie_in_rows
 from pleatsvg.geometry.motion import Motion, moved
 from pleatsvg.geometry.selfcross import crosses_between
 from pleatsvg.tolerance import ON_LINE, ONE_PANEL, ONE_PANEL_TURN
@@ -91,10 +91,10 @@ def zones_lie_apart(made: Spliced, hand: float) -> bool:
         made: the flat piece.
         hand: +1 where the outline is walked clockwise on the page.
     """
-    if (
-        made.below.trimmed
-        or made.flat.joins
-        or not (layers_lie_apart(made.above, hand) and layers_lie_apart(made.below, hand))
+    if made.below.trimmed or made.flat.joins:
+        return False
+    if not lie_in_rows([made.above, made.below], hand) and not (
+        layers_lie_apart(made.above, hand) and layers_lie_apart(made.below, hand)
     ):
         return False
     of = made.cut_of or made.seam_of
@@ -167,7 +167,7 @@ def spliced(
     below: Unfolded,
     level: tuple[AbstractSet[int], AbstractSet[int]],
     level_cut: tuple[AbstractSet[int], AbstractSet[int]],
-    origins: tuple[Callable[[Origin], Origin], Callable[[Origin], Origin]],
+    drawn: tuple[Callable[[Sequence[FlatEdge]], list[FlatEdge]], Callable[[Sequence[FlatEdge]], list[FlatEdge]]],
     slide: complex,
 ) -> Spliced:
     """Return the flat piece as one.
@@ -175,21 +175,18 @@ def spliced(
     Args:
         above, below: the flat pieces, lying on their common panels.
         level, level_cut: for the zone above and the zone below, which segments of its finished line lie along the hip.
-        origins: for both zones, what a part of its finished seam is of the drawn seam.
+        drawn: for both zones, makes of edges, which say what part of its finished seam they are, such as say that of the drawn
+            seam.
         slide: by how much the flat piece above was moved.
     """
     seam, seam_of, seam_loops = _joined(above, below, False, level)
-    seam = tuple(
-        [
-            flat_edge((points, layer, origins[zone == BELOW](origin)))
-            for (points, layer, _), (zone, origin) in zip(seam, seam_of, strict=True)
-        ]
-    )
+    by_zone = {
+        name: iter(own([edge for edge, (zone, _) in zip(seam, seam_of, strict=True) if zone == name]))
+        for name, own in zip((ABOVE, BELOW), drawn, strict=True)
+    }
+    seam = tuple([next(by_zone[zone]) for zone, _ in seam_of])
     cut, cut_of, cut_loops = _joined(above, below, True, level_cut)
-    lines = [
-        _bent(top, hem)
-        for top, hem in zip((*above.creases, *above.placements), (*below.creases, *below.placements), strict=True)
-    ]
+    lines, *of_zones = _bent((*above.creases, *above.placements), (*below.creases, *below.placements))
     count = len(below.creases)
     fold = None
     if above.fold_edge is not None and below.fold_edge is not None:
@@ -211,9 +208,13 @@ def spliced(
         fold_edge=fold,
         out_chords=(),
     )
-    ends = [line.bend for line in lines]
-    parts = _ended(above, ends, ABOVE, joins), _ended(below, ends, BELOW, joins)
-    return Spliced(flat, seam_of, cut_of, *parts, slide)
+    zones = [
+        replace(
+            zone, creases=tuple(own[:count]), placements=tuple(own[count:]), joins=zone_joins(joins, name) if joins else ()
+        )
+        for zone, own, name in zip((above, below), of_zones, (ABOVE, BELOW), strict=True)
+    ]
+    return Spliced(flat, seam_of, cut_of, zones[0], zones[1], slide)
 
 
 _Row = tuple[tuple[FlatEdge, ...], tuple[tuple[str, Origin], ...], tuple[int, ...]]
@@ -232,11 +233,13 @@ def _joined(above: Unfolded, below: Unfolded, cut: bool, level: tuple[AbstractSe
     before, after = list(lower[:at]), [edge for edge in lower[at:] if edge.origin[0] not in along]
     own = [edge for edge in upper if edge.origin[0] not in level[0]]
     row = [*before, *own, *after]
-    of = [*[BELOW] * len(before), *[ABOVE] * len(own), *[BELOW] * len(after)]
-    for k in {0, len(before), len(before) + len(own)}:  # within a zone each begins where the one before it ends
+    bounds = len(before), len(before) + len(own)
+    for k in {0, *bounds}:  # within a zone each begins where the one before it ends
         if k < len(row):
             row[k] = _from(row[k - 1].points[-1], row[k])
-    return tuple(row), tuple([(zone, edge.origin) for zone, edge in zip(of, row, strict=True)]), (len(row),)
+    of = [(BELOW, edge.origin) for edge in row]
+    of[slice(*bounds)] = [(ABOVE, edge.origin) for edge in row[slice(*bounds)]]
+    return tuple(row), tuple(of), (len(row),)
 
 
 def _joined_parts(
@@ -297,18 +300,29 @@ def _from(spot: complex, edge: FlatEdge) -> FlatEdge:
 
 def _meeting(one: Sequence[complex], other: Sequence[complex]) -> complex:
     # Where two lines meet, the one's end and the other's beginning; where they run straight on, at that end.
+    if abs(one[-1] - other[0]) <= ON_LINE:
+        return one[-1]
     r, s = one[-1] - one[0], other[-1] - other[0]
-    det = (r.conjugate() * s).imag / (abs(r) * abs(s))
-    if abs(det) > 1e-9 and abs(one[-1] - other[0]) > ON_LINE:
-        return one[0] + r * (((other[0] - one[0]).conjugate() * s).imag / (r.conjugate() * s).imag)
+    det = (r.conjugate() * s).imag
+    if abs(det) > 1e-9 * abs(r) * abs(s):
+        return one[0] + r * (((other[0] - one[0]).conjugate() * s).imag / det)
     return one[-1]
 
 
-def _bent(top: FlatLine, hem: FlatLine) -> FlatLine:
-    # One line of the two, with the point where they meet; where they run straight on, at the hip point's height.
-    spot = _meeting((top.top, top.hem), (hem.top, hem.hem))
-    role, pleat, folds, _, foot, layer, _, out_hem, (_, room), amid, _ = hem
-    return FlatLine(role, pleat, folds, top.top, foot, layer, top.out_top, out_hem, (top.rooms[0], room), amid, spot)
+def _bent(tops: Sequence[FlatLine], hems: Sequence[FlatLine]) -> tuple[list[FlatLine], list[FlatLine], list[FlatLine]]:
+    # One line of every two, with the point where they meet; where they run straight on, at the hip point's height. And the two
+    # ended there.
+    bent: list[FlatLine] = []
+    above: list[FlatLine] = []
+    below: list[FlatLine] = []
+    for one, other in zip(tops, hems, strict=True):
+        role, pleat, folds, top, hip, layer, out_top, _, (at_top, _), amid, _ = one
+        spot = _meeting((top, hip), other[3:5])
+        above.append(flat_line((role, pleat, folds, top, spot, layer, out_top, spot, (at_top, -1.0), amid, None)))
+        role, pleat, folds, _, hem, layer, _, out_hem, (_, at_hem), amid, _ = other
+        below.append(flat_line((role, pleat, folds, spot, hem, layer, spot, out_hem, (-1.0, at_hem), amid, None)))
+        bent.append(flat_line((role, pleat, folds, top, hem, layer, out_top, out_hem, (at_top, at_hem), amid, spot)))
+    return bent, above, below
 
 
 def _bent_join(top: Join, hem: Join) -> Join:
@@ -325,18 +339,3 @@ def zone_joins(joins: Sequence[Join], name: str) -> tuple[Join, ...]:
         before, after = ((a, e), (c, f)) if name == ABOVE else ((e, b), (f, d))
         made.append(join._replace(before=before, after=after, bends=None))
     return tuple(made)
-
-
-def _ended(flat: Unfolded, ends: Sequence[complex | None], name: str, joins: Sequence[Join]) -> Unfolded:
-    # The lines of one zone, ended where they bend.
-    count = len(flat.creases)
-    made: list[FlatLine] = []
-    for line, spot in zip((*flat.creases, *flat.placements), ends, strict=True):
-        assert spot is not None
-        role, pleat, folds, top, hem, layer, out_top, out_hem, rooms, amid, bend = line
-        if name == ABOVE:
-            hem, out_hem, rooms = spot, spot, (rooms[0], -1.0)
-        else:
-            top, out_top, rooms = spot, spot, (-1.0, rooms[1])
-        made.append(FlatLine(role, pleat, folds, top, hem, layer, out_top, out_hem, rooms, amid, bend))
-    return replace(flat, creases=tuple(made[:count]), placements=tuple(made[count:]), joins=zone_joins(joins, name))

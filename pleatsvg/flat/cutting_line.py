@@ -6,6 +6,8 @@ import itertools
 import math
 from collections.abc import Mapping, Sequence
 
+import numpy as np
+
 from pleatsvg.errors import FitError
 from pleatsvg.flat.once_round import NOWHERE, FlatEdge, Leg, edges_of, legs_of, off_level, parted
 from pleatsvg.flat.smooth_hems import Hidden, end_on, smoothed
@@ -60,13 +62,22 @@ class CutLine:
             # The panels on both sides run on to the allowance of the seam above the pleat.
             mine[k] = mine[k]._replace(top_at=before)
             mine[k + 3] = mine[k + 3]._replace(top_at=after)
-        legs = legs_of(
-            outline,
-            mine,
-            counted[0] if first is not None else None,
-            counted[-1] if last is not None else None,
-            {k: tops for k, (tops, _, _) in paths.items()},
-        )
+        level = None
+        if cutting.level is not None:
+            level = (cutting.level[0] + cutting.level[2], cutting.level[1] + cutting.level[2])
+
+        def once_round(without_level: bool) -> list[Leg]:
+            return legs_of(
+                outline,
+                mine,
+                counted[0] if first is not None else None,
+                counted[-1] if last is not None else None,
+                {k: tops for k, (tops, _, _) in paths.items()},
+                level if without_level else None,
+            )
+
+        without = level is not None and not joins and not hidden
+        legs = once_round(without)
         for k, (tops, before, after) in paths.items():
             for layer, path in enumerate(tops, k):
                 self.free.append(tuple([moved(seg, motions[layer]) for seg in path]))
@@ -76,17 +87,19 @@ class CutLine:
                 if beyond:
                     self.free.append(tuple([edge.points for edge in beyond]))
         self.out = self._ended(mine)
-        meet = self._some_reversed(legs)
+        if self.kicks:
+            meet = self._some_reversed(legs)
+        else:  # of the layers between two lines it is known by now
+            outermost = (0, len(chords))
+            meet = bool(self.short_top or self.short_hem) or self._some_reversed(
+                [leg for leg in legs if leg.layer in outermost]
+            )
         if hidden and not meet:
             legs, curves = self._smooth(cutting, legs, mine, list(hidden))
+            legs = legs if level is None or joins else off_level(legs, level, len(outline))
             self.free += [(curve,) for curve in curves]
             meet = self._some_reversed(legs)
         self.loops: tuple[int, ...] = ()
-        level = (
-            None
-            if cutting.level is None
-            else (cutting.level[0] + cutting.level[2], cutting.level[1] + cutting.level[2])
-        )
         if not meet:
 
             def at_join(k: int, layer: int) -> Chord:
@@ -95,7 +108,7 @@ class CutLine:
             runs = (
                 [edges_of(outline, part, motions) for part in parted(legs, len(chords), len(outline), joins, at_join)]
                 if joins
-                else [edges_of(outline, off_level(legs, level, len(outline)), motions)]
+                else [edges_of(outline, legs, motions)]
             )
             self.edges = tuple([edge for run in runs for edge in run])
             self.loops = tuple([len(run) for run in runs])
@@ -108,7 +121,7 @@ class CutLine:
             )
         else:
             self.trimmed = True
-            self.edges = self._trimmed(outline, legs)
+            self.edges = self._trimmed(outline, once_round(False) if without else legs)
             self.loops = (len(self.edges),)
 
     def _smooth(
@@ -166,18 +179,21 @@ class CutLine:
                 self.short_top.add(k)
                 ended[k] = ended[k]._replace(top=self.chords[k].top)
         beside = {first + k for first in self.kicks for k in (-1, 0, 1, 2)}
-        for k, (a, b) in enumerate(itertools.pairwise(row)):
-            if k in beside:
+        # A layer that is turned over is walked against the outline.
+        for k, ((top, hem, _, _), (next_top, next_hem, _, _)) in enumerate(itertools.pairwise(row)):
+            on_top, on_hem = next_top - top, hem - next_hem
+            if self.motions[k + 1].flips:
+                on_top, on_hem = -on_top, -on_hem
+            if (on_top >= -_REVERSED and on_hem >= -_REVERSED) or k in beside:
                 continue
             p, q = self.chords[k], self.chords[k + 1]
-            way = self._way(k + 1)
-            if (b.top_at - a.top_at) * way < -_REVERSED:
+            if on_top < -_REVERSED:
                 spot = where_they_meet(p, q)
                 for j, own in ((k, p), (k + 1, q)):
                     self.short_top.add(j)
                     if abs(spot - own.top) < abs(ended[j].top - own.top):
                         ended[j] = ended[j]._replace(top=spot)
-            if (a.hem_at - b.hem_at) * way < -_REVERSED:
+            if on_hem < -_REVERSED:
                 spot = where_they_meet(p, q)
                 for j, own in ((k, p), (k + 1, q)):
                     self.short_hem.add(j)
@@ -202,15 +218,15 @@ class CutLine:
         distances = self.distances if seam.hand > 0 else self.distances[::-1]
         n = len(seam)
 
-        def at(place: float) -> float:
-            whole = math.floor(place + 1e-9)
-            here = distances[whole % n]
-            return min(here, distances[(whole - 1) % n]) if abs(place - whole) < 1e-9 else here
-
-        return [
-            (-1.0 if k in self.short_top else at(c.top_at), -1.0 if k in self.short_hem else at(c.hem_at))
-            for k, c in enumerate(self.chords)
-        ]
+        far = np.array(distances)
+        places = np.array([(c.top_at, c.hem_at) for c in self.chords])
+        nodes = np.floor(places + 1e-9).astype(int)
+        # At a node the smaller of the two that meet there.
+        allowed = np.where(np.abs(places - nodes) < 1e-9, np.minimum(far[nodes % n], far[(nodes - 1) % n]), far[nodes % n])
+        for short, end in ((self.short_top, 0), (self.short_hem, 1)):
+            if short:
+                allowed[list(short), end] = -1.0
+        return [(top, hem) for top, hem in allowed.tolist()]
 
     def _trimmed(self, outline: Outline, legs: list[Leg]) -> tuple[FlatEdge, ...]:
         # The outer boundary of the moved parts: reversed ones are dropped, and those on either side of a gap are trimmed
@@ -364,17 +380,13 @@ _ON_CREASE = 1e-5
 def _counted(row: list[Chord], outline: Outline) -> list[Chord]:
     # Places counted on round the cutting line from the first line's top, by the shorter way from one line to the next.
     n = len(outline)
-    tops = [row[0].top_at]
-    for c in row[1:]:
-        tops.append(outline.counted_near(c.top_at, tops[-1]))
+    tops = outline.counted_on([c.top_at for c in row])
     hem = row[-1].hem_at
     while hem < tops[-1] - _REVERSED:
         hem += n
     while hem >= tops[-1] + n:
         hem -= n
-    hems = [hem]
-    for c in reversed(row[:-1]):
-        hems.append(outline.counted_near(c.hem_at, hems[-1]))
+    hems = outline.counted_on([hem, *[c.hem_at for c in reversed(row[:-1])]])
     return [Chord(top, hem, c.top, c.hem) for top, hem, c in zip(tops, reversed(hems), row, strict=True)]
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from itertools import islice
 from typing import NamedTuple
 
@@ -42,6 +43,27 @@ class FlatLine(NamedTuple):
     rooms: tuple[float, float] = (0.0, 0.0)
     amid: bool = False
     bend: complex | None = None
+
+
+flat_line: Callable[
+    [
+        tuple[
+            Role,
+            int,
+            tuple[int, ...],
+            complex,
+            complex,
+            int,
+            complex,
+            complex,
+            tuple[float, float],
+            bool,
+            complex | None,
+        ]
+    ],
+    FlatLine,
+] = partial(tuple.__new__, FlatLine)
+"""Makes a line of its parts in one go: a piece has so many that naming them one by one takes its time."""
 
 
 class Join(NamedTuple):

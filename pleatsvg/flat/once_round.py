@@ -8,6 +8,9 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import partial
 from typing import NamedTuple
 
+import numpy as np
+from numpy.typing import NDArray
+
 from pleatsvg.geometry.motion import Motion, moved
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, cut
@@ -68,6 +71,7 @@ def legs_of(
     first: Chord | None,
     last: Chord | None,
     paths: Mapping[int, Sequence[tuple[Segment, ...]]] | None = None,
+    level: tuple[int, int] | None = None,
 ) -> list[Leg]:
     """Return the legs once round, from the hem end of the first crease on.
 
@@ -77,6 +81,8 @@ def legs_of(
         first, last: the fold edge, where it lies before or after them all.
         paths: for the first crease of each kick pleat, the ways along its top of the five layers from there on; the first
             and the last of these layers go on along the outline.
+        level: from which node to which the outline runs along a level at which a zone of a fitted piece ends: legs along it
+            are left out, since no edge comes of them.
     """
     n = len(outline)
     end = len(chords)
@@ -86,24 +92,34 @@ def legs_of(
         legs = [Leg(hems[0], tops[0] + n, 0)]
     else:
         legs = [Leg(hems[0], first.hem_at, 0), Leg(1.0, 0.0, 0, first), Leg(first.top_at, tops[0], 0)]
-    legs += _over_kicks(tops, paths) if paths else _along(tops, range(1, end))
     if last is None:
-        legs.append(Leg(tops[-1], hems[-1], end))
+        after = [Leg(tops[-1], hems[-1], end)]
     else:
-        legs += [Leg(tops[-1], last.top_at, end), Leg(0.0, 1.0, end, last), Leg(last.hem_at, hems[-1], end)]
-    return legs + _along(reversed(hems), range(end - 1, 0, -1))
+        after = [Leg(tops[-1], last.top_at, end), Leg(0.0, 1.0, end, last), Leg(last.hem_at, hems[-1], end)]
+    if level is not None and not paths:
+        legs, after = off_level(legs, level, n), off_level(after, level, n)
+        if _on(level, tops, n):
+            return [*legs, *after, *_along(reversed(hems), range(end - 1, 0, -1))]
+        if _on(level, hems, n):
+            return [*legs, *_along(tops, range(1, end)), *after]
+    legs += _over_kicks(tops, paths) if paths else _along(tops, range(1, end))
+    return legs + after + _along(reversed(hems), range(end - 1, 0, -1))
 
 
-def off_level(legs: list[Leg], level: tuple[int, int] | None, nodes: int) -> list[Leg]:
-    """Return the legs without those that lead along a level at which a zone of a fitted piece ends: no edge comes of them.
+def _on(level: tuple[int, int], places: Sequence[float], nodes: int) -> bool:
+    # Whether all these places lie along a level.
+    first, last = level
+    return all([first <= place % nodes <= last for place in places])
+
+
+def off_level(legs: list[Leg], level: tuple[int, int], nodes: int) -> list[Leg]:
+    """Return the legs but those that lead along a level at which a zone of a fitted piece ends: no edge comes of them.
 
     Args:
-        legs: once round.
-        level: from which node to which it runs, or None.
+        legs: along an outline.
+        level: from which node to which it runs.
         nodes: of the outline that the legs follow.
     """
-    if level is None:
-        return legs
     first, last = level
     kept: list[Leg] = []
     for leg in legs:
@@ -139,40 +155,122 @@ def edges_of(outline: Outline, legs: list[Leg], motions: list[Motion]) -> list[F
 
     A fold edge comes from a segment of its own, numbered after the outline's last.
     """
-    segments = outline.segments
-    nodes = len(segments)
-    edges: list[FlatEdge] = []
-    for start, end, layer, fold, leg_joins, path, flat in legs:
-        motion = motions[layer]
-        if path:
-            edges += [FlatEdge(seg if flat else moved(seg, motion), layer, NOWHERE) for seg in path]
-            continue
-        if fold is not None:
-            line = (fold.top, fold.hem) if start < end else (fold.hem, fold.top)
-            edges.append(FlatEdge(moved(line, motion), layer, (-1 if leg_joins else nodes, start, end)))
-            continue
-        turn, shift, flips = motion
-        for origin in _walked(nodes, start, end):
-            index, t0, t1 = origin
-            points = segments[index]
-            if len(points) == 2:  # most are lines, cut and moved here and now
-                p, q = a, d = points
-                if 0 < t0 < 1:
-                    p = (1 - t0) * a + t0 * d
-                elif t0:
-                    p = d
-                if 0 < t1 < 1:
-                    q = (1 - t1) * a + t1 * d
-                elif not t1:
-                    q = a
-                if flips:
-                    points = (turn * p.conjugate() + shift, turn * q.conjugate() + shift)
-                else:
-                    points = (turn * p + shift, turn * q + shift)
-            else:
-                points = moved(cut(points, t0, t1), motion)
-            edges.append(flat_edge((points, layer, origin)))
+    if len(legs) + sum([abs(leg.end - leg.start) for leg in legs]) < _MANY:
+        edges: list[FlatEdge] = []
+        for leg in legs:
+            edges += _edges_of_leg(outline, leg, motions[leg.layer])
+        return edges
+    apart = [k for k, leg in enumerate(legs) if leg.path or leg.fold is not None]
+    if not apart:
+        return _edges_at_once(outline, legs, motions)[0]
+    others = set(apart)
+    edges, ends = _edges_at_once(outline, [leg for k, leg in enumerate(legs) if k not in others], motions)
+    for before, k in reversed(list(enumerate(apart))):
+        at = ends[k - before]
+        edges[at:at] = _edges_of_leg(outline, legs[k], motions[legs[k].layer])
     return edges
+
+
+_MANY = 40
+"""Legs, and nodes along them, from which on their edges are sooner made all at once."""
+
+
+def _edges_of_leg(outline: Outline, leg: Leg, motion: Motion) -> list[FlatEdge]:
+    segments = outline.segments
+    start, end, layer, fold, leg_joins, path, flat = leg
+    if path:
+        return [FlatEdge(seg if flat else moved(seg, motion), layer, NOWHERE) for seg in path]
+    if fold is not None:
+        line = (fold.top, fold.hem) if start < end else (fold.hem, fold.top)
+        return [FlatEdge(moved(line, motion), layer, (-1 if leg_joins else len(segments), start, end))]
+    return [
+        flat_edge((moved(cut(segments[origin[0]], origin[1], origin[2]), motion), layer, origin))
+        for origin in _within_one(len(segments), start, end) or _walked(len(segments), start, end)
+    ]
+
+
+def _edges_at_once(outline: Outline, legs: Sequence[Leg], motions: Sequence[Motion]) -> tuple[list[FlatEdge], list[int]]:
+    # The edges of many legs along the outline, and how many of them come before each leg and after the last one. What is
+    # worked out is what `cut` and `moved` work out of each, step by step, so that it is the same to the last digit.
+    nodes = len(outline)
+    starts, ends, layers, *_ = zip(*legs, strict=True)
+    index, shares, of, counts = _all_walked(nodes, np.array(starts), np.array(ends))
+    layer = np.array(layers)[of]
+    turns, shifts, flips = zip(*motions, strict=True)
+    motion = np.array(turns)[layer], np.array(shifts)[layer], np.where(np.array(flips), -1.0, 1.0)[layer]
+    points: list[Segment] = [()] * len(index)
+    straight = np.array([len(seg) == 2 for seg in outline.segments])[index]
+    for those, ends_alone in ((~straight, False), (straight, True)):
+        rows = those.nonzero()[0]
+        if len(rows):
+            own = outline.controls[index[rows]].view(float).reshape(-1, 4, 2).transpose(1, 2, 0)
+            made = _all_cut(own[::3] if ends_alone else own, shares[:, rows])
+            laid = map(tuple, _all_moved(made, *[part[rows] for part in motion]))
+            if len(rows) == len(points):
+                points = list(laid)
+            else:
+                for k, there in zip(rows.tolist(), laid, strict=True):
+                    points[k] = there
+    origins = zip(index.tolist(), *shares.tolist(), strict=True)
+    return list(map(flat_edge, zip(points, layer.tolist(), origins, strict=True))), [0, *counts.cumsum().tolist()]
+
+
+_Floats = NDArray[np.float64]
+_Ints = NDArray[np.int64]
+
+
+def _all_walked(nodes: int, starts: _Floats, ends: _Floats) -> tuple[_Ints, _Floats, _Ints, _Ints]:
+    # As `_walked` of many ways: segments in a row, the shares between which each is walked, the way that each belongs to, and
+    # how many there are of each.
+    low, high, back = np.minimum(starts, ends), np.maximum(starts, ends), starts > ends
+    first, last = np.floor(low).astype(int), np.ceil(high).astype(int) - 1
+    t0, t1 = low - first, high - last
+    none = np.where(first == last, t1 - t0, last - first) <= SAME_SPOT
+    several = first != last
+    one, other = first + (several & (1 - t0 <= SAME_SPOT)), last - (several & (t1 <= SAME_SPOT))
+    t0 = np.where((t0 <= SAME_SPOT) | (one > first), 0.0, t0)
+    t1 = np.where((t1 >= 1 - SAME_SPOT) | (other < last), 1.0, t1)
+    counts = np.where(none, 0, other - one + 1)
+    of = np.arange(len(starts)).repeat(counts)
+    along = np.arange(len(of)) - (counts.cumsum() - counts)[of]
+    back, one, other = back[of], one[of], other[of]
+    segment = np.where(back, other - along, one + along)
+    t0, t1 = np.where(segment == one, t0[of], 0.0), np.where(segment == other, t1[of], 1.0)
+    return segment % nodes, np.array((np.where(back, t1, t0), np.where(back, t0, t1))), of, counts
+
+
+def _all_cut(points: _Floats, shares: _Floats) -> _Floats:
+    # As `cut` of many segments; points are rows of x and y, so that each step is one of plain numbers.
+    (t0, t1), (s0, s1) = shares, 1 - shares
+    if len(points) == 2:
+        a, d = points
+        return np.array((s0 * a + t0 * d, s1 * a + t1 * d))
+    from0, from1 = s0 * points[:3] + t0 * points[1:], s1 * points[:3] + t1 * points[1:]
+    p00, q00 = s0 * from0[:2] + t0 * from0[1:]
+    p01, q01 = s1 * from0[:2] + t1 * from0[1:]
+    p11, q11 = s1 * from1[:2] + t1 * from1[1:]
+    return np.array((s0 * p00 + t0 * q00, s1 * p00 + t1 * q00, s1 * p01 + t1 * q01, s1 * p11 + t1 * q11))
+
+
+def _all_moved(
+    points: _Floats, turns: NDArray[np.complex128], shifts: NDArray[np.complex128], signs: _Floats
+) -> list[list[complex]]:
+    # As `moved` of many segments, row by row.
+    x, y = points[:, 0], points[:, 1] * signs
+    there = np.empty((points.shape[2], len(points)), complex)
+    there.real = (turns.real * x - turns.imag * y + shifts.real).T
+    there.imag = (turns.real * y + turns.imag * x + shifts.imag).T
+    found: list[list[complex]] = there.tolist()
+    return found
+
+
+def _within_one(nodes: int, start: float, end: float) -> tuple[Origin, ...]:
+    # The same of a way that begins and ends amid one segment, as most do; () for any other.
+    index = math.floor(start)
+    t0, t1 = start - index, end - index
+    if SAME_SPOT < t0 < 1 - SAME_SPOT and SAME_SPOT < t1 < 1 - SAME_SPOT and abs(t1 - t0) > SAME_SPOT:
+        return ((index % nodes, t0, t1),)
+    return ()
 
 
 def _walked(nodes: int, start: float, end: float) -> list[Origin]:

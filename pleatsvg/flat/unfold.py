@@ -18,10 +18,10 @@ from numpy.typing import NDArray
 from pleatsvg.errors import FitError
 from pleatsvg.flat.closed_round import closed_round
 from pleatsvg.flat.cutting_line import CutLine
-from pleatsvg.flat.flat_piece import FlatLine, Join, Unfolded
+from pleatsvg.flat.flat_piece import FlatLine, Join, Unfolded, flat_line
 from pleatsvg.flat.once_round import Leg, edges_of, legs_of, off_level, parted
 from pleatsvg.flat.smooth_hems import Hidden, end_on, farthest_off, hidden_runs, smoothed
-from pleatsvg.geometry.motion import STAY, Motion, bearing, moved, reflection
+from pleatsvg.geometry.motion import STAY, Motion, bearing, moved
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Box, Segment, box_of, cut
 from pleatsvg.piece.cutting.cutting_line import Cutting
@@ -30,6 +30,7 @@ from pleatsvg.piece.pivots.closed import legs_of_darts
 from pleatsvg.piece.slash_lines import Chord, SlashSet
 from pleatsvg.pleats.kick import KickTop, seam_tops
 from pleatsvg.pleats.laid import LaidPleat
+from pleatsvg.result.roles import Role
 from pleatsvg.tolerance import FOLD_BACK, ON_LINE
 from pleatsvg.wording import message, option
 
@@ -116,11 +117,13 @@ def unfold(
         rooms = [_but_at(points, chord, room) for chord, room in zip(chords, rooms, strict=True)]
     creases, placements, panels = _flat_lines(pleats, motions, chords, out, rooms, lines)
     paths = {k: seam_tops(kick) for k, kick in kicks.items()}
-    legs = legs_of(outline, chords, lines.first, lines.last, paths)
+    off = level if not runs_hidden and not joins else None
+    legs = legs_of(outline, chords, lines.first, lines.last, paths, off)
     free = [] if made is None else list(made.free)
     hem_off = 0.0
     if runs_hidden:
         legs, curves, hem_off = _smooth_hem(outline, legs, runs_hidden, motions)
+        legs = legs if level is None else off_level(legs, level, len(outline))
         for run, curve in zip(runs_hidden, curves, strict=True):
             if max([abs(z - curve[0]) for z in curve]) > ON_LINE:  # at a hinge there is nothing to run over
                 free.append((curve,))
@@ -132,7 +135,7 @@ def unfold(
                 _ended_on(line, curve, alone) if run.before < line.layer < run.after else line for line in placements
             ]
     parts = parted(legs, len(chords), len(outline), joins, lambda k, _: chords[k]) if joins else [legs]
-    runs = [edges_of(outline, off_level(part, level, len(outline)), motions) for part in parts]
+    runs = [edges_of(outline, part, motions) for part in parts]
     free += [run for k, tops in paths.items() for run in _kick_edges(tops, motions, k, joins)]
     made_flat = Unfolded(
         seam=tuple([edge for run in runs for edge in run]),
@@ -169,7 +172,7 @@ def _motions_of(
     motions = [STAY]
     for k, chord in enumerate(chords):
         before = motions[-1]
-        after = before.after(reflection(chord.top, chord.hem))
+        after = before.over(chord.top, chord.hem)
         if k in joins:
             top, hem = before.of(chord.top), before.of(chord.hem)
             usual = 2 * join_allowance + BETWEEN_PARTS
@@ -193,24 +196,36 @@ def _flat_lines(
     placements: list[FlatLine] = []
     panels = [0]
     layer = 0
+
+    def laid(
+        role: Role,
+        number: int,
+        places: tuple[int, ...],
+        line: tuple[Chord, Chord],
+        on: int,
+        room: tuple[float, float],
+    ) -> FlatLine:
+        (_, _, top, hem), (_, _, out_top, out_hem) = line
+        turn, shift, flips = motions[on]
+        if flips:
+            top, hem = turn * top.conjugate() + shift, turn * hem.conjugate() + shift
+            out_top, out_hem = turn * out_top.conjugate() + shift, turn * out_hem.conjugate() + shift
+        else:
+            top, hem = turn * top + shift, turn * hem + shift
+            out_top, out_hem = turn * out_top + shift, turn * out_hem + shift
+        return flat_line((role, number, places, top, hem, on, out_top, out_hem, room, False, None))
+
     for pleat in pleats:
-        base = layer
-        for place, fold in enumerate(pleat.folds, 1):
-            chord, there = fold.chord, out[layer]
-            top, hem, out_top, out_hem = moved((chord.top, chord.hem, there.top, there.hem), motions[layer])
-            creases.append(FlatLine(fold.role, pleat.number, (place,), top, hem, layer, out_top, out_hem, rooms[layer]))
+        base, number = layer, pleat.number
+        for place, (chord, role) in enumerate(pleat.folds, 1):
+            creases.append(laid(role, number, (place,), (chord, out[layer]), layer, rooms[layer]))
             layer += 1
-        for placement in pleat.placements:
-            chord = placement.chord
+        for chord, folds_before, carries, role in pleat.placements:
             k = ends.get(id(chord))
             there, room = (chord, (0.0, 0.0)) if k is None else (out[k], rooms[k])
             if k is None and lines.closed:
                 room = _but_at([dart.point for dart in lines.closed], chord, room)
-            on = base + placement.folds_before
-            top, hem, out_top, out_hem = moved((chord.top, chord.hem, there.top, there.hem), motions[on])
-            placements.append(
-                FlatLine(placement.role, pleat.number, placement.carries, top, hem, on, out_top, out_hem, room)
-            )
+            placements.append(laid(role, number, carries, (chord, there), base + folds_before, room))
         panels.append(layer)
     return creases, placements, panels
 
@@ -291,6 +306,72 @@ def _kick_edges(
     return [tuple(run) for run in runs]
 
 
+def lie_in_rows(flats: Sequence[Unfolded], hand: float) -> bool:
+    """Return True where it is plain that on none of some flat pieces two layers lie over each other, as on nearly every one.
+
+    Each layer lies beyond the crease that begins it and on the near side of the one that ends it. Where, besides, no two
+    neighbouring creases cross as far as their piece reaches along them, all of it that lies on the near side of the one lies
+    on the near side of the next, too; so does every layer before it.
+
+    Args:
+        flats: flat pieces, or the zones of one.
+        hand: +1 where the outline is walked clockwise on the page.
+    """
+    creases = [crease for flat in flats for crease in flat.creases]
+    tops, hems = np.array([(crease.top, crease.hem) for crease in creases]).T
+    ways = hems - tops
+    sizes = np.abs(ways)
+    mean = ways.sum()
+    along = mean.conj() / abs(mean) if mean else 0j
+    level, slanting = (ways * along).real, (ways * along).imag
+    upright = level / sizes
+    if not (upright > _UPRIGHT).all():
+        return False
+    every, layers, starts = _spots_by_layer(flats)
+    of = np.repeat(np.arange(len(flats)), [len(flat.creases) for flat in flats])
+    after = np.arange(len(creases)) + of  # each crease by the layer that it ends; the one after it it begins
+    flips = (-1j * hand * ways / sizes).conj()
+    edges = (tops * flips).real
+    for slots, beyond in ((after + 1, 1.0), (after, -1.0)):
+        # Of the first layer and of the last one, which no crease begins or ends, nothing is asked.
+        flip, edge = np.zeros(len(creases) + len(flats), complex), np.full(len(creases) + len(flats), -beyond)
+        flip[slots], edge[slots] = flips, edges
+        if not (beyond * ((every * flip[layers]).real - edge[layers])).min() >= -ON_LINE:
+            return False
+    height, spots = (every * along).real, tops * along
+    for reach in (np.minimum.reduceat(height, starts), np.maximum.reduceat(height, starts)):
+        # How far across the near side of each crease begins there.
+        across = hand * (spots.imag + (reach[of] - spots.real) * slanting / level) - ON_LINE / upright
+        if ((across[1:] > across[:-1]) & (of[1:] == of[:-1])).any():
+            return False
+    return True
+
+
+_UPRIGHT = 0.1
+"""The least cosine of the angle between a crease and the way that all of them lead, where they are taken for a row."""
+
+
+def _spots_by_layer(flats: Sequence[Unfolded]) -> tuple[NDArray[np.complex128], NDArray[np.int64], list[int]]:
+    # The points that bound layers, each with its layer, counted on from one flat piece to the next; and where those of each
+    # piece begin. A layer whose edges have no length, as between two pleats that touch, is bounded by its creases alone.
+    spots: list[complex] = []
+    layers: list[NDArray[np.int64]] = []
+    starts: list[int] = []
+    before = 0
+    for flat in flats:
+        starts.append(len(spots))
+        edges, creases = flat.cut or flat.seam, flat.creases
+        spots += chain.from_iterable([edge.points for edge in edges])
+        ends = list(chain.from_iterable([(crease.out_top, crease.out_hem) for crease in creases]))
+        spots += ends
+        spots += ends
+        beside = np.repeat(np.arange(before, before + len(creases)), 2)
+        own = np.repeat([edge.layer for edge in edges], [len(edge.points) for edge in edges])
+        layers += [own + before, beside, beside + 1]
+        before += len(creases) + 1
+    return np.array(spots), np.concatenate(layers), starts
+
+
 def layers_lie_apart(unfolded: Unfolded, hand: float) -> bool:
     """Return True where it is plain that no two layers of the flat piece lie over each other.
 
@@ -302,6 +383,8 @@ def layers_lie_apart(unfolded: Unfolded, hand: float) -> bool:
         unfolded: the flat piece.
         hand: +1 where the outline is walked clockwise on the page.
     """
+    if lie_in_rows([unfolded], hand):
+        return True
     edges = unfolded.cut or unfolded.seam
     spots = list(chain.from_iterable([edge.points for edge in edges]))
     layers = np.repeat([edge.layer for edge in edges], [len(edge.points) for edge in edges])
@@ -323,14 +406,16 @@ def layers_lie_apart(unfolded: Unfolded, hand: float) -> bool:
 def _refuse_coming_back(outline: Outline, cutting: Cutting, chords: Sequence[Chord], out: Sequence[Chord]) -> None:
     # A line that ends in a hollow of the seam may lie within its allowance as far as the piece's other side.
     usual = 2 * max(cutting.distances)
-    for chord, there in zip(chords, out, strict=True):
-        for end, beyond in ((chord.top, there.top), (chord.hem, there.hem)):
+    for (_, _, top, hem), (_, _, out_top, out_hem) in zip(chords, out, strict=True):
+        if abs(out_top - top) <= usual and abs(out_hem - hem) <= usual:
+            continue  # as nearly all
+        for end, beyond in ((top, out_top), (hem, out_hem)):
             reach = abs(beyond - end)
             if reach > usual and any(
                 ON_LINE < hit.along < reach - ON_LINE for hit in outline.crossings(end, (beyond - end) / reach)
             ):
                 raise FitError(
-                    f"The fold line from ({chord.top.real:.0f}, {chord.top.imag:.0f}) mm on the page",
+                    f"The fold line from ({top.real:.0f}, {top.imag:.0f}) mm on the page",
                     "ends at the seam, runs on within its allowance and comes onto the piece again",
                     "a fold line runs out over the allowance",
                     "Move the slash line away from that edge or turn it, or take a smaller allowance there.",

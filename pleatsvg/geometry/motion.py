@@ -7,6 +7,8 @@ A point is a complex number: x to the right, y down the page, in millimetres. A 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from functools import partial
 from typing import NamedTuple
 
 
@@ -36,12 +38,28 @@ class Motion(NamedTuple):
 
     def after(self, first: Motion) -> Motion:
         """Return the motion that does `first`, then this one."""
-        if self.flips:
-            return Motion(
-                self.turn * first.turn.conjugate(), self.turn * first.shift.conjugate() + self.shift, not first.flips
-            )
-        return Motion(self.turn * first.turn, self.turn * first.shift + self.shift, first.flips)
+        turn, shift, flips = self
+        its_turn, its_shift, its_flips = first
+        if flips:
+            return _motion((turn * its_turn.conjugate(), turn * its_shift.conjugate() + shift, not its_flips))
+        return _motion((turn * its_turn, turn * its_shift + shift, its_flips))
 
+    def over(self, a: complex, b: complex) -> Motion:
+        """Return the motion that does the reflection in the line through `a` and `b` first, then this one.
+
+        As `after` makes it of `reflection`, in one step: every layer of every piece is laid so, unfolded and folded.
+        """
+        turn, shift, flips = self
+        along = b - a
+        across = along * along / abs(along) ** 2
+        there = a - across * a.conjugate()
+        if flips:
+            return _motion((turn * across.conjugate(), turn * there.conjugate() + shift, False))
+        return _motion((turn * across, turn * there + shift, True))
+
+
+_motion: Callable[[tuple[complex, complex, bool]], Motion] = partial(tuple.__new__, Motion)
+"""Makes a motion of its three parts in one go: a piece has so many that naming them one by one takes its time."""
 
 STAY = Motion(1 + 0j, 0j, False)
 

@@ -22,6 +22,7 @@ from pleatsvg.geometry.segment import (
     box_of,
     clear_across,
     cut,
+    evenly,
     heading,
     length_of,
     lengths_of,
@@ -47,6 +48,9 @@ from pleatsvg.tolerance import (
 
 _MANY = 48
 """Segments from which on their boxes are asked all at once."""
+
+_MANY_PLACES = 32
+"""Places from which on they are sooner counted on all at once."""
 
 _AT_ONCE = 80_000
 """Boxes held against lines in one go: little memory, and products so small that no threads are started for them."""
@@ -119,13 +123,8 @@ class Outline:
 
     @cached_property
     def controls(self) -> npt.NDArray[np.complex128]:
-        """The control points of all segments, in rows of four; of a straight one those at which it is walked evenly."""
-        return np.array(
-            [
-                seg if len(seg) == 4 else (seg[0], (2 * seg[0] + seg[1]) / 3, (seg[0] + 2 * seg[1]) / 3, seg[1])
-                for seg in self.segments
-            ]
-        )
+        """The control points of all segments, in rows of four; cf. `evenly`."""
+        return evenly(self.segments)
 
     @cached_property
     def box(self) -> Box:
@@ -429,6 +428,31 @@ class Outline:
         round_ = self._nodes_along[-1]
         turns = (self.so_far(other) - self.so_far(place)) / round_
         return place + round(turns) * n
+
+    def counted_on(self, places: Sequence[float]) -> list[float]:
+        """Return places counted on round the outline, each by the shorter way from the one before it; cf. `counted_near`."""
+        counted = self._counted_at_once(places) if len(places) >= _MANY_PLACES else None
+        if counted is None:
+            counted = list(places[:1])
+            for place in places[1:]:
+                counted.append(self.counted_near(place, counted[-1]))
+        return counted
+
+    def _counted_at_once(self, places: Sequence[float]) -> list[float] | None:
+        # The same where how long segments are at least and at most tells enough of all; None where it does not.
+        n = len(self)
+        shortest, longest = np.array(self._nodes_at_least), np.array(self._nodes_at_most)
+        at = np.array(places)
+        turns, nodes = np.divmod(np.floor(at).astype(int), n)
+        k, j, turned = nodes[1:], nodes[:-1], turns[:-1] - turns[1:]
+        low, high = shortest[j] - longest[k + 1], longest[j + 1] - shortest[k]
+        short, long = max(shortest[-1], NOISE), longest[-1]
+        least = (turned + low / np.where(low < 0, short, long) - 1e-9).round()
+        if (least != (turned + high / np.where(high < 0, long, short) + 1e-9).round()).any():
+            return None
+        at[1:] += least.cumsum() * n
+        found: list[float] = at.tolist()
+        return found
 
     def walk(self, start: float, distance: float) -> float:
         """Return the place reached after `distance` mm upwards in place from `start` (at most once round)."""

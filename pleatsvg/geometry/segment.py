@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from itertools import pairwise
+from itertools import chain, pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -93,6 +93,17 @@ def cut(seg: Segment, t0: float, t1: float) -> Segment:
     p01, q01 = s1 * ab0 + t1 * bc0, s1 * bc0 + t1 * cd0
     p11, q11 = s1 * ab1 + t1 * bc1, s1 * bc1 + t1 * cd1
     return (s0 * p00 + t0 * q00, s1 * p00 + t1 * q00, s1 * p01 + t1 * q01, s1 * p11 + t1 * q11)
+
+
+def evenly(segments: Sequence[Segment]) -> npt.NDArray[np.complex128]:
+    """Return the control points of segments, in rows of four; of a straight one those at which it is walked evenly."""
+    four = segments
+    if any([len(seg) == 2 for seg in segments]):
+        four = [
+            seg if len(seg) == 4 else (seg[0], (2 * seg[0] + seg[1]) / 3, (seg[0] + 2 * seg[1]) / 3, seg[1])
+            for seg in segments
+        ]
+    return np.fromiter(chain.from_iterable(four), complex, 4 * len(four)).reshape(-1, 4)
 
 
 def halves(seg: Segment) -> tuple[Segment, Segment]:

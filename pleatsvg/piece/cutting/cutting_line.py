@@ -54,15 +54,25 @@ class Cutting:
         if self.level is None:
             return [self.produced(chord, there) for chord, there in zip(chords, near, strict=True)]
         # Of those that end on the level only the other end is looked for.
-        ends = [self._end_on_level(chord) for chord in chords]
-        asked = [k for k, end in enumerate(ends) if end is not None]
-        lines = [(*ways[k], self._least(chords[k], ends[k] == "hem"), ends[k] == "top") for k in asked]
+        first, last, _ = self.level
+        n = len(self.distances)
+        lines: list[tuple[complex, complex, float, bool]] = []
+        asked: list[int] = []
+        for k, ((top_at, hem_at, top, hem), (_, way)) in enumerate(zip(chords, ways, strict=True)):
+            if first <= top_at % n <= last:
+                lines.append((top, way, abs(hem - top) - ON_LINE, True))
+                asked.append(k)
+            elif first <= hem_at % n <= last:
+                lines.append((top, way, -ON_LINE, False))
+                asked.append(k)
         hits = self.outline.crossed_beyond_each(lines, [near[k] for k in asked]) if asked else []
-        known = dict(zip(asked, hits, strict=True))
+        made: list[Chord | None] = [None] * len(chords)
+        for k, hit, (_, _, _, ahead) in zip(asked, hits, lines, strict=True):
+            if hit is not None:
+                made[k] = self._on_level(chords[k], not ahead, hit)
         return [
-            self.produced(chord, near[k]) if hit is None else self._on_level(chord, ends[k] == "hem", hit)
-            for k, chord in enumerate(chords)
-            for hit in [known.get(k)]
+            one if one is not None else self.produced(chord, there)
+            for one, chord, there in zip(made, chords, near, strict=True)
         ]
 
     def _end_on_level(self, chord: Chord) -> str | None:
