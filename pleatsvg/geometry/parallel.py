@@ -57,6 +57,23 @@ def parallel_of(seg: Segment, distance: float, hand: float) -> tuple[Segment, ..
     return tuple([part for part, _ in _halved(seg, distance, hand, 1.0)])
 
 
+def parallels_of(outline: Outline, which: Sequence[int], distance: float, hand: float) -> list[tuple[Segment, ...]]:
+    """Return the parallels of some segments of an outline, by their places in it; cf. `parallel_of`."""
+    plain = _plain(outline, which, [distance] * len(which), hand)
+    return [(plain[k],) if k in plain else parallel_of(outline.segments[k], distance, hand) for k in which]
+
+
+def _plain(outline: Outline, which: Sequence[int], distances: Sequence[float], hand: float) -> dict[int, Segment]:
+    # By their places, the parallels of the curves among some segments that are one cubic each; where there are few of them
+    # none, since they are sooner made one by one.
+    curves = [(k, far) for k, far in zip(which, distances, strict=True) if far and len(outline.segments[k]) == 4]
+    if len(curves) < _AT_ONCE:
+        return {}
+    places = [k for k, _ in curves]
+    known = _all_near(outline.controls[places], [far for _, far in curves], hand)
+    return {k: made for k, made in zip(places, known, strict=True) if made is not None}
+
+
 def _halved(seg: Segment, distance: float, hand: float, share: float) -> Iterator[tuple[Segment, bool]]:
     # The parts of a parallel, and of each whether it is turned back; such a part is dropped later, so its chord will do.
     made, good, turned = _hermite(seg, distance, hand)
@@ -217,9 +234,7 @@ def _raw(outline: Outline, distances: tuple[float, ...], hand: float) -> tuple[O
     n = len(outline)
     runs: list[list[Segment]] = []
     back: list[bool] = []
-    curves = [k for k, seg in enumerate(outline.segments) if len(seg) == 4 and distances[k]]
-    known = _all_near(outline.controls[curves], [distances[k] for k in curves], hand) if len(curves) >= _AT_ONCE else []
-    plain = {k: made for k, made in zip(curves, known, strict=False) if made is not None}
+    plain = _plain(outline, range(n), distances, hand)
     for k, (seg, far) in enumerate(zip(outline.segments, distances, strict=True)):
         if k in plain:
             runs.append([plain[k]])
