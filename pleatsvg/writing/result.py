@@ -98,19 +98,17 @@ def _heading(out: list[str], sheet: Sheet) -> None:
 
 def _table(out: list[str], sheet: Sheet) -> None:
     # Of a fitted piece: with the key, since it belongs to the page and not to the piece.
-    if not sheet.table.cells:
+    if not sheet.table.columns:
         return
     at = f"translate({number(sheet.table_at.real)} {number(round(sheet.table_at.imag, 3))})"
     out.append(open_layer("fitted-table", "Table: spaces and intakes", f' transform="{at}"'))
-    for ends in (False, True):
+    # Of each column and of each row the place is printed once.
+    down = [f'" y="{number(round(y, 3))}">' for y in sheet.table.down]
+    for words, first, across, ends in sheet.table.columns:
         before, after = sized_stencil(TABLE_CELL, SIZE, "end" if ends else None)
-        cells = [(words, spot) for words, spot, at_end in sheet.table.cells if at_end == ends]
-        # Of each column and of each row the place is printed once.
-        across = {x: number(round(x, 3)) for x in {spot.real for _, spot in cells}}
-        down = {y: number(round(y, 3)) for y in {spot.imag for _, spot in cells}}
-        out += [
-            f'{before} x="{across[spot.real]}" y="{down[spot.imag]}">{escaped(words)}{after}' for words, spot in cells
-        ]
+        start = f'{before} x="{number(round(across, 3))}'
+        shown = words if escaped(whole := "".join(words)) == whole else list(map(escaped, words))
+        out += [f"{start}{y}{one}{after}" for one, y in zip(shown, down[first:], strict=False) if one]
     out.append(CLOSE)
 
 
