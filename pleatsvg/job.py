@@ -544,8 +544,9 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
     )
 
 
-def _above(laid: Laid, fitted: Fitted, spliced: Spliced) -> Above:
+def _above(laid: Laid, fitted: Fitted, spliced: Spliced, level: Sequence[tuple[complex, int]]) -> Above:
     # Of a fitted piece, what is marked above the level at which its lines bend, and the table of its figures.
+    from pleatsvg.fitted.spliced import level_by_layer
     from pleatsvg.fitted.table import fitted_columns
 
     called = ("top", fitted.asked.level, lower_word(laid.ground.edges))
@@ -565,7 +566,7 @@ def _above(laid: Laid, fitted: Fitted, spliced: Spliced) -> Above:
         down=fitted.asked.down,
         table=table_of(numbers, levels, laid.order.unit, fitted.drawn.ring),
         below=spliced.below if fitted.asked.curved else None,
-        level=spliced.level_by_layer(fitted.hip.ends),
+        level=level_by_layer(level),
     )
 
 
@@ -575,7 +576,8 @@ def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
     fitted, spliced, cutting_drawn, above = laid.fitted, flattened.spliced, laid.cutting, None
     if fitted is not None and spliced is not None:
         # Above the hip stand the notches of the top and all stitching, below it the words.
-        above = _above(laid, fitted, spliced)
+        level = spliced.level_points(fitted.hip.ends)
+        above = _above(laid, fitted, spliced, level)
         stitching, untold = stitching_lines(
             fitted.upper.lines, fitted.above, spliced.above, fitted.cutting_above, order.marking
         )
@@ -615,7 +617,7 @@ def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
 
         zones = zones_on_page(fitted, spliced, flat, laid.ground, offset)
         slide = spliced.slide
-        levels = tuple([tuple(rounded([z + offset for z in row])) for row in spliced.hip_levels(fitted.hip.ends)])
+        levels = tuple([tuple(rounded([z + offset for z in row])) for row in spliced.hip_levels(level)])
     elif laid.cutting is not None:
         cutting = finished_on_page(laid.cutting.outline, laid.ground, lines, offset, laid.cutting)
         if unfolded.trimmed or unfolded.joins or unfolded.hem_off or any(pleat.kick for pleat in pleats):

@@ -390,9 +390,14 @@ class Outline:
     def so_far_each(self, places: Sequence[float]) -> list[float]:
         """Return the same of many places, but for the last digit."""
         n = len(self.segments)
-        nodes = self._nodes_along if "lengths" in self.__dict__ else [0.0, *accumulate(lengths_of(self.segments))]
         split = [(*divmod(math.floor(at), n), at - math.floor(at)) for at in places]
-        shares = lengths_of([cut(self.segments[index], 0.0, share) for _, index, share in split])
+        parts = [cut(self.segments[index], 0.0, share) for _, index, share in split]
+        if "lengths" in self.__dict__:
+            nodes: Sequence[float] = self._nodes_along
+            shares = lengths_of(parts)
+        else:
+            every = lengths_of([*self.segments, *parts])
+            nodes, shares = [0.0, *accumulate(every[:n])], every[n:]
         return [
             turns * nodes[-1] + nodes[index] + (length if share else 0.0)
             for (turns, index, share), length in zip(split, shares, strict=True)
