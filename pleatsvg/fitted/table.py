@@ -57,7 +57,9 @@ class LevelColumns(NamedTuple):
     flat: list[float]
 
 
-def fitted_columns(fitted: Fitted, intakes: Iterable[Sequence[float]]) -> tuple[LevelColumns, LevelColumns, LevelColumns]:
+def fitted_columns(
+    fitted: Fitted, intakes: Iterable[Sequence[float]]
+) -> tuple[LevelColumns, LevelColumns, LevelColumns]:
     """Return the columns of the table at the top, at the level where lines bend, and at the hem.
 
     Args:

@@ -61,9 +61,7 @@ NONE = Table((), 0.0, 0.0)
 """Of a piece that is not fitted."""
 
 
-def table_of(
-    pleats: Sequence[int], levels: Sequence[tuple[str, Figures]], unit: str, ring: bool = False
-) -> Table:
+def table_of(pleats: Sequence[int], levels: Sequence[tuple[str, Figures]], unit: str, ring: bool = False) -> Table:
     """Return the table set in columns.
 
     Args:
@@ -115,8 +113,8 @@ def _told(head: str, row: Sequence[float], unit: str) -> _Told:
     if unit not in ("mm", "cm"):
         words = [head, *[show(mm, unit).removesuffix(f" {unit}") for mm in row]]
         return _Told(words, max([width_of(one, SIZE) for one in words]))
-    form = "{:.1f}" if unit == "mm" else "{:.2f}"
-    times = 1 if unit == "mm" else 10
+    form, times = ("{:.1f}", 1) if unit == "mm" else ("{:.2f}", 10)
     words = [head, *[form.format(mm / times) for mm in row]]
     # All figures are as wide as one another, so that none is wider than the largest or the smallest.
-    return _Told(words, max([width_of(one, SIZE) for one in (head, form.format(max(row) / times), form.format(min(row) / times))]))
+    widest = [head, *[form.format(mm / times) for mm in (max(row), min(row))]]
+    return _Told(words, max([width_of(one, SIZE) for one in widest]))

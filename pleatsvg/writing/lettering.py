@@ -8,7 +8,7 @@ from functools import lru_cache
 import numpy as np
 
 from pleatsvg.result.lettering import CAPITALS, Words
-from pleatsvg.writing.numbers import three_decimals
+from pleatsvg.writing.numbers import side_by_side, three_decimals
 from pleatsvg.writing.stencil import escaped, text_stencil
 
 
@@ -37,7 +37,7 @@ def lettering(
         untold: the pleats that have no label: their first words bear its attributes.
     """
     # The middle is half-way up the capitals; the baseline lies half of their height below it.
-    middles = np.array([row.middle for row in words], complex) + offset
+    middles = side_by_side([row.middle for row in words]) + offset
     bases = middles.imag + np.array([row.size * CAPITALS / 2 for row in words], float)
     places = iter(three_decimals(np.column_stack((middles.real, bases, middles.imag)).ravel()))
     left = set(untold)

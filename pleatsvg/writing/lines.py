@@ -5,14 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import lru_cache
 
-import numpy as np
-
 from pleatsvg.flat.flat_piece import FlatLine
 from pleatsvg.marks.seen import Seen, Stitched
 from pleatsvg.result.classes import SEEN_OF
 from pleatsvg.result.roles import Role
 from pleatsvg.writing.inks import UNSEEN, line_style
-from pleatsvg.writing.numbers import LINE, START, path_rows, point
+from pleatsvg.writing.numbers import LINE, START, path_rows, point, side_by_side
 from pleatsvg.writing.stencil import path_stencil
 
 
@@ -83,7 +81,7 @@ def _data_of(lines: Sequence[FlatLine]) -> list[str]:
             nodes = (*nodes, out_hem)
         spots += nodes
         steps.append(_STROKES[len(nodes)])
-    return path_rows(b"".join(steps), np.array(spots, complex))
+    return path_rows(b"".join(steps), side_by_side(spots))
 
 
 _STROKES = [START + LINE * (nodes - 1) for nodes in range(6)]

@@ -7,12 +7,10 @@ from __future__ import annotations
 
 import os
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 from itertools import islice
 from pathlib import Path
-
-import numpy as np
 
 from pleatsvg.drawing.affine import Affine
 from pleatsvg.drawing.names import INKSCAPE, SVG
@@ -28,7 +26,6 @@ from pleatsvg.pleats.words import lap_name
 from pleatsvg.result.classes import CLASSES, INK, LAYERS, LAYERS_ABOVE, SEEN_OF, EditorLayer
 from pleatsvg.result.lettering import CAPITALS, SIZE
 from pleatsvg.result.mark import Mark, MeasuredNotch
-from pleatsvg.result.roles import Role
 from pleatsvg.tolerance import DECIMALS, ON_LINE
 from pleatsvg.wholefile import refuse_output, write_whole
 from pleatsvg.writing.earlier import earlier_layers, earlier_line_element, earlier_tags
@@ -37,7 +34,17 @@ from pleatsvg.writing.key import key_elements
 from pleatsvg.writing.layers import CLOSE, LETTERS, open_layer, paper_of
 from pleatsvg.writing.lettering import lettering, sized_stencil
 from pleatsvg.writing.lines import line_elements, listed, path_element
-from pleatsvg.writing.numbers import LINE, START, STROKE, closed_path_data, number, open_path_data, path_rows, point
+from pleatsvg.writing.numbers import (
+    LINE,
+    START,
+    STROKE,
+    closed_path_data,
+    number,
+    open_path_data,
+    path_rows,
+    point,
+    side_by_side,
+)
 from pleatsvg.writing.readable import refuse_unreadable
 from pleatsvg.writing.stencil import attributes, escaped, path_stencil
 
@@ -120,24 +127,19 @@ class _Layers:
         self.count: Counter[str] = Counter()
 
     def add(self, name: str, *elements: str) -> None:
-        """Add elements of a class; a class that is in no table is an error."""
-        self.of(name).extend(elements)
-        self.count[name] += sum([element.count("\n") for element in elements])  # one element to a row
-
-    def add_all(self, name: str, elements: list[str]) -> None:
-        """Add elements of a class, each of one row."""
+        """Add elements of a class, each by itself; a class that is in no table is an error."""
         self.of(name).extend(elements)
         self.count[name] += len(elements)
 
     def add_each(self, elements: Iterable[tuple[str, str]]) -> None:
-        """Add elements of many classes, each of one row, with the name of its class."""
+        """Add elements of many classes, each with the name of its class."""
         names: list[str] = []
-        held: dict[str, Callable[[str], None]] = {}
+        held: dict[str, list[str]] = {}
         for name, element in elements:
             names.append(name)
             if name not in held:
-                held[name] = self.of(name).append
-            held[name](element)
+                held[name] = self.of(name)
+            held[name].append(element)
         self.count.update(names)
 
     def of(self, name: str) -> list[str]:
@@ -258,9 +260,9 @@ def _add_pleat_lines(layers: _Layers, result: PleatedPiece, about: dict[int, str
     seen = seen_parts(lines, result.pleats, result.laid.marked)
     stitched = stitched_parts(lines, result.pleats)
     for role, whole, parts in line_elements(lines, about, seen, stitched, result.number):
-        layers.add_all(role.css, whole)
+        layers.add(role.css, *whole)
         if parts:
-            layers.add_all(SEEN_OF[role.css], parts)
+            layers.add(SEEN_OF[role.css], *parts)
 
 
 def _add_fold_edge(layers: _Layers, flat: Unfolded, edge: tuple[complex, complex], passes: int) -> None:
@@ -384,7 +386,7 @@ def _mark_elements(marks: Sequence[Mark], offset: complex, pass_: int) -> Iterat
             form = known[key] = _mark_form(name, strokes, line, folds, end, pass_)
         forms.append(form)
         spots += points
-    rows = path_rows(b"".join([form[1] for form in forms]), np.array(spots, complex) + offset, mark=True)
+    rows = path_rows(b"".join([form[1] for form in forms]), side_by_side(spots) + offset, mark=True)
     for mark, (before, _, after, close), data in zip(marks, forms, rows, strict=True):
         yield mark[0], f"{before}{data}{after}{mark[4]}{close}"
 
