@@ -57,7 +57,12 @@ def facts_of(
                 upper = fold.top if fold.bend is None else fold.bend
                 turn = abs(math.degrees(bearing((fold.hem - upper) / (grain[1] - grain[0]))))
                 off[fold.pleat] = max(off.get(fold.pleat, 0.0), min(turn, 180 - turn))
-    return tuple([PleatFacts(p.number, p.name, p.request, *taken[p.number], off.get(p.number)) for p in pleats])
+    return tuple(
+        [
+            PleatFacts(p.number, p.name, p.request, taken[p.number][0], taken[p.number][1], off.get(p.number))
+            for p in pleats
+        ]
+    )
 
 
 def intakes_of(flat: Unfolded) -> dict[int, list[float]]:
