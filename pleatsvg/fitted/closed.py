@@ -18,6 +18,7 @@ from typing import NamedTuple
 
 from pleatsvg.errors import FitError
 from pleatsvg.fitted.closing.all_at_once import AtOnce, leaned
+from pleatsvg.fitted.closing.made_at_once import edges_joined, panels_moved
 from pleatsvg.fitted.edges import PleatEdge
 from pleatsvg.geometry.motion import STAY, Motion, moved, reflection
 from pleatsvg.geometry.outline import Outline
@@ -198,6 +199,7 @@ class _Row(NamedTuple):
         parts: of each panel what is left of it there, where that is a part of one segment.
         curves: over each edge; None over one that does not lean.
         length: of the whole top.
+        moved: of each panel the same part, moved with it, and over each edge what joins them, where these are known already.
     """
 
     leans: list[float]
@@ -205,9 +207,11 @@ class _Row(NamedTuple):
     ends: list[tuple[float, float]]
     spots: list[tuple[complex, complex]]
     inner: list[tuple[float, float]]
-    parts: list[Segment | None]
+    parts: Sequence[Segment | None]
     curves: list[Segment | None]
     length: float
+    moved: Sequence[Segment | None]
+    joins: Sequence[Joined | None]
 
 
 class _Closing:
@@ -303,7 +307,8 @@ class _Closing:
             if made is not None and k in once.edges:
                 measured.append(made)
         total += sum(lengths_of(measured))
-        return _Row(leans, motions, ends, spots, inner, parts, curves, total)
+        unknown = [None] * len(inner)
+        return _Row(leans, motions, ends, spots, inner, parts, curves, total, unknown, unknown[1:])
 
     def row_of(self, made: AtOnce) -> _Row | None:
         """Return the panels as they were closed for all edges at once; None where one of them ends at a node."""
@@ -317,18 +322,21 @@ class _Closing:
         firsts = [self.top.start, *[node + share for node, share in zip(nodes, stops, strict=True)]]
         lasts = [*[node + share for node, share in zip(nodes, begins, strict=True)], self.top.stop]
         inner = list(zip(firsts, lasts, strict=True))
-        parts: list[Segment | None] = []
-        for first, last in inner:
-            whole = math.floor(first)
-            alone = first - whole > SAME_SPOT < last - first and whole + 1 - last > SAME_SPOT
-            parts.append(cut(outline.segments[whole % len(outline)], first - whole, last - whole) if alone else None)
         leans = made.leans.tolist()
         curves = [tuple(row) if lean else None for row, lean in zip(made.curves.tolist(), leans, strict=True)]
         motions = [
             Motion(turn, shift, False) for turn, shift in zip(made.turns.tolist(), made.shifts.tolist(), strict=True)
         ]
         spots = list(zip(*made.spots.tolist(), strict=True))
-        return _Row(leans, motions, ends, spots, inner, parts, curves, self.top.length - made.gone)
+        shares, far = edges_joined(edges, made, self.lines.hand)
+        n = len(outline)
+        joins = [
+            None if curve is None or share is None else Joined(curve, share, off, node % n)
+            for curve, share, off, node in zip(curves, shares, far, nodes, strict=True)
+        ]
+        left = panels_moved(outline, made, firsts, lasts)
+        unknown = [None] * len(inner)
+        return _Row(leans, motions, ends, spots, inner, unknown, curves, self.top.length - made.gone, left, joins)
 
     def closed(self, row: _Row) -> Closed:
         """Return the panels with all that is made of them."""
@@ -339,8 +347,9 @@ class _Closing:
         spots = [self.tops[0], *[spot for pair in row.spots for spot in pair], self.tops[-1]]
         for k, (begin, end) in enumerate(row.inner):
             part = row.parts[k]
-            if part is not None:
-                parts.append(((moved(part, row.motions[k]), math.floor(begin) % len(outline)),))
+            if row.moved[k] is not None or part is not None:
+                seg = row.moved[k] or moved(part or (), row.motions[k])
+                parts.append(((seg, math.floor(begin) % len(outline)),))
             else:
                 own = outline.stretches(begin, end) if end > begin else []
                 parts.append(tuple([(moved(outline.part(s), row.motions[k]), s.segment) for s in own]))
@@ -352,7 +361,7 @@ class _Closing:
         joins = [
             None
             if curve is None
-            else self._joined(edge, lean, (row.motions[k], row.motions[k + 1]), row.spots[k], curve)
+            else row.joins[k] or self._joined(edge, lean, (row.motions[k], row.motions[k + 1]), row.spots[k], curve)
             for k, (edge, lean, curve) in enumerate(zip(edges, row.leans, row.curves, strict=True))
         ]
         return Closed(tuple(row.leans), tuple(row.motions), tuple(parts), tuple(joins), row.length, tuple(panels))

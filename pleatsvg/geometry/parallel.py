@@ -236,30 +236,34 @@ def _raw(outline: Outline, distances: tuple[float, ...], hand: float) -> tuple[O
     back: list[bool] = []
     plain = _plain(outline, range(n), distances, hand)
     for k, (seg, far) in enumerate(zip(outline.segments, distances, strict=True)):
+        turned = False
         if k in plain:
-            runs.append([plain[k]])
-            back.append(False)
-        elif len(seg) == 2 or not far:
-            runs.append(list(parallel_of(seg, far, hand)))
-            back.append(False)
+            run = [plain[k]]
+        elif not far:
+            run = [seg]
+        elif len(seg) == 2:
+            run = list(parallel_of(seg, far, hand))
         else:
             halved = list(_halved(seg, far, hand, 1.0))
-            runs.append([part for part, _ in halved])
-            back.append(any(turned for _, turned in halved))
-    clean = not any(back)
+            run, turned = [part for part, _ in halved], any(turned for _, turned in halved)
+        runs.append(run)
+        back.append(turned)
+    clean = True not in back
     joins: list[list[Segment]] = []
     for k in range(n):
-        made = _join(outline, runs, distances, k, hand, not (back[k - 1] or back[k]))
+        made: list[Segment] | None = []
+        if distances[k] or distances[k - 1]:  # between two that follow the outline nothing is to be done
+            made = _join(outline, runs, distances, k, hand, not (back[k - 1] or back[k]))
         clean = clean and made is not None
         joins.append(made if made is not None else _by_the_corner(outline, runs, k))
     segments: list[Segment] = []
     sources: list[int] = []
-    for k in range(n):
-        for place, part in enumerate((*joins[k], *runs[k])):
-            if max([abs(z - part[0]) for z in part[1:]]) > NOISE:
+    for k, (join, run) in enumerate(zip(joins, runs, strict=True)):
+        for place, part in enumerate((*join, *run) if join else run):
+            if abs(part[-1] - part[0]) > NOISE or max([abs(z - part[0]) for z in part[1:]]) > NOISE:
                 segments.append(part)
                 # A mitre's first line runs on from the segment before it.
-                sources.append((k - 1) % n if place == 0 and len(joins[k]) > 1 else k)
+                sources.append((k - 1) % n if place == 0 and len(join) > 1 else k)
     segments, sources = _closed(*lines_joined(segments, sources))
     return Outline(tuple(segments)), tuple(sources), clean
 
@@ -270,15 +274,13 @@ def _join(
     # What goes between run k - 1 and run k; their ends are moved where that makes the join. None: they run past each
     # other, and must be trimmed by winding.
     before, after = runs[k - 1], runs[k]
-    far = max(distances[k - 1], distances[k])
     end, start = before[-1][-1], after[0][0]
     if abs(end - start) <= SNAP:
         middle = start if not distances[k - 1] else end if not distances[k] else (start + end) / 2
-        if not far:
-            middle = outline.segments[k][0]
         before[-1] = (*before[-1][:-1], middle)
         after[0] = (middle, *after[0][1:])
         return []
+    far = max(distances[k - 1], distances[k])
     into, out = heading(outline.segments[k - 1], 1.0), heading(outline.segments[k], 0.0)
     corner = outline.segments[k][0]
     turn = (into.conjugate() * out).imag * hand
@@ -333,8 +335,10 @@ def lines_joined(segments: list[Segment], sources: list[int]) -> tuple[list[Segm
     """Return a closed row of segments with lines that run straight on made one, and the source of each."""
     made: list[Segment] = []
     of: list[int] = []
+    line_before = False
     for seg, source in zip(segments, sources, strict=True):
-        if made and len(seg) == 2 and len(made[-1]) == 2:
+        line = len(seg) == 2
+        if line and line_before:
             a, b = made[-1]
             p, q = b - a, seg[1] - b
             if abs((p.conjugate() * q).imag) <= 1e-9 * abs(p) * abs(q) and (p.conjugate() * q).real > 0:
@@ -343,6 +347,7 @@ def lines_joined(segments: list[Segment], sources: list[int]) -> tuple[list[Segm
                 continue
         made.append(seg)
         of.append(source)
+        line_before = line
     if len(made) > 2 and len(made[0]) == len(made[-1]) == 2:
         (a, b), (_, c) = made[-1], made[0]
         p, q = b - a, c - b
@@ -356,7 +361,7 @@ def lines_joined(segments: list[Segment], sources: list[int]) -> tuple[list[Segm
 
 def _closed(segments: list[Segment], sources: list[int]) -> tuple[list[Segment], list[int]]:
     # Each begins exactly where the one before it ends.
-    made = [(segments[k - 1][-1], *seg[1:]) for k, seg in enumerate(segments)]
+    made = [seg if seg[0] == segments[k - 1][-1] else (segments[k - 1][-1], *seg[1:]) for k, seg in enumerate(segments)]
     return made, sources
 
 

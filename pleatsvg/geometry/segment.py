@@ -393,6 +393,31 @@ def single_root(w: Sequence[float]) -> float:
     return t
 
 
+def single_roots(weights: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+    """Return the same of many polynomials with four weights each, which stand in columns; no number where Newton's steps alone
+    do not lead there."""
+    first, second, third, last = weights
+    a0, a1, a2, a3 = first, 3 * (second - first), 3 * (first - 2 * second + third), last - first + 3 * (second - third)
+    b3, b2 = 3 * a3, 2 * a2
+    with np.errstate(all="ignore"):
+        t = first / (first - last)
+        found = np.full(len(t), np.nan)
+        low, high = np.zeros(len(t)), np.ones(len(t))
+        for _ in range(12):
+            value = ((a3 * t + a2) * t + a1) * t + a0
+            beyond = (value > 0) == (last > 0)
+            low, high = np.where(beyond, low, t), np.where(beyond, t, high)
+            step = t - value / ((b3 * t + b2) * t + a1)
+            there = value == 0
+            step = np.where(there, t, step)
+            near = there | ((low < step) & (step < high) & (np.abs(step - t) < 1e-11))
+            found = np.where(near & np.isnan(found), step, found)
+            t = np.where((low < step) & (step < high), step, np.nan)
+            if not np.isfinite(t[np.isnan(found)]).any():
+                break
+    return found
+
+
 def turn_between(a: complex, b: complex) -> float:
     """Return the angle in degrees, 0 to 180, between two directions."""
     return abs(math.degrees(bearing(b / a))) if a and b else 0.0

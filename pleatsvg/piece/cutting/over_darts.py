@@ -65,6 +65,8 @@ def covered(outline: Outline, distances: Sequence[float], darts: Iterable[Dart])
     gone: dict[int, Dart] = {}
     for dart in darts:
         gone |= {k % n: dart for k in range(dart.start, dart.end)}
+    if not gone:
+        return Covered(outline, tuple(distances), tuple(range(n)))
     segments: list[Segment] = []
     far: list[float] = []
     of: list[int] = []
