@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
+from typing import NamedTuple
 
 from pleatsvg.errors import FitError
 from pleatsvg.flat.strokes import path_crossings
@@ -23,7 +25,7 @@ from pleatsvg.tolerance import LEAST_SHAPED, ON_LINE
 from pleatsvg.wording import message, option
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class PleatEdge:
     """An edge of a pleat, above which it is shaped.
 
@@ -56,12 +58,12 @@ class PleatEdge:
         """From the seam at the top down to where the stitching begins, mm: to the hip point, along a curve as far again."""
         return self.length * (2 if self.curved else 1)
 
-    @property
+    @cached_property
     def length(self) -> float:
         """From the seam at the top to the hip point."""
         return abs(self.hip - self.chord.top)
 
-    @property
+    @cached_property
     def upwards(self) -> complex:
         """The unit vector from the hip point to the top."""
         return (self.chord.top - self.hip) / self.length
@@ -96,12 +98,12 @@ def edges_of_pleats(
         FitError: a line does not meet the hip line once between top and hem, or a face does not fit.
     """
     found: list[PleatEdge] = []
+    known: dict[int, _Edged] = {}  # alike pleats share one request
     for k, (chord, request) in enumerate(zip(lines.chords, requests, strict=True)):
-        folds = request.list
-        sides = list(
-            dict.fromkeys([fold.edge for fold in (folds.half(request.half)[0] if request.half else folds.folds)])
-        )
-        for side in sides:
+        if id(request) not in known:
+            known[id(request)] = _edged(request)
+        doubled, depth, hem_depth = known[id(request)]
+        for side, pairs in doubled.items():
             here = chord if not side else face_edge(lines, k + 1, chord, side, request, unit)
             name = lines.names[k]
             begins = _hip_point(here, k + 1, name, hip, hip_name, downs[k], unit)
@@ -112,14 +114,33 @@ def edges_of_pleats(
                     side=side,
                     chord=here,
                     hip=(begins + here.top) / 2 if curved else begins,
-                    doubled=_doubled(folds, side),
-                    depth=request.intake_top / folds.depths_taken,
-                    hem_depth=request.intake_hem / folds.depths_taken,
+                    doubled=pairs,
+                    depth=depth,
+                    hem_depth=hem_depth,
                     on_fold=request.half if not side else 0,
                     curved=curved,
                 )
             )
     return tuple(found)
+
+
+class _Edged(NamedTuple):
+    # What is alike of all pleats of one request: by edge of the face how many pairs of folds it has, and how deep folds are at
+    # the hip point and at the hem.
+    doubled: dict[int, int]
+    depth: float
+    hem_depth: float
+
+
+def _edged(request: PleatRequest) -> _Edged:
+    folds = request.list
+    listed = folds.half(request.half)[0] if request.half else folds.folds
+    sides = dict.fromkeys([fold.edge for fold in listed])
+    return _Edged(
+        {side: _doubled(folds, side) for side in sides},
+        request.intake_top / folds.depths_taken,
+        request.intake_hem / folds.depths_taken,
+    )
 
 
 def _doubled(folds: FoldList, side: int) -> int:

@@ -12,6 +12,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import NamedTuple
 
 from pleatsvg.errors import FitError
 from pleatsvg.fitted.closed import Closed
@@ -20,11 +21,13 @@ from pleatsvg.fitted.edges import PleatEdge
 from pleatsvg.geometry.motion import moved, reflection
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, cut
+from pleatsvg.kinds import Fold, Placement
 from pleatsvg.length import show
 from pleatsvg.piece.slash_lines import Chord, SlashSet
 from pleatsvg.pleats.laid import LaidFold, LaidPlacement, LaidPleat, PleatRequest
 from pleatsvg.pleats.layout import role_at
 from pleatsvg.pleats.strip import place_and_foot
+from pleatsvg.result.roles import Role
 from pleatsvg.tolerance import ON_LINE
 from pleatsvg.wording import message, option
 
@@ -229,38 +232,50 @@ def laid_above(
     """
     made: list[LaidPleat] = []
     lines = upper.lines
-    by_pleat: dict[int, dict[int, tuple[PleatEdge, Chord, float]]] = {}
+    by_pleat: list[dict[int, tuple[PleatEdge, Chord, float]]] = [{} for _ in requests]
     for edge, chord, lean in zip(edges, upper.edges, leans, strict=True):
-        by_pleat.setdefault(edge.pleat, {})[edge.side] = edge, chord, lean
-    wanted: dict[tuple[int, int, int], tuple[Chord, int, float, float]] = {}
-    for number, request in enumerate(requests, 1):
-        for side, reach in request.list.half(request.half)[0] if request.half else request.list.folds:
-            if reach and (number, side, reach) not in wanted:
-                edge, chord, lean = by_pleat[number][side]
-                wanted[number, side, reach] = chord, 1 if reach > 0 else -1, *_depths(edge, chord, lean, reach)
-    known = dict(zip(wanted, beneath_at_once(lines, upper.real, list(wanted.values())), strict=True))
-    for number, request in enumerate(requests, 1):
-        own = by_pleat[number]
-        folds = request.list
-        listed, placed = folds.half(request.half) if request.half else (folds.folds, folds.placements)
-        outer = folds.half_of(folds.outer, request.half)
-        there: dict[tuple[int, int], Chord] = {}
-        laid: list[LaidFold] = []
-        for (side, reach), turns_under in zip(listed, outer, strict=True):
+        by_pleat[edge.pleat - 1][edge.side] = edge, chord, lean
+    lists = {id(request): _listed(request) for request in {id(request): request for request in requests}.values()}
+    # Every fold line off an edge, in order, with how far it lies from it at the closed seam and at the hip point.
+    wanted: list[tuple[Chord, int, float, float]] = []
+    for request, own in zip(requests, by_pleat, strict=True):
+        for side, reach in lists[id(request)].off:
             edge, chord, lean = own[side]
-            here = chord
-            if reach:
-                if (side, reach) not in there:
-                    _, _, *deep = wanted[number, side, reach]
-                    there[side, reach] = known[number, side, reach] or _hidden(
-                        upper, edge, chord, reach, (deep[0], deep[1]), (request.level, unit)
-                    )
-                here = there[side, reach]
-            laid.append(LaidFold(here, role_at(reach, turns_under, False)))
-        placements = tuple([LaidPlacement(own[p.edge][1], p.folds_before, p.carries) for p in placed])
-        first, last = own[listed[0].edge][1], own[listed[-1].edge][1]
-        made.append(LaidPleat(number, lines.names[number - 1], request, tuple(laid), placements, first, last))
+            wanted.append((chord, 1 if reach > 0 else -1, *_depths(edge, chord, lean, reach)))
+    off = iter(list(zip(wanted, beneath_at_once(lines, upper.real, wanted), strict=True)))
+    for number, (request, own) in enumerate(zip(requests, by_pleat, strict=True), 1):
+        listed = lists[id(request)]
+        there: dict[tuple[int, int], Chord] = {}
+        for side, reach in listed.off:
+            (_, _, *deep), found = next(off)
+            edge, chord, _ = own[side]
+            there[side, reach] = found or _hidden(upper, edge, chord, reach, (deep[0], deep[1]), (request.level, unit))
+        laid = tuple(
+            [LaidFold(there[side, reach] if reach else own[side][1], role) for side, reach, role in listed.folds]
+        )
+        placements = tuple([LaidPlacement(own[p.edge][1], p.folds_before, p.carries) for p in listed.placements])
+        first, last = own[listed.folds[0][0]][1], own[listed.folds[-1][0]][1]
+        made.append(LaidPleat(number, lines.names[number - 1], request, laid, placements, first, last))
     return tuple(made)
+
+
+class _Listed(NamedTuple):
+    # What is alike of all pleats of one request: its folds by edge, reach and role, those of them that lie off an edge, each
+    # once, and its placement lines.
+    folds: list[tuple[int, int, Role]]
+    off: list[Fold]
+    placements: tuple[Placement, ...]
+
+
+def _listed(request: PleatRequest) -> _Listed:
+    folds = request.list
+    listed, placed = folds.half(request.half) if request.half else (folds.folds, folds.placements)
+    outer = folds.half_of(folds.outer, request.half)
+    roles = [
+        (side, reach, role_at(reach, turns_under, False))
+        for (side, reach), turns_under in zip(listed, outer, strict=True)
+    ]
+    return _Listed(roles, list(dict.fromkeys([fold for fold in listed if fold.reach])), placed)
 
 
 def _depths(edge: PleatEdge, chord: Chord, lean: float, reach: int) -> tuple[float, float]:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from itertools import chain
 
 import numpy as np
 import numpy.typing as npt
@@ -19,7 +18,7 @@ from pleatsvg.piece.slash_lines import Chord, SlashSet
 from pleatsvg.tolerance import CORNER_TURN, ON_LINE, SAME_SPOT, TOUCH
 
 WORTH = 12
-"""Lines from which on this is the quicker way."""
+"""Lines from which on this is the quicker way, on an outline of many segments."""
 
 _PARTS = 4
 """Parts of the seam walked from an edge: the rest of the curve over it, what is left of its panel, and the same once more."""
@@ -38,7 +37,7 @@ def beneath_at_once(lines: SlashSet, real: int, asked: Sequence[tuple[Chord, int
         asked: the closed line of each edge, on which side (+1 after it, -1 before it) and how far from its top and its end.
     """
     found: list[Chord | None] = [None] * len(asked)
-    if len(asked) < WORTH:
+    if len(asked) < WORTH or lines.outline.boxes_side_by_side is None:
         return found
     controls = lines.outline.controls
     chords = [chord for chord, _, _, _ in asked]
@@ -58,7 +57,7 @@ def beneath_at_once(lines: SlashSet, real: int, asked: Sequence[tuple[Chord, int
     index = np.floor(places[rows]).astype(int)
     share = (places[rows] - index)[:, None]
     ends = _at(controls[index], share)[:, 0]
-    own = _crossed_only_there(lines, real, controls, (feet[rows], ends, index, [chords[k] for k in rows.tolist()]))
+    own = _crossed_only_there(real, controls, (feet[rows], ends, index, [chords[k] for k in rows.tolist()]))
     for k, at, top, plain in zip(rows.tolist(), places[rows].tolist(), ends.tolist(), own, strict=True):
         if plain:
             found[k] = Chord(at, chords[k].hem_at, top, complex(feet[k]))
@@ -95,7 +94,8 @@ def _met(
         good &= (sizes > ON_LINE).all(axis=1) & ((legs * away[rows, None].conj()).real >= 0).all(axis=1)
         w = ((part - origins[rows, None]) * normal[rows, None].conj()).real
         meets = good & (w[:, 0] < -ON_LINE) & (w[:, 3] > ON_LINE) & (np.diff(w) >= 0).all(axis=1)
-        on = np.where(meets, roots_of(w), np.nan)
+        on = np.full(len(rows), np.nan)
+        on[meets] = roots_of(w[meets])
         share = t[:, 0] + (1 - t[:, 0]) * on
         share = np.where(forward[rows], share, 1 - share)
         meets &= (share > SAME_SPOT) & (share < 1 - SAME_SPOT)
@@ -108,20 +108,16 @@ def _met(
 
 
 def _crossed_only_there(
-    lines: SlashSet, real: int, controls: Points, found: tuple[Points, Points, npt.NDArray[np.int64], list[Chord]]
+    real: int, controls: Points, found: tuple[Points, Points, npt.NDArray[np.int64], list[Chord]]
 ) -> list[bool]:
     # Whether a line crosses the seam nowhere between its ends; cf. `Outline.crossed_only_in`.
     feet, ends, index, chords = found
     long = np.abs(ends - feet)
     ways = (ends - feet) / long
-    near = lines.outline.near_each(list(zip(feet.tolist(), ways.tolist(), strict=True)))
-    if near is None:
-        return [False] * len(chords)
-    of = np.repeat(np.arange(len(near)), [len(row) for row in near])
-    segs = np.array(list(chain.from_iterable(near)), int)
+    of, segs = _beside_them(controls[:real], feet - ways * 2 * TOUCH, ends + ways * 2 * TOUCH)
     turned = (controls[segs] - feet[of, None]) * ways[of, None].conj()
     w, u = turned.imag, turned.real
-    plain = (w.min(axis=1) > ON_LINE) | (w.max(axis=1) < -ON_LINE) | (segs >= real)
+    plain = (w.min(axis=1) > ON_LINE) | (w.max(axis=1) < -ON_LINE)
     plain |= (u.min(axis=1) > long[of] - ON_LINE + 2 * TOUCH) | (u.max(axis=1) < ON_LINE - 2 * TOUCH)
     up = (w[:, 0] > ON_LINE) & (w[:, 3] < -ON_LINE) & ~((w[:, 1] < 0) & (w[:, 2] > 0))
     down = (w[:, 0] < -ON_LINE) & (w[:, 3] > ON_LINE) & ~((w[:, 1] > 0) & (w[:, 2] < 0))
@@ -129,6 +125,31 @@ def _crossed_only_there(
     every = np.ones(len(chords), bool)
     every[of[~plain]] = False
     return [bool(one) for one in every]
+
+
+def _beside_them(
+    controls: Points, starts: Points, stops: Points
+) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.int64]]:
+    # The numbers of straight strokes, and of the curves whose boxes theirs overlap, for every two that do.
+    across, down = controls.real, controls.imag
+    left, right = across.min(axis=1) - 2 * ON_LINE, across.max(axis=1) + 2 * ON_LINE
+    top, bottom = down.min(axis=1) - 2 * ON_LINE, down.max(axis=1) + 2 * ON_LINE
+    lows = np.minimum(starts.real, stops.real) + 1j * np.minimum(starts.imag, stops.imag)
+    highs = np.maximum(starts.real, stops.real) + 1j * np.maximum(starts.imag, stops.imag)
+    found: list[tuple[npt.NDArray[np.int64], npt.NDArray[np.int64]]] = []
+    rows_at_once = max(1, _BOXES_AT_ONCE // len(controls))
+    for first in range(0, len(starts), rows_at_once):
+        low, high = lows[first : first + rows_at_once, None], highs[first : first + rows_at_once, None]
+        met = (left <= high.real) & (low.real <= right)
+        met &= (top <= high.imag) & (low.imag <= bottom)
+        of, segs = met.nonzero()
+        found.append((of + first, segs))
+    strokes, curves = (np.concatenate(column) for column in zip(*found, strict=True))
+    return strokes, curves
+
+
+_BOXES_AT_ONCE = 400_000
+"""Boxes held against strokes in one go: little memory."""
 
 
 def _rest(seg: Points, t: Reals) -> Points:
