@@ -233,26 +233,35 @@ class _Closing:
         rounds = range(math.floor(top.start / n) - 1, math.ceil(top.stop / n) + 1)
         self.corners = sorted([c + n * turn for c in outline.corners for turn in rounds])
         self.darts = [(d.start + n * turn, d.end + n * turn) for d in outline.darts for turn in rounds]
+        # Of each edge what its leaning lines are found by: the segment on which it ends, and the node at which that begins.
+        whole = [math.floor(edge.chord.top_at) for edge in edges]
+        self.ends_on = [(k, outline.segments[k % n]) for k in whole]
+        self.nodes = n
 
     def row(self, shares: Sequence[float], scale: float) -> _Row:
         """Return the panels closed by leans of which tan = scale x share / (2 x length).
 
         Of an edge on the fold of the cloth the share is that of its drawn half: tan = scale x share / length.
         """
-        edges, hand, outline = self.edges, self.lines.hand, self.outline
+        edges, outline = self.edges, self.outline
+        spin = 1j * self.lines.hand
         leans: list[float] = []
         motions = [STAY]
         ends: list[tuple[float, float]] = []
-        for share, edge in zip(shares, edges, strict=True):
-            lean = math.atan(scale * share / ((1 if edge.on_fold else 2) * edge.length))
-            turn = cmath.exp((-1j if edge.on_fold else -2j) * hand * lean)
+        for k, (share, edge) in enumerate(zip(shares, edges, strict=True)):
+            on_fold, hip, at = edge.on_fold, edge.hip, edge.chord.top_at
+            lean = math.atan(scale * share / ((1 if on_fold else 2) * edge.length))
+            turn = cmath.exp((-1 if on_fold else -2) * spin * lean)
             leans.append(lean)
-            motions.append(motions[-1].after(Motion(turn, edge.hip - turn * edge.hip, False)))
-            at = edge.chord.top_at
+            motions.append(motions[-1].after(Motion(turn, hip - turn * hip, False)))
+            if not lean:
+                ends.append((at, at))
+                continue
+            aside = cmath.exp(spin * lean)
             ends.append(
                 (
-                    at if edge.on_fold > 0 else self._hit(edge, -lean),
-                    at if edge.on_fold < 0 else self._hit(edge, lean),
+                    at if on_fold > 0 else self._hit(k, edge.upwards * aside.conjugate()),
+                    at if on_fold < 0 else self._hit(k, edge.upwards * aside),
                 )
             )
         self._refuse_meeting(ends)
@@ -288,7 +297,7 @@ class _Closing:
                 total -= self._between(begin, low) + self._between(high, end)
                 parts.append(None)
             elif first <= last and end <= whole + 1 and not outline.darts:  # as nearly all: on one segment
-                part = cut(outline.segments[whole % len(outline)], first - whole, last - whole)
+                part = cut(outline.segments[whole % self.nodes], first - whole, last - whole)
                 measured.append(part)
                 total -= span
                 parts.append(
@@ -366,22 +375,17 @@ class _Closing:
         ]
         return Closed(tuple(row.leans), tuple(row.motions), tuple(parts), tuple(joins), row.length, tuple(panels))
 
-    def _hit(self, edge: PleatEdge, lean: float) -> float:
-        # Where the leaning line leaves the piece, counted like the top of its edge: most often on the segment of its top.
-        at = edge.chord.top_at
-        if not lean:
-            return at
-        outline = self.outline
-        way = leaning(edge, lean, self.lines.hand)
-        index = math.floor(at)
-        seg = outline.segments[index % len(outline)]
+    def _hit(self, number: int, way: complex) -> float:
+        # Where an edge's leaning line leaves the piece, counted like its top: most often on the segment of that.
+        outline, edge = self.outline, self.edges[number]
+        node, seg = self.ends_on[number]
         off = heights(seg, edge.hip, way)
         if clear_across(off) and not outline.darts:  # a dart may reach into what lies beside the edge
-            return index + single_root(off)
+            return node + single_root(off)
         hits = [hit for hit in outline.crossings(edge.hip, way) if hit.along > ON_LINE]
         if not hits:
             raise ValueError("a line from inside a piece leaves it")
-        return outline.counted_near(min(hits, key=lambda hit: hit.along).at, at)
+        return outline.counted_near(min(hits, key=lambda hit: hit.along).at, edge.chord.top_at)
 
     def _reached(self, start: float, far: float, step: int) -> float:
         # The place about so far along the seam, but not round a corner.
@@ -391,7 +395,7 @@ class _Closing:
         k = bisect_right(self.corners, start) if step > 0 else bisect_left(self.corners, start) - 1
         corner = float(self.corners[k]) if 0 <= k < len(self.corners) else math.inf * step
         index = math.floor(start) if step > 0 else math.ceil(start) - 1
-        seg = outline.segments[index % len(outline)]
+        seg = outline.segments[index % self.nodes]
         share = start - index
         if len(seg) == 2:
             there = share + step * far / abs(seg[1] - seg[0])
@@ -456,8 +460,13 @@ class _Closing:
         outline = self.outline
         begin, end = places
         one, other = motions
-        p, set_off = one.of(outline.point(begin)), one.turn * outline.heading(begin)
-        q, arrive = other.of(outline.point(end)), other.turn * _arriving(outline, end)
+        node, there = math.floor(begin), math.floor(end)
+        before, after = outline.segments[node % self.nodes], outline.segments[there % self.nodes]
+        p, set_off = one.of(point_at(before, begin - node)), one.turn * heading(before, begin - node)
+        arriving = (
+            heading(after, end - there) if end > there else heading(outline.segments[(there - 1) % self.nodes], 1.0)
+        )
+        q, arrive = other.of(point_at(after, end - there)), other.turn * arriving
         if edge.on_fold > 0:
             flip = reflection(edge.hip, edge.chord.top)
             p, set_off = flip.of(q), -flip.turn * arrive.conjugate()
@@ -520,10 +529,3 @@ def walked(outline: Outline, start: float, other: float, far: float) -> float:
     if other > start:
         return outline.walk(start, far)
     return outline.walk(other, outline.distance(other, start) - far)
-
-
-def _arriving(outline: Outline, at: float) -> complex:
-    whole = math.floor(at)
-    if at == whole:
-        return heading(outline.segments[(whole - 1) % len(outline)], 1.0)
-    return heading(outline.segments[whole % len(outline)], at - whole)

@@ -7,6 +7,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+import numpy as np
+
 from pleatsvg.errors import FitError, near_names
 from pleatsvg.fitted.by_darts import OnTop, darts_along, depths_at, refuse_across, refuse_beside_top, shares_by_darts
 from pleatsvg.fitted.closed import Closed, Once, Top, closed_to, top_of, walked
@@ -335,7 +337,7 @@ def _cutting_above(
         middle = fold.hem + (fold.hem - fold.top) / abs(fold.hem - fold.top) * down
         other = [flip.of(z) for z in reversed(feet)]
         feet = [*other, middle, *feet] if lines.first is not None else [*feet, middle, *other]
-    spots = [chain[-1][0][-1], *reversed(feet), chain[0][0][0]]
+    spots = [chain[-1][0][-1], *reversed(_thinned(feet, down / 2)), chain[0][0][0]]
     chain += [(line, None) for line in pairwise(spots)]
     joined = tuple([(chain[k - 1][0][-1], *seg[1:]) for k, (seg, _) in enumerate(chain)])
     longer = Outline(joined).as_part_of(outline)
@@ -350,6 +352,26 @@ def _cutting_above(
     cut, sources = ended_at_border(made.outline, border[::-1])
     distances = tuple([0.0 if source is None else cutting.distances[source] for source in upper.sources])
     return Cutting(cut, distances, level=level_of(upper.real, len(segments), sources)), sources
+
+
+def _thinned(spots: list[complex], most: float) -> list[complex]:
+    # Of many spots in a row so few that the ways from one to the next pass no other farther off than so many mm.
+    n = len(spots)
+    if n < _MANY_FEET:
+        return spots
+    row, numbers = np.array(spots), np.arange(n)
+    for step in (8, 4, 2):
+        kept = np.append(numbers[: n - 1 : step], n - 1)
+        before = np.minimum(numbers // step, len(kept) - 2)
+        start, way = row[kept[before]], row[kept[before + 1]] - row[kept[before]]
+        off, long = (row - start) * way.conj(), np.abs(way)
+        if (np.abs(off.imag) <= most * long).all() and (off.real >= 0).all() and (off.real <= long * long).all():
+            return [spots[k] for k in kept.tolist()]
+    return spots
+
+
+_MANY_FEET = 12
+"""Spots beneath the hip points from which on fewer of them will do to close a piece below."""
 
 
 def flat_of(
