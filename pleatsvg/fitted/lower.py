@@ -7,6 +7,7 @@ point between. Nothing below the hip changes: what comes of it is what comes of 
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -218,7 +219,10 @@ class _Below:
         self.stretches = stretches
         self.nodes = nodes
         segments = outline.segments
+        self.count = len(segments)
         self.at_hip = {segments[k][0]: k for k in range(len(stretches), len(segments))}
+        self.start = stretches[0].node + stretches[0].t0
+        self.stops = [s.node + s.t1 + AT_CORNER for s in stretches]
 
     def line(self, chord: Chord, hip: complex | None) -> Chord:
         """Return a line from its hip point to the hem; without one, from where it crosses the border."""
@@ -235,8 +239,7 @@ class _Below:
 
     def _hem_at(self, chord: Chord) -> float:
         # Counted on behind the tops.
-        start = self.stretches[0].node + self.stretches[0].t0
-        place = chord.hem_at + self.nodes * math.ceil((start - chord.hem_at) / self.nodes - AT_CORNER)
-        k = next(k for k, s in enumerate(self.stretches) if place <= s.node + s.t1 + AT_CORNER)
+        place = chord.hem_at + self.nodes * math.ceil((self.start - chord.hem_at) / self.nodes - AT_CORNER)
+        k = bisect_left(self.stops, place)
         _, t0, t1, node = self.stretches[k]
-        return len(self.outline) + k + min(1.0, max(0.0, (place - node - t0) / (t1 - t0)))
+        return self.count + k + min(1.0, max(0.0, (place - node - t0) / (t1 - t0)))

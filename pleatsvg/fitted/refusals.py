@@ -29,6 +29,12 @@ from pleatsvg.wording import Words, message, option
 
 def _turn_of(curve: Segment) -> float:
     # The most that a curve turns within CORNER_REACH, in degrees; 0 where it turns less all in all, as its handles say.
+    if len(curve) == 4:
+        a, b, c, d = curve
+        u, v, w = b - a, c - b, d - c
+        least = _HALF_CORNER * abs(v)
+        if (u * v.conjugate()).real > least * abs(u) and (w * v.conjugate()).real > least * abs(w):
+            return 0.0
     steps = [b - a for a, b in pairwise(curve) if b != a]
     if sum([turn_between(a, b) for a, b in pairwise(steps)]) <= CORNER_TURN:
         return 0.0
@@ -43,6 +49,9 @@ def _turn_of(curve: Segment) -> float:
         default=0.0,
     )
 
+
+_HALF_CORNER = math.cos(math.radians(CORNER_TURN / 2 - 0.1))
+"""Where either half of a curve turns by less than this says, the whole is no corner."""
 
 _LOOKS = 16
 """Places on the curve over a closed edge at which its way is asked: of 40 mm, every 2.5."""

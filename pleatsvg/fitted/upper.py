@@ -20,7 +20,7 @@ from pleatsvg.fitted.closing.beneath import beneath_at_once
 from pleatsvg.fitted.edges import PleatEdge
 from pleatsvg.geometry.motion import moved, reflection
 from pleatsvg.geometry.outline import Outline
-from pleatsvg.geometry.segment import Segment, cut
+from pleatsvg.geometry.segment import Segment, cut, point_at
 from pleatsvg.kinds import Fold, Placement
 from pleatsvg.length import show
 from pleatsvg.piece.slash_lines import Chord, SlashSet
@@ -124,10 +124,12 @@ def _whole(
         k: nodes[foot] if foot in nodes else real + min(range(len(border)), key=lambda j: abs(border[j] - foot))
         for k, foot in enumerate(feet)
     }
-    chords = [
-        Chord(before + at, float(at_hip[k]), outline.point(before + at), outline.segments[at_hip[k] % n][0])
-        for k, at in enumerate(tops)
-    ]
+    segments = outline.segments
+    chords: list[Chord] = []
+    for k, at in enumerate(tops):
+        place = before + at
+        top = point_at(segments[math.floor(place)], place - math.floor(place))
+        chords.append(Chord(place, float(at_hip[k]), top, segments[at_hip[k] % n][0]))
     fold = None
     if before or (lines.last is not None):
         # The fold edge lies between the two halves.
