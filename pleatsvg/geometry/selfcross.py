@@ -222,7 +222,10 @@ def _parted_at(a: Segment, b: Segment, joint: complex) -> bool:
     if abs(direction) < 1e-9:
         return False
     flip = direction.conjugate()
-    return max([((z - joint) * flip).real for z in a[:-1]]) < 0 < min([((z - joint) * flip).real for z in b[1:]])
+    for z in a[:-1]:
+        if not ((z - joint) * flip).real < 0:
+            return False
+    return min([((z - joint) * flip).real for z in b[1:]]) > 0
 
 
 def _parted(a: Segment, b: Segment) -> bool:
