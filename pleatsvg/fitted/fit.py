@@ -18,7 +18,7 @@ from pleatsvg.fitted.shares import shares_of
 from pleatsvg.fitted.spliced import Spliced, laid_on_panels, spliced
 from pleatsvg.fitted.upper import Upper, laid_above, once_round, upper_piece
 from pleatsvg.flat.once_round import FlatEdge, flat_edge
-from pleatsvg.flat.unfold import unfold
+from pleatsvg.flat.unfold import begun, unfolded_each
 from pleatsvg.geometry.motion import Motion, moved, reflection
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, heading
@@ -379,10 +379,12 @@ def flat_of(
         (real + 1, len(lines.outline) - 1) if not joins else None
         for lines, real in ((lower.lines, lower.sources.index(None)), (upper.lines, upper.real))
     ]
-    below = unfold(lower.lines, pleats, lower.cutting, joins, join_allowance, smooth_hem, farther, level=levels[0])
+    first = begun(lower.lines, pleats, lower.cutting, joins, join_allowance, smooth_hem, farther=farther, level=levels[0])
     # Parts lie as far apart above the hip as below it; all round, the last one is laid before the first in any case.
-    apart = {join.crease: join.after[0] - join.before[0] for join in below.joins[: -1 if upper.lines.ring else None]}
-    above = unfold(upper.lines, fitted.above, fitted.cutting_above, joins, join_allowance, apart=apart, level=levels[1])
+    joined = unfolded_each([first])[0].joins[: -1 if upper.lines.ring else None] if joins else ()
+    apart = {join.crease: join.after[0] - join.before[0] for join in joined}
+    other = begun(upper.lines, fitted.above, fitted.cutting_above, joins, join_allowance, apart=apart, level=levels[1])
+    below, above = unfolded_each([first, other])
     if above.trimmed:
         raise FitError(
             "The allowance at the top",
