@@ -7,9 +7,9 @@ nodes. Places run on past the last segment and below zero; they are counted roun
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from itertools import accumulate, pairwise
 from typing import NamedTuple
 
@@ -77,6 +77,12 @@ class Crossing(NamedTuple):
     at: float
     along: float
     point: complex
+
+
+_crossed: Callable[[tuple[float, float, complex]], Crossing] = partial(tuple.__new__, Crossing)
+"""Makes a crossing of its three parts in one go."""
+
+_Rows = npt.NDArray[np.int64]
 
 
 class Dart(NamedTuple):
@@ -552,49 +558,49 @@ class Outline:
         return min(hits, key=lambda hit: sign * hit.along, default=None)
 
     def crossed_beyond_each(
-        self, lines: Sequence[tuple[complex, complex, float, bool]], near: Sequence[Sequence[int]]
+        self, lines: Sequence[tuple[complex, complex, float, bool]], near: tuple[_Rows, _Rows]
     ) -> list[Crossing | None]:
         """Return the same for many lines at once; None where there is none, and where it takes a closer look.
 
         Args:
             lines: of each a point, its unit vector, the least distance, and whether it is looked for ahead.
-            near: what `near_each` found for them.
+            near: what `near_rows` found for them.
         """
+        of, segs = near
         made: list[Crossing | None] = [None] * len(lines)
-        of = np.repeat(np.arange(len(near)), [len(row) for row in near])
-        segs = np.array([index for row in near for index in row], int)
         origins, ways, leasts, aheads = (np.array(column)[of] for column in zip(*lines, strict=True))
         signs = np.where(aheads, 1.0, -1.0)
         turned = (self.controls[segs] - origins[:, None]) * ways[:, None].conj()
         along, w = turned.real * signs[:, None], turned.imag
         there = along.max(axis=1) >= leasts - 2 * TOUCH
         there &= (w.min(axis=1) <= ON_LINE) & (w.max(axis=1) >= -ON_LINE)
+        rows = there.nonzero()[0]
+        if not len(rows):
+            return made
+        of, segs, w, leasts, signs, origins, ways = (
+            column[rows] for column in (of, segs, w, leasts, signs, origins, ways)
+        )
         over = (w[:, 0] > ON_LINE) & (w[:, 3] < -ON_LINE) & ~((w[:, 1] < 0) & (w[:, 2] > 0))
         over |= (w[:, 0] < -ON_LINE) & (w[:, 3] > ON_LINE) & ~((w[:, 1] > 0) & (w[:, 2] < 0))
-        rows = there.nonzero()[0]
-        shares = roots_of(w[rows])
+        shares = roots_of(w)
         t = shares[:, None]
         bases = np.hstack(((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3))
-        points = (self.controls[segs[rows]] * bases).sum(axis=1)
-        far = ((points - origins[rows]) * ways[rows].conj()).real
-        # Plain where a line crosses all that it meets on that side, clear of ends.
-        plain = over[rows] & (shares > SAME_SPOT) & (shares < 1 - SAME_SPOT)
-        found: dict[int, list[tuple[float, Crossing | None]]] = {}
-        for k, index, share, distance, point, sure in zip(
-            *(row.tolist() for row in (of[rows], segs[rows], shares, far, points, plain)), strict=True
-        ):
-            hit = Crossing(index + share, distance, point) if sure else None
-            found.setdefault(k, []).append((distance if lines[k][3] else -distance, hit))
-        for k, hits in found.items():
-            if any(hit is None for _, hit in hits):
-                continue
-            beyond = [row for row in hits if row[0] >= lines[k][2]]
-            if beyond:
-                nearest, first = min(beyond, key=lambda row: row[0])
-                if all(
-                    hit is first or abs(one - nearest) >= TOUCH for one, hit in hits
-                ):  # two side by side may be a touch
-                    made[k] = first
+        points = (self.controls[segs] * bases).sum(axis=1)
+        far = ((points - origins) * ways.conj()).real
+        # Plain where a line crosses all that it meets on that side, clear of ends; and where no other crossing is as near to
+        # the one that is looked for as a touch would be.
+        plain = over & (shares > SAME_SPOT) & (shares < 1 - SAME_SPOT)
+        ahead = far * signs
+        starts = np.concatenate(([0], (of[1:] != of[:-1]).nonzero()[0] + 1))
+        of_line = np.repeat(np.arange(len(starts)), np.diff(starts, append=len(of)))
+        beyond = np.where(ahead >= leasts, ahead, np.inf)
+        nearest = np.minimum.reduceat(beyond, starts)
+        known = np.logical_and.reduceat(plain, starts) & np.isfinite(nearest)
+        known &= np.add.reduceat((np.abs(ahead - nearest[of_line]) < TOUCH).astype(int), starts) == 1
+        rows = (known[of_line] & (beyond == nearest[of_line])).nonzero()[0]
+        found = map(_crossed, zip((segs + shares)[rows].tolist(), far[rows].tolist(), points[rows].tolist(), strict=True))
+        for k, hit in zip(of[rows].tolist(), found, strict=True):
+            made[k] = hit
         return made
 
     def _without_touches(self, found: list[Crossing], origin: complex, flip: complex) -> list[Crossing]:
@@ -637,6 +643,16 @@ class Outline:
         Returns:
             None for an outline of so few segments that each is sooner asked by itself.
         """
+        near = self.near_rows(lines)
+        if near is None:
+            return None
+        rows, columns = near
+        ends = np.searchsorted(rows, range(1, len(lines))).tolist()
+        every = columns.tolist()
+        return [every[a:b] for a, b in pairwise((0, *ends, len(every)))]
+
+    def near_rows(self, lines: Sequence[tuple[complex, complex]]) -> tuple[_Rows, _Rows] | None:
+        """Return the same as two rows of numbers, ascending: of lines, and of segments that may lie on them."""
         many = self._boxes_side_by_side
         if many is None:
             return None
@@ -644,7 +660,7 @@ class Outline:
         # How far the middle of a box lies off a line, and how far it reaches square to it, as products of matrices.
         middles = np.array(((tops + bottoms) / 2, (lefts + rights) / 2, np.ones(len(self))))
         reaches = np.array(((rights - lefts) / 2, (bottoms - tops) / 2, np.full(len(self), 2 * ON_LINE)))
-        found: list[list[int]] = []
+        found: list[tuple[_Rows, _Rows]] = []
         rows_at_once = max(1, _AT_ONCE // len(self))
         for first in range(0, len(lines), rows_at_once):
             spots, ways = np.array(lines[first : first + rows_at_once]).T
@@ -652,10 +668,9 @@ class Outline:
             off = np.column_stack((ahead, -down, spots.real * down - spots.imag * ahead)) @ middles
             reach = np.column_stack((np.abs(down), np.abs(ahead), np.ones(len(ways)))) @ reaches
             rows, columns = (np.abs(off) <= reach).nonzero()
-            ends = np.searchsorted(rows, range(1, len(ways))).tolist()
-            every = columns.tolist()
-            found += [every[a:b] for a, b in pairwise((0, *ends, len(every)))]
-        return found
+            found.append((rows + first, columns))
+        rows, columns = zip(*found, strict=True) if found else ((), ())
+        return np.concatenate((np.zeros(0, int), *rows)), np.concatenate((np.zeros(0, int), *columns))
 
     def crossed_only_in(
         self, known: set[int], origin: complex, along: complex, low: float, high: float, real: int | None = None

@@ -5,8 +5,9 @@ It is unfolded like the seam, so that the cutting edge of every hidden layer lie
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from pleatsvg.errors import FitError
 from pleatsvg.geometry.outline import Crossing, Outline
@@ -24,6 +25,9 @@ from pleatsvg.tolerance import ON_LINE
 
 WIDEST = 300.0
 """mm. An allowance above this is a slip of the hand: deep hems are 10 cm."""
+
+
+_chord: Callable[[tuple[float, float, complex, complex]], Chord] = partial(tuple.__new__, Chord)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,32 +52,32 @@ class Cutting:
     def all_produced(self, chords: Sequence[Chord]) -> list[Chord]:
         """Return many lines across the piece, each produced to the cutting line at both ends."""
         ways = [(chord.top, (chord.hem - chord.top) / abs(chord.hem - chord.top)) for chord in chords]
-        near = self.outline.near_each(ways)
-        if near is None:
-            return [self.produced(chord) for chord in chords]
         if self.level is None:
+            near = self.outline.near_each(ways)
+            if near is None:
+                return [self.produced(chord) for chord in chords]
             return [self.produced(chord, there) for chord, there in zip(chords, near, strict=True)]
+        near_rows = self.outline.near_rows(ways)
+        if near_rows is None:
+            return [self.produced(chord) for chord in chords]
         # Of those that end on the level only the other end is looked for.
-        first, last, _ = self.level
+        first, last, farther = self.level
         n = len(self.distances)
-        lines: list[tuple[complex, complex, float, bool]] = []
-        asked: list[int] = []
-        for k, ((top_at, hem_at, top, hem), (_, way)) in enumerate(zip(chords, ways, strict=True)):
-            if first <= top_at % n <= last:
-                lines.append((top, way, abs(hem - top) - ON_LINE, True))
-                asked.append(k)
-            elif first <= hem_at % n <= last:
-                lines.append((top, way, -ON_LINE, False))
-                asked.append(k)
-        hits = self.outline.crossed_beyond_each(lines, [near[k] for k in asked]) if asked else []
-        made: list[Chord | None] = [None] * len(chords)
-        for k, hit, (_, _, _, ahead) in zip(asked, hits, lines, strict=True):
-            if hit is not None:
-                made[k] = self._on_level(chords[k], not ahead, hit)
-        return [
-            one if one is not None else self.produced(chord, there)
-            for one, chord, there in zip(made, chords, near, strict=True)
+        ahead = [first <= chord.top_at % n <= last for chord in chords]
+        lines = [
+            (chord.top, way, abs(chord.hem - chord.top) - ON_LINE if on else -ON_LINE, on)
+            for chord, (_, way), on in zip(chords, ways, ahead, strict=True)
         ]
+        made: list[Chord] = []
+        for chord, on, hit in zip(chords, ahead, self.outline.crossed_beyond_each(lines, near_rows), strict=True):
+            top_at, hem_at, top, hem = chord
+            if hit is None or not (on or first <= hem_at % n <= last):
+                made.append(self.produced(chord))
+            elif on:
+                made.append(_chord((top_at % n + farther, hit.at, top, hit.point)))
+            else:
+                made.append(_chord((hit.at, hem_at % n + farther, hit.point, hem)))
+        return made
 
     def _end_on_level(self, chord: Chord) -> str | None:
         assert self.level is not None
