@@ -112,16 +112,10 @@ class Fitted:
 
     def drawn_above(self, edges: Sequence[FlatEdge]) -> list[FlatEdge]:
         """Return edges of the upper piece, each with what it is of the drawn seam; the fold edge is numbered after the last."""
-        sources, rest = (*self.upper.sources, None), len(self.drawn.outline)
-        n = len(self.upper.sources)
-        made: list[FlatEdge] = []
-        for edge in edges:
-            points, layer, (index, t0, t1) = edge
-            if index >= 0:
-                source = sources[min(index, n)]
-                edge = flat_edge((points, layer, (rest if source is None else source, t0, t1)))
-            made.append(edge)
-        return made
+        rest = len(self.drawn.outline)
+        # What is no part of the seam has -1, and stays so.
+        drawn = [*[rest if source is None else source for source in self.upper.sources], rest, -1]
+        return [flat_edge((points, layer, (drawn[k], t0, t1))) for points, layer, (k, t0, t1) in edges]
 
     def drawn_below(self, edges: Sequence[FlatEdge]) -> list[FlatEdge]:
         """Return the same of edges of the lower piece."""
@@ -379,7 +373,9 @@ def flat_of(
         (real + 1, len(lines.outline) - 1) if not joins else None
         for lines, real in ((lower.lines, lower.sources.index(None)), (upper.lines, upper.real))
     ]
-    first = begun(lower.lines, pleats, lower.cutting, joins, join_allowance, smooth_hem, farther=farther, level=levels[0])
+    first = begun(
+        lower.lines, pleats, lower.cutting, joins, join_allowance, smooth_hem, farther=farther, level=levels[0]
+    )
     # Parts lie as far apart above the hip as below it; all round, the last one is laid before the first in any case.
     joined = unfolded_each([first])[0].joins[: -1 if upper.lines.ring else None] if joins else ()
     apart = {join.crease: join.after[0] - join.before[0] for join in joined}

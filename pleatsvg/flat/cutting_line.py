@@ -218,7 +218,9 @@ class CutLine:
         places = np.array([(c.top_at, c.hem_at) for c in self.chords])
         nodes = np.floor(places + 1e-9).astype(int)
         # At a node the smaller of the two that meet there.
-        allowed = np.where(np.abs(places - nodes) < 1e-9, np.minimum(far[nodes % n], far[(nodes - 1) % n]), far[nodes % n])
+        allowed = np.where(
+            np.abs(places - nodes) < 1e-9, np.minimum(far[nodes % n], far[(nodes - 1) % n]), far[nodes % n]
+        )
         for short, end in ((self.short_top, 0), (self.short_hem, 1)):
             if short:
                 allowed[list(short), end] = -1.0

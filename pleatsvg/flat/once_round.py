@@ -108,9 +108,10 @@ def legs_of(
 
 
 def _on(level: tuple[int, int], places: Sequence[float], nodes: int) -> bool:
-    # Whether all these places lie along a level.
+    # Whether all these places lie along a level, in one round.
     first, last = level
-    return all([first <= place % nodes <= last for place in places])
+    low, high = min(places), max(places)
+    return low // nodes == high // nodes and first <= low % nodes and high % nodes <= last
 
 
 def off_level(legs: list[Leg], level: tuple[int, int], nodes: int) -> list[Leg]:
@@ -223,7 +224,7 @@ def _edges_at_once(runs: Sequence[Run]) -> Iterator[tuple[list[FlatEdge], list[i
         if len(rows):
             own = controls[rows].view(float).reshape(-1, 4, 2).transpose(1, 2, 0)
             made = _all_cut(own[::3] if ends_alone else own, shares[:, rows])
-            laid = map(tuple, _all_moved(made, turn[rows], shift[rows], sign[rows]))
+            laid = _all_moved(made, turn[rows], shift[rows], sign[rows])
             if len(rows) == len(points):
                 points = list(laid)
             else:
@@ -280,14 +281,13 @@ def _all_cut(points: _Floats, shares: _Floats) -> _Floats:
 
 def _all_moved(
     points: _Floats, turns: NDArray[np.complex128], shifts: NDArray[np.complex128], signs: _Floats
-) -> list[list[complex]]:
-    # As `moved` of many segments, row by row.
+) -> Iterator[Segment]:
+    # As `moved` of many segments.
     x, y = points[:, 0], points[:, 1] * signs
-    there = np.empty((points.shape[2], len(points)), complex)
-    there.real = (turns.real * x - turns.imag * y + shifts.real).T
-    there.imag = (turns.real * y + turns.imag * x + shifts.imag).T
-    found: list[list[complex]] = there.tolist()
-    return found
+    there = np.empty(x.shape, complex)
+    there.real = turns.real * x - turns.imag * y + shifts.real
+    there.imag = turns.real * y + turns.imag * x + shifts.imag
+    return zip(*there.tolist(), strict=True)
 
 
 def _within_one(nodes: int, start: float, end: float) -> tuple[Origin, ...]:

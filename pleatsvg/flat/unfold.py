@@ -101,7 +101,9 @@ class Begun(NamedTuple):
 def unfolded_each(pieces: Sequence[Begun]) -> list[Unfolded]:
     """Return flat pieces with their edges: of all of them, as of both zones of a fitted piece, these are made in one go."""
     runs = [(one.lines.outline, run, one.flat.motions) for one in pieces for run in one.seam]
-    runs += [(one.cutting.outline, run, one.flat.motions) for one in pieces if one.cutting is not None for run in one.cut]
+    runs += [
+        (one.cutting.outline, run, one.flat.motions) for one in pieces if one.cutting is not None for run in one.cut
+    ]
     made = iter(edges_of_each(runs))
     seams = [list(islice(made, len(one.seam))) for one in pieces]
     cuts = [list(islice(made, len(one.cut))) for one in pieces]

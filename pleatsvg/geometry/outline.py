@@ -109,6 +109,11 @@ class Outline:
         """The box round each segment."""
         return tuple([box_of(seg) for seg in self.segments])
 
+    @property
+    def many(self) -> bool:
+        """Whether it has so many segments that lines across it are sooner asked all at once; cf. `near_each`."""
+        return len(self.segments) >= _MANY
+
     @cached_property
     def _boxes_side_by_side(self) -> tuple[npt.NDArray[np.float64], ...] | None:
         # Lefts, tops, rights and bottoms of all boxes, where there are so many that this is the quicker way.
@@ -537,18 +542,25 @@ class Outline:
         for index in near:
             seg = segments[index]
             turned = [(z - origin) * flip for z in seg]
+            ends = sign * turned[0].real, sign * turned[-1].real
+            if len(turned) == 2 and ends[0] < least - 2 * TOUCH and ends[1] < least - 2 * TOUCH:
+                continue  # the level that a line sets off from, most often
+            w = [z.imag for z in turned]
+            low, high = min(w), max(w)
+            if low > ON_LINE or high < -ON_LINE:
+                continue
             ways = [sign * z.real for z in turned]
             if max(ways) < least - 2 * TOUCH or min(ways) > nearest + 2 * TOUCH:
                 continue  # all of it lies too far on the other side, or beyond one that was found
-            w = [z.imag for z in turned]
-            if clear_across(w):
-                hit = _crossing(index, seg, single_root(w), origin, flip)
-                found.append(hit)
-                if least <= sign * hit.along < nearest:
-                    nearest = sign * hit.along
-            elif min(w) <= ON_LINE and max(w) >= -ON_LINE:
+            if not clear_across(w):
                 break  # it takes a closer look
+            hit = _crossing(index, seg, single_root(w), origin, flip)
+            found.append(hit)
+            if least <= sign * hit.along < nearest:
+                nearest = sign * hit.along
         else:
+            if len(found) == 1:
+                return found[0] if sign * found[0].along >= least else None
             beyond = [hit for hit in found if sign * hit.along >= least]
             first = min(beyond, key=lambda hit: sign * hit.along, default=None)
             # Two side by side may be a touch.
@@ -598,7 +610,9 @@ class Outline:
         known = np.logical_and.reduceat(plain, starts) & np.isfinite(nearest)
         known &= np.add.reduceat((np.abs(ahead - nearest[of_line]) < TOUCH).astype(int), starts) == 1
         rows = (known[of_line] & (beyond == nearest[of_line])).nonzero()[0]
-        found = map(_crossed, zip((segs + shares)[rows].tolist(), far[rows].tolist(), points[rows].tolist(), strict=True))
+        found = map(
+            _crossed, zip((segs + shares)[rows].tolist(), far[rows].tolist(), points[rows].tolist(), strict=True)
+        )
         for k, hit in zip(of[rows].tolist(), found, strict=True):
             made[k] = hit
         return made

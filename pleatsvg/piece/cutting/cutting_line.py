@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import partial
 
 from pleatsvg.errors import FitError
-from pleatsvg.geometry.outline import Crossing, Outline
+from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.parallel import parallel_outline
 from pleatsvg.geometry.selfcross import self_crossing
 from pleatsvg.length import Length, show
@@ -51,6 +51,8 @@ class Cutting:
 
     def all_produced(self, chords: Sequence[Chord]) -> list[Chord]:
         """Return many lines across the piece, each produced to the cutting line at both ends."""
+        if not self.outline.many:
+            return [self.produced(chord) for chord in chords]
         ways = [(chord.top, (chord.hem - chord.top) / abs(chord.hem - chord.top)) for chord in chords]
         if self.level is None:
             near = self.outline.near_each(ways)
@@ -79,23 +81,6 @@ class Cutting:
                 made.append(_chord((hit.at, hem_at % n + farther, hit.point, hem)))
         return made
 
-    def _end_on_level(self, chord: Chord) -> str | None:
-        assert self.level is not None
-        first, last, _ = self.level
-        n = len(self.distances)
-        return "top" if first <= chord.top_at % n <= last else "hem" if first <= chord.hem_at % n <= last else None
-
-    def _least(self, chord: Chord, at_hem: bool) -> float:
-        return -ON_LINE if at_hem else abs(chord.hem - chord.top) - ON_LINE
-
-    def _on_level(self, chord: Chord, at_hem: bool, hit: Crossing) -> Chord:
-        # Produced to a crossing at the one end; at the other, seam and cutting line are one.
-        assert self.level is not None
-        farther, n = self.level[2], len(self.distances)
-        if at_hem:
-            return Chord(hit.at, chord.hem_at % n + farther, hit.point, chord.hem)
-        return Chord(chord.top_at % n + farther, hit.at, chord.top, hit.point)
-
     def produced(self, chord: Chord, near: Sequence[int] | None = None) -> Chord:
         """Return a line across the piece produced to the cutting line at both ends.
 
@@ -106,7 +91,7 @@ class Cutting:
         length = abs(chord.hem - chord.top)
         along = (chord.hem - chord.top) / length
         if self.level is not None:
-            found = self._from_level(chord, along, near)
+            found = self._from_level(chord, along, length, near)
             if found is not None:
                 return found
         top: tuple[float, float, complex] | None = None
@@ -139,14 +124,19 @@ class Cutting:
             )
         return Chord(top[0], hem[0], top[2], hem[2])
 
-    def _from_level(self, chord: Chord, along: complex, near: Sequence[int] | None) -> Chord | None:
+    def _from_level(self, chord: Chord, along: complex, length: float, near: Sequence[int] | None) -> Chord | None:
         # The same for a line with one end on the level, where seam and cutting line are one: only the other end is looked for.
-        end = self._end_on_level(chord)
-        if end is None:
-            return None
-        at_hem = end == "hem"
-        hit = self.outline.crossed_beyond(chord.top, along, self._least(chord, at_hem), not at_hem, near)
-        return None if hit is None else self._on_level(chord, at_hem, hit)
+        assert self.level is not None
+        first, last, farther = self.level
+        n = len(self.distances)
+        top_at, hem_at, top, hem = chord
+        if first <= top_at % n <= last:
+            hit = self.outline.crossed_beyond(top, along, length - ON_LINE, True, near)
+            return None if hit is None else Chord(top_at % n + farther, hit.at, top, hit.point)
+        if first <= hem_at % n <= last:
+            hit = self.outline.crossed_beyond(top, along, -ON_LINE, False, near)
+            return None if hit is None else Chord(hit.at, hem_at % n + farther, hit.point, hem)
+        return None
 
 
 def distances_of(edges: tuple[Edge, ...], allowances: Allowances, fold: int | None) -> dict[int, float]:
