@@ -11,7 +11,7 @@ from pleatsvg.flat.as_written import finished_on_page, flat_on_page, rounded
 from pleatsvg.flat.carried import carry
 from pleatsvg.flat.facts import facts_of, free_remarks, grain_remarks, not_carried, turned_remarks
 from pleatsvg.flat.flat_piece import Unfolded
-from pleatsvg.flat.grain import carried_grain
+from pleatsvg.flat.grain import marked_grain
 from pleatsvg.flat.joins import farther_apart, joins_for
 from pleatsvg.flat.passes.earlier_lines import on_page, slash_through, take_through
 from pleatsvg.flat.passes.next_pass import PassMade, earlier_after, shapes_after
@@ -530,14 +530,15 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
         carriage, balance_above = carry_fitted(piece, shapes, laid.fitted, laid.pleats, spliced, order.unit)
     else:
         carriage = carry(shapes, piece.texts, lines, pleats, unfolded, order.unit)
+    grain, said = marked_grain(piece, lines, unfolded, order.unit)
     return Flattened(
         unfolded=unfolded,
         through=None
         if piece.earlier is None
         else take_through(piece.earlier, lines, pleats, unfolded, [shape.stroke for shape in shapes]),
         carriage=carriage,
-        grain=carried_grain(piece, lines, unfolded),
-        remarks=tuple(remarks),
+        grain=grain,
+        remarks=(*remarks, *said),
         spliced=spliced,
         balance_above=balance_above,
     )

@@ -14,8 +14,9 @@ import math
 from bisect import insort
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import chain, pairwise
 from operator import itemgetter
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -62,6 +63,15 @@ _SHARES = tuple([k / 8 for k in range(9)])
 _TO_MIDDLE = CLEAR + SIZE * CAPITALS / 2
 
 
+_BESIDE_OBSTACLE = 3.0
+"""mm along a line between an obstacle and words."""
+
+
+_LEAST_DOWN = 3.0
+"""mm from the top of a line with stitching beside it, or from the end of what is seen of one, at which words begin at the
+least."""
+
+
 _BESIDE_NOTCH = 6.0
 """mm from a line to one whose notch reaches beneath the words at its end: half the height of words and of a notch."""
 
@@ -84,7 +94,6 @@ class _Lane:
     within: bool
     by_left: _Stretches
     by_right: _Stretches
-    boxes: list[tuple[float, float, float, float]]
     room: float | None = None
 
     def take(self, low: float, high: float) -> None:
@@ -97,14 +106,14 @@ class _Lane:
 def _lane(left: Rail | None, right: Rail | None) -> _Lane:
     by_left: _Stretches = []
     if left is None or right is None:
-        return _Lane(left, right, False, False, by_left, by_left, [])
+        return _Lane(left, right, False, False, by_left, by_left)
     inside = left.pleat == right.pleat
     face = left.role is right.role is Role.FOLD
     back = left.along.conjugate()
     off = (right.top - left.top) * back
     gap = min(abs(off.imag), abs((off + right.length * right.along * back).imag))
     wide = gap >= _FOR_TWO + left.aside + right.aside
-    return _Lane(left, right, inside, inside and not face, by_left, [] if wide else by_left, [])
+    return _Lane(left, right, inside, inside and not face, by_left, [] if wide else by_left)
 
 
 @dataclass(frozen=True, slots=True)
@@ -317,52 +326,30 @@ class _Finder:
             )
             self._keep_clear_of_grain(grain)
         self.rooms: dict[tuple[int, float], _Room | None] = {}
+        self.boxes: list[_Boxes] = []
 
     def keep_clear_of(self, obstacles: list[tuple[int, tuple[complex, ...]]]) -> None:
         """Take the room that carried things need out of the lanes that they lie in."""
-        if not obstacles:
+        if not obstacles or not self.rails:
             return
-        by_layer: dict[int, list[_Lane]] = {}
-        layer = 0
-        for k, lane in enumerate(self.lanes):
-            role = self.rails[k - 1].role
-            if k and role is not None and role.crease:
-                layer += 1
-            by_layer.setdefault(layer, []).append(lane)
+        place = _Places(self.rails, self.lanes, self.after.imag)
         # All obstacles of so many points at once, each in every lane of its layer.
         alike: dict[int, list[tuple[int, tuple[complex, ...]]]] = {}
         for obstacle in obstacles:
             alike.setdefault(len(obstacle[1]), []).append(obstacle)
-        taken: dict[int, list[tuple[float, float]]] = {}
+        taken: dict[int, _Stretches] = {}
         for found in alike.values():
-            which = [
-                (k, lane) for k, (layer, _) in enumerate(found) for lane in by_layer[layer] if lane.left or lane.right
-            ]
-            if not which:
-                continue
-            points_of = np.array([points for _, points in found])[[k for k, _ in which]]
-            first = _Rails([lane.left or lane.right for _, lane in which])
-            side = np.array([self.after.imag * (1.0 if lane.left else -1.0) for _, lane in which])
-            us, vs = first.along_and_off(points_of)
-            low, high = us.min(axis=1), us.max(axis=1)
-            near_, far_ = _ends_of(vs * side[:, None])
-            near = (near_ < _NEED + 2) & (far_ > -_NEED - 2)
-            # Whatever reaches over the other line, or lies near it. A layer may hold the lane beyond that as well.
-            amid = np.array([lane.left is not None and lane.right is not None for _, lane in which])
-            other = _Rails([lane.right or lane.left for _, lane in which])
-            before, beyond = _ends_of(other.along_and_off(points_of)[1] * -side[:, None])
-            near |= amid & (before < _NEED + 2) & (beyond > -_NEED - 2)
-            rows = zip(low.tolist(), high.tolist(), near_.tolist(), far_.tolist(), strict=True)
-            for (_, lane), box, beside in zip(which, rows, near.tolist(), strict=True):
-                lane.boxes.append(box)
-                if beside:
-                    taken.setdefault(id(lane), []).append((box[0] - 3.0, box[1] + 3.0))
-        for lane in self.lanes:
-            own = taken.get(id(lane))
-            if own is not None:
-                both = lane.by_left is lane.by_right
-                lane.by_left = _with_all(lane.by_left, own)
-                lane.by_right = lane.by_left if both else _with_all(lane.by_right, own)
+            boxes, near = place.boxes_of(found)
+            self.boxes.append(boxes)
+            at = np.flatnonzero(near & (boxes.high + _BESIDE_OBSTACLE > place.floor[boxes.lane]))
+            rows = zip(boxes.lane[at].tolist(), boxes.low[at].tolist(), boxes.high[at].tolist(), strict=True)
+            for k, low, high in rows:
+                taken.setdefault(k, []).append((low - _BESIDE_OBSTACLE, high + _BESIDE_OBSTACLE))
+        for k, own in taken.items():
+            lane = self.lanes[k]
+            both = lane.by_left is lane.by_right
+            lane.by_left = _with_all(lane.by_left, own)
+            lane.by_right = lane.by_left if both else _with_all(lane.by_right, own)
 
     def _keep_clear_of_grain(self, grain: tuple[complex, complex]) -> None:
         # A stretch beside each line near which the grainline, or the word beside it, lies.
@@ -596,7 +583,7 @@ class _Finder:
                     and _passes(self.grain, rail.top, rail.along, side, box, band)
                 ):
                     continue
-                if any(a < box[1] and b > box[0] and c < band[1] and d > band[0] for a, b, c, d in lane.boxes):
+                if any(boxes.reach_into(k, box, band) for boxes in self.boxes):
                     continue
                 best = (gap, rail.top + u * rail.along + side * gap / 2, rail)
                 break
@@ -622,23 +609,78 @@ class _Finder:
 _Numbers = npt.NDArray[np.float64]
 
 
-class _Rails:
-    """Rails in a row, each beside points of its own."""
+class _Boxes(NamedTuple):
+    """Boxes about obstacles, each in a lane: from where to where they reach along its first rail, and off it into the lane."""
 
-    def __init__(self, rails: Sequence[Rail | None]) -> None:
-        known = [rail for rail in rails if rail is not None]
-        self._tops = np.array([rail.top for rail in known])[:, None]
-        self._along = np.array([rail.along for rail in known])[:, None]
+    lane: npt.NDArray[np.intp]
+    low: _Numbers
+    high: _Numbers
+    near: _Numbers
+    far: _Numbers
 
-    def along_and_off(self, points: npt.NDArray[np.complex128]) -> tuple[_Numbers, _Numbers]:
-        """Return how far along its rail each point lies, and how far to the side of it."""
-        x, y = points.real - self._tops.real, points.imag - self._tops.imag
-        across, down = self._along.real, self._along.imag
-        return x * across + y * down, y * across - x * down
+    def reach_into(self, lane: int, along: tuple[float, float], off: tuple[float, float]) -> bool:
+        """Return whether one of those in a lane overlaps what lies between these places there."""
+        met = (self.lane == lane) & (self.low < along[1]) & (self.high > along[0])
+        return bool((met & (self.near < off[1]) & (self.far > off[0])).any())
 
 
-def _ends_of(rows: _Numbers) -> tuple[_Numbers, _Numbers]:
-    return rows.min(axis=1), rows.max(axis=1)
+class _Places:
+    """Where the lanes lie, all of them at once. There is at least one rail, so each lane has one beside it.
+
+    `floor` is how far down its first rail words begin in a lane at the least: what ends above it is in the way of none.
+    """
+
+    def __init__(self, rails: Sequence[Rail], lanes: Sequence[_Lane], way: float) -> None:
+        tops, along = np.array([rail.top for rail in rails]), np.array([rail.along for rail in rails])
+        last = len(rails) - 1
+        first = np.maximum(np.arange(len(lanes)) - 1, 0)
+        other = np.minimum(np.arange(len(lanes)), last)
+        self._first, self._other = (tops[first], along[first]), (tops[other], along[other])
+        # Into the lane: after its first rail, or before the one that is its only one; and before its other rail.
+        self._side = np.where(np.arange(len(lanes)) > 0, way, -way)
+        self._between = first < other if last else np.zeros(len(lanes), bool)
+        self._between[0] = self._between[-1] = False
+        # A layer's lanes follow one another.
+        bounds = [0, *[k + 1 for k, rail in enumerate(rails) if rail.role is not None and rail.role.crease], len(lanes)]
+        self._start, self._count = np.array(bounds[:-1]), np.diff(bounds)
+        least = np.array(
+            [
+                rail.low if rail.seen >= rail.length and not rail.stitched else min(rail.low, rail.seen, _LEAST_DOWN)
+                for rail in rails
+            ]
+        )
+        shift = ((self._other[0] - self._first[0]) * self._first[1].conj()).real
+        self.floor = np.minimum(least[first], least[other] + shift)
+
+    def boxes_of(self, obstacles: Sequence[tuple[int, tuple[complex, ...]]]) -> tuple[_Boxes, npt.NDArray[np.bool_]]:
+        """Return the box about each obstacle in each lane of its layer, and which lie beside a rail of that lane.
+
+        Args:
+            obstacles: the layer of each, and its points, of all alike many.
+        """
+        layers = np.array([layer for layer, _ in obstacles])
+        every = np.fromiter(chain.from_iterable([points for _, points in obstacles]), complex)
+        count = self._count[layers]
+        row = np.repeat(np.arange(len(obstacles)), count)
+        lane = self._start[layers][row] + np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)
+        points = every.reshape(len(obstacles), -1)[row]
+        us, vs = _along_and_off(points, self._first[0][lane], self._first[1][lane])
+        side = self._side[lane][:, None]
+        boxes = _Boxes(lane, us.min(axis=1), us.max(axis=1), (vs * side).min(axis=1), (vs * side).max(axis=1))
+        near = (boxes.near < _NEED + 2) & (boxes.far > -_NEED - 2)
+        # Whatever reaches over the other line, or lies near it. A layer may hold the lane beyond that as well.
+        beyond = _along_and_off(points, self._other[0][lane], self._other[1][lane])[1] * -side
+        near |= self._between[lane] & (beyond.min(axis=1) < _NEED + 2) & (beyond.max(axis=1) > -_NEED - 2)
+        return boxes, near
+
+
+def _along_and_off(
+    points: npt.NDArray[np.complex128], tops: npt.NDArray[np.complex128], along: npt.NDArray[np.complex128]
+) -> tuple[_Numbers, _Numbers]:
+    # How far along a rail of its own each row of points lies, and how far to the side of it.
+    x, y = points.real - tops.real[:, None], points.imag - tops.imag[:, None]
+    across, down = along.real[:, None], along.imag[:, None]
+    return x * across + y * down, y * across - x * down
 
 
 def _with_all(taken: _Stretches, more: _Stretches) -> _Stretches:

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from itertools import pairwise
 
 from pleatsvg.flat.flat_piece import FlatLine, Unfolded
-from pleatsvg.result.clear_of import ClearOf, boxes_clear
+from pleatsvg.result.clear_of import Box, ClearOf, boxes_clear, boxes_meeting, strokes_of
 from pleatsvg.result.lettering import CAPITALS, SIZE, Words, readable, width_of
 from pleatsvg.result.mark import Mark
 
@@ -24,6 +23,9 @@ _ABOVE_HIP = 10.0
 
 _BESIDE = 1.8
 """Free space between a line and the words beside it."""
+
+_CLEAR = _BESIDE - 0.4
+"""Free space about the words at the hip."""
 
 
 _CHORD = 0.01
@@ -79,22 +81,29 @@ def _curve(top: complex, bend: complex, foot: complex) -> tuple[complex, ...]:
 
 
 def shaping_words(
-    above: Unfolded, below: Unfolded | None, taken: ClearOf, others: Sequence[tuple[complex, ...]]
+    above: Unfolded,
+    below: Unfolded | None,
+    taken: ClearOf,
+    marks: Sequence[Mark],
+    others: Sequence[tuple[complex, ...]],
 ) -> list[Words]:
     """Return what is said at the hip end of each placement line, where it is clear of all else.
 
     Args:
         above: the flat piece above the hip.
         below: as for `shaping_marks`; the words stand beside the foot of the curve.
-        taken: by the words that stand on the cloth already; so are these.
-        others: further strokes to keep clear of.
+        taken: by the words that stand on the cloth already.
+        marks: that they keep clear of.
+        others: further runs of strokes to keep clear of.
     """
     edge: Edge | None = None
     if above.fold_edge is not None:
         top, hem = above.fold_edge
         edge = top, hem, max([crease.hem for crease in above.creases], key=lambda z: abs(z - hem))
-    wide, high, clear = width_of(STITCH_TO_HERE, SIZE), SIZE * CAPITALS, _BESIDE - 0.4
-    found: list[tuple[int, complex, complex, int]] = []
+    wide, high = width_of(STITCH_TO_HERE, SIZE), SIZE * CAPITALS
+    w, h = wide / 2 + _CLEAR, high / 2 + _CLEAR
+    found: list[tuple[int, int]] = []
+    boxes: list[Box] = []
     feet = _with_feet(above, below)
     for number, (line, foot) in enumerate(feet[len(above.creases) :]):
         start, end = (line.top, line.hem) if below is None else (line.hem, foot)
@@ -104,17 +113,31 @@ def shaping_words(
         up = (start - end) / long
         for side in _sides(start, end, up, edge):
             middle = end + up * (_APART + _ABOVE_HIP + wide / 2) + side * up * (_BESIDE + high / 2)
-            found.append((number, middle, up, line.pleat))
+            found.append((number, line.pleat))
+            boxes.append((middle, w + h, up, w, h))
     if not found:
         return []
-    strokes = [(line.top, line.hem) for line, _ in feet]
-    strokes += dict.fromkeys([stroke for points in others for stroke in pairwise(points)])
-    free = boxes_clear([row[1] for row in found], [row[2] for row in found], (wide, high), strokes, clear)
+    runs = [*[(line.top, line.hem) for line, _ in feet], *others]
+    points, counts = (
+        [*runs, *[mark.points for mark in marks]],
+        [*map(len, runs), *[n for m in marks for n in m.strokes]],
+    )
+    free = boxes_clear(boxes, strokes_of(points, counts))
+    # These words keep clear of one another too, the second side of a line of what stands on the first.
+    small = [(middle, w + h - 2 * _CLEAR, up, wide / 2, high / 2) for middle, _, up, _, _ in boxes]
+    met: dict[int, list[int]] = {}
+    standing = len(taken.boxes)
+    for k, other in boxes_meeting(boxes, [*taken.boxes, *small]):
+        if other < standing:
+            free[k] = False
+        else:
+            met.setdefault(k, []).append(other - standing)
     made: dict[int, Words] = {}
-    for (number, middle, up, pleat), is_clear in zip(found, free, strict=True):
-        if is_clear and number not in made and taken.is_free(middle, up, wide, high, (), clear):
+    chosen: set[int] = set()
+    for k, ((number, pleat), (middle, _, up, _, _)) in enumerate(zip(found, boxes, strict=True)):
+        if free[k] and number not in made and chosen.isdisjoint(met.get(k, ())):
             made[number] = Words(STITCH_TO_HERE, middle, readable(up), SIZE, "hip-label", pleat)
-            taken.take(made[number])
+            chosen.add(k)
     return list(made.values())
 
 

@@ -41,7 +41,7 @@ from pleatsvg.page.subject import Above, Subject
 from pleatsvg.piece.edges import lower_word
 from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.result.classes import CLASSES
-from pleatsvg.result.clear_of import ClearOf, chords_of
+from pleatsvg.result.clear_of import ClearOf, chords_of, strokes_of
 from pleatsvg.result.lettering import Words, direction, width_of
 from pleatsvg.result.mark import Mark, MeasuredNotch
 from pleatsvg.wording import message, option
@@ -109,14 +109,14 @@ def lay_on_sheet(
         subject.join_allowance,
     )
     made, without = marks_of(piece)
-    above_too: list[tuple[complex, ...]] = []
+    above_too: list[Mark] = []
     if subject.above is not None:
         own, more_without = _marks_above(subject.above, subject)
         made, without = (*own, *made), without + more_without
-        above_too = [stroke for mark in made if mark.name in ("lap-arrow", "shaping-end") for stroke in mark.runs()]
-        above_too += [points for _, points in subject.above.level]
+        above_too = [mark for mark in made if mark.name in ("lap-arrow", "shaping-end")]
     bracket = [mark for mark in made if mark.name == "fold-edge-arrow"]
-    obstacles = [*_obstacles(subject, carriage, piece, bracket), *in_the_way(made, unfolded)]
+    standing_by = _obstacles(subject, carriage, piece, bracket)
+    obstacles = [*standing_by, *in_the_way(made, unfolded)]
     lettering = _lettered(subject, piece, grain, obstacles, stitching)
     marks = (*made, *lettering.leaders)
     taken = ClearOf(lettering.words)
@@ -125,8 +125,8 @@ def lay_on_sheet(
         *_words_along(subject, piece, carriage, grain, stitching, taken, obstacles, (bracket, above_too)),
     )
     if subject.above is not None:
-        others = [*above_too, *[points for _, points in obstacles]]
-        on_cloth = (*on_cloth, *shaping_words(subject.above.unfolded, subject.above.below, taken, others))
+        others = [points for _, points in standing_by]
+        on_cloth = (*on_cloth, *shaping_words(subject.above.unfolded, subject.above.below, taken, above_too, others))
     standing = _Standing(marks, on_cloth, stitching, carriage, grain)
     more, grains, part_leaders, part_rows = _words_of_parts(subject, piece, standing, lettering.beyond)
     marks = (*marks, *part_leaders)
@@ -215,7 +215,7 @@ def _words_along(
     stitching: tuple[StitchingLine, ...],
     taken: ClearOf,
     obstacles: list[tuple[int, tuple[complex, ...]]],
-    beside_fold: tuple[list[Mark], list[tuple[complex, ...]]],
+    beside_fold: tuple[list[Mark], list[Mark]],
 ) -> list[Words]:
     # The words that lie along something else than the lines of pleats: grain, balance lines, edges. What is found room for is
     # taken.
@@ -234,7 +234,10 @@ def _words_along(
         taken.take_box((grain[0] + grain[1]) / 2, grain[1] - grain[0], 4.0)
     bracket, above_too = beside_fold  # the arrow of the fold edge; of a fitted piece what its words meet besides
     for mark in bracket:
-        lines = [*[(line.out_top, line.out_hem) for line in _lines_of(zones)], *above_too]
+        lines: list[tuple[complex, ...]] = [(line.out_top, line.out_hem) for line in _lines_of(zones)]
+        if subject.above is not None:
+            lines += [stroke for own in above_too for stroke in own.runs()]
+            lines += [points for _, points in subject.above.level]
         signs = [stroke for sign in end_signs(piece.arrows.laps, subject.marking.mark) for stroke in sign.runs()]
         made += bracket_words(mark, [*lines, *signs], taken)
     if any(line.balance for line in carriage.lines):
@@ -265,7 +268,9 @@ def _beside_grain(
         for line in _lines_of(zones)
         if abs(((middle - line.top) / (line.hem - line.top)).imag) * abs(line.hem - line.top) < reach
     ]
-    return lines + [points for there in others.values() for points in there]
+    starts, ends = strokes_of([points for there in others.values() for points in there])
+    near = np.flatnonzero(np.abs((starts + ends) / 2 - middle) < np.abs(ends - starts) / 2 + reach)
+    return lines + list(zip(starts[near].tolist(), ends[near].tolist(), strict=True))
 
 
 def _name_rows(subject: Subject, pleats: tuple[LaidPleat, ...]) -> tuple[str, ...]:
@@ -435,12 +440,12 @@ def _extent(
     carriage: Carriage,
     through: Through | None,
 ) -> Box:
-    points = [z for flat in flats for z in chain.from_iterable(flat.segments)]
-    points += chain.from_iterable([mark.points for mark in marks])
-    points += [z for words in off_cloth for z in words.corners()]
-    points += [z for line in carriage.lines for segment in line.segments for z in segment]
+    runs: list[Sequence[complex]] = [seg for flat in flats for seg in flat.segments]
+    runs += [mark.points for mark in marks]
+    runs += [words.corners() for words in off_cloth]
+    runs += [segment for line in carriage.lines for segment in line.segments]
     if through is not None:
-        points += [z for mark in through.earlier.marks for stroke in mark.strokes for seg in stroke for z in seg]
-        points += [z for words in through.earlier.words for z in as_words(words).corners()]
-    found = np.array(points)
+        runs += [seg for mark in through.earlier.marks for stroke in mark.strokes for seg in stroke]
+        runs += [as_words(words).corners() for words in through.earlier.words]
+    found = np.fromiter(chain.from_iterable(runs), complex)
     return float(found.real.min()), float(found.imag.min()), float(found.real.max()), float(found.imag.max())

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from itertools import pairwise
+from itertools import chain, pairwise
 
 import numpy as np
+import numpy.typing as npt
 
 from pleatsvg.geometry.segment import Segment, point_at
 from pleatsvg.result.lettering import CAPITALS, Words, direction, width_of
@@ -53,7 +54,7 @@ def _square(z: complex) -> tuple[int, int]:
     return int(z.real // _SQUARE), int(z.imag // _SQUARE)
 
 
-_Box = tuple[complex, float, complex, float, float]
+Box = tuple[complex, float, complex, float, float]
 """Its middle, how far from there it reaches at its most, the way it runs, and half its length and its height."""
 
 _MANY = 64
@@ -67,25 +68,30 @@ class ClearOf:
     """What stands on the cloth already; cf. the module. A look about one place costs as much as what stands there."""
 
     def __init__(self, words: Iterable[Words]) -> None:
-        self._squares: dict[tuple[int, int], list[_Box]] = {}
-        self._loose: list[_Box] = []
+        self.boxes: list[Box] = []
+        self._squares: dict[tuple[int, int], list[Box]] = {}
+        self._loose: list[Box] = []
         self._few = True
         high = CAPITALS / 2
         for text, middle, turn, size, _, _ in words:
             w, h = width_of(text, size) / 2, size * high
-            self._keep((middle, w + h, direction(turn), w, h))
+            self._take((middle, w + h, direction(turn), w, h))
 
     def take(self, row: Words) -> None:
         """Keep clear of a line of lettering."""
         w, h = row.width / 2, row.size * CAPITALS / 2
-        self._keep((row.middle, w + h, direction(row.turn), w, h))
+        self._take((row.middle, w + h, direction(row.turn), w, h))
 
     def take_box(self, middle: complex, way: complex, high: float) -> None:
         """Keep clear of a box as long as `way`."""
         long = abs(way)
-        self._keep((middle, (long + high) / 2, way / long, long / 2, high / 2))
+        self._take((middle, (long + high) / 2, way / long, long / 2, high / 2))
 
-    def _keep(self, box: _Box) -> None:
+    def _take(self, box: Box) -> None:
+        self.boxes.append(box)
+        self._keep(box)
+
+    def _keep(self, box: Box) -> None:
         if self._few or box[1] > _FAR_REACHING:
             self._loose.append(box)
             if self._few and len(self._loose) >= _MANY:
@@ -97,7 +103,7 @@ class ClearOf:
         for at in _squares_about(box[0], box[1]):
             self._squares.setdefault(at, []).append(box)
 
-    def _near(self, middle: complex, reach: float) -> list[_Box]:
+    def _near(self, middle: complex, reach: float) -> list[Box]:
         near = self._loose
         if not self._few:
             near = [*near, *[box for at in _squares_about(middle, reach) for box in self._squares.get(at, ())]]
@@ -148,26 +154,43 @@ def clear_of_lines(
     return True
 
 
-def boxes_clear(
-    middles: Sequence[complex],
-    along: Sequence[complex],
-    size: tuple[float, float],
-    strokes: Sequence[tuple[complex, complex]],
-    clear: float,
-) -> list[bool]:
-    """Return for boxes of one size, each near the next, whether it is clear of some straight strokes; cf. `clear_of_lines`."""
-    w, h = size[0] / 2 + clear, size[1] / 2 + clear
-    reach = w + h
-    ends = np.array(strokes, complex).reshape(-1, 2)
-    amid, halves = (ends[:, 0] + ends[:, 1]) / 2, (ends[:, 1] - ends[:, 0]) / 2
+_Points = npt.NDArray[np.complex128]
+
+
+def strokes_of(runs: Sequence[Sequence[complex]], counts: Sequence[int] | None = None) -> tuple[_Points, _Points]:
+    """Return the starts and the ends of all straight strokes of some runs of them.
+
+    Args:
+        runs: of points.
+        counts: how many of all the points make a run, where what is given are several runs in one.
+    """
+    if not runs:
+        return np.empty(0, complex), np.empty(0, complex)
+    last = np.cumsum([*map(len, runs)] if counts is None else counts) - 1
+    points = np.fromiter(chain.from_iterable(runs), complex, int(last[-1]) + 1)
+    inside = np.ones(len(points), bool)
+    inside[last] = False
+    return points[inside], points[1:][inside[:-1]]
+
+
+def boxes_clear(boxes: Sequence[Box], strokes: tuple[_Points, _Points]) -> list[bool]:
+    """Return for boxes, each near the next, whether it is clear of some straight strokes; cf. `clear_of_lines`.
+
+    Args:
+        boxes: all of one size, with the free space about them.
+        strokes: their starts and their ends.
+    """
+    _, reach, _, w, h = boxes[0]
+    amid, halves = (strokes[0] + strokes[1]) / 2, (strokes[1] - strokes[0]) / 2
     wide, high = np.abs(halves.real) + reach, np.abs(halves.imag) + reach
-    places, ways = np.array(middles), np.array(along).conj()
+    x, y = amid.real, amid.imag
+    places, ways = _in_rows(boxes)[0]
+    ways = ways.conj()
     found: list[bool] = []
     for start in range(0, len(places), _TOGETHER):
         # What lies about a few of them is held against each.
         own = places[start : start + _TOGETHER, None]
         left, right, top, bottom = own.real.min(), own.real.max(), own.imag.min(), own.imag.max()
-        x, y = amid.real, amid.imag
         near = (x + wide > left) & (x - wide < right) & (y + high > top) & (y - high < bottom)
         back = ways[start : start + _TOGETHER, None]
         p, half = (amid[near] - own) * back, halves[near] * back
@@ -179,7 +202,46 @@ def boxes_clear(
     return found
 
 
-_TOGETHER = 16
+def boxes_meeting(boxes: Sequence[Box], others: Sequence[Box]) -> list[tuple[int, int]]:
+    """Return which boxes, each near the next, meet which others: the places of both in their rows."""
+    found: list[tuple[int, int]] = []
+    if not others:
+        return found
+    (middles, ways), (far, wide, high) = _in_rows(others)
+    places, (reaches, w_each, h_each) = _in_rows(boxes)
+    for start in range(0, len(boxes), _TOGETHER):
+        some = slice(start, start + _TOGETHER)
+        (own, way), (reach, w, h) = places[:, some, None], (reaches[some, None], w_each[some, None], h_each[some, None])
+        x, y = own.real, own.imag
+        left, right, top, bottom = (x - reach).min(), (x + reach).max(), (y - reach).min(), (y + reach).max()
+        near = np.flatnonzero(
+            (middles.real + far > left)
+            & (middles.real - far < right)
+            & (middles.imag + far > top)
+            & (middles.imag - far < bottom)
+        )
+        if not len(near):
+            continue
+        off, other, w2, h2 = middles[near] - own, ways[near], wide[near], high[near]
+        turned = other * way.conj()
+        across, down = np.abs(turned.real), np.abs(turned.imag)
+        here, there = off * way.conj(), off * other.conj()
+        met = np.abs(here.real) <= w + w2 * across + h2 * down
+        met &= np.abs(here.imag) <= h + w2 * down + h2 * across
+        met &= np.abs(there.real) <= w2 + w * across + h * down
+        met &= np.abs(there.imag) <= h2 + w * down + h * across
+        which, with_ = np.nonzero(met)
+        found += zip((which + start).tolist(), near[with_].tolist(), strict=True)
+    return found
+
+
+def _in_rows(boxes: Sequence[Box]) -> tuple[_Points, npt.NDArray[np.float64]]:
+    # Their middles and ways, and how far they reach, half their lengths and their heights.
+    table = np.fromiter(chain.from_iterable(boxes), complex, 5 * len(boxes)).reshape(-1, 5).T
+    return table[[0, 2]], table[[1, 3, 4]].real
+
+
+_TOGETHER = 32
 """Boxes that are asked at once."""
 
 

@@ -489,3 +489,48 @@ def test_a_pocket_with_a_side_along_a_slash_line_goes_with_its_own_panel(tmp_pat
     result, _ = pleated(path, tmp_path)
     (pocket,) = [line for line in result.carriage.lines if line.name == "pocket"]
     assert abs(pocket.segments[0][0] - (190 + 100j)) < LIMIT
+
+
+def grain_of(root: etree._Element) -> tuple[complex, complex]:
+    """The ends of the grain line, without the strokes of its arrow heads."""
+    (line,) = of_class(root, "grain-line")
+    shaft = max([points for points, _ in read_path(str(line.get("d")))], key=lambda p: abs(p[-1] - p[0]))
+    return complex(shaft[0]), complex(shaft[-1])
+
+
+@pytest.mark.parametrize("order", ["knife", "inverted"])
+@pytest.mark.parametrize(("x", "y"), [(120, (200, 400)), (219, (380, 150))])
+def test_a_grainline_drawn_along_a_slash_line_is_set_aside_from_it(
+    order: str, x: int, y: tuple[int, int], tmp_path: Path
+) -> None:
+    grain = f'<path id="grainline" d="M{x} {y[0]}V{y[1]}"/>'
+    lap = {"lap": "right"} if order == "knife" else {}
+    result, root = pleated(saved(tmp_path, PANEL, SLASHES, grain), tmp_path, kind=order, intake="40mm", **lap)
+    ((said,),) = [[words for words in result.remarks if "grainline" in words]]
+    assert re.match(r"The grainline lay on the (fold|placement) line of pleat [12]; it is drawn 12 mm beside it", said)
+    start, end = grain_of(root)
+    assert end - start == pytest.approx(1j * (y[1] - y[0]), abs=1e-6)
+    lines = [e for name in ("fold-line", "inner-fold-line", "placement-line") for e in of_class(root, name)]
+    near = sorted(abs(complex(p[0]).real - start.real) for p in [written(e) for e in lines if e.get("data-pleat")])
+    assert 12 - 1.001 <= near[0] <= 12 + 1.001  # 1 mm of it drawn beside the line already
+    # Folded, it lies 12 mm beside where it was drawn, on the face of the piece.
+    at = offset(root)
+    motions = folding(root)
+    held = [abs(m.of(np.array([start]))[0] - at - complex(x, y[0])) for m in motions]
+    assert min(abs(far - 12) for far in held) < 1e-5
+
+
+def test_a_grainline_stays_where_it_can_be_told_from_the_lines_or_has_no_room(tmp_path: Path) -> None:
+    beside = '<path id="grainline" d="M124 200V400"/>'
+    result, root = pleated(saved(tmp_path, PANEL, SLASHES, beside), tmp_path)
+    assert not [words for words in result.remarks if "grainline" in words]
+    across = '<path id="grainline" d="M100 200L140 400"/>'  # from one panel to the next: cut off, not set aside
+    result, root = pleated(saved(tmp_path, PANEL, SLASHES, across), tmp_path)
+    assert not [words for words in result.remarks if "grainline" in words]
+    narrow = "".join([f'<path id="slash {k}" d="M{100 + 11 * k} 30V430"/>' for k in range(9)])
+    grain = '<path id="grainline" d="M144 200V400"/>'
+    result, root = pleated(saved(tmp_path, PANEL, narrow, grain), tmp_path, kind="knife", intake="10mm", lap="left")
+    assert not [words for words in result.remarks if "grainline" in words]
+    motions, at = folding(root), offset(root)
+    start, _ = grain_of(root)
+    assert min(abs(m.of(np.array([start]))[0] - at - (144 + 200j)) for m in motions) < 1e-5

@@ -6,13 +6,19 @@ import cmath
 import math
 from itertools import pairwise
 from random import Random
+from typing import cast
 
 import numpy as np
 import pytest
+import shapely
 
+from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, length_of, lengths_of, roots_of, single_root
-from pleatsvg.result.clear_of import boxes_clear, clear_of_lines
+from pleatsvg.marks.lanes import _NEED, _Finder, _lane
+from pleatsvg.marks.rails import Rail
+from pleatsvg.result.clear_of import boxes_clear, boxes_meeting, clear_of_lines, strokes_of
+from pleatsvg.result.roles import Role
 
 
 def wavy(count: int, chance: Random) -> Outline:
@@ -86,8 +92,107 @@ def test_boxes_of_words_beside_strokes() -> None:
         (z, z + chance.uniform(1, 300) * cmath.rect(1, chance.uniform(0, math.tau)))
         for z in [spot() for _ in range(40)]
     ]
-    boxes = [(spot(), cmath.rect(1, chance.uniform(0, math.tau))) for _ in range(100)]
-    boxes.sort(key=lambda box: box[0].real)
-    found = boxes_clear([z for z, _ in boxes], [way for _, way in boxes], (30.0, 4.0), strokes, 1.4)
-    assert found == [clear_of_lines(z, way, 30.0, 4.0, strokes, 1.4) for z, way in boxes]
+    turned = [(spot(), cmath.rect(1, chance.uniform(0, math.tau))) for _ in range(100)]
+    turned.sort(key=lambda box: box[0].real)
+    found = boxes_clear([(z, 20.0, way, 16.4, 3.4) for z, way in turned], strokes_of(strokes))
+    assert found == [clear_of_lines(z, way, 30.0, 4.0, strokes, 1.4) for z, way in turned]
     assert 10 < sum(found) < 90
+
+
+def test_strokes_of_runs() -> None:
+    runs = [(0j, 1j, 2j, 3j), (5 + 0j, 6 + 0j)]
+    starts, ends = strokes_of(runs)
+    assert list(zip(starts, ends, strict=True)) == [(0j, 1j), (1j, 2j), (2j, 3j), (5, 6)]
+    starts, ends = strokes_of(runs, [2, 2, 2])
+    assert list(zip(starts, ends, strict=True)) == [(0j, 1j), (2j, 3j), (5, 6)]
+    assert [len(row) for row in strokes_of([])] == [0, 0]
+
+
+def test_boxes_that_meet() -> None:
+    chance = Random("meeting")
+
+    def boxes(count: int, clear: float) -> list[tuple[complex, complex, float, float]]:
+        made = [
+            (
+                complex(chance.uniform(0, 900), chance.uniform(0, 200)),
+                cmath.rect(1, chance.uniform(0, math.tau)),
+                chance.uniform(2, 40) + clear,
+                2 + clear,
+            )
+            for _ in range(count)
+        ]
+        return sorted(made, key=lambda box: box[0].real)
+
+    def area(box: tuple[complex, complex, float, float]) -> shapely.Polygon:
+        middle, way, w, h = box
+        return shapely.Polygon(
+            [((z := middle + way * c).real, z.imag) for c in (w + h * 1j, w - h * 1j, -w - h * 1j, -w + h * 1j)]
+        )
+
+    own, others = boxes(90, 1.0), boxes(60, 0.0)
+    own_rows, other_rows = [[(z, w + h, way, w, h) for z, way, w, h in row] for row in (own, others)]
+    wanted = {
+        (i, k) for i, one in enumerate(own) for k, other in enumerate(others) if area(one).intersects(area(other))
+    }
+    assert set(boxes_meeting(own_rows, other_rows)) == wanted
+    assert len(wanted) > 30
+    assert boxes_meeting(own_rows, []) == []
+
+
+def rails_at(xs: list[float], slant: float) -> list[Rail]:
+    along = cmath.rect(1, math.pi / 2 - slant)
+    return [
+        Rail(
+            complex(x, 0.2 * x),
+            along,
+            400.0,
+            30.0,
+            380.0,
+            90.0,
+            Role.FOLD if k % 3 else Role.PLACEMENT,
+            k,
+            "FOLD",
+            (1,),
+            0.0,
+        )
+        for k, x in enumerate(xs, 1)
+    ]
+
+
+def test_obstacles_are_kept_clear_of_beside_the_lines_of_their_layer() -> None:
+    rails = rails_at([100.0, 140.0, 175.0, 250.0, 270.0, 330.0], 0.1)
+    chance = Random("obstacles")
+    layers = [0, *[k for k, rail in enumerate(rails, 1) if rail.role is Role.FOLD]]
+    obstacles: list[tuple[int, tuple[complex, ...]]] = []
+    for _ in range(240):
+        z = complex(chance.uniform(60, 380), chance.uniform(-20, 420))
+        more = [
+            z + cmath.rect(chance.uniform(1, 20), chance.uniform(0, math.tau)) for _ in range(chance.choice([1, 3]))
+        ]
+        obstacles.append((chance.randrange(len(layers)), (z, *more)))
+    lanes = [_lane(a, b) for a, b in pairwise((None, *rails, None))]
+    finder = _Finder(rails, lanes, cast("Unfolded", None), 1.0, None)
+    finder.keep_clear_of(obstacles)
+    found = 0
+    for k, lane in enumerate(lanes):
+        layer = sum(rail.role is Role.FOLD for rail in rails[:k])
+        first, other = rails[max(0, k - 1)], rails[min(k, len(rails) - 1)]
+        into = 1.0 if k else -1.0
+        for at, points in obstacles:
+            if at != layer:
+                continue
+            # Rails run down the page, and the lane after one lies to the right of it.
+            own = [(z - first.top) * first.along.conjugate() for z in points]
+            back = [(z - other.top) * other.along.conjugate() for z in points]
+            off, beyond = [-into * z.imag for z in own], [into * z.imag for z in back]
+            beside = min(off) < _NEED + 2 and max(off) > -_NEED - 2
+            if 0 < k < len(rails):
+                beside = beside or (min(beyond) < _NEED + 2 and max(beyond) > -_NEED - 2)
+            low, high = min(z.real for z in own), max(z.real for z in own)
+            held = [s for s in lane.by_left if s[0] <= low - 3 + 1e-9 and s[1] >= high + 3 - 1e-9]
+            if beside and high > 60:  # what ends above the first words is in the way of none
+                found += 1
+                assert held
+            box, band = (low - 0.1, high + 0.1), (min(off) - 0.1, max(off) + 0.1)
+            assert any(boxes.reach_into(k, box, band) for boxes in finder.boxes)
+    assert found > 20
