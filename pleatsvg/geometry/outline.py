@@ -413,27 +413,31 @@ class Outline:
 
         By the number of nodes it would be the wrong way round where an edge between two lines is drawn with many of them.
         """
-        n = len(self)
-        # Most often the segments on which the two lie tell, so that none of them has to be measured; and how long each is at
-        # least and at most tells enough.
-        shortest, longest = self._nodes_at_least, self._nodes_at_most
-        (here, k), (there, j) = divmod(math.floor(place), n), divmod(math.floor(other), n)
-        low, high = shortest[j] - longest[k + 1], longest[j + 1] - shortest[k]
-        short, long = max(shortest[-1], NOISE), longest[-1]
-        least = round((there - here) + low / (short if low < 0 else long) - 1e-9)
-        if least == round((there - here) + high / (long if high < 0 else short) + 1e-9):
-            return place + least * n
-        round_ = self._nodes_along[-1]
-        turns = (self.so_far(other) - self.so_far(place)) / round_
-        return place + round(turns) * n
+        return self._counted_one_by_one((other, place))[1]
 
     def counted_on(self, places: Sequence[float]) -> list[float]:
         """Return places counted on round the outline, each by the shorter way from the one before it; cf. `counted_near`."""
         counted = self._counted_at_once(places) if len(places) >= _MANY_PLACES else None
-        if counted is None:
-            counted = list(places[:1])
-            for place in places[1:]:
-                counted.append(self.counted_near(place, counted[-1]))
+        return counted if counted is not None else self._counted_one_by_one(places)
+
+    def _counted_one_by_one(self, places: Sequence[float]) -> list[float]:
+        n = len(self.segments)
+        # Most often the segments on which the two lie tell, so that none of them has to be measured; and how long each is at
+        # least and at most tells enough.
+        shortest, longest = self._nodes_at_least, self._nodes_at_most
+        short, long = max(shortest[-1], NOISE), longest[-1]
+        other = places[0]
+        counted = [other]
+        there, j = divmod(math.floor(other), n)
+        for place in places[1:]:
+            here, k = divmod(math.floor(place), n)
+            low, high = shortest[j] - longest[k + 1], longest[j + 1] - shortest[k]
+            turns = round((there - here) + low / (short if low < 0 else long) - 1e-9)
+            if turns != round((there - here) + high / (long if high < 0 else short) + 1e-9):
+                turns = round((self.so_far(other) - self.so_far(place)) / self._nodes_along[-1])
+            other = place + turns * n
+            counted.append(other)
+            there, j = divmod(math.floor(other), n) if turns else (here, k)
         return counted
 
     def _counted_at_once(self, places: Sequence[float]) -> list[float] | None:
