@@ -377,8 +377,8 @@ def flat_of(
         lower.lines, pleats, lower.cutting, joins, join_allowance, smooth_hem, farther=farther, level=levels[0]
     )
     # Parts lie as far apart above the hip as below it; all round, the last one is laid before the first in any case.
-    joined = unfolded_each([first])[0].joins[: -1 if upper.lines.ring else None] if joins else ()
-    apart = {join.crease: join.after[0] - join.before[0] for join in joined}
+    known = first.flat.joins[: -1 if upper.lines.ring else None]
+    apart = {join.crease: join.after[0] - join.before[0] for join in known}
     other = begun(upper.lines, fitted.above, fitted.cutting_above, joins, join_allowance, apart=apart, level=levels[1])
     below, above = unfolded_each([first, other])
     if above.trimmed:
