@@ -101,6 +101,11 @@ class Outline:
 
     segments: tuple[Segment, ...]
 
+    @property
+    def many(self) -> bool:
+        """Whether it has so many segments that lines across it are sooner asked all at once; cf. `near_each`."""
+        return len(self.segments) >= _MANY
+
     def __len__(self) -> int:
         return len(self.segments)
 
@@ -108,11 +113,6 @@ class Outline:
     def boxes(self) -> tuple[Box, ...]:
         """The box round each segment."""
         return tuple([box_of(seg) for seg in self.segments])
-
-    @property
-    def many(self) -> bool:
-        """Whether it has so many segments that lines across it are sooner asked all at once; cf. `near_each`."""
-        return len(self.segments) >= _MANY
 
     @cached_property
     def _boxes_side_by_side(self) -> tuple[npt.NDArray[np.float64], ...] | None:
