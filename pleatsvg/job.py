@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from pleatsvg.errors import FitError, PleatError, ProofError, RequestError, listed
 from pleatsvg.flat.as_written import finished_on_page, flat_on_page, rounded
 from pleatsvg.flat.carried import carry
-from pleatsvg.flat.facts import facts_of, free_remarks, grain_remarks, not_carried, turned_remarks
+from pleatsvg.flat.facts import facts_of, free_remarks, grain_remarks, intakes_of, not_carried, turned_remarks
 from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.flat.grain import marked_grain
 from pleatsvg.flat.joins import farther_apart, joins_for
@@ -28,7 +28,7 @@ from pleatsvg.order.line_names import unit_said
 from pleatsvg.order.piece_order import Order
 from pleatsvg.order.pleat_order import PleatOrder
 from pleatsvg.page.compose import lay_on_sheet
-from pleatsvg.page.fitted_table import Figures, Row, table_of
+from pleatsvg.page.fitted_table import Figures, table_of
 from pleatsvg.page.subject import Above, Subject
 from pleatsvg.piece.both_halves import BothHalves, both_halves_of, fold_edge_of, halves_for_lines
 from pleatsvg.piece.cutting.cutting_line import Cutting, cutting_line, distances_of
@@ -451,7 +451,8 @@ def _lay_fitted(
 
     assert order.fit is not None
     refuse_level(lines, ground)
-    known = {id(request): replace(request, level=order.fit.level) for request in requests}
+    once = {id(request): request for request in requests}  # alike pleats share one
+    known = {key: replace(request, level=order.fit.level) for key, request in once.items()}
     requests = [known[id(request)] for request in requests]
     cutting, remarks = cutting_of(piece, ground, lines, order)
     fitted = fit_piece(
@@ -544,16 +545,18 @@ def _flatten(laid: Laid, used: set[str]) -> Flattened:
     )
 
 
-def _above(laid: Laid, fitted: Fitted, spliced: Spliced) -> Above:
+def _above(laid: Laid, fitted: Fitted, spliced: Spliced, level: Sequence[tuple[complex, int]]) -> Above:
     # Of a fitted piece, what is marked above the level at which its lines bend, and the table of its figures.
-    from pleatsvg.fitted.table import fitted_table
+    from pleatsvg.fitted.spliced import level_by_layer
+    from pleatsvg.fitted.table import fitted_columns
 
-    facts = facts_of(laid.pleats, spliced.flat, None)
-    rows = [
-        Row(row.pleat, tuple([Figures(one.space, one.intake, one.so_far) for one in (row.top, row.hip, row.hem)]))
-        for row in fitted_table(fitted, [(fact.intake_top, fact.intake_hem) for fact in facts])
+    called = ("top", fitted.asked.level, lower_word(laid.ground.edges))
+    taken = intakes_of(spliced.flat)
+    numbers = [pleat.number for pleat in laid.pleats]
+    levels = [
+        (name, Figures(row.spaces, row.intakes, row.so_far))
+        for name, row in zip(called, fitted_columns(fitted, [taken[number] for number in numbers]), strict=True)
     ]
-    levels = ("top", fitted.asked.level, lower_word(laid.ground.edges))
     return Above(
         unfolded=spliced.above,
         pleats=fitted.above,
@@ -562,9 +565,9 @@ def _above(laid: Laid, fitted: Fitted, spliced: Spliced) -> Above:
         waist=fitted.closed.length,
         foot=fitted.asked.foot,
         down=fitted.asked.down,
-        table=table_of(rows, levels, laid.order.unit, fitted.drawn.ring),
+        table=table_of(numbers, levels, laid.order.unit, fitted.drawn.ring),
         below=spliced.below if fitted.asked.curved else None,
-        level=spliced.level_by_layer(fitted.hip.ends),
+        level=level_by_layer(level),
     )
 
 
@@ -574,7 +577,8 @@ def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
     fitted, spliced, cutting_drawn, above = laid.fitted, flattened.spliced, laid.cutting, None
     if fitted is not None and spliced is not None:
         # Above the hip stand the notches of the top and all stitching, below it the words.
-        above = _above(laid, fitted, spliced)
+        level = spliced.level_points(fitted.hip.ends)
+        above = _above(laid, fitted, spliced, level)
         stitching, untold = stitching_lines(
             fitted.upper.lines, fitted.above, spliced.above, fitted.cutting_above, order.marking
         )
@@ -614,7 +618,7 @@ def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
 
         zones = zones_on_page(fitted, spliced, flat, laid.ground, offset)
         slide = spliced.slide
-        levels = tuple([tuple(rounded([z + offset for z in row])) for row in spliced.hip_levels(fitted.hip.ends)])
+        levels = tuple([tuple(rounded([z + offset for z in row])) for row in spliced.hip_levels(level)])
     elif laid.cutting is not None:
         cutting = finished_on_page(laid.cutting.outline, laid.ground, lines, offset, laid.cutting)
         if unfolded.trimmed or unfolded.joins or unfolded.hem_off or any(pleat.kick for pleat in pleats):

@@ -42,19 +42,19 @@ class Spliced:
     below: Unfolded
     slide: complex = 0j
 
-    def hip_levels(self, ends: tuple[complex, complex]) -> tuple[tuple[complex, ...], ...]:
+    def hip_levels(self, points: Sequence[tuple[complex, int]]) -> tuple[tuple[complex, ...], ...]:
         """Return the hip level on the flat piece: from side to side, over all layers, through where the lines bend.
 
         Of a piece in parts it has a row for each stretch between joins, in the order of the cloth; all round, the first begins
         where the round does, and the last ends there.
 
         Args:
-            ends: on the drawn piece, where it meets the sides.
+            points: its `level_points`.
         """
         rows: list[list[complex]] = [[]]
         beyond = {join.crease + 1: join.bends for join in self.flat.joins}
         before = 0
-        for z, layer in self._level_points(ends):
+        for z, layer in points:
             rows[-1].append(z)
             bends = beyond.get(layer) if layer != before else None
             before = layer
@@ -62,13 +62,12 @@ class Spliced:
                 rows.append([bends[1]])
         return tuple([tuple([z for k, z in enumerate(row) if not k or abs(z - row[k - 1]) > ON_LINE]) for row in rows])
 
-    def level_by_layer(self, ends: tuple[complex, complex]) -> tuple[tuple[int, tuple[complex, complex]], ...]:
-        """Return the same in pieces, each with the layer that it lies on."""
-        points = self._level_points(ends)
-        return tuple([(layer, (a, b)) for (a, layer), (b, _) in pairwise(points) if abs(b - a) > ON_LINE])
+    def level_points(self, ends: tuple[complex, complex]) -> list[tuple[complex, int]]:
+        """Return the corners of the hip level, each with the layer on which it runs on from there.
 
-    def _level_points(self, ends: tuple[complex, complex]) -> list[tuple[complex, int]]:
-        # Its corners, each with the layer on which it runs on from there.
+        Args:
+            ends: on the drawn piece, where it meets the sides.
+        """
         first: dict[int, int] = {}
         last: dict[int, int] = {}
         for crease in self.flat.creases:
@@ -83,6 +82,11 @@ class Spliced:
         motions = self.below.motions
         last_layer = len(motions) - 1
         return [(motions[0].of(ends[0]), 0), *[(z, int(at)) for at, z in row], (motions[-1].of(ends[1]), last_layer)]
+
+
+def level_by_layer(points: Sequence[tuple[complex, int]]) -> tuple[tuple[int, tuple[complex, complex]], ...]:
+    """Return the hip level in pieces, each with the layer that it lies on, from its `Spliced.level_points`."""
+    return tuple([(layer, (a, b)) for (a, layer), (b, _) in pairwise(points) if abs(b - a) > ON_LINE])
 
 
 def zones_lie_apart(made: Spliced, hand: float) -> bool:

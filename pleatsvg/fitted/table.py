@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from typing import NamedTuple
 
 from pleatsvg.fitted.edges import PleatEdge
@@ -48,6 +48,52 @@ class TableRow:
     hem: Level
 
 
+class LevelColumns(NamedTuple):
+    """The same of all pleats at one level, and last of what is left after them, which takes up nothing; cf. `Level`."""
+
+    spaces: list[float]
+    so_far: list[float]
+    intakes: list[float]
+    flat: list[float]
+
+
+def fitted_columns(
+    fitted: Fitted, intakes: Iterable[Sequence[float]]
+) -> tuple[LevelColumns, LevelColumns, LevelColumns]:
+    """Return the columns of the table at the top, at the level where lines bend, and at the hem.
+
+    Args:
+        fitted: the piece.
+        intakes: of each pleat at the top and at the hem, as measured on the flat piece, mm.
+    """
+    pleats = [edge.pleat for edge in fitted.edges]
+    # Of each pleat the first of its edges and the last.
+    first = [k for k, pleat in enumerate(pleats) if not k or pleats[k - 1] != pleat]
+    last = [*[k - 1 for k in first[1:]], len(pleats) - 1]
+    at_level = [_intake(edge) for edge in fitted.edges]
+    at_top, at_hem = zip(*intakes, strict=True)
+    at_hip = [sum(at_level[a : b + 1]) for a, b in zip(first, last, strict=True)]
+    top, hip, hem = _along_top(fitted), _along_hip(fitted), _along_hem(fitted)
+    return (
+        _columns(top, at_top, first, last),
+        _columns(hip, at_hip, first, last),
+        _columns(hem, at_hem, first, last),
+    )
+
+
+def _columns(
+    places: Sequence[float], intakes: Sequence[float], first: Sequence[int], last: Sequence[int]
+) -> LevelColumns:
+    # From where its edges lie along the level, and behind them where the piece ends there.
+    begins, ends = [places[k] for k in first] + [places[-1]], [0.0, *[places[k] for k in last]]
+    return LevelColumns(
+        [there - before for there, before in zip(begins, ends, strict=True)],
+        begins,
+        [*intakes, 0.0],
+        [there + gone for there, gone in zip(begins, accumulate(intakes, initial=0.0), strict=True)],
+    )
+
+
 def fitted_table(fitted: Fitted, intakes: Sequence[tuple[float, float]]) -> tuple[TableRow, ...]:
     """Return a row for each pleat, and one for what is left.
 
@@ -59,23 +105,13 @@ def fitted_table(fitted: Fitted, intakes: Sequence[tuple[float, float]]) -> tupl
     own: dict[int, list[int]] = {}
     for k, edge in enumerate(edges):
         own.setdefault(edge.pleat, []).append(k)
-    places = (_along_top(fitted), _along_hip(fitted), _along_hem(fitted))
-    so_far, gone = [0.0, 0.0, 0.0], [0.0, 0.0, 0.0]
+    levels = [[Level(*row) for row in zip(*columns, strict=True)] for columns in fitted_columns(fitted, intakes)]
     rows: list[TableRow] = []
-    for (pleat, mine), (top, hem) in zip(own.items(), intakes, strict=True):
-        hip = sum([_intake(edges[k]) for k in mine])
-        levels = []
-        for level, taken in enumerate((top, hip, hem)):
-            at = places[level][mine[0]]
-            levels.append(Level(at - so_far[level], at, taken, at + gone[level]))
-            so_far[level] = places[level][mine[-1]]
-            gone[level] += taken
+    for (pleat, mine), *at in zip(own.items(), *levels, strict=False):
         share = sum([(1 if edges[k].on_fold else 2) * edges[k].length * math.tan(leans[k]) for k in mine])
         lean = math.degrees(max(leans[k] for k in mine))
-        rows.append(TableRow(pleat, edges[mine[0]].name, lean, share, *levels))
-    ends = [row[-1] for row in places]
-    left = [Level(end - so_far[k], end, 0.0, end + gone[k]) for k, end in enumerate(ends)]
-    return (*rows, TableRow(0, "", 0.0, 0.0, *left))
+        rows.append(TableRow(pleat, edges[mine[0]].name, lean, share, *at))
+    return (*rows, TableRow(0, "", 0.0, 0.0, *[row[-1] for row in levels]))
 
 
 def _intake(edge: PleatEdge) -> float:

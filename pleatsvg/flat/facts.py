@@ -49,21 +49,7 @@ def facts_of(
         flat: the flat piece as written.
         grain: the grainline as written, or None.
     """
-    # Parts are set apart by shifts alone, which are taken back.
-    apart = [0j, *accumulate(join.before[0] - join.after[0] for join in flat.joins)]
-    folds: dict[tuple[int, int], FlatLine] = {(c.pleat, c.folds[0]): c for c in flat.creases}
-    taken: dict[int, list[float]] = {}
-    for onto in flat.placements:
-        own = [folds[onto.pleat, place] for place in onto.folds]
-        back = [0j] * len(own)
-        if flat.ring is not None:
-            own = [_beside(fold, onto, flat) for fold in own]
-        elif flat.joins:
-            here = apart[flat.part_of(onto.layer)]
-            back = [apart[flat.part_of(fold.layer)] - here for fold in own]
-        so_far = taken.setdefault(onto.pleat, [0.0, 0.0])
-        so_far[0] += intake_at(onto.top, [fold.top + shift for fold, shift in zip(own, back, strict=True)])
-        so_far[1] += intake_at(onto.hem, [fold.hem + shift for fold, shift in zip(own, back, strict=True)])
+    taken = intakes_of(flat)
     off: dict[int, float] = {}
     if grain is not None:
         for fold in flat.creases:
@@ -77,6 +63,33 @@ def facts_of(
             for p in pleats
         ]
     )
+
+
+def intakes_of(flat: Unfolded) -> dict[int, list[float]]:
+    """Return for each pleat what it takes up at the top and at the hem, from fold line to placement line, mm."""
+    folds: dict[tuple[int, int], FlatLine] = {(c.pleat, c.folds[0]): c for c in flat.creases}
+    taken: dict[int, list[float]] = {one.pleat: [0.0, 0.0] for one in flat.placements}
+    whole = flat.ring is None and not flat.joins
+    # Parts are set apart by shifts alone, which are taken back.
+    apart = [0j, *accumulate(join.before[0] - join.after[0] for join in flat.joins)]
+    for onto in flat.placements:
+        so_far = taken[onto.pleat]
+        if whole and len(onto.folds) == 1:
+            # As of most: nothing is to be taken back, and there is one step to go.
+            fold = folds[onto.pleat, onto.folds[0]]
+            so_far[0] += abs(fold.top - onto.top)
+            so_far[1] += abs(fold.hem - onto.hem)
+            continue
+        own = [folds[onto.pleat, place] for place in onto.folds]
+        back = [0j] * len(own)
+        if flat.ring is not None:
+            own = [_beside(fold, onto, flat) for fold in own]
+        elif flat.joins:
+            here = apart[flat.part_of(onto.layer)]
+            back = [apart[flat.part_of(fold.layer)] - here for fold in own]
+        so_far[0] += intake_at(onto.top, [fold.top + shift for fold, shift in zip(own, back, strict=True)])
+        so_far[1] += intake_at(onto.hem, [fold.hem + shift for fold, shift in zip(own, back, strict=True)])
+    return taken
 
 
 def _beside(fold: FlatLine, onto: FlatLine, flat: Unfolded) -> FlatLine:

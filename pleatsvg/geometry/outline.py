@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property, partial
-from itertools import accumulate, pairwise
+from itertools import accumulate, chain, pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -112,12 +112,25 @@ class Outline:
     @cached_property
     def boxes(self) -> tuple[Box, ...]:
         """The box round each segment."""
-        return tuple([box_of(seg) for seg in self.segments])
+        many = self.boxes_side_by_side
+        if many is None:
+            return tuple([box_of(seg) for seg in self.segments])
+        return tuple(zip(*[side.tolist() for side in many], strict=True))
 
     @cached_property
-    def _boxes_side_by_side(self) -> tuple[npt.NDArray[np.float64], ...] | None:
-        # Lefts, tops, rights and bottoms of all boxes, where there are so many that this is the quicker way.
-        return tuple(np.array(self.boxes).T.copy()) if len(self) >= _MANY else None
+    def boxes_side_by_side(self) -> tuple[npt.NDArray[np.float64], ...] | None:
+        """Lefts, tops, rights and bottoms of all boxes; None where they are so few that this is not the quicker way."""
+        if len(self) < _MANY:
+            return None
+        points = np.array(list(chain.from_iterable(self.segments)))
+        starts = np.fromiter(accumulate([len(seg) for seg in self.segments[:-1]], initial=0), int, len(self))
+        across, down = points.real, points.imag
+        return (
+            np.minimum.reduceat(across, starts),
+            np.minimum.reduceat(down, starts),
+            np.maximum.reduceat(across, starts),
+            np.maximum.reduceat(down, starts),
+        )
 
     @cached_property
     def controls(self) -> npt.NDArray[np.complex128]:
@@ -400,9 +413,14 @@ class Outline:
     def so_far_each(self, places: Sequence[float]) -> list[float]:
         """Return the same of many places, but for the last digit."""
         n = len(self.segments)
-        nodes = self._nodes_along if "lengths" in self.__dict__ else [0.0, *accumulate(lengths_of(self.segments))]
         split = [(*divmod(math.floor(at), n), at - math.floor(at)) for at in places]
-        shares = lengths_of([cut(self.segments[index], 0.0, share) for _, index, share in split])
+        parts = [cut(self.segments[index], 0.0, share) for _, index, share in split]
+        if "lengths" in self.__dict__:
+            nodes: Sequence[float] = self._nodes_along
+            shares = lengths_of(parts)
+        else:
+            every = lengths_of([*self.segments, *parts])
+            nodes, shares = [0.0, *accumulate(every[:n])], every[n:]
         return [
             turns * nodes[-1] + nodes[index] + (length if share else 0.0)
             for (turns, index, share), length in zip(split, shares, strict=True)
@@ -638,7 +656,7 @@ class Outline:
         # it. The side on which the outline comes to a node matters only where that node, and so what comes before it, is
         # so near.
         ahead, down = along.real, along.imag
-        many = self._boxes_side_by_side
+        many = self.boxes_side_by_side
         off = origin.imag * ahead - origin.real * down
         least, most = off - 2 * ON_LINE, off + 2 * ON_LINE
         # The corner of each box that lies farthest to the right of the line, and the one opposite.
@@ -671,7 +689,7 @@ class Outline:
 
     def near_rows(self, lines: Sequence[tuple[complex, complex]]) -> tuple[_Rows, _Rows] | None:
         """Return the same as two rows of numbers, ascending: of lines, and of segments that may lie on them."""
-        many = self._boxes_side_by_side
+        many = self.boxes_side_by_side
         if many is None:
             return None
         lefts, tops, rights, bottoms = many

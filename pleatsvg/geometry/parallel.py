@@ -9,7 +9,10 @@ parallel turns back on itself; what of it lies inside the whole is dropped by it
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+
+import numpy as np
+import numpy.typing as npt
 
 from pleatsvg.geometry.crossings import meetings
 from pleatsvg.geometry.motion import bearing
@@ -20,6 +23,14 @@ from pleatsvg.tolerance import MITRE_LIMIT, NOISE, OFFSET, ON_LINE, SNAP
 
 _SMALLEST = 1e-3
 """Share of a segment below which a parallel is not halved further: it turns on the spot there."""
+
+
+_Reals = npt.NDArray[np.float64]
+_Booleans = npt.NDArray[np.bool_]
+_Pair = tuple[_Reals, _Reals]
+
+_AT_ONCE = 20
+"""Curves from which on their parallels are sooner worked out all at once."""
 
 
 _MANY = 200
@@ -44,6 +55,23 @@ def parallel_of(seg: Segment, distance: float, hand: float) -> tuple[Segment, ..
         shift = distance * -1j * hand * heading(seg, 0.0)
         return ((seg[0] + shift, seg[1] + shift),)
     return tuple([part for part, _ in _halved(seg, distance, hand, 1.0)])
+
+
+def parallels_of(outline: Outline, which: Sequence[int], distance: float, hand: float) -> list[tuple[Segment, ...]]:
+    """Return the parallels of some segments of an outline, by their places in it; cf. `parallel_of`."""
+    plain = _plain(outline, which, [distance] * len(which), hand)
+    return [(plain[k],) if k in plain else parallel_of(outline.segments[k], distance, hand) for k in which]
+
+
+def _plain(outline: Outline, which: Sequence[int], distances: Sequence[float], hand: float) -> dict[int, Segment]:
+    # By their places, the parallels of the curves among some segments that are one cubic each; where there are few of them
+    # none, since they are sooner made one by one.
+    curves = [(k, far) for k, far in zip(which, distances, strict=True) if far and len(outline.segments[k]) == 4]
+    if len(curves) < _AT_ONCE:
+        return {}
+    places = [k for k, _ in curves]
+    known = _all_near(outline.controls[places], [far for _, far in curves], hand)
+    return {k: made for k, made in zip(places, known, strict=True) if made is not None}
 
 
 def _halved(seg: Segment, distance: float, hand: float, share: float) -> Iterator[tuple[Segment, bool]]:
@@ -111,6 +139,56 @@ def _near(seg: Segment, made: Segment, distance: float, hand: float) -> tuple[bo
     return not near_cusp or abs(d - a) < _CUSP, turned > 0
 
 
+def _all_near(controls: npt.NDArray[np.complex128], distances: Sequence[float], hand: float) -> list[Segment | None]:
+    # Of many curves, each in a row of its control points, the one cubic that is its parallel, to the last digit as `_hermite`
+    # makes it: worked out in coordinates, step by step as there. None where a curve has to be looked at by itself: drawn with
+    # a handle in its end, halved, or near the middle of a bend.
+    x, y = controls.real.T.copy(), controls.imag.T.copy()
+    far = np.array(distances)
+    (ux, vx, wx), (uy, vy, wy) = x[1:] - x[:-1], y[1:] - y[:-1]
+    sa, sv, sd = np.hypot(ux, uy), np.hypot(vx, vy), np.hypot(wx, wy)
+    size = np.maximum(np.maximum(sa, sv), sd)
+    with np.errstate(all="ignore"):
+        good = (sa > 1e-3 * size) & (sd > 1e-3 * size)
+        # The ways in which it sets off and arrives, and how much longer the parallel's handles are for its bend.
+        tax, tay, tdx, tdy = ux / sa, uy / sa, wx / sd, wy / sd
+        turn_a = 2 * (ux * vy - uy * vx) / (sa * sa)
+        turn_d = 2 * (vx * wy - vy * wx) / (sd * sd)
+        ha, hd = sa + far * hand * turn_a / 3, sd + far * hand * turn_d / 3
+        out = -hand * far
+        start = x[0] - out * tay, y[0] + out * tax
+        end = x[3] - out * tdy, y[3] + out * tdx
+        mx = np.array((start[0], start[0] + ha * tax, end[0] - hd * tdx, end[0]))
+        my = np.array((start[1], start[1] + ha * tay, end[1] - hd * tdy, end[1]))
+        good &= _near_all(((ux, uy), (vx, vy), (wx, wy)), (mx - x, my - y), far, hand)
+    made = zip(*(mx + 1j * my).tolist(), strict=True)
+    return [seg if plain else None for seg, plain in zip(made, good.tolist(), strict=True)]
+
+
+def _near_all(steps: tuple[_Pair, _Pair, _Pair], off: _Pair, far: _Reals, hand: float) -> _Booleans:
+    # Where a cubic is near enough to the true parallel all along, and nowhere turned back, as `_near` has it.
+    (ux, uy), (vx, vy), (wx, wy) = steps
+    t = _LOOKS
+    s = 1 - t
+    first, middle, last = s * s, 2 * s * t, t * t
+    fast_x, fast_y = first * ux + middle * vx + last * wx, first * uy + middle * vy + last * wy
+    size = np.hypot(fast_x, fast_y)
+    off_x, off_y = (s * s * (s * p + 3 * t * q) + t * t * (3 * s * r + t * e) for p, q, r, e in off)
+    along = (off_x * fast_x + off_y * fast_y) / size
+    out = -hand * ((off_y * fast_x - off_x * fast_y) / size)
+    # Beside the circle that the curve follows there: its middle lies at -1/bend on the outer normal.
+    more_x, more_y = s * (vx - ux) + t * (wx - vx), s * (vy - uy) + t * (wy - vy)
+    bend = hand * (2 / 3) * (fast_x * more_y - fast_y * more_x) / size**3
+    room = 1 + bend * out
+    miss = out - far + along * along * bend / (2 * room)
+    found: _Booleans = ((size >= NOISE) & (room > 0.05) & (np.abs(miss) <= OFFSET)).all(axis=0)
+    return found
+
+
+_LOOKS = np.array(((0.25,), (0.5,), (0.75,)))
+"""The shares at which a parallel is held against the true one."""
+
+
 def parallel_outline(
     outline: Outline, distances: tuple[float, ...], inside: bool = False
 ) -> tuple[Outline, tuple[int, ...]] | None:
@@ -156,8 +234,12 @@ def _raw(outline: Outline, distances: tuple[float, ...], hand: float) -> tuple[O
     n = len(outline)
     runs: list[list[Segment]] = []
     back: list[bool] = []
-    for seg, far in zip(outline.segments, distances, strict=True):
-        if len(seg) == 2 or not far:
+    plain = _plain(outline, range(n), distances, hand)
+    for k, (seg, far) in enumerate(zip(outline.segments, distances, strict=True)):
+        if k in plain:
+            runs.append([plain[k]])
+            back.append(False)
+        elif len(seg) == 2 or not far:
             runs.append(list(parallel_of(seg, far, hand)))
             back.append(False)
         else:

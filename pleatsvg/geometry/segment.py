@@ -199,7 +199,8 @@ def lengths_of(parts: Sequence[Segment]) -> list[float]:
     curves = [k for k, seg in enumerate(parts) if len(seg) == 4]
     if len(curves) < _MANY:
         return [abs(seg[1] - seg[0]) if len(seg) == 2 else _length(seg, 0) for seg in parts]
-    a, b, c, d = np.array([parts[k] for k in curves]).T
+    points = chain.from_iterable([parts[k] for k in curves])
+    a, b, c, d = np.fromiter(points, complex, 4 * len(curves)).reshape(-1, 4).T
     u, v, w = b - a, c - b, d - c
     lengths = _WEIGHTS @ np.abs(_STEPS @ np.stack((u, v, w)))
     gentle = 6.5 * np.abs(w - u) + 10.6 * np.abs(u - 2 * v + w) < np.abs(u + 2 * v + w)  # cf. `_length`

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import chain, pairwise
 
 import numpy as np
+import numpy.typing as npt
 
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.overlaps import overlapping
 from pleatsvg.geometry.segment import Segment, box_of, cut, halves, turn_between
 from pleatsvg.tolerance import NOISE, ON_LINE
+
+_Reals = npt.NDArray[np.float64]
+_Points = npt.NDArray[np.complex128]
 
 _FLAT = 1e-3
 
@@ -29,12 +33,15 @@ def self_crossing(outline: Outline, loops: bool = True) -> complex | None:
     """
     segs = outline.segments
     n = len(segs)
-    for seg in segs:
-        if loops and len(seg) == 4 and _may_loop(seg):
+    many = outline.boxes_side_by_side
+    looked_at = () if not loops else segs if many is None else [segs[k] for k in _not_forward(outline.controls)]
+    for seg in looked_at:
+        if len(seg) == 4 and _may_loop(seg):
             spot = _loop(seg)
             if spot is not None:
                 return spot
-    for j, k in overlapping(outline.boxes):
+    near = None if many is None else _not_parted(outline.controls, many)
+    for j, k in overlapping(outline.boxes) if near is None else near:
         spot = _pair(segs, j, k, n)
         if spot is not None:
             return spot
@@ -62,6 +69,74 @@ def crosses_between(outline: Outline, some: Sequence[int], others: Sequence[int]
         if any(_pair(segs, j, k, len(segs)) is not None for k in one[met].tolist()):
             return True
     return False
+
+
+def _not_forward(controls: _Points) -> list[int]:
+    # The curves that do not go forward all the way, as `_may_loop` has it.
+    legs = controls[:, 1:] - controls[:, :-1]
+    chord = (controls[:, 3] - controls[:, 0])[:, None]
+    forward = legs.real * chord.real + legs.imag * chord.imag > 0
+    found: list[int] = np.logical_not(forward.all(axis=1)).nonzero()[0].tolist()
+    return found
+
+
+def _not_parted(controls: _Points, boxes: Sequence[_Reals]) -> Iterator[tuple[int, int]] | None:
+    # Of many segments the pairs with overlapping boxes, in the order in which `overlapping` yields them, without those that
+    # `_parted` and `_parted_at` tell apart. None where there are so many that a tree of boxes is the quicker way.
+    order = np.argsort(boxes[0], kind="stable")
+    left, top, right, bottom = (side[order] for side in boxes)
+    n = len(order)
+    # Each is open for those after it up to its right end.
+    places = np.arange(n)
+    counts = np.searchsorted(left, right, "right") - places - 1
+    total = int(counts.sum())
+    if total > _OPEN * n:
+        return None
+    earlier = np.repeat(places, counts)
+    later = np.arange(total) - np.repeat(np.cumsum(counts) - counts - places - 1, counts)
+    met = (bottom[earlier] >= top[later]) & (top[earlier] <= bottom[later])
+    earlier, later = earlier[met], later[met]
+    one, other = order[earlier], order[later]
+    first, second = np.minimum(one, other), np.maximum(one, other)
+    round_ = (first == 0) & (second == n - 1)
+    first, second = np.where(round_, second, first), np.where(round_, 0, second)
+    joined = round_ | (second == first + 1)
+    a, b = controls[first], controls[second]
+    left_over = np.empty(len(first), bool)
+    left_over[joined] = ~_all_parted_at(a[joined], b[joined])
+    left_over[~joined] = ~_all_parted(a[~joined], b[~joined])
+    rows = left_over.nonzero()[0]
+    rows = rows[np.lexsort((earlier[rows], later[rows]))]
+    return zip(one[rows].tolist(), other[rows].tolist(), strict=True)
+
+
+def _all_parted_at(a: _Points, b: _Points) -> npt.NDArray[np.bool_]:
+    # `_parted_at` of many pairs, beyond doubt.
+    joint = b[:, :1]
+    u, v = a[:, :1] - joint, b[:, 3:] - joint
+    sizes = np.abs(u) * np.abs(v)
+    with np.errstate(all="ignore"):
+        way = v / np.abs(v) - u / np.abs(u)
+        before, after = a[:, :3] - joint, b[:, 1:] - joint
+        ahead = (before.real * way.real + before.imag * way.imag).max(axis=1)
+        behind = (after.real * way.real + after.imag * way.imag).min(axis=1)
+    found: npt.NDArray[np.bool_] = (sizes[:, 0] > 0) & (np.abs(way[:, 0]) >= 1e-9) & (ahead < -NOISE) & (behind > NOISE)
+    return found
+
+
+def _all_parted(a: _Points, b: _Points) -> npt.NDArray[np.bool_]:
+    # `_parted` of many pairs, beyond doubt.
+    found = np.zeros(len(a), bool)
+    for p, q in ((a, b), (b, a)):
+        start, chord = p[:, :1], p[:, 3:] - p[:, :1]
+        mine, other = ((z.imag * chord.real - z.real * chord.imag) for z in (p - start, q - start))
+        least = NOISE * np.abs(chord[:, 0])
+        found |= (mine.max(axis=1) < other.min(axis=1) - least) | (other.max(axis=1) < mine.min(axis=1) - least)
+    return found
+
+
+_OPEN = 100
+"""Boxes open at once, all in all, up to which every two of them are compared."""
 
 
 def _pair(segs: tuple[Segment, ...], j: int, k: int, n: int) -> complex | None:

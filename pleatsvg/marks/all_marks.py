@@ -134,12 +134,10 @@ def _notches(piece: ToMark) -> tuple[list[Mark], int]:
     return made, without
 
 
-_KEPT_CLEAR_OF = frozenset([name for name, row in CLASSES.items() if row.clear])
-
-
 def in_the_way(marks: Sequence[Mark], unfolded: Unfolded) -> list[tuple[int, tuple[complex, ...]]]:
     """Return the marks that labels must keep clear of by the table of classes: by layer, stroke by stroke."""
-    wanted = [mark for mark in marks if mark.name in _KEPT_CLEAR_OF]
+    clear = {name for name, row in CLASSES.items() if row.clear}
+    wanted = [mark for mark in marks if mark.name in clear]
     if not wanted:
         return []
     at: dict[tuple[str, int, tuple[int, ...]], list[int]] = {}

@@ -11,7 +11,7 @@ from itertools import pairwise
 from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.flat.strokes import LongRun, parts_between, path_crossings
 from pleatsvg.geometry.motion import moved
-from pleatsvg.geometry.parallel import parallel_of
+from pleatsvg.geometry.parallel import parallels_of
 from pleatsvg.geometry.segment import Segment, heading
 from pleatsvg.order.marking import Marking
 from pleatsvg.piece.cutting.cutting_line import Cutting
@@ -121,8 +121,8 @@ def _basting(
     out = min(far / 2, BASTE_AT_MOST)
     path: list[Segment] = []
     gaps: list[int] = []  # a dart is sewn up first: nothing is basted down its legs or over its mouth
-    for last, k in zip([start - 1, *walked], walked, strict=False):
-        parts = parallel_of(outline.segments[k % n], out, lines.hand)
+    beside = parallels_of(outline, [k % n for k in walked], out, lines.hand)
+    for last, k, parts in zip([start - 1, *walked], walked, beside, strict=False):
         if k != last + 1:
             gaps.append(len(path))
             path.append((path[-1][-1], parts[0][0]))

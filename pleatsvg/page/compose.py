@@ -326,7 +326,7 @@ def on_page(extent: Box, heading: tuple[str, ...], key: float) -> tuple[complex,
 
 def with_table(table: Table, key_at: complex, width: float, height: float) -> tuple[complex, float, float]:
     """Return where a table stands, from the key's corner, and how large the page is with it: beside the key, else below it."""
-    if not table.cells:
+    if not table.columns:
         return 0j, width, height
     if KEY_WIDTH + TABLE_GAP + table.width <= width - 2 * MARGIN:
         return (

@@ -24,47 +24,49 @@ _NAMES = {"mm": "mm", "cm": "cm", "in": "inches"}
 
 
 class Figures(NamedTuple):
-    """What a row says at one level, mm: the cloth that is seen before the pleat, what it takes up, and how far it is from the
-    edge when it is folded."""
+    """What is said of all pleats at one level, and last of what is left after them, mm: the cloth that is seen before a pleat,
+    what it takes up, and how far it is from the edge when it is folded."""
 
-    space: float
-    intake: float
-    so_far: float
-
-
-class Row(NamedTuple):
-    """A pleat by its number, with its figures level by level; number 0 is what is left after all pleats."""
-
-    number: int
-    levels: tuple[Figures, ...]
+    spaces: Sequence[float]
+    intakes: Sequence[float]
+    so_far: Sequence[float]
 
 
-class Cell(NamedTuple):
-    """Words of the table: where they start, or end where `ends`, on their base line, from its upper left corner."""
+class Column(NamedTuple):
+    """Words that stand below one another.
 
-    words: str
-    at: complex
+    Attributes:
+        words: in each of its rows; "" where there are none.
+        first: the row of the table that it begins in, from 0.
+        across: where its words start, or end where `ends`; mm from the left of the table.
+        ends: whether they end there.
+    """
+
+    words: Sequence[str]
+    first: int
+    across: float
     ends: bool
 
 
 class Table(NamedTuple):
-    """The table as it is set, and its size."""
+    """The table as it is set: its columns, its size and, from its top, the base line of each row, mm."""
 
-    cells: tuple[Cell, ...]
+    columns: tuple[Column, ...]
     width: float
     height: float
+    down: tuple[float, ...] = ()
 
 
 NONE = Table((), 0.0, 0.0)
 """Of a piece that is not fitted."""
 
 
-def table_of(rows: Sequence[Row], levels: Sequence[str], unit: str, ring: bool = False) -> Table:
+def table_of(pleats: Sequence[int], levels: Sequence[tuple[str, Figures]], unit: str, ring: bool = False) -> Table:
     """Return the table set in columns.
 
     Args:
-        rows: in order.
-        levels: what these are called: "top", "hip", "hem".
+        pleats: their numbers, in order.
+        levels: what these are called, "top", "hip" and "hem", with their figures.
         unit: that lengths are told in.
         ring: the piece goes all round, and has no edges to count from.
     """
@@ -74,33 +76,45 @@ def table_of(rows: Sequence[Row], levels: Sequence[str], unit: str, ring: bool =
         else ("the left edge", "that edge", "to the right edge")
     )
     title = f"SPACES AND INTAKES in {_NAMES.get(unit, unit)}, from {begin}; so far: folded, from {there}"
-
-    def told(mm: float) -> str:
-        # Of one form all the way down, so that figures stand below one another.
-        if unit in ("mm", "cm"):
-            return f"{mm:.1f}" if unit == "mm" else f"{mm / 10:.2f}"
-        return show(mm, unit).removesuffix(f" {unit}")
-
-    names = ["Pleat", *[str(row.number) if row.number else end for row in rows]]
-    columns: list[list[str]] = []
-    for k in range(len(levels)):
-        columns.append(["space", *[told(row.levels[k].space) for row in rows]])
-        columns.append(["intake", *[told(row.levels[k].intake) if row.number else "" for row in rows]])
-        columns.append(["so far", *[told(row.levels[k].so_far) for row in rows]])
+    names = ["Pleat", *map(str, pleats), end]
+    columns = [Column((title,), 0, 0.0, False), Column(names, 2, 0.0, False)]
     x = max([width_of(name, SIZE) for name in names])
-    cells = [Cell(title, complex(0, SIZE), False)]
-    first = 2 * PITCH + SIZE
-    cells += [Cell(name, complex(0, first + PITCH * n), False) for n, name in enumerate(names)]
-    for k, level in enumerate(levels):
+    for level, figures in levels:
         x += _GROUPS_APART
-        wide = [max([width_of(words, SIZE) for words in column]) for column in columns[3 * k : 3 * k + 3]]
         said = f"at the {level}"
-        wide[0] = max(wide[0], width_of(said, SIZE) - wide[1] - wide[2] - 2 * _APART)
-        cells.append(Cell(said, complex(x + sum(wide) + 2 * _APART, first - PITCH), True))
-        for column, width in zip(columns[3 * k : 3 * k + 3], wide, strict=True):
-            x += width
-            cells += [Cell(words, complex(x, first + PITCH * n), True) for n, words in enumerate(column) if words]
-            x += _APART
-        x -= _APART
-    width = max(x, width_of(title, SIZE))
-    return Table(tuple(cells), width, first + PITCH * len(rows) + 2.0)
+        spaces, intakes, so_far = (
+            _told(head, row, unit)
+            for head, row in (
+                ("space", figures.spaces),
+                ("intake", figures.intakes[:-1]),
+                ("so far", figures.so_far),
+            )
+        )
+        second, third = intakes.wide + _APART, so_far.wide + _APART
+        x += max(spaces.wide, width_of(said, SIZE) - second - third)
+        columns += [
+            Column((said,), 1, x + second + third, True),
+            Column(spaces.words, 2, x, True),
+            Column(intakes.words, 2, x + second, True),
+            Column(so_far.words, 2, x + second + third, True),
+        ]
+        x += second + third
+    down = tuple([SIZE + PITCH * row for row in range(len(names) + 2)])
+    return Table(tuple(columns), max(x, width_of(title, SIZE)), down[-1] + 2.0, down)
+
+
+class _Told(NamedTuple):
+    words: list[str]
+    wide: float
+
+
+def _told(head: str, row: Sequence[float], unit: str) -> _Told:
+    # A column in words, of one form all the way down, so that figures stand below one another, and how wide it is.
+    if unit not in ("mm", "cm"):
+        words = [head, *[show(mm, unit).removesuffix(f" {unit}") for mm in row]]
+        return _Told(words, max([width_of(one, SIZE) for one in words]))
+    form, times = ("{:.1f}", 1) if unit == "mm" else ("{:.2f}", 10)
+    words = [head, *[form.format(mm / times) for mm in row]]
+    # All figures are as wide as one another, so that none is wider than the largest or the smallest.
+    widest = [head, *[form.format(mm / times) for mm in (max(row), min(row))]]
+    return _Told(words, max([width_of(one, SIZE) for one in widest]))

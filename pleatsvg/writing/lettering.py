@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence, Set
 from functools import lru_cache
 
+import numpy as np
+
 from pleatsvg.result.lettering import CAPITALS, Words
+from pleatsvg.writing.numbers import side_by_side, three_decimals
 from pleatsvg.writing.stencil import escaped, text_stencil
 
 
@@ -14,14 +17,6 @@ def sized_stencil(name: str, size: float, anchor: str | None) -> tuple[str, str]
     style = (("font-size", str(size)), *((("text-anchor", anchor),) if anchor else ()))
     before, after = text_stencil(name, style)
     return before, after + "\n"
-
-
-@lru_cache(maxsize=32)
-def _label_form(name: str, size: float, turned: bool) -> str:
-    # A label's SVG with its place, its turn, what belongs to it and its words left open.
-    before, after = sized_stencil(name, size, "middle")
-    turn = ' transform="rotate(%.4f %.3f %.3f)"' if turned else ""
-    return f'{before} x="%.3f" y="%.3f"{turn}%s>%s{after}'
 
 
 def lettering(
@@ -42,14 +37,14 @@ def lettering(
         untold: the pleats that have no label: their first words bear its attributes.
     """
     # The middle is half-way up the capitals; the baseline lies half of their height below it.
+    middles = side_by_side([row.middle for row in words]) + offset
+    bases = middles.imag + np.array([row.size * CAPITALS / 2 for row in words], float)
+    places = iter(three_decimals(np.column_stack((middles.real, bases, middles.imag)).ravel()))
     left = set(untold)
-    for text, middle, turn, size, name, pleat in words:
-        here = middle + offset
-        x, y = here.real, here.imag
-        base = y + size * CAPITALS / 2
-        more = (labels if name == "pleat-label" or pleat in left else about).get(pleat, "") + behind
+    turned = {turn: f' transform="rotate({turn:.4f} ' if turn else "" for turn in {row.turn for row in words}}
+    for (text, _, turn, size, name, pleat), x, base, y in zip(words, places, places, places, strict=True):
+        told = (labels if name == "pleat-label" or pleat in left else about).get(pleat, "")
         left.discard(pleat)
-        if turn:
-            yield name, _label_form(name, size, True) % (x, base, turn, x, y, more, escaped(text))
-        else:
-            yield name, _label_form(name, size, False) % (x, base, more, escaped(text))
+        before, after = sized_stencil(name, size, "middle")
+        way = f'{turned[turn]}{x} {y})"' if turn else ""
+        yield name, f'{before} x="{x}" y="{base}"{way}{told}{behind}>{escaped(text)}{after}'

@@ -7,12 +7,10 @@ from __future__ import annotations
 
 import os
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 from itertools import islice
 from pathlib import Path
-
-import numpy as np
 
 from pleatsvg.drawing.affine import Affine
 from pleatsvg.drawing.names import INKSCAPE, SVG
@@ -28,7 +26,6 @@ from pleatsvg.pleats.words import lap_name
 from pleatsvg.result.classes import CLASSES, INK, LAYERS, LAYERS_ABOVE, SEEN_OF, EditorLayer
 from pleatsvg.result.lettering import CAPITALS, SIZE
 from pleatsvg.result.mark import Mark, MeasuredNotch
-from pleatsvg.result.roles import Role
 from pleatsvg.tolerance import DECIMALS, ON_LINE
 from pleatsvg.wholefile import refuse_output, write_whole
 from pleatsvg.writing.earlier import earlier_layers, earlier_line_element, earlier_tags
@@ -37,7 +34,17 @@ from pleatsvg.writing.key import key_elements
 from pleatsvg.writing.layers import CLOSE, LETTERS, open_layer, paper_of
 from pleatsvg.writing.lettering import lettering, sized_stencil
 from pleatsvg.writing.lines import line_elements, listed, path_element
-from pleatsvg.writing.numbers import closed_path_data, number, numbers, open_path_data, point
+from pleatsvg.writing.numbers import (
+    LINE,
+    START,
+    STROKE,
+    closed_path_data,
+    number,
+    open_path_data,
+    path_rows,
+    point,
+    side_by_side,
+)
 from pleatsvg.writing.readable import refuse_unreadable
 from pleatsvg.writing.stencil import attributes, escaped, path_stencil
 
@@ -98,19 +105,17 @@ def _heading(out: list[str], sheet: Sheet) -> None:
 
 def _table(out: list[str], sheet: Sheet) -> None:
     # Of a fitted piece: with the key, since it belongs to the page and not to the piece.
-    if not sheet.table.cells:
+    if not sheet.table.columns:
         return
     at = f"translate({number(sheet.table_at.real)} {number(round(sheet.table_at.imag, 3))})"
     out.append(open_layer("fitted-table", "Table: spaces and intakes", f' transform="{at}"'))
-    for ends in (False, True):
+    # Of each column and of each row the place is printed once.
+    down = [f'" y="{number(round(y, 3))}">' for y in sheet.table.down]
+    for words, first, across, ends in sheet.table.columns:
         before, after = sized_stencil(TABLE_CELL, SIZE, "end" if ends else None)
-        cells = [(words, spot) for words, spot, at_end in sheet.table.cells if at_end == ends]
-        # Of each column and of each row the place is printed once.
-        across = {x: number(round(x, 3)) for x in {spot.real for _, spot in cells}}
-        down = {y: number(round(y, 3)) for y in {spot.imag for _, spot in cells}}
-        out += [
-            f'{before} x="{across[spot.real]}" y="{down[spot.imag]}">{escaped(words)}{after}' for words, spot in cells
-        ]
+        start = f'{before} x="{number(round(across, 3))}'
+        shown = words if escaped(whole := "".join(words)) == whole else list(map(escaped, words))
+        out += [f"{start}{y}{one}{after}" for one, y in zip(shown, down[first:], strict=False) if one]
     out.append(CLOSE)
 
 
@@ -119,21 +124,27 @@ class _Layers:
 
     def __init__(self) -> None:
         self._held: dict[str, list[str]] = {}
-        self._of: dict[str, list[str]] = {}
         self.count: Counter[str] = Counter()
 
     def add(self, name: str, *elements: str) -> None:
-        """Add elements of a class; a class that is in no table is an error."""
-        self._held.setdefault(CLASSES[name].layer.id, []).extend(elements)
-        self.count[name] += sum([element.count("\n") for element in elements])  # one element to a row
+        """Add elements of a class, each by itself; a class that is in no table is an error."""
+        self.of(name).extend(elements)
+        self.count[name] += len(elements)
 
-    def add_one(self, name: str, element: str) -> None:
-        """Add one element of a class, as `add` does."""
-        held = self._of.get(name)
-        if held is None:
-            held = self._of[name] = self._held.setdefault(CLASSES[name].layer.id, [])
-        held.append(element)
-        self.count[name] += 1
+    def add_each(self, elements: Iterable[tuple[str, str]]) -> None:
+        """Add elements of many classes, each with the name of its class."""
+        names: list[str] = []
+        held: dict[str, list[str]] = {}
+        for name, element in elements:
+            names.append(name)
+            if name not in held:
+                held[name] = self.of(name)
+            held[name].append(element)
+        self.count.update(names)
+
+    def of(self, name: str) -> list[str]:
+        """Return the list that elements of a class stand in; whoever adds to it counts them, too."""
+        return self._held.setdefault(CLASSES[name].layer.id, [])
 
     def write(self, out: list[str], layers: Sequence[EditorLayer]) -> None:
         """Write these layers, those that hold something and those that are always there."""
@@ -248,13 +259,10 @@ def _add_pleat_lines(layers: _Layers, result: PleatedPiece, about: dict[int, str
     lines = (*flat.creases, *flat.placements)
     seen = seen_parts(lines, result.pleats, result.laid.marked)
     stitched = stitched_parts(lines, result.pleats)
-    there = {line.role for line in lines}
-    for role in Role:
-        if role in there:
-            whole, parts = line_elements(role, lines, about, seen, stitched, result.number)
-            layers.add(role.css, whole)
-            if parts:
-                layers.add(SEEN_OF[role.css], parts)
+    for role, whole, parts in line_elements(lines, about, seen, stitched, result.number):
+        layers.add(role.css, *whole)
+        if parts:
+            layers.add(SEEN_OF[role.css], *parts)
 
 
 def _add_fold_edge(layers: _Layers, flat: Unfolded, edge: tuple[complex, complex], passes: int) -> None:
@@ -308,8 +316,7 @@ def _add_words(layers: _Layers, result: PleatedPiece, about: dict[int, str]) -> 
     behind = f' data-pass="{result.number}"' if result.number > 1 else ""
     # What is stated of a pleat stands on its label, or, where one label speaks for a run, on the first words of its line.
     untold = labels.keys() - {words.pleat for words in result.sheet.words if words.name == "pleat-label"}
-    for name, element in lettering(result.sheet.words, result.sheet.offset, about, labels, behind, untold):
-        layers.add_one(name, element)
+    layers.add_each(lettering(result.sheet.words, result.sheet.offset, about, labels, behind, untold))
 
 
 def _carried_line(line: CarriedLine, data: str, passes: int) -> str:
@@ -345,14 +352,15 @@ def _rounded(ends: tuple[complex, complex]) -> tuple[complex, complex]:
 @lru_cache(maxsize=256)
 def _mark_form(
     name: str, strokes: tuple[int, ...], line: str, folds: tuple[int, ...], end: str, pass_: int
-) -> tuple[str, str, str, str]:
-    # A mark's SVG in four parts: up to its data, the data with its points left open, what comes before the number of its
-    # pleat, and the rest. So a piece of many pleats has no more forms than one of a few.
+) -> tuple[str, bytes, str, str]:
+    # A mark's SVG in three parts: up to its data, what comes before the number of its pleat, and the rest; and what leads to
+    # each of its points. So a piece of many pleats has no more forms than one of a few.
     before, after, close = path_stencil(name, mark_style(name, line, name == "notch" and strokes == (2,)))
     more = f' data-line="{line}" data-end="{end}"' if end else ""
+    steps = STROKE.join([LINE * (points - 1) for points in strokes])
     return (
         before,
-        _runs(strokes),
+        START + steps,
         f'{after} data-pass="{pass_}" data-pleat="',
         f'" data-fold="{listed(folds)}"{more}{close}',
     )
@@ -364,24 +372,31 @@ def _runs(strokes: tuple[int, ...]) -> str:
 
 def _add_marks(layers: _Layers, marks: Sequence[Mark], offset: complex, pass_: int) -> None:
     # The data of all are filled in in one go.
-    forms: list[tuple[str, str, str, str]] = []
+    layers.add_each(_mark_elements(marks, offset, pass_))
+
+
+def _mark_elements(marks: Sequence[Mark], offset: complex, pass_: int) -> Iterator[tuple[str, str]]:
+    known: dict[tuple[object, ...], tuple[str, bytes, str, str]] = {}
+    forms: list[tuple[str, bytes, str, str]] = []
     spots: list[complex] = []
     for name, points, strokes, line, _, folds, end in marks:
-        forms.append(_mark_form(name, strokes, line, folds, end, pass_))
+        key = name, strokes, line, folds, end
+        form = known.get(key)
+        if form is None:
+            form = known[key] = _mark_form(name, strokes, line, folds, end, pass_)
+        forms.append(form)
         spots += points
-    filled = "\n".join([form[1] for form in forms]) % numbers(np.array(spots, complex) + offset)
-    for mark, (before, _, after, close), data in zip(marks, forms, filled.splitlines(), strict=True):
-        layers.add_one(mark[0], f"{before}{data}{after}{mark[4]}{close}")
+    rows = path_rows(b"".join([form[1] for form in forms]), side_by_side(spots) + offset, mark=True)
+    for mark, (before, _, after, close), data in zip(marks, forms, rows, strict=True):
+        yield mark[0], f"{before}{data}{after}{mark[4]}{close}"
 
 
 def _add_measured(layers: _Layers, notches: Sequence[MeasuredNotch], offset: complex, pass_: int) -> None:
     # Each says how far along its edge it stands and what is sewn there, so that one that was moved shows.
-    for mark, at, of in notches:
-        before, data, after, close = _mark_form(mark.name, mark.strokes, mark.line, mark.folds, mark.end, pass_)
-        filled = data % numbers(np.array(mark.points, complex) + offset)
-        last = close.rindex("/>")
-        more = f'data-at-mm="{at:.6f}" data-of="{escaped(of)}" '
-        layers.add_one(mark.name, f"{before}{filled}{after}{mark.pleat}{close[:last]}{more}{close[last:]}")
+    made = _mark_elements([mark for mark, _, _ in notches], offset, pass_)
+    for (mark, at, of), (_, element) in zip(notches, made, strict=True):
+        last = element.rindex("/>")
+        layers.add(mark.name, f'{element[:last]}data-at-mm="{at:.6f}" data-of="{escaped(of)}" {element[last:]}')
 
 
 def _grain_data(start: complex, end: complex) -> str:

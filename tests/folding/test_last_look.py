@@ -349,7 +349,9 @@ def turned(element: etree._Element, node: int) -> None:
 OWN_TEXTS = """<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="400mm" viewBox="0 0 300 400">
 <path id="seam" d="M20 20 H280 V380 H20 Z"/><path id="slash 1" d="M150 20 V380"/>
 <text x="30" y="200" font-size="10">cut two</text>
-<text x="30" y="230" font-size="10">wardrobe <tspan x="30" dy="12">rail 4</tspan></text></svg>"""
+<text x="30" y="230" font-size="10">wardrobe
+  <tspan x="30" dy="12">rail 4</tspan>
+</text></svg>"""
 
 
 def test_words_of_the_persons_own_are_gone_only_when_they_are(tmp_path: Path) -> None:
