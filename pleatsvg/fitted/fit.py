@@ -20,7 +20,7 @@ from pleatsvg.fitted.shares import shares_of
 from pleatsvg.fitted.spliced import Spliced, laid_on_panels, spliced
 from pleatsvg.fitted.upper import Upper, laid_above, once_round, upper_piece
 from pleatsvg.flat.once_round import FlatEdge, flat_edge
-from pleatsvg.flat.unfold import unfold
+from pleatsvg.flat.unfold import begun, unfolded_each
 from pleatsvg.geometry.motion import Motion, moved, reflection
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, heading
@@ -114,16 +114,10 @@ class Fitted:
 
     def drawn_above(self, edges: Sequence[FlatEdge]) -> list[FlatEdge]:
         """Return edges of the upper piece, each with what it is of the drawn seam; the fold edge is numbered after the last."""
-        sources, rest = (*self.upper.sources, None), len(self.drawn.outline)
-        n = len(self.upper.sources)
-        made: list[FlatEdge] = []
-        for edge in edges:
-            points, layer, (index, t0, t1) = edge
-            if index >= 0:
-                source = sources[min(index, n)]
-                edge = flat_edge((points, layer, (rest if source is None else source, t0, t1)))
-            made.append(edge)
-        return made
+        rest = len(self.drawn.outline)
+        # What is no part of the seam has -1, and stays so.
+        drawn = [*[rest if source is None else source for source in self.upper.sources], rest, -1]
+        return [flat_edge((points, layer, (drawn[k], t0, t1))) for points, layer, (k, t0, t1) in edges]
 
     def drawn_below(self, edges: Sequence[FlatEdge]) -> list[FlatEdge]:
         """Return the same of edges of the lower piece."""
@@ -401,10 +395,14 @@ def flat_of(
         (real + 1, len(lines.outline) - 1) if not joins else None
         for lines, real in ((lower.lines, lower.sources.index(None)), (upper.lines, upper.real))
     ]
-    below = unfold(lower.lines, pleats, lower.cutting, joins, join_allowance, smooth_hem, farther, level=levels[0])
+    first = begun(
+        lower.lines, pleats, lower.cutting, joins, join_allowance, smooth_hem, farther=farther, level=levels[0]
+    )
     # Parts lie as far apart above the hip as below it; all round, the last one is laid before the first in any case.
-    apart = {join.crease: join.after[0] - join.before[0] for join in below.joins[: -1 if upper.lines.ring else None]}
-    above = unfold(upper.lines, fitted.above, fitted.cutting_above, joins, join_allowance, apart=apart, level=levels[1])
+    known = first.flat.joins[: -1 if upper.lines.ring else None]
+    apart = {join.crease: join.after[0] - join.before[0] for join in known}
+    other = begun(upper.lines, fitted.above, fitted.cutting_above, joins, join_allowance, apart=apart, level=levels[1])
+    below, above = unfolded_each([first, other])
     if above.trimmed:
         raise FitError(
             "The allowance at the top",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
-from itertools import islice, pairwise
+from itertools import groupby, islice, pairwise
 from operator import itemgetter
 
 from pleatsvg.errors import ProofError
@@ -19,21 +19,25 @@ from pleatsvg.tolerance import ON_LINE, ONE_PANEL, ONE_PANEL_TURN
 ABOVE, BELOW = "above", "below"
 
 
+ZoneRun = tuple[str, tuple[Origin, ...]]
+"""A zone, and what edges in a row claim to be in it."""
+
+
 @dataclass(frozen=True, slots=True)
 class Spliced:
     """The flat piece, and what is needed to fold it back zone by zone.
 
     Attributes:
         flat: the whole; its creases and placement lines bend at the hip level, and its layers' motions are those below.
-        seam_of, cut_of: for each edge of its seam and of its cutting line, the zone that it folds in and the segment of that
-            zone's finished line that it claims to be.
+        seam_of, cut_of: of its seam and of its cutting line the runs of edges that fold in one zone, in order: that zone, and
+            for each edge the segment of that zone's finished line that it claims to be.
         above, below: the flat pieces of the two zones, as wholes: their creases and placement lines are the parts there.
         slide: how far the flat piece above was moved to lie on its panels below, as it is with half a pleat on the fold edge.
     """
 
     flat: Unfolded
-    seam_of: tuple[tuple[str, Origin], ...]
-    cut_of: tuple[tuple[str, Origin], ...]
+    seam_of: tuple[ZoneRun, ...]
+    cut_of: tuple[ZoneRun, ...]
     above: Unfolded
     below: Unfolded
     slide: complex = 0j
@@ -101,10 +105,12 @@ def zones_lie_apart(made: Spliced, hand: float) -> bool:
         layers_lie_apart(made.above, hand) and layers_lie_apart(made.below, hand)
     ):
         return False
-    of = made.cut_of or made.seam_of
-    some = [k for k, (zone, _) in enumerate(of) if zone == ABOVE]
-    others = [k for k, (zone, _) in enumerate(of) if zone == BELOW]
-    return not crosses_between(made.flat.cuts[0], some, others)
+    of: dict[str, list[int]] = {ABOVE: [], BELOW: []}
+    at = 0
+    for zone, origins in made.cut_of or made.seam_of:
+        of[zone] += range(at, at + len(origins))
+        at += len(origins)
+    return not crosses_between(made.flat.cuts[0], of[ABOVE], of[BELOW])
 
 
 def laid_on_panels(above: Unfolded, below: Unfolded, panels: Sequence[Motion | None]) -> tuple[Unfolded, complex]:
@@ -184,11 +190,8 @@ def spliced(
         slide: by how much the flat piece above was moved.
     """
     seam, seam_of, seam_loops = _joined(above, below, False, level)
-    by_zone = {
-        name: iter(own([edge for edge, (zone, _) in zip(seam, seam_of, strict=True) if zone == name]))
-        for name, own in zip((ABOVE, BELOW), drawn, strict=True)
-    }
-    seam = tuple([next(by_zone[zone]) for zone, _ in seam_of])
+    rest = iter(seam)
+    seam = tuple([edge for zone, origins in seam_of for edge in drawn[zone == BELOW](list(islice(rest, len(origins))))])
     cut, cut_of, cut_loops = _joined(above, below, True, level_cut)
     lines, *of_zones = _bent((*above.creases, *above.placements), (*below.creases, *below.placements))
     count = len(below.creases)
@@ -214,15 +217,18 @@ def spliced(
     )
     zones = [
         replace(
-            zone, creases=tuple(own[:count]), placements=tuple(own[count:]), joins=zone_joins(joins, name) if joins else ()
+            zone,
+            creases=tuple(own[:count]),
+            placements=tuple(own[count:]),
+            joins=zone_joins(joins, name) if joins else (),
         )
         for zone, own, name in zip((above, below), of_zones, (ABOVE, BELOW), strict=True)
     ]
     return Spliced(flat, seam_of, cut_of, zones[0], zones[1], slide)
 
 
-_Row = tuple[tuple[FlatEdge, ...], tuple[tuple[str, Origin], ...], tuple[int, ...]]
-"""Edges of the flat piece, for each its zone and what it claims to be, and how many bound each part."""
+_Row = tuple[tuple[FlatEdge, ...], tuple[ZoneRun, ...], tuple[int, ...]]
+"""Edges of the flat piece, the runs in which they fold, and how many bound each part."""
 
 
 def _joined(above: Unfolded, below: Unfolded, cut: bool, level: tuple[AbstractSet[int], AbstractSet[int]]) -> _Row:
@@ -237,13 +243,15 @@ def _joined(above: Unfolded, below: Unfolded, cut: bool, level: tuple[AbstractSe
     before, after = list(lower[:at]), [edge for edge in lower[at:] if edge.origin[0] not in along]
     own = [edge for edge in upper if edge.origin[0] not in level[0]]
     row = [*before, *own, *after]
-    bounds = len(before), len(before) + len(own)
-    for k in {0, *bounds}:  # within a zone each begins where the one before it ends
+    bounds = 0, len(before), len(before) + len(own)
+    for k in set(bounds):  # within a zone each begins where the one before it ends
         if k < len(row):
             row[k] = _from(row[k - 1].points[-1], row[k])
-    of = [(BELOW, edge.origin) for edge in row]
-    of[slice(*bounds)] = [(ABOVE, edge.origin) for edge in row[slice(*bounds)]]
-    return tuple(row), tuple(of), (len(row),)
+    origins = tuple([origin for _, _, origin in row])
+    runs = [
+        (zone, origins[a:b]) for zone, (a, b) in zip((BELOW, ABOVE, BELOW), pairwise((*bounds, len(row))), strict=True)
+    ]
+    return tuple(row), tuple(runs), (len(row),)
 
 
 def _joined_parts(
@@ -264,7 +272,8 @@ def _joined_parts(
                 row[k] = _from(one.points[-1], other), own
         made += row
         loops.append(len(row))
-    return tuple([edge for edge, _ in made]), tuple([(zone, edge.origin) for edge, zone in made]), tuple(loops)
+    runs = [(zone, tuple([edge.origin for edge, _ in own])) for zone, own in groupby(made, itemgetter(1))]
+    return tuple([edge for edge, _ in made]), tuple(runs), tuple(loops)
 
 
 def _parts(flat: Unfolded, cut: bool) -> list[tuple[FlatEdge, ...]]:
@@ -319,13 +328,15 @@ def _bent(tops: Sequence[FlatLine], hems: Sequence[FlatLine]) -> tuple[list[Flat
     bent: list[FlatLine] = []
     above: list[FlatLine] = []
     below: list[FlatLine] = []
-    for one, other in zip(tops, hems, strict=True):
-        role, pleat, folds, top, hip, layer, out_top, _, (at_top, _), amid, _ = one
-        spot = _meeting((top, hip), other[3:5])
+    for (role, pleat, folds, top, hip, layer, out_top, _, (at_top, _), amid, _), other in zip(tops, hems, strict=True):
+        its_role, _, its_folds, foot, hem, on, _, out_hem, (_, at_hem), its_amid, _ = other
+        spot = hip if abs(hip - foot) <= ON_LINE else _meeting((top, hip), (foot, hem))
         above.append(flat_line((role, pleat, folds, top, spot, layer, out_top, spot, (at_top, -1.0), amid, None)))
-        role, pleat, folds, _, hem, layer, _, out_hem, (_, at_hem), amid, _ = other
-        below.append(flat_line((role, pleat, folds, spot, hem, layer, spot, out_hem, (-1.0, at_hem), amid, None)))
-        bent.append(flat_line((role, pleat, folds, top, hem, layer, out_top, out_hem, (at_top, at_hem), amid, spot)))
+        below.append(
+            flat_line((its_role, pleat, its_folds, spot, hem, on, spot, out_hem, (-1.0, at_hem), its_amid, None))
+        )
+        whole = its_role, pleat, its_folds, top, hem, on, out_top, out_hem, (at_top, at_hem), its_amid, spot
+        bent.append(flat_line(whole))
     return bent, above, below
 
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from itertools import islice
 
 from pleatsvg.fitted.fit import Fitted
-from pleatsvg.fitted.spliced import ABOVE, BELOW, Spliced, zone_joins
+from pleatsvg.fitted.spliced import ABOVE, BELOW, Spliced, ZoneRun, zone_joins
 from pleatsvg.flat.as_written import Target, finished_on_page
-from pleatsvg.flat.flat_piece import FlatLine, Unfolded
-from pleatsvg.flat.once_round import FlatEdge, Origin, flat_edge
+from pleatsvg.flat.flat_piece import FlatLine, Unfolded, flat_line
+from pleatsvg.flat.once_round import FlatEdge, flat_edge
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.piece.both_halves import BothHalves
 from pleatsvg.piece.cutting.cutting_line import Cutting
@@ -91,12 +92,15 @@ def _target(
     return replace(found, wanted=frozenset([k for k in asked if sources[k] is not None]))
 
 
-def _edges(edges: tuple[FlatEdge, ...], of: tuple[tuple[str, Origin], ...], name: str) -> tuple[FlatEdge, ...]:
+def _edges(edges: tuple[FlatEdge, ...], of: tuple[ZoneRun, ...], name: str) -> tuple[FlatEdge, ...]:
+    rest = iter(edges)
     return tuple(
         [
             flat_edge((points, layer, origin))
-            for (points, layer, _), (zone, origin) in zip(edges, of, strict=True)
+            for zone, origins in of
+            for own in [list(islice(rest, len(origins)))]
             if zone == name
+            for (points, layer, _), origin in zip(own, origins, strict=True)
         ]
     )
 
@@ -110,5 +114,5 @@ def _parts(lines: Iterable[FlatLine], name: str) -> list[FlatLine]:
             hem, out_hem, rooms = bend, bend, (rooms[0], -1.0)
         else:
             top, out_top, rooms = bend, bend, (-1.0, rooms[1])
-        made.append(FlatLine(role, pleat, folds, top, hem, layer, out_top, out_hem, rooms, amid))
+        made.append(flat_line((role, pleat, folds, top, hem, layer, out_top, out_hem, rooms, amid, None)))
     return made

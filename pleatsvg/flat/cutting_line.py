@@ -23,7 +23,9 @@ from pleatsvg.tolerance import ON_LINE
 
 class CutLine:
     """The flat cutting line: the finished one, unfolded. Where fold lines meet inside the allowance the layers between
-    them end at that point, and their neighbours are trimmed where they meet; cf. `_trimmed`."""
+    them end at that point, and their neighbours are trimmed where they meet; cf. `_trimmed`.
+
+    `runs` are the ways of each part along it; where it was trimmed there are none, and `edges` are what came of it."""
 
     def __init__(
         self,
@@ -99,19 +101,14 @@ class CutLine:
             legs = legs if level is None or joins else off_level(legs, level, len(outline))
             self.free += [(curve,) for curve in curves]
             meet = self._some_reversed(legs)
-        self.loops: tuple[int, ...] = ()
+        self.runs: list[list[Leg]] = []
+        self.edges: tuple[FlatEdge, ...] = ()
         if not meet:
 
             def at_join(k: int, layer: int) -> Chord:
                 return self._beside_join(cutting, mine[k], k, layer, join_allowance)
 
-            runs = (
-                [edges_of(outline, part, motions) for part in parted(legs, len(chords), len(outline), joins, at_join)]
-                if joins
-                else [edges_of(outline, legs, motions)]
-            )
-            self.edges = tuple([edge for run in runs for edge in run])
-            self.loops = tuple([len(run) for run in runs])
+            self.runs = parted(legs, len(chords), len(outline), joins, at_join) if joins else [legs]
         elif joins:
             raise FitError(
                 "The flat piece",
@@ -122,7 +119,6 @@ class CutLine:
         else:
             self.trimmed = True
             self.edges = self._trimmed(outline, once_round(False) if without else legs)
-            self.loops = (len(self.edges),)
 
     def _smooth(
         self, cutting: Cutting, legs: list[Leg], mine: list[Chord], hidden: list[Hidden]
@@ -222,7 +218,9 @@ class CutLine:
         places = np.array([(c.top_at, c.hem_at) for c in self.chords])
         nodes = np.floor(places + 1e-9).astype(int)
         # At a node the smaller of the two that meet there.
-        allowed = np.where(np.abs(places - nodes) < 1e-9, np.minimum(far[nodes % n], far[(nodes - 1) % n]), far[nodes % n])
+        allowed = np.where(
+            np.abs(places - nodes) < 1e-9, np.minimum(far[nodes % n], far[(nodes - 1) % n]), far[nodes % n]
+        )
         for short, end in ((self.short_top, 0), (self.short_hem, 1)):
             if short:
                 allowed[list(short), end] = -1.0

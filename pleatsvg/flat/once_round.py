@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import partial
+from itertools import accumulate, chain, islice
 from typing import NamedTuple
 
 import numpy as np
@@ -107,9 +108,10 @@ def legs_of(
 
 
 def _on(level: tuple[int, int], places: Sequence[float], nodes: int) -> bool:
-    # Whether all these places lie along a level.
+    # Whether all these places lie along a level, in one round.
     first, last = level
-    return all([first <= place % nodes <= last for place in places])
+    low, high = min(places), max(places)
+    return low // nodes == high // nodes and first <= low % nodes and high % nodes <= last
 
 
 def off_level(legs: list[Leg], level: tuple[int, int], nodes: int) -> list[Leg]:
@@ -150,25 +152,38 @@ def _over_kicks(tops: list[float], paths: Mapping[int, Sequence[tuple[Segment, .
     return legs
 
 
-def edges_of(outline: Outline, legs: list[Leg], motions: list[Motion]) -> list[FlatEdge]:
+def edges_of(outline: Outline, legs: list[Leg], motions: Sequence[Motion]) -> list[FlatEdge]:
     """Return the segments of the outline along some legs, each moved with its layer.
 
     A fold edge comes from a segment of its own, numbered after the outline's last.
     """
-    if len(legs) + sum([abs(leg.end - leg.start) for leg in legs]) < _MANY:
-        edges: list[FlatEdge] = []
-        for leg in legs:
-            edges += _edges_of_leg(outline, leg, motions[leg.layer])
-        return edges
-    apart = [k for k, leg in enumerate(legs) if leg.path or leg.fold is not None]
-    if not apart:
-        return _edges_at_once(outline, legs, motions)[0]
-    others = set(apart)
-    edges, ends = _edges_at_once(outline, [leg for k, leg in enumerate(legs) if k not in others], motions)
-    for before, k in reversed(list(enumerate(apart))):
-        at = ends[k - before]
-        edges[at:at] = _edges_of_leg(outline, legs[k], motions[legs[k].layer])
-    return edges
+    return edges_of_each([(outline, legs, motions)])[0]
+
+
+Run = tuple[Outline, list[Leg], Sequence[Motion]]
+"""Legs along an outline, and the motions of its layers."""
+
+
+def edges_of_each(runs: Sequence[Run]) -> list[list[FlatEdge]]:
+    """Return the edges of several runs, which are made in one go where there are many; cf. `edges_of`."""
+    if sum([len(legs) + sum([abs(leg.end - leg.start) for leg in legs]) for _, legs, _ in runs]) < _MANY:
+        return [
+            [edge for leg in legs for edge in _edges_of_leg(outline, leg, motions[leg.layer])]
+            for outline, legs, motions in runs
+        ]
+    # The few that do not lead along the outline are put in their places afterwards.
+    apart = [[k for k, leg in enumerate(legs) if leg.path or leg.fold is not None] for _, legs, _ in runs]
+    plain = [
+        (outline, [leg for k, leg in enumerate(legs) if k not in own] if own else legs, motions)
+        for (outline, legs, motions), own in zip(runs, apart, strict=True)
+    ]
+    made: list[list[FlatEdge]] = []
+    for (outline, legs, motions), own, (edges, ends) in zip(runs, apart, _edges_at_once(plain), strict=True):
+        for before, k in reversed(list(enumerate(own))):
+            at = ends[k - before]
+            edges[at:at] = _edges_of_leg(outline, legs[k], motions[legs[k].layer])
+        made.append(edges)
+    return made
 
 
 _MANY = 40
@@ -189,37 +204,49 @@ def _edges_of_leg(outline: Outline, leg: Leg, motion: Motion) -> list[FlatEdge]:
     ]
 
 
-def _edges_at_once(outline: Outline, legs: Sequence[Leg], motions: Sequence[Motion]) -> tuple[list[FlatEdge], list[int]]:
-    # The edges of many legs along the outline, and how many of them come before each leg and after the last one. What is
+def _edges_at_once(runs: Sequence[Run]) -> Iterator[tuple[list[FlatEdge], list[int]]]:
+    # Of each run its edges along the outline, and how many of them come before each leg and after the last one. What is
     # worked out is what `cut` and `moved` work out of each, step by step, so that it is the same to the last digit.
-    nodes = len(outline)
-    starts, ends, layers, *_ = zip(*legs, strict=True)
-    index, shares, of, counts = _all_walked(nodes, np.array(starts), np.array(ends))
+    starts, ends, layers, *_ = zip(*[leg for _, legs, _ in runs for leg in legs], strict=True)
+    legs_of_run = [len(legs) for _, legs, _ in runs]
+    nodes = [len(outline) for outline, _, _ in runs]
+    index, shares, of, counts = _all_walked(np.repeat(nodes, legs_of_run), np.array(starts), np.array(ends))
+    # Segments and motions of each run are counted on behind those of the ones before.
+    segment = index + np.repeat(_behind(nodes), legs_of_run)[of]
     layer = np.array(layers)[of]
-    turns, shifts, flips = zip(*motions, strict=True)
-    motion = np.array(turns)[layer], np.array(shifts)[layer], np.where(np.array(flips), -1.0, 1.0)[layer]
-    points: list[Segment] = [()] * len(index)
-    straight = np.array([len(seg) == 2 for seg in outline.segments])[index]
-    for those, ends_alone in ((~straight, False), (straight, True)):
-        rows = those.nonzero()[0]
+    turns, shifts, flips = zip(*chain.from_iterable([motions for _, _, motions in runs]), strict=True)
+    motion = layer + np.repeat(_behind([len(motions) for _, _, motions in runs]), legs_of_run)[of]
+    turn, shift, sign = np.array(turns)[motion], np.array(shifts)[motion], np.where(flips, -1.0, 1.0)[motion]
+    controls = np.concatenate([outline.controls for outline, _, _ in runs])[segment]
+    straight = np.array([len(seg) == 2 for outline, _, _ in runs for seg in outline.segments])[segment]
+    points: list[Segment] = [()] * len(segment)
+    for rows, ends_alone in (((~straight).nonzero()[0], False), (straight.nonzero()[0], True)):
         if len(rows):
-            own = outline.controls[index[rows]].view(float).reshape(-1, 4, 2).transpose(1, 2, 0)
+            own = controls[rows].view(float).reshape(-1, 4, 2).transpose(1, 2, 0)
             made = _all_cut(own[::3] if ends_alone else own, shares[:, rows])
-            laid = map(tuple, _all_moved(made, *[part[rows] for part in motion]))
+            laid = _all_moved(made, turn[rows], shift[rows], sign[rows])
             if len(rows) == len(points):
                 points = list(laid)
             else:
                 for k, there in zip(rows.tolist(), laid, strict=True):
                     points[k] = there
     origins = zip(index.tolist(), *shares.tolist(), strict=True)
-    return list(map(flat_edge, zip(points, layer.tolist(), origins, strict=True))), [0, *counts.cumsum().tolist()]
+    edges = map(flat_edge, zip(points, layer.tolist(), origins, strict=True))
+    each = iter(counts.tolist())
+    for count in legs_of_run:
+        before = [0, *accumulate(islice(each, count))]
+        yield list(islice(edges, before[-1])), before
+
+
+def _behind(counts: list[int]) -> list[int]:
+    return [0, *accumulate(counts[:-1])]
 
 
 _Floats = NDArray[np.float64]
 _Ints = NDArray[np.int64]
 
 
-def _all_walked(nodes: int, starts: _Floats, ends: _Floats) -> tuple[_Ints, _Floats, _Ints, _Ints]:
+def _all_walked(nodes: _Ints, starts: _Floats, ends: _Floats) -> tuple[_Ints, _Floats, _Ints, _Ints]:
     # As `_walked` of many ways: segments in a row, the shares between which each is walked, the way that each belongs to, and
     # how many there are of each.
     low, high, back = np.minimum(starts, ends), np.maximum(starts, ends), starts > ends
@@ -236,7 +263,7 @@ def _all_walked(nodes: int, starts: _Floats, ends: _Floats) -> tuple[_Ints, _Flo
     back, one, other = back[of], one[of], other[of]
     segment = np.where(back, other - along, one + along)
     t0, t1 = np.where(segment == one, t0[of], 0.0), np.where(segment == other, t1[of], 1.0)
-    return segment % nodes, np.array((np.where(back, t1, t0), np.where(back, t0, t1))), of, counts
+    return segment % nodes[of], np.array((np.where(back, t1, t0), np.where(back, t0, t1))), of, counts
 
 
 def _all_cut(points: _Floats, shares: _Floats) -> _Floats:
@@ -254,14 +281,13 @@ def _all_cut(points: _Floats, shares: _Floats) -> _Floats:
 
 def _all_moved(
     points: _Floats, turns: NDArray[np.complex128], shifts: NDArray[np.complex128], signs: _Floats
-) -> list[list[complex]]:
-    # As `moved` of many segments, row by row.
+) -> Iterator[Segment]:
+    # As `moved` of many segments.
     x, y = points[:, 0], points[:, 1] * signs
-    there = np.empty((points.shape[2], len(points)), complex)
-    there.real = (turns.real * x - turns.imag * y + shifts.real).T
-    there.imag = (turns.real * y + turns.imag * x + shifts.imag).T
-    found: list[list[complex]] = there.tolist()
-    return found
+    there = np.empty(x.shape, complex)
+    there.real = turns.real * x - turns.imag * y + shifts.real
+    there.imag = turns.real * y + turns.imag * x + shifts.imag
+    return zip(*there.tolist(), strict=True)
 
 
 def _within_one(nodes: int, start: float, end: float) -> tuple[Origin, ...]:

@@ -10,7 +10,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from itertools import chain, pairwise
+from dataclasses import replace
+from itertools import chain, islice, pairwise
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +21,7 @@ from pleatsvg.errors import FitError
 from pleatsvg.flat.closed_round import closed_round
 from pleatsvg.flat.cutting_line import CutLine
 from pleatsvg.flat.flat_piece import FlatLine, Join, Unfolded, flat_line
-from pleatsvg.flat.once_round import Leg, edges_of, legs_of, off_level, parted
+from pleatsvg.flat.once_round import Leg, edges_of, edges_of_each, legs_of, off_level, parted
 from pleatsvg.flat.smooth_hems import Hidden, end_on, farthest_off, hidden_runs, smoothed
 from pleatsvg.geometry.motion import STAY, Motion, bearing, moved
 from pleatsvg.geometry.outline import Outline
@@ -80,7 +82,60 @@ def unfold(
     apart: Mapping[int, complex] | None = None,
     level: tuple[int, int] | None = None,
 ) -> Unfolded:
-    """Return the flat piece.
+    """Return the flat piece; cf. `begun`."""
+    return unfolded_each(
+        [begun(lines, pleats, cutting, joins, join_allowance, smooth_hem, farther=farther, apart=apart, level=level)]
+    )[0]
+
+
+class Begun(NamedTuple):
+    """A flat piece but for the edges of its seam and its cutting line, and the ways along these of each of its parts."""
+
+    flat: Unfolded
+    lines: SlashSet
+    cutting: Cutting | None
+    seam: list[list[Leg]]
+    cut: list[list[Leg]]
+
+
+def unfolded_each(pieces: Sequence[Begun]) -> list[Unfolded]:
+    """Return flat pieces with their edges: of all of them, as of both zones of a fitted piece, these are made in one go."""
+    runs = [(one.lines.outline, run, one.flat.motions) for one in pieces for run in one.seam]
+    runs += [
+        (one.cutting.outline, run, one.flat.motions) for one in pieces if one.cutting is not None for run in one.cut
+    ]
+    made = iter(edges_of_each(runs))
+    seams = [list(islice(made, len(one.seam))) for one in pieces]
+    cuts = [list(islice(made, len(one.cut))) for one in pieces]
+    found: list[Unfolded] = []
+    for one, seam, cut_line in zip(pieces, seams, cuts, strict=True):
+        flat = replace(
+            one.flat,
+            seam=tuple(chain.from_iterable(seam)),
+            cut=tuple(chain.from_iterable(cut_line)) if cut_line else one.flat.cut,
+            seam_loops=tuple(map(len, seam)),
+            cut_loops=tuple(map(len, cut_line)) if cut_line else one.flat.cut_loops,
+        )
+        if one.lines.ring:
+            nodes = 0 if one.cutting is None else len(one.cutting.outline)
+            flat = closed_round(flat, one.lines, len(one.lines.outline), nodes)
+        found.append(flat)
+    return found
+
+
+def begun(
+    lines: SlashSet,
+    pleats: tuple[LaidPleat, ...],
+    cutting: Cutting | None = None,
+    joins: Sequence[int] = (),
+    join_allowance: float = 0.0,
+    smooth_hem: bool = False,
+    *,
+    farther: Mapping[int, float] | None = None,
+    apart: Mapping[int, complex] | None = None,
+    level: tuple[int, int] | None = None,
+) -> Begun:
+    """Return the flat piece but for its edges.
 
     Args:
         lines: the slash lines on the finished seam, and the fold edge if there is one.
@@ -135,10 +190,9 @@ def unfold(
                 _ended_on(line, curve, alone) if run.before < line.layer < run.after else line for line in placements
             ]
     parts = parted(legs, len(chords), len(outline), joins, lambda k, _: chords[k]) if joins else [legs]
-    runs = [edges_of(outline, part, motions) for part in parts]
     free += [run for k, tops in paths.items() for run in _kick_edges(tops, motions, k, joins)]
-    made_flat = Unfolded(
-        seam=tuple([edge for run in runs for edge in run]),
+    flat = Unfolded(
+        seam=(),
         creases=tuple(creases),
         placements=tuple(placements),
         motions=tuple(motions),
@@ -148,16 +202,13 @@ def unfold(
         fold_edge=_flat_fold_edge(lines, motions),
         out_chords=tuple(out),
         trimmed=made is not None and made.trimmed,
-        seam_loops=tuple([len(run) for run in runs]),
-        cut_loops=() if made is None else made.loops,
+        cut_loops=(len(made.edges),) if made is not None and made.edges else (),
         joins=_joins_at(joins, chords, creases, motions),
         hem_off=hem_off,
         legs=legs_of_darts(outline, lines.closed),
         cut_legs=frozenset() if cutting is None else legs_of_darts(cutting.outline, lines.closed),
     )
-    if not lines.ring:
-        return made_flat
-    return closed_round(made_flat, lines, len(outline), 0 if cutting is None else len(cutting.outline))
+    return Begun(flat, lines, cutting, parts, [] if made is None else made.runs)
 
 
 def _motions_of(

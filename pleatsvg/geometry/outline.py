@@ -7,9 +7,9 @@ nodes. Places run on past the last segment and below zero; they are counted roun
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from itertools import accumulate, chain, pairwise
 from typing import NamedTuple
 
@@ -79,6 +79,12 @@ class Crossing(NamedTuple):
     point: complex
 
 
+_crossed: Callable[[tuple[float, float, complex]], Crossing] = partial(tuple.__new__, Crossing)
+"""Makes a crossing of its three parts in one go."""
+
+_Rows = npt.NDArray[np.int64]
+
+
 class Dart(NamedTuple):
     """A dart drawn as a notch in the outline: its nodes in order of place, the width of its mouth and its depth in mm."""
 
@@ -94,6 +100,11 @@ class Outline:
     """A closed outline: each segment begins exactly where the one before it ends."""
 
     segments: tuple[Segment, ...]
+
+    @property
+    def many(self) -> bool:
+        """Whether it has so many segments that lines across it are sooner asked all at once; cf. `near_each`."""
+        return len(self.segments) >= _MANY
 
     def __len__(self) -> int:
         return len(self.segments)
@@ -420,27 +431,31 @@ class Outline:
 
         By the number of nodes it would be the wrong way round where an edge between two lines is drawn with many of them.
         """
-        n = len(self)
-        # Most often the segments on which the two lie tell, so that none of them has to be measured; and how long each is at
-        # least and at most tells enough.
-        shortest, longest = self._nodes_at_least, self._nodes_at_most
-        (here, k), (there, j) = divmod(math.floor(place), n), divmod(math.floor(other), n)
-        low, high = shortest[j] - longest[k + 1], longest[j + 1] - shortest[k]
-        short, long = max(shortest[-1], NOISE), longest[-1]
-        least = round((there - here) + low / (short if low < 0 else long) - 1e-9)
-        if least == round((there - here) + high / (long if high < 0 else short) + 1e-9):
-            return place + least * n
-        round_ = self._nodes_along[-1]
-        turns = (self.so_far(other) - self.so_far(place)) / round_
-        return place + round(turns) * n
+        return self._counted_one_by_one((other, place))[1]
 
     def counted_on(self, places: Sequence[float]) -> list[float]:
         """Return places counted on round the outline, each by the shorter way from the one before it; cf. `counted_near`."""
         counted = self._counted_at_once(places) if len(places) >= _MANY_PLACES else None
-        if counted is None:
-            counted = list(places[:1])
-            for place in places[1:]:
-                counted.append(self.counted_near(place, counted[-1]))
+        return counted if counted is not None else self._counted_one_by_one(places)
+
+    def _counted_one_by_one(self, places: Sequence[float]) -> list[float]:
+        n = len(self.segments)
+        # Most often the segments on which the two lie tell, so that none of them has to be measured; and how long each is at
+        # least and at most tells enough.
+        shortest, longest = self._nodes_at_least, self._nodes_at_most
+        short, long = max(shortest[-1], NOISE), longest[-1]
+        other = places[0]
+        counted = [other]
+        there, j = divmod(math.floor(other), n)
+        for place in places[1:]:
+            here, k = divmod(math.floor(place), n)
+            low, high = shortest[j] - longest[k + 1], longest[j + 1] - shortest[k]
+            turns = round((there - here) + low / (short if low < 0 else long) - 1e-9)
+            if turns != round((there - here) + high / (long if high < 0 else short) + 1e-9):
+                turns = round((self.so_far(other) - self.so_far(place)) / self._nodes_along[-1])
+            other = place + turns * n
+            counted.append(other)
+            there, j = divmod(math.floor(other), n) if turns else (here, k)
         return counted
 
     def _counted_at_once(self, places: Sequence[float]) -> list[float] | None:
@@ -549,18 +564,25 @@ class Outline:
         for index in near:
             seg = segments[index]
             turned = [(z - origin) * flip for z in seg]
+            ends = sign * turned[0].real, sign * turned[-1].real
+            if len(turned) == 2 and ends[0] < least - 2 * TOUCH and ends[1] < least - 2 * TOUCH:
+                continue  # the level that a line sets off from, most often
+            w = [z.imag for z in turned]
+            low, high = min(w), max(w)
+            if low > ON_LINE or high < -ON_LINE:
+                continue
             ways = [sign * z.real for z in turned]
             if max(ways) < least - 2 * TOUCH or min(ways) > nearest + 2 * TOUCH:
                 continue  # all of it lies too far on the other side, or beyond one that was found
-            w = [z.imag for z in turned]
-            if clear_across(w):
-                hit = _crossing(index, seg, single_root(w), origin, flip)
-                found.append(hit)
-                if least <= sign * hit.along < nearest:
-                    nearest = sign * hit.along
-            elif min(w) <= ON_LINE and max(w) >= -ON_LINE:
+            if not clear_across(w):
                 break  # it takes a closer look
+            hit = _crossing(index, seg, single_root(w), origin, flip)
+            found.append(hit)
+            if least <= sign * hit.along < nearest:
+                nearest = sign * hit.along
         else:
+            if len(found) == 1:
+                return found[0] if sign * found[0].along >= least else None
             beyond = [hit for hit in found if sign * hit.along >= least]
             first = min(beyond, key=lambda hit: sign * hit.along, default=None)
             # Two side by side may be a touch.
@@ -570,49 +592,51 @@ class Outline:
         return min(hits, key=lambda hit: sign * hit.along, default=None)
 
     def crossed_beyond_each(
-        self, lines: Sequence[tuple[complex, complex, float, bool]], near: Sequence[Sequence[int]]
+        self, lines: Sequence[tuple[complex, complex, float, bool]], near: tuple[_Rows, _Rows]
     ) -> list[Crossing | None]:
         """Return the same for many lines at once; None where there is none, and where it takes a closer look.
 
         Args:
             lines: of each a point, its unit vector, the least distance, and whether it is looked for ahead.
-            near: what `near_each` found for them.
+            near: what `near_rows` found for them.
         """
+        of, segs = near
         made: list[Crossing | None] = [None] * len(lines)
-        of = np.repeat(np.arange(len(near)), [len(row) for row in near])
-        segs = np.array([index for row in near for index in row], int)
         origins, ways, leasts, aheads = (np.array(column)[of] for column in zip(*lines, strict=True))
         signs = np.where(aheads, 1.0, -1.0)
         turned = (self.controls[segs] - origins[:, None]) * ways[:, None].conj()
         along, w = turned.real * signs[:, None], turned.imag
         there = along.max(axis=1) >= leasts - 2 * TOUCH
         there &= (w.min(axis=1) <= ON_LINE) & (w.max(axis=1) >= -ON_LINE)
+        rows = there.nonzero()[0]
+        if not len(rows):
+            return made
+        of, segs, w, leasts, signs, origins, ways = (
+            column[rows] for column in (of, segs, w, leasts, signs, origins, ways)
+        )
         over = (w[:, 0] > ON_LINE) & (w[:, 3] < -ON_LINE) & ~((w[:, 1] < 0) & (w[:, 2] > 0))
         over |= (w[:, 0] < -ON_LINE) & (w[:, 3] > ON_LINE) & ~((w[:, 1] > 0) & (w[:, 2] < 0))
-        rows = there.nonzero()[0]
-        shares = roots_of(w[rows])
+        shares = roots_of(w)
         t = shares[:, None]
         bases = np.hstack(((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3))
-        points = (self.controls[segs[rows]] * bases).sum(axis=1)
-        far = ((points - origins[rows]) * ways[rows].conj()).real
-        # Plain where a line crosses all that it meets on that side, clear of ends.
-        plain = over[rows] & (shares > SAME_SPOT) & (shares < 1 - SAME_SPOT)
-        found: dict[int, list[tuple[float, Crossing | None]]] = {}
-        for k, index, share, distance, point, sure in zip(
-            *(row.tolist() for row in (of[rows], segs[rows], shares, far, points, plain)), strict=True
-        ):
-            hit = Crossing(index + share, distance, point) if sure else None
-            found.setdefault(k, []).append((distance if lines[k][3] else -distance, hit))
-        for k, hits in found.items():
-            if any(hit is None for _, hit in hits):
-                continue
-            beyond = [row for row in hits if row[0] >= lines[k][2]]
-            if beyond:
-                nearest, first = min(beyond, key=lambda row: row[0])
-                if all(
-                    hit is first or abs(one - nearest) >= TOUCH for one, hit in hits
-                ):  # two side by side may be a touch
-                    made[k] = first
+        points = (self.controls[segs] * bases).sum(axis=1)
+        far = ((points - origins) * ways.conj()).real
+        # Plain where a line crosses all that it meets on that side, clear of ends; and where no other crossing is as near to
+        # the one that is looked for as a touch would be.
+        plain = over & (shares > SAME_SPOT) & (shares < 1 - SAME_SPOT)
+        ahead = far * signs
+        starts = np.concatenate(([0], (of[1:] != of[:-1]).nonzero()[0] + 1))
+        of_line = np.repeat(np.arange(len(starts)), np.diff(starts, append=len(of)))
+        beyond = np.where(ahead >= leasts, ahead, np.inf)
+        nearest = np.minimum.reduceat(beyond, starts)
+        known = np.logical_and.reduceat(plain, starts) & np.isfinite(nearest)
+        known &= np.add.reduceat((np.abs(ahead - nearest[of_line]) < TOUCH).astype(int), starts) == 1
+        rows = (known[of_line] & (beyond == nearest[of_line])).nonzero()[0]
+        found = map(
+            _crossed, zip((segs + shares)[rows].tolist(), far[rows].tolist(), points[rows].tolist(), strict=True)
+        )
+        for k, hit in zip(of[rows].tolist(), found, strict=True):
+            made[k] = hit
         return made
 
     def _without_touches(self, found: list[Crossing], origin: complex, flip: complex) -> list[Crossing]:
@@ -655,6 +679,16 @@ class Outline:
         Returns:
             None for an outline of so few segments that each is sooner asked by itself.
         """
+        near = self.near_rows(lines)
+        if near is None:
+            return None
+        rows, columns = near
+        ends = np.searchsorted(rows, range(1, len(lines))).tolist()
+        every = columns.tolist()
+        return [every[a:b] for a, b in pairwise((0, *ends, len(every)))]
+
+    def near_rows(self, lines: Sequence[tuple[complex, complex]]) -> tuple[_Rows, _Rows] | None:
+        """Return the same as two rows of numbers, ascending: of lines, and of segments that may lie on them."""
         many = self.boxes_side_by_side
         if many is None:
             return None
@@ -662,7 +696,7 @@ class Outline:
         # How far the middle of a box lies off a line, and how far it reaches square to it, as products of matrices.
         middles = np.array(((tops + bottoms) / 2, (lefts + rights) / 2, np.ones(len(self))))
         reaches = np.array(((rights - lefts) / 2, (bottoms - tops) / 2, np.full(len(self), 2 * ON_LINE)))
-        found: list[list[int]] = []
+        found: list[tuple[_Rows, _Rows]] = []
         rows_at_once = max(1, _AT_ONCE // len(self))
         for first in range(0, len(lines), rows_at_once):
             spots, ways = np.array(lines[first : first + rows_at_once]).T
@@ -670,10 +704,9 @@ class Outline:
             off = np.column_stack((ahead, -down, spots.real * down - spots.imag * ahead)) @ middles
             reach = np.column_stack((np.abs(down), np.abs(ahead), np.ones(len(ways)))) @ reaches
             rows, columns = (np.abs(off) <= reach).nonzero()
-            ends = np.searchsorted(rows, range(1, len(ways))).tolist()
-            every = columns.tolist()
-            found += [every[a:b] for a, b in pairwise((0, *ends, len(every)))]
-        return found
+            found.append((rows + first, columns))
+        rows, columns = zip(*found, strict=True) if found else ((), ())
+        return np.concatenate((np.zeros(0, int), *rows)), np.concatenate((np.zeros(0, int), *columns))
 
     def crossed_only_in(
         self, known: set[int], origin: complex, along: complex, low: float, high: float, real: int | None = None

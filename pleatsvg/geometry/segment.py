@@ -98,7 +98,7 @@ def cut(seg: Segment, t0: float, t1: float) -> Segment:
 def evenly(segments: Sequence[Segment]) -> npt.NDArray[np.complex128]:
     """Return the control points of segments, in rows of four; of a straight one those at which it is walked evenly."""
     four = segments
-    if any([len(seg) == 2 for seg in segments]):
+    if any(len(seg) == 2 for seg in segments):
         four = [
             seg if len(seg) == 4 else (seg[0], (2 * seg[0] + seg[1]) / 3, (seg[0] + 2 * seg[1]) / 3, seg[1])
             for seg in segments

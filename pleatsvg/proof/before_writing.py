@@ -22,7 +22,7 @@ from pleatsvg.flat.flat_piece import FlatLine, Join
 from pleatsvg.flat.once_round import FlatEdge
 from pleatsvg.flat.passes.earlier_lines import Through
 from pleatsvg.geometry.motion import STAY, Motion
-from pleatsvg.geometry.segment import Segment, evenly, length_of
+from pleatsvg.geometry.segment import evenly, length_of
 from pleatsvg.result.classes import PLEAT_LINES
 from pleatsvg.result.earlier import Earlier
 from pleatsvg.result.pattern_lines import PatternLine

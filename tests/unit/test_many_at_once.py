@@ -62,7 +62,7 @@ def test_crossings_beyond_a_place() -> None:
         )
         for k in range(100)
     ]
-    near = outline.near_each([(origin, way) for origin, way, _, _ in lines])
+    near = outline.near_rows([(origin, way) for origin, way, _, _ in lines])
     assert near is not None
     at_once = outline.crossed_beyond_each(lines, near)
     assert sum(hit is not None for hit in at_once) > 60  # it is that way that is held against the other here

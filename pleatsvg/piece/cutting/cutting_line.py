@@ -5,11 +5,12 @@ It is unfolded like the seam, so that the cutting edge of every hidden layer lie
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from pleatsvg.errors import FitError
-from pleatsvg.geometry.outline import Crossing, Outline
+from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.parallel import parallel_outline
 from pleatsvg.geometry.selfcross import self_crossing
 from pleatsvg.length import Length, show
@@ -24,6 +25,9 @@ from pleatsvg.tolerance import ON_LINE
 
 WIDEST = 300.0
 """mm. An allowance above this is a slip of the hand: deep hems are 10 cm."""
+
+
+_chord: Callable[[tuple[float, float, complex, complex]], Chord] = partial(tuple.__new__, Chord)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,50 +51,35 @@ class Cutting:
 
     def all_produced(self, chords: Sequence[Chord]) -> list[Chord]:
         """Return many lines across the piece, each produced to the cutting line at both ends."""
-        ways = [(chord.top, (chord.hem - chord.top) / abs(chord.hem - chord.top)) for chord in chords]
-        near = self.outline.near_each(ways)
-        if near is None:
+        if not self.outline.many:
             return [self.produced(chord) for chord in chords]
+        ways = [(chord.top, (chord.hem - chord.top) / abs(chord.hem - chord.top)) for chord in chords]
         if self.level is None:
+            near = self.outline.near_each(ways)
+            if near is None:
+                return [self.produced(chord) for chord in chords]
             return [self.produced(chord, there) for chord, there in zip(chords, near, strict=True)]
+        near_rows = self.outline.near_rows(ways)
+        if near_rows is None:
+            return [self.produced(chord) for chord in chords]
         # Of those that end on the level only the other end is looked for.
-        first, last, _ = self.level
+        first, last, farther = self.level
         n = len(self.distances)
-        lines: list[tuple[complex, complex, float, bool]] = []
-        asked: list[int] = []
-        for k, ((top_at, hem_at, top, hem), (_, way)) in enumerate(zip(chords, ways, strict=True)):
-            if first <= top_at % n <= last:
-                lines.append((top, way, abs(hem - top) - ON_LINE, True))
-                asked.append(k)
-            elif first <= hem_at % n <= last:
-                lines.append((top, way, -ON_LINE, False))
-                asked.append(k)
-        hits = self.outline.crossed_beyond_each(lines, [near[k] for k in asked]) if asked else []
-        made: list[Chord | None] = [None] * len(chords)
-        for k, hit, (_, _, _, ahead) in zip(asked, hits, lines, strict=True):
-            if hit is not None:
-                made[k] = self._on_level(chords[k], not ahead, hit)
-        return [
-            one if one is not None else self.produced(chord, there)
-            for one, chord, there in zip(made, chords, near, strict=True)
+        ahead = [first <= chord.top_at % n <= last for chord in chords]
+        lines = [
+            (chord.top, way, abs(chord.hem - chord.top) - ON_LINE if on else -ON_LINE, on)
+            for chord, (_, way), on in zip(chords, ways, ahead, strict=True)
         ]
-
-    def _end_on_level(self, chord: Chord) -> str | None:
-        assert self.level is not None
-        first, last, _ = self.level
-        n = len(self.distances)
-        return "top" if first <= chord.top_at % n <= last else "hem" if first <= chord.hem_at % n <= last else None
-
-    def _least(self, chord: Chord, at_hem: bool) -> float:
-        return -ON_LINE if at_hem else abs(chord.hem - chord.top) - ON_LINE
-
-    def _on_level(self, chord: Chord, at_hem: bool, hit: Crossing) -> Chord:
-        # Produced to a crossing at the one end; at the other, seam and cutting line are one.
-        assert self.level is not None
-        farther, n = self.level[2], len(self.distances)
-        if at_hem:
-            return Chord(hit.at, chord.hem_at % n + farther, hit.point, chord.hem)
-        return Chord(chord.top_at % n + farther, hit.at, chord.top, hit.point)
+        made: list[Chord] = []
+        for chord, on, hit in zip(chords, ahead, self.outline.crossed_beyond_each(lines, near_rows), strict=True):
+            top_at, hem_at, top, hem = chord
+            if hit is None or not (on or first <= hem_at % n <= last):
+                made.append(self.produced(chord))
+            elif on:
+                made.append(_chord((top_at % n + farther, hit.at, top, hit.point)))
+            else:
+                made.append(_chord((hit.at, hem_at % n + farther, hit.point, hem)))
+        return made
 
     def produced(self, chord: Chord, near: Sequence[int] | None = None) -> Chord:
         """Return a line across the piece produced to the cutting line at both ends.
@@ -102,7 +91,7 @@ class Cutting:
         length = abs(chord.hem - chord.top)
         along = (chord.hem - chord.top) / length
         if self.level is not None:
-            found = self._from_level(chord, along, near)
+            found = self._from_level(chord, along, length, near)
             if found is not None:
                 return found
         top: tuple[float, float, complex] | None = None
@@ -135,14 +124,19 @@ class Cutting:
             )
         return Chord(top[0], hem[0], top[2], hem[2])
 
-    def _from_level(self, chord: Chord, along: complex, near: Sequence[int] | None) -> Chord | None:
+    def _from_level(self, chord: Chord, along: complex, length: float, near: Sequence[int] | None) -> Chord | None:
         # The same for a line with one end on the level, where seam and cutting line are one: only the other end is looked for.
-        end = self._end_on_level(chord)
-        if end is None:
-            return None
-        at_hem = end == "hem"
-        hit = self.outline.crossed_beyond(chord.top, along, self._least(chord, at_hem), not at_hem, near)
-        return None if hit is None else self._on_level(chord, at_hem, hit)
+        assert self.level is not None
+        first, last, farther = self.level
+        n = len(self.distances)
+        top_at, hem_at, top, hem = chord
+        if first <= top_at % n <= last:
+            hit = self.outline.crossed_beyond(top, along, length - ON_LINE, True, near)
+            return None if hit is None else Chord(top_at % n + farther, hit.at, top, hit.point)
+        if first <= hem_at % n <= last:
+            hit = self.outline.crossed_beyond(top, along, -ON_LINE, False, near)
+            return None if hit is None else Chord(hit.at, hem_at % n + farther, hit.point, hem)
+        return None
 
 
 def distances_of(edges: tuple[Edge, ...], allowances: Allowances, fold: int | None) -> dict[int, float]:
