@@ -147,7 +147,7 @@ class _AtHip:
     def __init__(self, done: FoldedPass, own: Sequence[int], landings: Mapping[int, Sequence[Landing]]) -> None:
         self._done = done
         layers = done.layers
-        spots = [(one.layer, number, self._hip_point(one)) for number in landings for one in landings[number]]
+        spots = [(one.layer, number, _hip_point(done, one)) for number in landings for one in landings[number]]
         spots.sort(key=itemgetter(0))
         flat = [(k + 0.5, done.creases[k]) for k in own]
         flat += [(float(one.layer), one.span) for row in landings.values() for one in row]
@@ -167,19 +167,13 @@ class _AtHip:
             gone, here = gone + abs(spot - here), spot
             self._at.setdefault(number, []).append(gone)
         self._end = gone + abs(last - here)
-        self._intakes = {number: _intake(done, landings[number], True) for number in landings}
+        ends = {number: [level_ends(done, one) for one in onto] for number, onto in landings.items()}
+        self._intakes = {number: sum([intake_at(*one) for one in row]) for number, row in ends.items()}
         self._flat: dict[int, float] = {}
         gone, here = 0.0, begin
         for _, span in flat:
             gone, here = gone + abs(span.top - here), span.top
             self._flat[id(span)] = gone
-
-    def _hip_point(self, landing: Landing) -> complex:
-        # Where the fold that is brought there bends; the placement line of an inverted pleat slides beneath it by a hair.
-        creases, layers = self._done.creases, self._done.layers
-        for k in landing.creases[:1]:
-            return layers[k].motion.of(creases[k].top)
-        return layers[landing.layer].motion.of(landing.span.top)
 
     def of(self, number: int, after: int | None) -> _Level:
         """Return the figures of a pleat, and of what is seen up to the next one, or to the other edge."""
@@ -190,6 +184,27 @@ class _AtHip:
     def flat(self, span: Span) -> float:
         """Return how far from the edge of the piece a line lies along the flat hip level."""
         return self._flat[id(span)]
+
+
+def _hip_point(done: FoldedPass, landing: Landing) -> complex:
+    # Folded, where the fold bends that bounds a panel: it is the farthest from the line that it is brought onto. That line,
+    # and the other folds of a stack, slide beneath it by a hair.
+    far = max(landing.creases, key=lambda k: abs(k + 0.5 - landing.layer), default=None)
+    if far is None:
+        return done.layers[landing.layer].motion.of(landing.span.top)
+    return done.layers[far].motion.of(done.creases[far].top)
+
+
+def level_ends(done: FoldedPass, landing: Landing) -> tuple[complex, list[complex]]:
+    """Return the points of a line and of the folds that are brought there which come to lie on one another at the hip level,
+    on the flat piece. Hidden lines bend beside them, where the layers of an inverted pleat or of a stack slide.
+
+    Args:
+        done: of a fitted piece, what lies below the hip.
+        landing: of that line.
+    """
+    there = _hip_point(done, landing)
+    return done.layers[landing.layer].motion.back(there), [done.layers[k].motion.back(there) for k in landing.creases]
 
 
 def _at_centre(done: FoldedPass, centre: tuple[complex, complex], layer: int, spot: complex) -> complex:
