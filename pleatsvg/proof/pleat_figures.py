@@ -169,10 +169,21 @@ class _AtHip:
         self._end = gone + abs(last - here)
         ends = {number: [level_ends(done, one) for one in onto] for number, onto in landings.items()}
         self._intakes = {number: sum([intake_at(*one) for one in row]) for number, row in ends.items()}
+        known: dict[int, complex] = {}
+        for number, onto in landings.items():
+            for one, (near, folds) in zip(onto, ends[number], strict=True):
+                known[id(one.span)] = near
+                known |= {id(done.creases[k]): z for k, z in zip(one.creases, folds, strict=True)}
         self._flat: dict[int, float] = {}
         gone, here = 0.0, begin
-        for _, span in flat:
-            gone, here = gone + abs(span.top - here), span.top
+        for at, (_, span) in enumerate(flat):
+            there = known.get(id(span))
+            if (
+                there is None
+            ):  # an inner fold, which bends beside the level as well: where it crosses the way to the next line
+                after = next((known[id(other)] for _, other in flat[at + 1 :] if id(other) in known), span.top)
+                there = _met(span, here, after)
+            gone, here = gone + abs(there - here), there
             self._flat[id(span)] = gone
 
     def of(self, number: int, after: int | None) -> _Level:
@@ -205,6 +216,15 @@ def level_ends(done: FoldedPass, landing: Landing) -> tuple[complex, list[comple
     """
     there = _hip_point(done, landing)
     return done.layers[landing.layer].motion.back(there), [done.layers[k].motion.back(there) for k in landing.creases]
+
+
+def _met(span: Span, start: complex, end: complex) -> complex:
+    # Where the line of a crease meets the way from one point to another; where it bends, if it runs along with it.
+    way, along = end - start, span.hem - span.top
+    across = (way * along.conjugate()).imag
+    if abs(across) <= 1e-6 * abs(way) * abs(along):
+        return span.top
+    return start + way * (((span.top - start) * along.conjugate()).imag / across)
 
 
 def _at_centre(done: FoldedPass, centre: tuple[complex, complex], layer: int, spot: complex) -> complex:
@@ -242,12 +262,11 @@ class _Along:
             start, stop = [self._counted_on(place) for place in (ends if top else ends[::-1])]
         elif done.centre is not None and len(own) < len(done.creases):
             # The drawn half begins, or ends, at the fold edge.
-            n = len(outline)
             edges = [self._on(z) for z in done.centre]
             if (own[0] > 0) == top:
-                start = low - min((low - edge) % n for edge in edges)
+                start = low - min(self._ahead(edge, low) for edge in edges)
             else:
-                stop = high + min((edge - high) % n for edge in edges)
+                stop = high + min(self._ahead(high, edge) for edge in edges)
         self._start, self._stop = start, stop
         self.end = outline.sewn_distance(start, stop)
 
@@ -261,6 +280,13 @@ class _Along:
     def _counted_on(self, place: float) -> float:
         # The same place, counted on like that of the first fold and not half a round away from it.
         return self._done.finished.counted_near(place, self._base)
+
+    def _ahead(self, start: float, end: float) -> float:
+        # How far a place lies ahead of another one; half a pleat on the fold edge may come to lie a hair behind it.
+        outline = self._done.finished
+        n = len(outline)
+        step = (end - start) % n
+        return 0.0 if outline.distance(start + step, start + n) <= _ON_EDGE else step
 
     def finished(self, landing: Landing) -> float:
         """Return how far from the edge of the piece a line lies that folds are brought onto, folded."""
