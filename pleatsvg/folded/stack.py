@@ -31,6 +31,10 @@ CENTRE = -2
 """Tag of an edge along the fold edge of a piece cut on the fold, where the cloth goes on."""
 
 
+BROKEN = -3
+"""Tag of an edge at which a picture ends, and the cloth goes on."""
+
+
 _FINE = 0.02
 """mm. How far the chords of a picture may stray from the curve: a tenth of the thinnest line."""
 
@@ -349,6 +353,11 @@ def _on_drawn_half(sheet: Sheet, done: FoldedPass, number: int, edge: tuple[int,
     if own is not None and abs(side) < _EMPTY:
         side = -1.0
     return _half(sheet, top, hem, 1.0 if side > 0 else -1.0, CENTRE)
+
+
+def half_of(sheet: Sheet, top: complex, hem: complex, inside: complex) -> Sheet:
+    """Return what of a sheet lies on that side of the line from `top` to `hem` on which a point lies, cut off there."""
+    return _half(sheet, top, hem, 1.0 if _side(inside, top, hem) > 0 else -1.0, BROKEN)
 
 
 def _side(z: complex, top: complex, hem: complex) -> float:

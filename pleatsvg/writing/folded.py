@@ -86,6 +86,7 @@ _LOOKS: dict[str, Style] = {
     "edge": _lined(_colour("inner-fold-line"), "0.5", **_ROUND),
     "edge-face": _lined(_INK, "1.0", **_ROUND),
     "raw": _lined(_INK, "0.5", **_ROUND),
+    "broken": _lined(_colour("inner-fold-line"), "0.4", "6 1.5 1.5 1.5"),
     "arrow": _lined(_INK, "0.6", **_ROUND),
     "sheet-right": (("fill", "#fbefd9"), ("stroke", "none")),
     "sheet-wrong": (("fill", "#d3dde3"), ("stroke", "none")),
