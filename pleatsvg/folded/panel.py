@@ -10,7 +10,7 @@ from pleatsvg.folded.items import SIZE, Item, Line, Text
 from pleatsvg.folded.kick import clip_marks
 from pleatsvg.folded.moves import Bring
 from pleatsvg.folded.moves import Line as Called
-from pleatsvg.folded.stack import BROKEN, CENTRE, Stack, partial_motions
+from pleatsvg.folded.stack import BROKEN, CENTRE, DRAWN_LOOKS, Stack, partial_motions
 from pleatsvg.geometry.segment import Box
 from pleatsvg.proof.folded_pass import FoldedPass
 from pleatsvg.result.lettering import width_of
@@ -74,7 +74,7 @@ def pictured(
         for one in sheet.drawn:
             if one.pass_ and one.pass_ >= current:
                 continue
-            look = "placement" if one.pass_ else "balance" if one.role == "balance-line" else "carried"
+            look = "placement" if one.pass_ else DRAWN_LOOKS.get(one.role, "carried")
             waiting += [
                 Line(look, (part.start * scale, part.end * scale))
                 for part in stack.parts_drawn(number, one.points)

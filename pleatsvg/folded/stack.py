@@ -64,6 +64,10 @@ class Drawn(NamedTuple):
     pass_: int = 0
 
 
+DRAWN_LOOKS = {"balance-line": "balance", "shaping-line": "shaping"}
+"""The looks of such lines in a picture by their class; all others are lines of the drawing."""
+
+
 class Sheet(NamedTuple):
     """A piece of cloth without folds, where it lies when folded.
 
@@ -305,7 +309,7 @@ def _drawn_by_layer(done: FoldedPass, edge: tuple[int, tuple[complex, complex]] 
     found: list[list[Drawn]] = [[] for _ in done.layers]
     flips = [STAY] if edge is None else [STAY, reflection(*edge[1])]
     for line in done.carried:
-        pass_ = line.pass_ if line.pleat else 0
+        pass_ = line.pass_ if line.role == "placement-line" else 0
         for flip in flips:
             for stroke in line.strokes:
                 layer, points = -1, [0j]
