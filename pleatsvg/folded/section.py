@@ -27,7 +27,8 @@ _SLANT = 30.0
 
 
 def section_line(stack: Stack) -> tuple[complex, complex]:
-    # A level or upright line that crosses as many sheets as can be, as near the middle as can be.
+    # A level or upright line that crosses as many folds as can be, as near the middle as can be: where it leaves the cloth and
+    # comes back, over a hollow seam, it meets more edges and fewer folds.
     upright = stack.upright
     best: int | None = None
     share_best = 0.5
@@ -40,7 +41,7 @@ def section_line(stack: Stack) -> tuple[complex, complex]:
         origin, along = _at_share(stack.box, share, upright)
         if any(abs((origin.imag if upright else origin.real) - at) < _CLEAR_OF for at in beside):
             continue  # along a fold of another pass nothing could be read
-        count = len(cut_through(stack, origin, along))
+        count = sum([(cut.start_tag >= 0) + (cut.end_tag >= 0) for cut in cut_through(stack, origin, along)])
         if best is None or count > best:
             best, share_best = count, share
     return _at_share(stack.box, share_best, upright)

@@ -375,9 +375,11 @@ def _name_rank(wanted: _Named) -> tuple[bool, float]:
 
 
 def _crowded(wanted: Sequence[_Named]) -> bool:
-    # Whether most folds lie too near to the next for a name between them.
+    # Whether most folds lie too near to those of the next pleat for a name between them. Two that meet have it on either side.
     tight = total = 0
-    for (_, _, a, b, _, _), (_, _, c, d, _, _) in pairwise(wanted):
+    for (pleat, _, a, b, _, _), (other, _, c, d, _, _) in pairwise(wanted):
+        if pleat == other:
+            continue
         way = (b - a) / abs(b - a)
         total += 1
         tight += abs((((c + d) / 2 - (a + b) / 2) * way.conjugate()).imag) < _NAME_SIZE + 2.5

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
 
 from pleatsvg import api
-from pleatsvg.folded.items import Line
+from pleatsvg.folded.items import Line, Text
 from pleatsvg.folded.view import View, views_of
 from pleatsvg.geometry.segment import box_of
 from tests.drawings.fitted_pieces import fitted, front, half_front
@@ -95,3 +96,16 @@ def _lines(view: View, look: str) -> list[tuple[complex, ...]]:
         for item in layer.items
         if isinstance(item, Line) and item.look == look and item.points
     ]
+
+
+def test_a_cut_crosses_every_pleat_and_every_pleat_is_named(tmp_path: Path) -> None:
+    """The hollow top of the closed part dips below its middle: a level cut there left the cloth at the middle pleat. The two
+    folds of an inverted pleat meet, and were taken for a crowd in which one in ten is named."""
+    drawing = (FIXTURES / "skirts" / "darted-front.svg").read_text(encoding="utf-8")
+    _, out = fitted(tmp_path, drawing, kind="inverted", count=3, intake="9cm", darts="all")
+    (proof,) = api.fold(out)
+    for view in views_of(proof, True):
+        words = [item.words for layer in view.layers for item in layer.items if isinstance(item, Text)]
+        assert {"FOLD 1", "FOLD 2", "FOLD 3"} <= set(words)
+        assert [zone.layers for zone in view.zones] == [1, 3, 1, 3, 1, 3, 1]
+        assert not any(after.start - before.end > 0.1 for before, after in pairwise(view.zones))
