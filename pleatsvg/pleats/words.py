@@ -51,6 +51,14 @@ def end_words(upright: bool, lower: str = "hem") -> tuple[str, str]:
     return ("top", lower) if upright else ("left end", "right end")
 
 
+def taken_words(request: PleatRequest, upright: bool, unit: str, lower: str = "hem") -> str:
+    """Return the intake of a pleat, cf. `intake_words`; one that ends at a dart's point takes up nothing there."""
+    if request.to_point:
+        width = show(max(request.intake_top, request.intake_hem), unit)
+        return f"intake {width} at the seam, nothing at the dart's point"
+    return intake_words(request.intake_top, request.intake_hem, upright, unit, lower, request.level)
+
+
 @lru_cache(maxsize=256)
 def pleat_words(request: PleatRequest, upright: bool, unit: str, lower: str = "hem") -> str:
     """Return a pleat in one phrase: "knife, intake 60 mm, fold points left (right over left)".
@@ -58,10 +66,7 @@ def pleat_words(request: PleatRequest, upright: bool, unit: str, lower: str = "h
     What is called a tuck where it is counted is not called one again: "intake 20 mm, pressed left".
     """
     face = f", face {show(request.face, unit)}" if request.face else ""
-    intake = intake_words(request.intake_top, request.intake_hem, upright, unit, lower, request.level)
-    if request.to_point:
-        width = show(max(request.intake_top, request.intake_hem), unit)
-        intake = f"intake {width} at the seam, nothing at the dart's point"
+    intake = taken_words(request, upright, unit, lower)
     half = ", half of it on this half piece" if request.half else ""
     stack = f", {_STACKS.get(request.stack, f'{request.stack} layers')}" if request.stack > 1 else ""
     stitched = _stitched_words(request.stitched, upright, unit, lower)
