@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from pleatsvg.errors import FitError, RequestError
 from pleatsvg.kinds import KINDS, noun_of
 from pleatsvg.length import Length, show
-from pleatsvg.pleats.words import intake_words, numbers_in_words
+from pleatsvg.pleats.words import intake_words, numbers_in_words, to_point_words
 from pleatsvg.proof.figures import Proof
 from pleatsvg.proof.folded_pass import FoldedPass, Span
 from pleatsvg.proof.pleat_figures import level_ends
@@ -48,6 +48,7 @@ class Card:
         level: what that level is called.
         at_level: its width there, from hip point to hip point as the pleat folds below it, mm; 0 of one that is not fitted.
         layer: of a stack, which of its folds is marked, as it is numbered: 2 of "FOLD 1.2"; 0 of all others.
+        point: which of its ends lies at the point of a closed dart, "top" or "hem"; else "".
     """
 
     numbers: tuple[int, ...]
@@ -63,6 +64,7 @@ class Card:
     level: str = ""
     at_level: float = 0.0
     layer: int = 0
+    point: str = ""
 
     @property
     def fold(self) -> str:
@@ -80,7 +82,7 @@ class Card:
     def ends(self) -> tuple[str, str]:
         """What its two ends are called."""
         if not self.zone:
-            return "top", "hem"
+            return {"top": ("point", "hem"), "hem": ("top", "point")}.get(self.point, ("top", "hem"))
         return ("top", self.level) if self.zone == "above" else (self.level, "hem")
 
     @property
@@ -254,6 +256,8 @@ def _card(
         unit,
         *((done.shaped_at, "top") if done.zone == "above" else ("hem", done.shaped_at) if done.zone else ()),
     )
+    if pleat.point:
+        words = to_point_words(round(max(top or 0.0, hem or 0.0), 2), unit)
     stacked = kind is not None and pleat.stack > 1 and bool(fold.line.folds)
     return Card(
         numbers=(pleat.number,),
@@ -268,6 +272,7 @@ def _card(
         zone=done.zone,
         level=done.shaped_at,
         at_level=at_level,
+        point=pleat.point,
         layer=kind.folds(-1, pleat.stack).layer_of(fold.line.folds[0]) if kind is not None and stacked else 0,
     )
 

@@ -298,6 +298,8 @@ def _balance_name(
             if clear_of_lines(middle, along, wide, high, bounds, _FROM_LINES + ground.aside) and taken.is_free(
                 middle, along, wide, high, [*others, curve], _FROM_OTHERS
             ):
+                if not any(outline.holds(middle) for outline in ground.unfolded.seams):
+                    break
                 made.append(Words(text, middle, turn, SIZE, "balance-label"))
                 taken.take(made[-1])
                 break

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from operator import itemgetter
 from typing import NamedTuple
 
@@ -43,6 +44,7 @@ def _of_pass(done: FoldedPass) -> list[PleatFigures]:
         ]
         for number in numbers
     }
+    points = {number: _point(done, creases[number]) for number in numbers}
     for number, after in zip(numbers, [*numbers[1:], None], strict=True):
         tag = done.creases[creases[number][0]].line.tag
         kick = is_kick(tag.kind)
@@ -51,27 +53,48 @@ def _of_pass(done: FoldedPass) -> list[PleatFigures]:
         last = [max(row, default=None) for row in at[number]]
         following = [way.end for way in along] if after is None else [min(row, default=None) for row in at[after]]
         level = hip.of(number, after) if hip is not None else _NOWHERE
-        made.append(
-            PleatFigures(
-                pass_=done.number,
-                number=number,
-                kind=tag.kind,
-                lap=tag.lap,
-                stack=_stack(onto),
-                intake=Ends(_intake(upper, at_top.get(number, []), True), _intake(done, onto, False), level.intake),
-                from_edge=Ends(None if kick else first[0], first[1], level.from_edge),
-                face=Ends(_between(first[0], last[0]), _between(first[1], last[1]), level.face),
-                spacing=Ends(
-                    None
-                    if kick or (after is not None and _kicks(done, creases[after]))
-                    else _between(last[0], following[0]),
-                    _between(last[1], following[1]),
-                    level.spacing,
-                ),
-                lines=_lines((upper, done), creases[number], (at_top.get(number, []), onto), along, kick, hip),
-            )
+        ends = PleatFigures(
+            pass_=done.number,
+            number=number,
+            kind=tag.kind,
+            lap=tag.lap,
+            stack=_stack(onto),
+            intake=Ends(_intake(upper, at_top.get(number, []), True), _intake(done, onto, False), level.intake),
+            from_edge=Ends(None if kick else first[0], first[1], level.from_edge),
+            face=Ends(_between(first[0], last[0]), _between(first[1], last[1]), level.face),
+            spacing=Ends(
+                None
+                if kick or (after is not None and _kicks(done, creases[after]))
+                else _between(last[0], following[0]),
+                _between(last[1], following[1]),
+                level.spacing,
+            ),
+            lines=_lines((upper, done), creases[number], (at_top.get(number, []), onto), along, kick, hip),
+            point=points[number],
         )
+        made.append(_at_points(ends, "" if after is None else points[after]) if any(points.values()) else ends)
     return made
+
+
+def _point(done: FoldedPass, creases: Sequence[int]) -> str:
+    # Which end of a pleat lies at the point of a closed dart.
+    for k in creases:
+        for name, z in (("top", done.creases[k].top), ("hem", done.creases[k].hem)):
+            if any(abs(z - point) <= _ON_EDGE for point, _ in done.points):
+                return name
+    return ""
+
+
+def _at_points(pleat: PleatFigures, next_: str) -> PleatFigures:
+    # Without what would be counted along a seam from the point of a closed dart, which lies on none.
+    spacing = pleat.spacing
+    for name in {pleat.point, next_} - {""} if pleat.point != next_ else ():
+        spacing = replace(spacing, **{name: None})
+    if not pleat.point:
+        return replace(pleat, spacing=spacing)
+    gone: dict[str, float | None] = {pleat.point: None}
+    lines = [replace(line, from_edge=replace(line.from_edge, **gone)) for line in pleat.lines]
+    return replace(pleat, spacing=spacing, from_edge=replace(pleat.from_edge, **gone), lines=tuple(lines))
 
 
 def _kicks(done: FoldedPass, creases: Sequence[int]) -> bool:
