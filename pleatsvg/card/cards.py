@@ -25,6 +25,10 @@ from pleatsvg.wording import message, option
 ALIKE = 0.1
 """mm within which cards are one: the width of a pencil's line."""
 
+_ACROSS, _ALONG = 0.5, 1.0
+"""mm by which corners of cards that taper may differ and one serve for both: across, and along their edges, as lines of a fan
+do, which end at the seam in any case."""
+
 LEAST_WIDTH = 4.0
 """mm. A narrower strip of card bends, and cannot be cut true."""
 
@@ -357,7 +361,8 @@ def _alike(a: Card, b: Card) -> bool:
     if not a.tapers and not b.tapers:
         same = abs(a.widths[0] - b.widths[0]) <= ALIKE
     else:
-        same = all(abs(z - w) <= 0.5 for z, w in zip(a.corners, b.corners, strict=True))
+        off = [z - w for z, w in zip(a.corners, b.corners, strict=True)]
+        same = all(abs(far.real) <= _ACROSS and abs(far.imag) <= _ALONG for far in off)
     if a.tab is None or b.tab is None:
         return same
     return same and all(abs(x - y) <= 0.5 for x, y in zip(a.tab, b.tab, strict=True))

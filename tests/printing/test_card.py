@@ -259,6 +259,21 @@ def test_both_cards_of_a_shaped_pleat_tell_one_width_where_it_bends(tmp_path: Pa
             assert card.about.endswith(f"FOLD 1.{card.layer} and its like") is bool(stack)
 
 
+def test_equal_pleats_of_a_fan_share_their_cards(tmp_path: Path) -> None:
+    """Lines that slant more are longer by half a millimetre: two cards that told the same in every word."""
+    text = '<path id="seam" d="M200,80H800L860,750H140Z"/><path id="hip" d="M182,280H818"/>'
+    text = f'<svg xmlns="http://www.w3.org/2000/svg" width="1000mm" height="850mm" viewBox="0 0 1000 850">{text}</svg>'
+    asked = {"kind": "knife", "lap": "right", "count": 14, "ends": "6cm", "run": "fan", "intake": "8cm"}
+    _, out = fitted(tmp_path, text, fit_waist="54cm", hip="hip", **asked)
+    made, data = cards(out)
+    assert [(card.zone, card.numbers) for card in made.cards] == [
+        ("above", tuple(range(1, 15))),
+        ("below", tuple(range(1, 15))),
+    ]
+    text = " ".join(" ".join(page.extract_text() for page in PdfReader(BytesIO(data)).pages).split())
+    assert "use the tabs at the hip alone" in text
+
+
 def test_a_result_that_does_not_fold_true_is_no_measure(tmp_path: Path) -> None:
     text = (GALLERY / "knife-flat.svg").read_text()
     spoilt = tmp_path / "spoilt.svg"
