@@ -766,11 +766,11 @@ class _Ring:
 
 
 class _Edges:
-    """The straight edges of closed polylines, ready for asking how far points are from them."""
+    """The straight edges of closed polylines, or of open ones, ready for asking how far points are from them."""
 
-    def __init__(self, *rings: Points) -> None:
-        self._starts = np.concatenate(rings)
-        ends = np.concatenate([np.roll(ring, -1) for ring in rings])
+    def __init__(self, *rings: Points, closed: bool = True) -> None:
+        self._starts = np.concatenate(rings if closed else [line[:-1] for line in rings])
+        ends = np.concatenate([np.roll(ring, -1) if closed else ring[1:] for ring in rings])
         self._steps: Points = ends - self._starts
         self._squares = np.maximum(np.abs(self._steps) ** 2, 1e-300)
         # In the tree stand boxes, each wider than its edge by NEAR_MM all round, as lines from corner to corner.
