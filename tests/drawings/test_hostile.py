@@ -24,6 +24,7 @@ import pleatsvg
 from pleatsvg.drawing.source import LARGEST_FILE, MOST_TAGS
 from pleatsvg.drawing.walk import DEEPEST_USE, MOST_USED
 from pleatsvg.errors import DrawingError, PleatError
+from tests.commandline.terminal import DRAWING, Outcome, assert_refused
 
 ROOT = b'<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="400mm" viewBox="0 0 300 400">'
 XLINKED = ROOT.replace(b"<svg ", b'<svg xmlns:xlink="http://www.w3.org/1999/xlink" ')
@@ -627,6 +628,7 @@ for drawing in drawings:
         os.waitpid(child, 0)
         continue
     resource.setrlimit(resource.RLIMIT_CPU, (SECONDS, SECONDS))
+    resource.setrlimit(resource.RLIMIT_AS, (1500 * 2**20, 1500 * 2**20))  # so that a fault does not eat the machine
     for number in (1, 2):
         os.dup2(os.open(f"{drawing}.{number}", os.O_WRONLY | os.O_CREAT), number)
     pleat = ["--kind", "knife", "--intake", "2cm", "--lap", "left"]
@@ -647,6 +649,9 @@ for drawing in drawings:
 """The program, each time in a process of its own that is split off from one that has imported it: its peak of memory is
 counted from what it holds then."""
 HEAVY: dict[str, Callable[[], bytes]] = {
+    "an arc of 1e300": lambda: whole(b'<path id="seam" d="M20 20H280V380H20A1e300 1e300 0 0 1 20 20Z"/>', SLASH),
+    "a circle of 1e60": lambda: whole(b'<circle id="seam" r="1e60"/>', SLASH),
+    "a rounded page of 1e80": lambda: whole(b'<rect id="seam" width="1e80" height="1e80" rx="1e79"/>', SLASH),
     "a million nodes": lambda: whole(PIECE, b"<g/>" * 1_000_000),
     "nodes just below the limit": lambda: whole(SLASH, b"<g/>" * (MOST_TAGS - 100)),
     "entity bomb": lambda: _lol(b'<g id="&l9;"/>'),
@@ -669,7 +674,7 @@ def heavy(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
         [sys.executable, "-c", MEASURED.replace("SECONDS", str(SECONDS)), *map(str, made.values())],
         timeout=4 * SECONDS * len(made),  # in a slow hour; each has so many seconds of the processor
         check=True,
-        env={**os.environ, "PYTHONPATH": str(Path(pleatsvg.__file__).parents[1])},
+        env={**os.environ, "PYTHONPATH": str(Path(pleatsvg.__file__).parents[1]), "OPENBLAS_NUM_THREADS": "1"},
     )
     return made
 
@@ -683,10 +688,7 @@ def test_memory_and_one_paragraph_from_the_command_line(what: str, heavy: dict[s
     assert peak < MEGABYTES * 1024
     out, said = path.with_suffix(".svg.flat.svg"), path.with_suffix(".svg.2").read_text()
     if code:
-        assert code == 1
-        assert said.count("\n") == 1
-        assert len(said) < 700
-        assert "Traceback" not in said
+        assert_refused(Outcome(code, path.with_suffix(".svg.1").read_text(), said), DRAWING)
         assert "should not have" not in said
         assert not out.exists()
     else:
