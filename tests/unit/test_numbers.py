@@ -46,9 +46,7 @@ def one_by_one(steps: bytes, points: np.ndarray, form: str) -> list[str]:
     return rows.split("\n")[1:]
 
 
-@pytest.mark.parametrize(
-    ("numbers", "mark"), [(halves, True), (of_every_size, True), (as_written, False)], ids=lambda one: str(one)
-)
+@pytest.mark.parametrize(("numbers", "mark"), [(halves, True), (of_every_size, True), (as_written, False)])
 def test_path_data_printed_at_once(numbers: Callable[[Random], Iterator[float]], mark: bool) -> None:
     chance = Random(f"{numbers.__name__}")
     for _ in range(5):
