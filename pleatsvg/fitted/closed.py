@@ -19,6 +19,7 @@ from typing import NamedTuple
 from pleatsvg.errors import FitError
 from pleatsvg.fitted.closing.all_at_once import AtOnce, leaned
 from pleatsvg.fitted.closing.made_at_once import edges_joined, panels_moved
+from pleatsvg.fitted.closing.one_by_one import LeanedEdge, leaned_few
 from pleatsvg.fitted.edges import PleatEdge
 from pleatsvg.geometry.motion import STAY, Motion, moved, reflection
 from pleatsvg.geometry.outline import Outline
@@ -158,6 +159,10 @@ def closed_to(
             if straight is not None and abs(straight.length - wanted) <= FITTED:
                 return closing.closed(straight)
             following = made.scale
+        elif not lines.outline.darts:
+            few = leaned_few(edges, closing.ends_on, shares, lines.hand, closing.spans, miss)
+            if few is not None:
+                return closing.closed(closing.row_of_few(few))
     for _ in range(20):
         row = closing.row(shares, following)
         found = row.length - wanted
@@ -346,6 +351,46 @@ class _Closing:
         left = panels_moved(outline, made, firsts, lasts)
         unknown = [None] * len(inner)
         return _Row(leans, motions, ends, spots, inner, unknown, curves, self.top.length - made.gone, left, joins)
+
+    def row_of_few(self, made: Sequence[LeanedEdge]) -> _Row:
+        """Return the panels as they were closed edge by edge."""
+        n = self.nodes
+        nodes = [node for node, _ in self.ends_on]
+        ends = [(node + one.hits[0], node + one.hits[1]) for node, one in zip(nodes, made, strict=True)]
+        self._refuse_meeting(ends)
+        firsts = [self.top.start, *[node + one.reached[1] for node, one in zip(nodes, made, strict=True)]]
+        lasts = [*[node + one.reached[0] for node, one in zip(nodes, made, strict=True)], self.top.stop]
+        motion = STAY
+        motions = [motion]
+        curves: list[Segment | None] = []
+        joins: list[Joined | None] = []
+        for (node, _), edge, one in zip(self.ends_on, self.edges, made, strict=True):
+            turn, hip = one.turn, edge.hip
+            curve = moved(one.curve, motion)
+            off = heights(one.curve, hip, edge.upwards * one.before)
+            joined = None
+            if clear_across(off):
+                share = single_root(off)
+                spot = point_at(one.curve, share)
+                before, after = one.spots
+                joined = Joined(curve, share, max(abs(spot - before), abs(spot - hip - turn * (after - hip))), node % n)
+            curves.append(curve)
+            joins.append(joined)
+            motion = motion.after(Motion(turn, hip - turn * hip, False))
+            motions.append(motion)
+        parts = [self._part(begin, end) for begin, end in zip(firsts, lasts, strict=True)]
+        total = self.top.length - sum([one.gone for one in made])
+        leans, spots = [one.lean for one in made], [one.spots for one in made]
+        inner = list(zip(firsts, lasts, strict=True))
+        return _Row(leans, motions, ends, spots, inner, parts, curves, total, [None] * len(inner), joins)
+
+    def _part(self, begin: float, end: float) -> Segment | None:
+        # What is left of a panel's seam; None where it is no part of one segment, clear of its ends or up to them.
+        node = math.floor(begin)
+        first, last = begin - node, end - node
+        if (first > SAME_SPOT or not first) and (last < 1 - SAME_SPOT or last == 1) and last - first > SAME_SPOT:
+            return cut(self.outline.segments[node % self.nodes], first, last)
+        return None
 
     def closed(self, row: _Row) -> Closed:
         """Return the panels with all that is made of them."""
