@@ -13,11 +13,12 @@ import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 from typing import NamedTuple
 
 from pleatsvg.errors import FitError
-from pleatsvg.fitted.closing.all_at_once import AtOnce, leaned
+from pleatsvg.fitted.closing.all_at_once import WORTH, AtOnce, leaned
 from pleatsvg.fitted.closing.made_at_once import edges_joined, panels_moved
 from pleatsvg.fitted.closing.one_by_one import LeanedEdge, leaned_few
 from pleatsvg.fitted.edges import PleatEdge
@@ -33,6 +34,7 @@ from pleatsvg.geometry.segment import (
     length_of,
     lengths_of,
     point_at,
+    share_at_length,
     sign_changes,
     single_root,
 )
@@ -153,16 +155,15 @@ def closed_to(
     scale, miss = 0.0, top.length - wanted
     following = 1.0
     if once is None:
+        few = closing.leaned_few(shares, miss)
+        if few is not None:
+            return closing.closed(closing.row_of_few(few))
         made = leaned(lines.outline, edges, shares, lines.hand, closing.spans, miss)
         if made is not None:
             straight = closing.row_of(made)
             if straight is not None and abs(straight.length - wanted) <= FITTED:
                 return closing.closed(straight)
             following = made.scale
-        elif not lines.outline.darts:
-            few = leaned_few(edges, closing.ends_on, shares, lines.hand, closing.spans, miss)
-            if few is not None:
-                return closing.closed(closing.row_of_few(few))
     for _ in range(20):
         row = closing.row(shares, following)
         found = row.length - wanted
@@ -230,11 +231,8 @@ class _Closing:
         self.once = once or Once(range(len(edges)), top.start, top.stop)
         outline = self.outline = lines.outline
         n = len(outline)
-        # The seam between the edges, which what the joining curves replace is taken off, and the corners that they keep to.
         self.marks = [top.start, *[edge.chord.top_at for edge in edges], top.stop]
-        along = outline.so_far_each(self.marks)
-        self.spans = [abs(along[k + 1] - along[k]) if b > a else 0.0 for k, (a, b) in enumerate(pairwise(self.marks))]
-        self.tops = [outline.point(at) for at in self.marks]
+        self.tops = [outline.point(top.start), *[edge.chord.top for edge in edges], outline.point(top.stop)]
         rounds = range(math.floor(top.start / n) - 1, math.ceil(top.stop / n) + 1)
         self.corners = sorted([c + n * turn for c in outline.corners for turn in rounds])
         self.darts = [(d.start + n * turn, d.end + n * turn) for d in outline.darts for turn in rounds]
@@ -242,6 +240,25 @@ class _Closing:
         whole = [math.floor(edge.chord.top_at) for edge in edges]
         self.ends_on = [(k, outline.segments[k % n]) for k in whole]
         self.nodes = n
+
+    @cached_property
+    def spans(self) -> list[float]:
+        """The seam between the edges, which what the joining curves replace is taken off."""
+        along = self.outline.so_far_each(self.marks)
+        return [abs(along[k + 1] - along[k]) if b > a else 0.0 for k, (a, b) in enumerate(pairwise(self.marks))]
+
+    def leaned_few(self, shares: Sequence[float], less: float) -> list[LeanedEdge] | None:
+        """Return the edges leaned one by one until the top is so much shorter; None where that takes a closer look."""
+        edges, hand = self.edges, self.lines.hand
+        if self.outline.darts or len(edges) >= WORTH:
+            return None
+        # Where panels are wide their chords tell enough, and the seam between edges need not be measured.
+        chords = [abs(other - one) for one, other in pairwise(self.tops)]
+        if min(chords) > 3 * JOIN_REACH:
+            made = leaned_few(edges, self.ends_on, shares, hand, chords, less, at_least=True)
+            if made is not None:
+                return made
+        return leaned_few(edges, self.ends_on, shares, hand, self.spans, less)
 
     def row(self, shares: Sequence[float], scale: float) -> _Row:
         """Return the panels closed by leans of which tan = scale x share / (2 x length).
@@ -573,4 +590,9 @@ def walked(outline: Outline, start: float, other: float, far: float) -> float:
         return start
     if other > start:
         return outline.walk(start, far)
+    node = math.ceil(start) - 1
+    seg = outline.segments[node % len(outline)]
+    here = length_of(seg, 0.0, start - node)
+    if here > far and other <= node:  # as nearly always, on one segment
+        return node + share_at_length(seg, here - far)
     return outline.walk(other, outline.distance(other, start) - far)

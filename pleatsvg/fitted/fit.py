@@ -314,7 +314,10 @@ def _cutting_above(
         ((lines.first, hip.places[0], edges[0].chord.hem_at), (lines.last, hip.places[1], edges[-1].chord.hem_at))
     ):
         if fold is None:
-            far = walked(outline, here, hem, min(more, outline.distance(*sorted((here, hem))) / 2))
+            far = more
+            if abs(edges[-k].chord.hem - hip.ends[k]) < 2 * more:  # no more than half the way to the hem
+                far = min(more, outline.distance(*sorted((here, hem))) / 2)
+            far = walked(outline, here, hem, far)
             own = closed.motions[-1 if k else 0]
             rows[k] = [(moved(outline.part(s), own), s.segment) for s in outline.stretches(*sorted((here, far)))]
     fold = upper.lines.first or upper.lines.last

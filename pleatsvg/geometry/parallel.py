@@ -29,7 +29,7 @@ _Reals = npt.NDArray[np.float64]
 _Booleans = npt.NDArray[np.bool_]
 _Pair = tuple[_Reals, _Reals]
 
-_AT_ONCE = 20
+_AT_ONCE = 15
 """Curves from which on their parallels are sooner worked out all at once."""
 
 
@@ -116,16 +116,16 @@ def _near(seg: Segment, made: Segment, distance: float, hand: float) -> tuple[bo
     u, v, w = b - a, c - b, d - c
     p, q, r, e = [z - y for z, y in zip(made, seg, strict=True)]
     turned, near_cusp = 0, False
-    for t in (0.25, 0.5, 0.75):
-        s = 1 - t
-        speed = s * s * u + 2 * s * t * v + t * t * w
+    for t, s, first, middle, last, t_thrice, s_thrice in _SPOTS:
+        speed = first * u + middle * v + last * w
         size = abs(speed)
         if size < NOISE:
             return False, False
-        off = (s * s * (s * p + 3 * t * q) + t * t * (3 * s * r + t * e)) * speed.conjugate() / size
+        back = speed.conjugate()
+        off = (first * (s * p + t_thrice * q) + last * (s_thrice * r + t * e)) * back / size
         out, along = -hand * off.imag, off.real
         # Beside the circle that the curve follows there: its middle lies at -1/bend on the outer normal.
-        bend = hand * (2 / 3) * (speed.conjugate() * (s * (v - u) + t * (w - v))).imag / size**3
+        bend = hand * (2 / 3) * (back * (s * (v - u) + t * (w - v))).imag / size**3
         room = 1 + bend * out
         if room <= 0.05:
             turned += room < 0
@@ -137,6 +137,15 @@ def _near(seg: Segment, made: Segment, distance: float, hand: float) -> tuple[bo
     if turned == 3:
         return turn_between(heading(seg, 0.0), heading(seg, 1.0)) < 20, True
     return not near_cusp or abs(d - a) < _CUSP, turned > 0
+
+
+_SPOTS = tuple(
+    [
+        tuple(map(complex, (t, 1 - t, (1 - t) * (1 - t), 2 * (1 - t) * t, t * t, 3 * t, 3 * (1 - t))))
+        for t in (0.25, 0.5, 0.75)
+    ]
+)
+"""The shares at which one is held against the true parallel: t, s = 1 - t, s^2, 2st, t^2, 3t, 3s, complex like the points."""
 
 
 def _all_near(controls: npt.NDArray[np.complex128], distances: Sequence[float], hand: float) -> list[Segment | None]:

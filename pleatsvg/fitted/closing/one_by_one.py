@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
-from pleatsvg.fitted.closing.all_at_once import WORTH
 from pleatsvg.fitted.edges import PleatEdge
 from pleatsvg.geometry.segment import Segment, length_by_steps
 from pleatsvg.tolerance import FITTED, JOIN_REACH, ON_LINE, SAME_SPOT
@@ -47,6 +47,7 @@ def leaned_few(
     hand: float,
     spans: Sequence[float],
     less: float,
+    at_least: bool = False,
 ) -> list[LeanedEdge] | None:
     """Return how they lean then, or None where it has to be found by closing the panels.
 
@@ -57,8 +58,9 @@ def leaned_few(
         hand: +1 where the outline is walked clockwise on the page.
         spans: of seam before each edge, and after the last.
         less: by how much the top is to be shorter.
+        at_least: whether the spans may be longer; then None where that makes a difference.
     """
-    if len(edges) >= WORTH or min(shares) <= 0 or any([edge.on_fold for edge in edges]):
+    if min(shares) <= 0 or any([edge.on_fold for edge in edges]):
         return None
     closing = [
         _Edge(edge, seg, edge.chord.top_at - node, share, hand)
@@ -67,34 +69,24 @@ def leaned_few(
     before, miss = 0.0, less
     scale = 1.0
     for _ in range(8):
-        made = _leaned(closing, scale, spans)
-        if made is None:
+        rooms = [*spans]
+        for k, edge in enumerate(closing):
+            if not edge.lean_by(scale):
+                return None
+            one, other = edge.spots
+            rooms[k] -= abs(one - edge.top)
+            rooms[k + 1] -= abs(other - edge.top)
+        room = min(rooms)
+        if room < 0 or (at_least and 0.499 * room < JOIN_REACH):
             return None
-        found = less - sum([one.gone for one in made])
+        far = [min(JOIN_REACH, 0.499 * room) for room in rooms]
+        found = less - sum([edge.gone(*reach) for edge, reach in zip(closing, pairwise(far), strict=True)])
+        if not math.isfinite(found):
+            return None
         if abs(found) <= FITTED / 10 or found == miss:
-            return made
+            return [edge.made() for edge in closing]
         before, scale, miss = scale, scale - found * (scale - before) / (found - miss), found
     return None
-
-
-def _leaned(closing: Sequence[_Edge], scale: float, spans: Sequence[float]) -> list[LeanedEdge] | None:
-    rooms = [*spans]
-    for k, edge in enumerate(closing):
-        if not edge.lean_by(scale):
-            return None
-        one, other = edge.spots
-        rooms[k] -= abs(one - edge.top)
-        rooms[k + 1] -= abs(other - edge.top)
-    if min(rooms) < 0:
-        return None
-    far = [min(JOIN_REACH, 0.499 * room) for room in rooms]
-    made: list[LeanedEdge] = []
-    for k, edge in enumerate(closing):
-        joined = edge.joined(far[k], far[k + 1])
-        if joined is None:
-            return None
-        made.append(joined)
-    return made
 
 
 class _Edge:
@@ -112,7 +104,8 @@ class _Edge:
         self.tangent = part / (2 * edge.length)
         self.hits = share, share
         self.spots = self.top, self.top
-        self.lean, self.aside = 0.0, 1 + 0j
+        self.lean, self.aside, self.turn, self.less = 0.0, 1 + 0j, 1 + 0j, 0.0
+        self.reached, self.curve = self.hits, seg
 
     def lean_by(self, scale: float) -> bool:
         """Lean it by a scale; whether its lines leave the seam on its own segment."""
@@ -127,29 +120,34 @@ class _Edge:
         self.spots = self._point(one), self._point(other)
         return True
 
-    def joined(self, before: float, after: float) -> LeanedEdge | None:
-        """Return it with the curve over it, from so far before its lines to so far after them."""
+    def gone(self, before: float, after: float) -> float:
+        """Return by how much the top is shorter for it, mm, with a curve from so far before its lines to so far after them; no
+        number where that is not on its own segment."""
         one, other = self.hits
         start, stop = self._reached(one, -before), self._reached(other, after)
-        if start <= SAME_SPOT or stop >= 1 - SAME_SPOT:
-            return None
         u, v, w, hip = self.u, self.v, self.w, self.hip
-        before_it = self.aside.conjugate()
-        turn = before_it * before_it
+        back = self.aside.conjugate()
+        turn = back * back
         p, q = self._point(start), hip + turn * (self._point(stop) - hip)
         leave, arrive = u + start * (2 * v + 3 * start * w), u + stop * (2 * v + 3 * stop * w)
         speed, its_speed = abs(leave), abs(arrive)
-        if speed <= ON_LINE or its_speed <= ON_LINE:
-            return None
+        if start <= SAME_SPOT or stop >= 1 - SAME_SPOT or speed <= ON_LINE or its_speed <= ON_LINE:
+            return math.nan
         third = abs(q - p) / 3
         handle, its_handle = leave * (third / speed), turn * arrive * (third / its_speed)
         b, c = p + handle, q - its_handle
+        self.reached, self.curve, self.turn = (start, stop), (p, b, c, q), turn
         # The seam that it replaces, by the steps of its control points.
         share = (stop - start) / 3
         middle = u + (start + stop) * v + 3 * start * stop * w
-        taken = length_by_steps(leave * share, middle * share, arrive * share)
-        gone = taken - length_by_steps(handle, c - b, its_handle)
-        return LeanedEdge(self.lean, before_it, turn, self.hits, self.spots, (start, stop), (p, b, c, q), gone)
+        self.less = length_by_steps(leave * share, middle * share, arrive * share)
+        self.less -= length_by_steps(handle, c - b, its_handle)
+        return self.less
+
+    def made(self) -> LeanedEdge:
+        """Return it as it was leaned last, with what its curve takes off."""
+        back = self.aside.conjugate()
+        return LeanedEdge(self.lean, back, self.turn, self.hits, self.spots, self.reached, self.curve, self.less)
 
     def _point(self, t: float) -> complex:
         return self.a + t * (self.u + t * (self.v + t * self.w))
