@@ -34,7 +34,6 @@ from pleatsvg.geometry.segment import (
     length_of,
     lengths_of,
     point_at,
-    share_at_length,
     sign_changes,
     single_root,
 )
@@ -588,11 +587,30 @@ def walked(outline: Outline, start: float, other: float, far: float) -> float:
     """Return the place so far along the seam from `start` on the way to `other`, mm."""
     if not far:
         return start
-    if other > start:
+    step = 1 if other > start else -1
+    node = math.floor(start) if step > 0 else math.ceil(start) - 1
+    there = _share_off(outline.segments[node % len(outline)], start - node, step * far)
+    if there is not None and (node + there - other) * step <= 0:  # as nearly always, on one segment
+        return node + there
+    if step > 0:
         return outline.walk(start, far)
-    node = math.ceil(start) - 1
-    seg = outline.segments[node % len(outline)]
-    here = length_of(seg, 0.0, start - node)
-    if here > far and other <= node:  # as nearly always, on one segment
-        return node + share_at_length(seg, here - far)
     return outline.walk(other, outline.distance(other, start) - far)
+
+
+def _share_off(seg: Segment, start: float, far: float) -> float | None:
+    # The share so far from another one along a segment (before it below zero), by Newton's steps; None where it is not on it.
+    t = start
+    miss = far
+    for _ in range(8):
+        speed = abs(seg[1] - seg[0]) if len(seg) == 2 else _speed(seg, t)
+        t += miss / speed
+        if not 0 <= t <= 1:
+            return None
+        miss = far - math.copysign(length_of(seg, min(start, t), max(start, t)), far)
+        if abs(miss) < _NEAR_ENOUGH:
+            return t + miss / speed
+    return None
+
+
+_NEAR_ENOUGH = 1e-5
+"""mm by which a step may miss a length along the seam that is steeply met: the next one meets it to the last digit."""

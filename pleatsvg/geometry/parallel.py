@@ -9,7 +9,7 @@ parallel turns back on itself; what of it lies inside the whole is dropped by it
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 import numpy.typing as npt
@@ -29,7 +29,7 @@ _Reals = npt.NDArray[np.float64]
 _Booleans = npt.NDArray[np.bool_]
 _Pair = tuple[_Reals, _Reals]
 
-_AT_ONCE = 15
+_AT_ONCE = 20
 """Curves from which on their parallels are sooner worked out all at once."""
 
 
@@ -74,16 +74,15 @@ def _plain(outline: Outline, which: Sequence[int], distances: Sequence[float], h
     return {k: made for k, made in zip(places, known, strict=True) if made is not None}
 
 
-def _halved(seg: Segment, distance: float, hand: float, share: float) -> Iterator[tuple[Segment, bool]]:
+def _halved(seg: Segment, distance: float, hand: float, share: float) -> list[tuple[Segment, bool]]:
     # The parts of a parallel, and of each whether it is turned back; such a part is dropped later, so its chord will do.
     made, good, turned = _hermite(seg, distance, hand)
     if good and turned:
-        yield (made[0], made[-1]), True
-    elif good or share <= _SMALLEST:
-        yield made, turned
-    else:
-        for half in halves(seg):
-            yield from _halved(half, distance, hand, share / 2)
+        return [((made[0], made[-1]), True)]
+    if good or share <= _SMALLEST:
+        return [(made, turned)]
+    first, second = halves(seg)
+    return [*_halved(first, distance, hand, share / 2), *_halved(second, distance, hand, share / 2)]
 
 
 def _hermite(seg: Segment, distance: float, hand: float) -> tuple[Segment, bool, bool]:
@@ -253,8 +252,8 @@ def _raw(outline: Outline, distances: tuple[float, ...], hand: float) -> tuple[O
         elif len(seg) == 2:
             run = list(parallel_of(seg, far, hand))
         else:
-            halved = list(_halved(seg, far, hand, 1.0))
-            run, turned = [part for part, _ in halved], any(turned for _, turned in halved)
+            halved = _halved(seg, far, hand, 1.0)
+            run, turned = [part for part, _ in halved], True in [turned for _, turned in halved]
         runs.append(run)
         back.append(turned)
     clean = True not in back

@@ -225,7 +225,10 @@ def _parted_at(a: Segment, b: Segment, joint: complex) -> bool:
     for z in a[:-1]:
         if not ((z - joint) * flip).real < 0:
             return False
-    return min([((z - joint) * flip).real for z in b[1:]]) > 0
+    for z in b[1:]:
+        if not ((z - joint) * flip).real > 0:
+            return False
+    return True
 
 
 def _parted(a: Segment, b: Segment) -> bool:

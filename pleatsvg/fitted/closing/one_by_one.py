@@ -123,12 +123,16 @@ class _Edge:
     def gone(self, before: float, after: float) -> float:
         """Return by how much the top is shorter for it, mm, with a curve from so far before its lines to so far after them; no
         number where that is not on its own segment."""
-        one, other = self.hits
-        start, stop = self._reached(one, -before), self._reached(other, after)
-        u, v, w, hip = self.u, self.v, self.w, self.hip
+        (one, other), a, u, v, w, hip = self.hits, self.a, self.u, self.v, self.w, self.hip
+        # The shares about so far along the seam.
+        half = one - before / (2 * max(abs(u + one * (2 * v + 3 * one * w)), ON_LINE))
+        start = one - before / max(abs(u + half * (2 * v + 3 * half * w)), ON_LINE)
+        half = other + after / (2 * max(abs(u + other * (2 * v + 3 * other * w)), ON_LINE))
+        stop = other + after / max(abs(u + half * (2 * v + 3 * half * w)), ON_LINE)
         back = self.aside.conjugate()
         turn = back * back
-        p, q = self._point(start), hip + turn * (self._point(stop) - hip)
+        p = a + start * (u + start * (v + start * w))
+        q = hip + turn * (a - hip + stop * (u + stop * (v + stop * w)))
         leave, arrive = u + start * (2 * v + 3 * start * w), u + stop * (2 * v + 3 * stop * w)
         speed, its_speed = abs(leave), abs(arrive)
         if start <= SAME_SPOT or stop >= 1 - SAME_SPOT or speed <= ON_LINE or its_speed <= ON_LINE:
@@ -166,10 +170,3 @@ class _Edge:
             if -1e-12 < step < 1e-12:
                 return t
         return math.nan
-
-    def _reached(self, t: float, far: float) -> float:
-        # The share about so far along the seam.
-        u, v, w = self.u, self.v, self.w
-        there = t + far / max(abs(u + t * (2 * v + 3 * t * w)), ON_LINE)
-        half = min(1.0, max(0.0, (t + there) / 2))
-        return t + far / max(abs(u + half * (2 * v + 3 * half * w)), ON_LINE)
