@@ -42,7 +42,7 @@ from pleatsvg.pleated import Flattened, Laid, PleatedPiece, Proven, Written
 from pleatsvg.pleats.kick import KickTop
 from pleatsvg.pleats.laid import LaidPleat, PleatRequest
 from pleatsvg.pleats.layout import lay_out
-from pleatsvg.pleats.refusals import PokeError
+from pleatsvg.pleats.refusals import OverSideError, PokeError
 from pleatsvg.pleats.requests import as_named, in_row, lines_for, made_ready, over_the_sides, requests_for
 from pleatsvg.pleats.words import lap_name, pleat_words
 from pleatsvg.proof.before_writing import FoldBack, ToFold, folded_back, folded_layers, prove_earlier, worst_of
@@ -94,7 +94,10 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
         from pleatsvg.fitted.refusals import refuse_together  # fitted pleats are no part of most jobs
 
         refuse_together(piece, order, ())
-    wanted = _wanted(piece, ground, order)
+    try:
+        wanted = _wanted(piece, ground, order)
+    except OverSideError as refusal:
+        raise _with_what_serves(refusal, *drawn, order) from None
     piece, ground, order, lines_used, orders = wanted.piece, wanted.ground, wanted.order, wanted.lines, wanted.orders
     if order.fit is not None:
         refuse_together(piece, order, orders)
@@ -204,20 +207,20 @@ def _wanted(piece: FinishedPiece, ground: BothHalves, order: Order) -> _Wanted:
 
 
 def _with_what_serves(
-    refusal: PokeError | CrossingError, piece: FinishedPiece, ground: BothHalves, order: Order
+    refusal: PokeError | CrossingError | OverSideError, piece: FinishedPiece, ground: BothHalves, order: Order
 ) -> PleatError:
-    from pleatsvg.pleats.serving import can_serve, with_a_run_that_serves, with_what_serves
+    from pleatsvg.pleats.serving import can_run_otherwise, can_serve, with_a_run_that_serves, with_what_serves
 
-    if not can_serve(order):
+    if not (can_serve(order) if isinstance(refusal, PokeError) else can_run_otherwise(order)):
         return refusal
 
     def laid_out(other: Order) -> Laid:
         wanted = _wanted(piece, ground, other)
         return _lay(wanted.piece, wanted.ground, wanted.order, wanted.lines, wanted.orders)
 
-    if isinstance(refusal, CrossingError):
-        return with_a_run_that_serves(refusal, order, laid_out)
-    return with_what_serves(refusal, order, laid_out)
+    if isinstance(refusal, PokeError):
+        return with_what_serves(refusal, order, laid_out)
+    return with_a_run_that_serves(refusal, order, laid_out)
 
 
 def _in_passes(
@@ -485,6 +488,7 @@ def _lay_fitted(
             *remarks,
             *parted,
             *said,
+            *([] if piece.ring is not None else over_the_sides(lines, ground, orders)),
             *fitted_remarks(fitted, order.unit),
             *staying_remarks(piece, fitted, order.unit),
         ),

@@ -26,6 +26,7 @@ from pleatsvg.geometry.segment import point_at
 from pleatsvg.marks.arrows import SIGNS_APART, Arrows, sign_places
 from pleatsvg.marks.line_ends import LineEnd, at_line_ends
 from pleatsvg.marks.rails import KEEP_HEM, KEEP_TOP, OVERLAP, Rail, rails_of
+from pleatsvg.marks.shaping import SHAPING_BAR
 from pleatsvg.marks.stitching import TICK, StitchingLine
 from pleatsvg.result.lettering import CAPITALS, SIZE, Words, width_of
 from pleatsvg.result.mark import Mark
@@ -70,6 +71,10 @@ _BESIDE_OBSTACLE = 3.0
 _LEAST_DOWN = 3.0
 """mm from the top of a line with stitching beside it, or from the end of what is seen of one, at which words begin at the
 least."""
+
+
+_BLOCK_DOWN = 27.0
+"""mm down a line at which the rows that name the piece begin at the least, with the free space about them."""
 
 
 _BESIDE_NOTCH = 6.0
@@ -132,6 +137,7 @@ def lettered(
     hand: float,
     grain: tuple[complex, complex] | None,
     obstacles: list[tuple[int, tuple[complex, ...]]],
+    at_tops: list[tuple[int, tuple[complex, ...]]],
     layers: dict[tuple[int, int], str],
     arrows: Arrows,
     quiet: frozenset[int] = frozenset(),
@@ -147,6 +153,7 @@ def lettered(
         hand: +1 where its outline is walked clockwise on the page, -1 where not.
         grain: the carried grainline, which no words may cross.
         obstacles: what else no words may cross: the layer of cloth that it lies on, and points that enclose it.
+        at_tops: further ones that lie about the tops of lines, no farther from them than `SHAPING_BAR`.
         layers: by pleat and place in its fold list, what is added to the number of a fold.
         arrows: where the lap arrows stand.
         quiet: the pleats of which only some fold lines are labelled.
@@ -165,7 +172,7 @@ def lettered(
     _keep_arrows_free(rails, lanes, arrows)
     _keep_signs_free(rails, lanes, mark)
     finder = _Finder(rails, lanes, unfolded, hand, grain)
-    finder.keep_clear_of(obstacles)
+    finder.keep_clear_of(obstacles, at_tops)
     named = [
         index
         for index, rail in enumerate(rails)
@@ -328,11 +335,16 @@ class _Finder:
         self.rooms: dict[tuple[int, float], _Room | None] = {}
         self.boxes: list[_Boxes] = []
 
-    def keep_clear_of(self, obstacles: list[tuple[int, tuple[complex, ...]]]) -> None:
-        """Take the room that carried things need out of the lanes that they lie in."""
-        if not obstacles or not self.rails:
+    def keep_clear_of(
+        self, obstacles: list[tuple[int, tuple[complex, ...]]], at_tops: list[tuple[int, tuple[complex, ...]]]
+    ) -> None:
+        """Take the room that carried things need out of the lanes that they lie in, and that of things about the tops of lines
+        where the lines begin at heights so different that words may come beside these."""
+        if not self.rails or not (obstacles or at_tops):
             return
         place = _Places(self.rails, self.lanes, self.after.imag)
+        if at_tops and not place.begin_below(SHAPING_BAR + _BESIDE_OBSTACLE):
+            obstacles = [*obstacles, *at_tops]
         # All obstacles of so many points at once, each in every lane of its layer.
         alike: dict[int, list[tuple[int, tuple[complex, ...]]]] = {}
         for obstacle in obstacles:
@@ -569,7 +581,7 @@ class _Finder:
                 continue
             for share in (0.55, 0.7, 0.4):
                 u = rail.length * share
-                if u - width / 2 < 30 or u + width / 2 > rail.length - 20:
+                if u - width / 2 < _BLOCK_DOWN + 3 or u + width / 2 > rail.length - 20:
                     continue
                 box = (u - width / 2 - 3, u + width / 2 + 3)
                 if narrow:  # a panel outside all lines may be wide enough at one height, as below an armhole
@@ -651,6 +663,18 @@ class _Places:
         )
         shift = ((self._other[0] - self._first[0]) * self._first[1].conj()).real
         self.floor = np.minimum(least[first], least[other] + shift)
+        # How far down its first rail the lines begin that bound or cross a lane's layer: at the lowest.
+        self._tops = np.zeros(len(lanes))
+        layer = np.repeat(np.arange(len(self._start)), self._count)
+        ends = self._start + self._count - 1
+        for step in range(int(self._count.max()) + 1):
+            beside = np.minimum(np.minimum(np.maximum(self._start - 1 + step, 0), ends), last)[layer]
+            down = ((tops[beside] - self._first[0]) * self._first[1].conj()).real
+            self._tops = np.maximum(self._tops, down)
+
+    def begin_below(self, far: float) -> bool:
+        """Return whether words, and the rows that name the piece, begin so far below the tops of all lines in every lane."""
+        return bool((self._tops + far <= np.minimum(self.floor, _BLOCK_DOWN)).all())
 
     def boxes_of(self, obstacles: Sequence[tuple[int, tuple[complex, ...]]]) -> tuple[_Boxes, npt.NDArray[np.bool_]]:
         """Return the box about each obstacle in each lane of its layer, and which lie beside a rail of that lane.

@@ -46,6 +46,9 @@ from pleatsvg.result.lettering import Words, direction, width_of
 from pleatsvg.result.mark import Mark, MeasuredNotch
 from pleatsvg.wording import message, option
 
+_Obstacles = list[tuple[int, tuple[complex, ...]]]
+"""What no words may cross: the layer of cloth that it lies on, and its points."""
+
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
@@ -116,8 +119,11 @@ def lay_on_sheet(
         above_too = [mark for mark in made if mark.name in ("lap-arrow", "shaping-end")]
     bracket = [mark for mark in made if mark.name == "fold-edge-arrow"]
     standing_by = _obstacles(subject, carriage, piece, bracket)
-    obstacles = [*standing_by, *in_the_way(made, unfolded)]
-    lettering = _lettered(subject, piece, grain, obstacles, stitching)
+    bars = in_the_way(made, unfolded)
+    obstacles = [*standing_by, *bars]
+    # The bars at the hip lie at the tops of the lines below it, but where these are stitched on along a curve.
+    straight = subject.above is not None and subject.above.below is None
+    lettering = _lettered(subject, piece, grain, (standing_by, bars) if straight else (obstacles, []), stitching)
     marks = (*made, *lettering.leaders)
     taken = ClearOf(lettering.words)
     on_cloth = (
@@ -172,7 +178,7 @@ def _lettered(
     subject: Subject,
     piece: ToMark,
     grain: tuple[complex, complex] | None,
-    obstacles: list[tuple[int, tuple[complex, ...]]],
+    obstacles: tuple[_Obstacles, _Obstacles],
     stitching: tuple[StitchingLine, ...],
 ) -> Lettered:
     # The words that belong to lines and panels: a label for each pleat, one for each line, the name of the piece.
@@ -184,7 +190,7 @@ def _lettered(
         piece.unfolded,
         subject.lines.hand,
         grain,
-        obstacles,
+        *obstacles,
         _behind_numbers(pleats, piece.unfolded),
         piece.arrows,
         quiet,

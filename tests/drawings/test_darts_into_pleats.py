@@ -184,6 +184,35 @@ def test_a_line_through_mouth_and_point_takes_that_dart(tmp_path: Path) -> None:
     assert fitted.closed.leans[1] == pytest.approx(math.atan(15 / 94.5), abs=0.005)
 
 
+def test_a_line_through_a_dart_that_stays_is_refused_with_what_takes_it_in(tmp_path: Path) -> None:
+    """Told was only to open it elsewhere, which serves a line that ends at its point and no other."""
+    lines = ((110, 95), (182, 178), (300, 300), (420, 424), (490, 505))
+    source, asked = drawing(tmp_path, NOTCHES, lines), KNIFE | {"lap": "left"}
+    with pytest.raises(
+        PleatError, match=r'in the leg of a dart.*Give darts="nearest", which closes the dart into the pleat'
+    ):
+        pleat(read(source), fit_waist="43cm", hip="hip", **asked)
+    assert pleat(read(source), darts="nearest", **asked).worst_miss < 2e-5
+    (tmp_path / "skirt.svg").write_text(source.read_text().replace("M182 30L", "M177 120L"))
+    with pytest.raises(PleatError, match=r'in the leg of a dart.*end it at the dart\'s point and give pivot="dart"'):
+        pleat(read(source), **asked)
+
+
+def test_what_leans_too_far_by_an_uneven_share_is_told_to_be_shared(tmp_path: Path) -> None:
+    """More pleats would not help a line that takes in a whole dart: the one that lies there leans as it is."""
+    lines = ((110, 95), (182, 178), (300, 300), (420, 424), (490, 505))
+    source = drawing(tmp_path, NOTCHES, lines)
+    told = {}
+    for way in ("nearest", "all"):
+        remarks = pleat(read(source), darts=way, **KNIFE | {"lap": "left"}).remarks
+        told[way] = [str(note) for note in remarks if "it drags" in note]
+    assert told["all"] == []
+    (note,) = told["nearest"]
+    assert "Pleats 2, 4 lean up to 8.9 degrees" in note
+    assert 'Shared by all 5 pleats, with darts="all", it would be about 3.' in note
+    assert "in the place of" not in note
+
+
 def test_darts_that_are_not_asked_for_stay(tmp_path: Path) -> None:
     source = drawing(tmp_path, NOTCHES)
     whole = sewn(source, (0, 3, 6))
