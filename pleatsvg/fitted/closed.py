@@ -11,7 +11,7 @@ from __future__ import annotations
 import cmath
 import math
 from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
@@ -154,15 +154,12 @@ def closed_to(
     scale, miss = 0.0, top.length - wanted
     following = 1.0
     if once is None:
-        few = closing.leaned_few(shares, miss)
-        if few is not None:
-            return closing.closed(closing.row_of_few(few))
-        made = leaned(lines.outline, edges, shares, lines.hand, closing.spans, miss)
+        made = closing.leaned(shares, miss)
         if made is not None:
-            straight = closing.row_of(made)
-            if straight is not None and abs(straight.length - wanted) <= FITTED:
-                return closing.closed(straight)
-            following = made.scale
+            known = closing.row_of(made) if isinstance(made, AtOnce) else closing.row_of_few(made)
+            if known is not None and abs(known.length - wanted) <= FITTED:
+                return closing.closed(known)
+            following = made.scale if isinstance(made, AtOnce) else following
     for _ in range(20):
         row = closing.row(shares, following)
         found = row.length - wanted
@@ -246,18 +243,27 @@ class _Closing:
         along = self.outline.so_far_each(self.marks)
         return [abs(along[k + 1] - along[k]) if b > a else 0.0 for k, (a, b) in enumerate(pairwise(self.marks))]
 
-    def leaned_few(self, shares: Sequence[float], less: float) -> list[LeanedEdge] | None:
-        """Return the edges leaned one by one until the top is so much shorter; None where that takes a closer look."""
-        edges, hand = self.edges, self.lines.hand
-        if self.outline.darts or len(edges) >= WORTH:
+    def leaned(self, shares: Sequence[float], less: float) -> AtOnce | Sequence[LeanedEdge] | None:
+        """Return the edges leaned until the top is so much shorter; None where that takes closing the panels at every try."""
+        edges, outline, hand = self.edges, self.outline, self.lines.hand
+        if outline.darts:
             return None
-        # Where panels are wide their chords tell enough, and the seam between edges need not be measured.
-        chords = [abs(other - one) for one, other in pairwise(self.tops)]
-        if min(chords) > 3 * JOIN_REACH:
-            made = leaned_few(edges, self.ends_on, shares, hand, chords, less, at_least=True)
+        for spans, at_least in self._spans_told():
+            made: AtOnce | Sequence[LeanedEdge] | None
+            if len(edges) < WORTH:
+                made = leaned_few(edges, self.ends_on, shares, hand, spans, less, at_least)
+            else:
+                made = leaned(outline, edges, shares, hand, spans, less, at_least)
             if made is not None:
                 return made
-        return leaned_few(edges, self.ends_on, shares, hand, self.spans, less)
+        return None
+
+    def _spans_told(self) -> Iterator[tuple[Sequence[float], bool]]:
+        # Where panels are wide the chords of their tops, the spans at least, tell enough, and the seam need not be measured.
+        chords = [abs(other - one) for one, other in pairwise(self.tops)]
+        if min(chords) > 2.5 * JOIN_REACH:
+            yield chords, True
+        yield self.spans, False
 
     def row(self, shares: Sequence[float], scale: float) -> _Row:
         """Return the panels closed by leans of which tan = scale x share / (2 x length).

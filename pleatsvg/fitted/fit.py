@@ -346,7 +346,7 @@ def _cutting_above(
     made = cutting_line(piece.name, halves, by_edge, False, darts)
     segments = upper.lines.outline.segments
     border = [seg[0] for seg in segments[upper.real :]] + [segments[0][0]]
-    cut, sources = ended_at_border(made.outline, border[::-1])
+    cut, sources = ended_at_border(made.outline, border[::-1], max(cutting.distances))
     distances = tuple([0.0 if source is None else cutting.distances[source] for source in upper.sources])
     return Cutting(cut, distances, level=level_of(upper.real, len(segments), sources)), sources
 

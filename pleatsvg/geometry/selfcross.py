@@ -225,10 +225,7 @@ def _parted_at(a: Segment, b: Segment, joint: complex) -> bool:
     for z in a[:-1]:
         if not ((z - joint) * flip).real < 0:
             return False
-    for z in b[1:]:
-        if not ((z - joint) * flip).real > 0:
-            return False
-    return True
+    return min([((z - joint) * flip).real for z in b[1:]]) > 0
 
 
 def _parted(a: Segment, b: Segment) -> bool:

@@ -1,4 +1,4 @@
-"""The leans of a few edges at which a top comes to its length, worked out edge by edge where the seam beside each is one segment.
+"""The leans of a few edges at which a top comes to its length, found edge by edge where the seam beside each is one segment.
 
 The same figures as `pleatsvg.fitted.closed` comes to, without making the panels and what joins them anew at every try: what is
 gone at an edge depends on its own lean alone, on the panel before it where that was drawn. Lengths in mm.
@@ -60,7 +60,7 @@ def leaned_few(
         less: by how much the top is to be shorter.
         at_least: whether the spans may be longer; then None where that makes a difference.
     """
-    if min(shares) <= 0 or any([edge.on_fold for edge in edges]):
+    if min(shares) <= 0 or any(edge.on_fold for edge in edges):
         return None
     closing = [
         _Edge(edge, seg, edge.chord.top_at - node, share, hand)
