@@ -140,11 +140,30 @@ def test_legs_that_run_out_over_the_seam_count_up_to_it(tmp_path: Path) -> None:
     assert shares(result) == pytest.approx([20, 20], abs=0.6)
 
 
-def test_legs_that_stop_short_are_told(tmp_path: Path) -> None:
+@pytest.mark.parametrize("up", [-1.6, -4, -9.8])
+def test_legs_that_stop_a_little_short_are_run_on_to_the_seam_and_told(up: float, tmp_path: Path) -> None:
+    source = _with_legs(tmp_path, up)
+    result, _ = made(tmp_path, source, darts="nearest", **KNIFE)
+    made_of = result.laid.fitted
+    assert made_of is not None
+    assert sum(made_of.shares) == pytest.approx(40, abs=1e-6)
+    assert f"The legs of the dart in the top were run on to the seam, by {-up / 10 * math.hypot(1, 0.2):.2g} cm" in (
+        " ".join(result.remarks)
+    )
+    whole = pleat(read(source), kind="knife", intake="2cm", lap="left")
+    assert "4 cm wide and 10 cm deep" in " ".join(whole.remarks)
+
+
+def test_legs_that_stop_farther_short_are_told(tmp_path: Path) -> None:
     with pytest.raises(
-        PleatError, match=r"'dart' has two legs that meet, and ends 0\.4 cm from the seam: draw both legs up"
+        PleatError, match=r"'dart' has two legs that meet, and ends 1\.4 cm from the seam: draw both legs up"
     ):
-        made(tmp_path, _with_legs(tmp_path, -4), darts="nearest", **KNIFE)
+        made(tmp_path, _with_legs(tmp_path, -14), darts="nearest", **KNIFE)
+    both = _with_legs(tmp_path, -14)
+    text = both.read_text(encoding="utf-8").replace("</svg>", '<path id="dart b" d="M380 50L400 150L420 50"/></svg>')
+    both.write_text(text, encoding="utf-8")
+    result, _ = made(tmp_path, both, darts="nearest", **KNIFE)
+    assert "Left as drawn: 'dart' has two legs that meet, and ends 1.4 cm from the seam" in " ".join(result.remarks)
 
 
 def test_the_lever_rule(tmp_path: Path) -> None:

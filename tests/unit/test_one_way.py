@@ -25,7 +25,7 @@ ROOMS = (
     ("proof",),
     ("folded",),
     ("found",),
-    ("pleated", "job"),
+    ("pleated", "stages", "job"),
     ("companion",),
     ("writing",),
     ("paper",),

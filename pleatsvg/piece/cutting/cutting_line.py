@@ -48,6 +48,8 @@ class Cutting:
     level: tuple[int, int, int] | None = None
     """Where it is closed along a level from which pleats are shaped, as the seam is: from which node of the seam to which, and
     how much farther on the nodes of this line lie there."""
+    farthest: tuple[float, ...] = ()
+    """Of a drawn one how far it lies from each segment of the seam at the most, mm; `distances` tell the least."""
 
     def all_produced(self, chords: Sequence[Chord]) -> list[Chord]:
         """Return many lines across the piece, each produced to the cutting line at both ends."""
