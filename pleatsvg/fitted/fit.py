@@ -243,7 +243,7 @@ def fit_piece(
     whole = top if ring is None else replace(top_of(plain, every), length=top.length)
     once = None if ring is None else Once(laid_out.once, top.start, top.stop)
     closed_all = closed_to(plain, every, whole, laid_out.shares, waist, unit, once)
-    closed = closed_all.once(laid_out.once)
+    closed = closed_all if ring is None else closed_all.once(laid_out.once)
     level = hip_level(plain, every, whole, way_of_hip(every, lines, hip), asked.level)
     refuse_untoward(edges, closed, asked.level, unit)
     if lines.outline.darts:
@@ -272,7 +272,7 @@ def fit_piece(
         assert begin is not None
         assert end is not None
         level = replace(level, ends=(begin.top, end.top))
-    if cutting is not None and above is not None:
+    if cutting is not None and above is not None and (ring is not None or cutting.drawn):
         by_seam = [0.0 if source is None else cutting.distances[source] for source in upper.sources]
         above = replace(above, distances=tuple(by_seam))
     return Fitted(
