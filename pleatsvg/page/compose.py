@@ -17,7 +17,10 @@ from pleatsvg.geometry.segment import Box
 from pleatsvg.length import show
 from pleatsvg.marks.all_marks import ToMark, in_the_way, marks_of, to_mark
 from pleatsvg.marks.arrows import end_signs
-from pleatsvg.marks.edge_names import (
+from pleatsvg.marks.notches import SHORTEST_SNIP, SNIP_CLEAR
+from pleatsvg.marks.shaping import shaping_marks, shaping_words
+from pleatsvg.marks.stitching import STITCH_DOWN_AT, TICK, StitchingLine
+from pleatsvg.marks.words.edge_names import (
     SEWN_UP,
     Ground,
     balance_words,
@@ -27,12 +30,9 @@ from pleatsvg.marks.edge_names import (
     grain_words,
     lines_by_layer,
 )
-from pleatsvg.marks.free_room import Rooms
-from pleatsvg.marks.lanes import Lettered, lettered
-from pleatsvg.marks.notches import SHORTEST_SNIP, SNIP_CLEAR
-from pleatsvg.marks.part_labels import Part, block_of, part_grains, part_names, parts_of, seam_words
-from pleatsvg.marks.shaping import shaping_marks, shaping_words
-from pleatsvg.marks.stitching import STITCH_DOWN_AT, TICK, StitchingLine
+from pleatsvg.marks.words.free_room import Rooms
+from pleatsvg.marks.words.lanes import Lettered, lettered
+from pleatsvg.marks.words.part_labels import Part, block_of, part_grains, part_names, parts_of, seam_words
 from pleatsvg.page.fitted_table import NONE, Table
 from pleatsvg.page.heading import all_pleats, heading_rows, named_edges, run_labels
 from pleatsvg.page.key_rows import key_height, key_rows

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from pleatsvg.geometry.segment import Segment
 from pleatsvg.kinds import noun_of
 from pleatsvg.length import show
-from pleatsvg.marks.edge_names import NamedEdge, flat_length
+from pleatsvg.marks.words.edge_names import NamedEdge, flat_length
 from pleatsvg.page.subject import Above, Subject
 from pleatsvg.piece.edges import called_on_cloth, lower_word
 from pleatsvg.pleats.laid import LaidPleat

@@ -338,14 +338,14 @@ def beyond(z: complex, crease: Span, hand: float) -> float:
 def layer_of(z: complex, creases: Sequence[Span], among: range, hand: float) -> int:
     # The layer, of those named, in which a point lies deepest.
     best, found = -float("inf"), among[0]
+    behind = beyond(z, creases[among[0] - 1], hand) if among[0] else float("inf")
     for k in among:
-        deep = float("inf")
-        if k > 0:
-            deep = beyond(z, creases[k - 1], hand)
-        if k < len(creases):
-            deep = min(deep, -beyond(z, creases[k], hand))
+        # How far it lies behind the crease after a layer is how far it lies behind the one before the next.
+        ahead = beyond(z, creases[k], hand) if k < len(creases) else -float("inf")
+        deep = min(behind, -ahead)
         if deep > best:
             best, found = deep, k
+        behind = ahead
     return found
 
 

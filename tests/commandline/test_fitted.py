@@ -271,7 +271,7 @@ def test_the_level_has_its_own_name_everywhere(
     # The piece has a hip line of its own, which is the level only where it is asked for.
     yoke = '<path id="balance line yoke" d="M 36,190 L 564,190"/></svg>'
     drawn.write_text(front().replace("</svg>", yoke), encoding="utf-8")
-    fit = ("--fit-waist", "38cm", *words, "--allowance", "15mm")
+    fit = ("--fit-waist", "44cm", *words, "--allowance", "15mm", "--slash", "slash 1", "--slash", "slash 4")
     made = terminal("pleat", drawn, "-o", "out.svg", "--kind", "inverted", "--intake", "12cm", *fit)
     assert made.code == 0, made.err
     assert heading in Path("out.svg").read_text()

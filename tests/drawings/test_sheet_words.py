@@ -20,9 +20,9 @@ from pleatsvg import pleat, read, write
 from pleatsvg.api import fold
 from pleatsvg.batch.progress import progress_for
 from pleatsvg.geometry.segment import point_at
-from pleatsvg.marks.edge_names import flat_edges, flat_length
-from pleatsvg.marks.line_ends import LineEnd, at_line_ends
 from pleatsvg.marks.seen import seen_parts
+from pleatsvg.marks.words.edge_names import flat_edges, flat_length
+from pleatsvg.marks.words.line_ends import LineEnd, at_line_ends
 from pleatsvg.page.key_rows import lines_of
 from pleatsvg.page.measures import KEY_WIDTH, MARGIN
 from pleatsvg.pleated import PleatedPiece

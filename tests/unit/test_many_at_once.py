@@ -15,8 +15,9 @@ import shapely
 from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, length_of, lengths_of, roots_of, single_root
-from pleatsvg.marks.lanes import _NEED, _Finder, _lane
-from pleatsvg.marks.rails import Rail
+from pleatsvg.marks.words.finder import Finder
+from pleatsvg.marks.words.lane import NEED, lane_between
+from pleatsvg.marks.words.rails import Rail
 from pleatsvg.result import clear_of
 from pleatsvg.result.clear_of import boxes_clear, boxes_meeting, clear_of_lines, strokes_of
 from pleatsvg.result.roles import Role
@@ -177,8 +178,8 @@ def test_obstacles_are_kept_clear_of_beside_the_lines_of_their_layer() -> None:
             z + cmath.rect(chance.uniform(1, 20), chance.uniform(0, math.tau)) for _ in range(chance.choice([1, 3]))
         ]
         obstacles.append((chance.randrange(len(layers)), (z, *more)))
-    lanes = [_lane(a, b) for a, b in pairwise((None, *rails, None))]
-    finder = _Finder(rails, lanes, cast("Unfolded", None), 1.0, None)
+    lanes = [lane_between(a, b) for a, b in pairwise((None, *rails, None))]
+    finder = Finder(rails, lanes, cast("Unfolded", None), 1.0, None)
     finder.keep_clear_of(obstacles, [])
     found = 0
     for k, lane in enumerate(lanes):
@@ -192,9 +193,9 @@ def test_obstacles_are_kept_clear_of_beside_the_lines_of_their_layer() -> None:
             own = [(z - first.top) * first.along.conjugate() for z in points]
             back = [(z - other.top) * other.along.conjugate() for z in points]
             off, beyond = [-into * z.imag for z in own], [into * z.imag for z in back]
-            beside = min(off) < _NEED + 2 and max(off) > -_NEED - 2
+            beside = min(off) < NEED + 2 and max(off) > -NEED - 2
             if 0 < k < len(rails):
-                beside = beside or (min(beyond) < _NEED + 2 and max(beyond) > -_NEED - 2)
+                beside = beside or (min(beyond) < NEED + 2 and max(beyond) > -NEED - 2)
             low, high = min(z.real for z in own), max(z.real for z in own)
             held = [s for s in lane.by_left if s[0] <= low - 3 + 1e-9 and s[1] >= high + 3 - 1e-9]
             if beside and high > 60:  # what ends above the first words is in the way of none
