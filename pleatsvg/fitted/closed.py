@@ -11,14 +11,16 @@ from __future__ import annotations
 import cmath
 import math
 from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 from typing import NamedTuple
 
 from pleatsvg.errors import FitError
-from pleatsvg.fitted.closing.all_at_once import AtOnce, leaned
+from pleatsvg.fitted.closing.all_at_once import WORTH, AtOnce, leaned
 from pleatsvg.fitted.closing.made_at_once import edges_joined, panels_moved
+from pleatsvg.fitted.closing.one_by_one import LeanedEdge, leaned_few
 from pleatsvg.fitted.edges import PleatEdge
 from pleatsvg.geometry.motion import STAY, Motion, moved, reflection
 from pleatsvg.geometry.outline import Outline
@@ -152,12 +154,12 @@ def closed_to(
     scale, miss = 0.0, top.length - wanted
     following = 1.0
     if once is None:
-        made = leaned(lines.outline, edges, shares, lines.hand, closing.spans, miss)
+        made = closing.leaned(shares, miss)
         if made is not None:
-            straight = closing.row_of(made)
-            if straight is not None and abs(straight.length - wanted) <= FITTED:
-                return closing.closed(straight)
-            following = made.scale
+            known = closing.row_of(made) if isinstance(made, AtOnce) else closing.row_of_few(made)
+            if known is not None and abs(known.length - wanted) <= FITTED:
+                return closing.closed(known)
+            following = made.scale if isinstance(made, AtOnce) else following
     for _ in range(20):
         row = closing.row(shares, following)
         found = row.length - wanted
@@ -225,11 +227,8 @@ class _Closing:
         self.once = once or Once(range(len(edges)), top.start, top.stop)
         outline = self.outline = lines.outline
         n = len(outline)
-        # The seam between the edges, which what the joining curves replace is taken off, and the corners that they keep to.
         self.marks = [top.start, *[edge.chord.top_at for edge in edges], top.stop]
-        along = outline.so_far_each(self.marks)
-        self.spans = [abs(along[k + 1] - along[k]) if b > a else 0.0 for k, (a, b) in enumerate(pairwise(self.marks))]
-        self.tops = [outline.point(at) for at in self.marks]
+        self.tops = [outline.point(top.start), *[edge.chord.top for edge in edges], outline.point(top.stop)]
         rounds = range(math.floor(top.start / n) - 1, math.ceil(top.stop / n) + 1)
         self.corners = sorted([c + n * turn for c in outline.corners for turn in rounds])
         self.darts = [(d.start + n * turn, d.end + n * turn) for d in outline.darts for turn in rounds]
@@ -237,6 +236,34 @@ class _Closing:
         whole = [math.floor(edge.chord.top_at) for edge in edges]
         self.ends_on = [(k, outline.segments[k % n]) for k in whole]
         self.nodes = n
+
+    @cached_property
+    def spans(self) -> list[float]:
+        """The seam between the edges, which what the joining curves replace is taken off."""
+        along = self.outline.so_far_each(self.marks)
+        return [abs(along[k + 1] - along[k]) if b > a else 0.0 for k, (a, b) in enumerate(pairwise(self.marks))]
+
+    def leaned(self, shares: Sequence[float], less: float) -> AtOnce | Sequence[LeanedEdge] | None:
+        """Return the edges leaned until the top is so much shorter; None where that takes closing the panels at every try."""
+        edges, outline, hand = self.edges, self.outline, self.lines.hand
+        if outline.darts:
+            return None
+        for spans, at_least in self._spans_told():
+            made: AtOnce | Sequence[LeanedEdge] | None
+            if len(edges) < WORTH:
+                made = leaned_few(edges, self.ends_on, shares, hand, spans, less, at_least)
+            else:
+                made = leaned(outline, edges, shares, hand, spans, less, at_least)
+            if made is not None:
+                return made
+        return None
+
+    def _spans_told(self) -> Iterator[tuple[Sequence[float], bool]]:
+        # Where panels are wide the chords of their tops, the spans at least, tell enough, and the seam need not be measured.
+        chords = [abs(other - one) for one, other in pairwise(self.tops)]
+        if min(chords) > 2.5 * JOIN_REACH:
+            yield chords, True
+        yield self.spans, False
 
     def row(self, shares: Sequence[float], scale: float) -> _Row:
         """Return the panels closed by leans of which tan = scale x share / (2 x length).
@@ -346,6 +373,46 @@ class _Closing:
         left = panels_moved(outline, made, firsts, lasts)
         unknown = [None] * len(inner)
         return _Row(leans, motions, ends, spots, inner, unknown, curves, self.top.length - made.gone, left, joins)
+
+    def row_of_few(self, made: Sequence[LeanedEdge]) -> _Row:
+        """Return the panels as they were closed edge by edge."""
+        n = self.nodes
+        nodes = [node for node, _ in self.ends_on]
+        ends = [(node + one.hits[0], node + one.hits[1]) for node, one in zip(nodes, made, strict=True)]
+        self._refuse_meeting(ends)
+        firsts = [self.top.start, *[node + one.reached[1] for node, one in zip(nodes, made, strict=True)]]
+        lasts = [*[node + one.reached[0] for node, one in zip(nodes, made, strict=True)], self.top.stop]
+        motion = STAY
+        motions = [motion]
+        curves: list[Segment | None] = []
+        joins: list[Joined | None] = []
+        for (node, _), edge, one in zip(self.ends_on, self.edges, made, strict=True):
+            turn, hip = one.turn, edge.hip
+            curve = moved(one.curve, motion)
+            off = heights(one.curve, hip, edge.upwards * one.before)
+            joined = None
+            if clear_across(off):
+                share = single_root(off)
+                spot = point_at(one.curve, share)
+                before, after = one.spots
+                joined = Joined(curve, share, max(abs(spot - before), abs(spot - hip - turn * (after - hip))), node % n)
+            curves.append(curve)
+            joins.append(joined)
+            motion = motion.after(Motion(turn, hip - turn * hip, False))
+            motions.append(motion)
+        parts = [self._part(begin, end) for begin, end in zip(firsts, lasts, strict=True)]
+        total = self.top.length - sum([one.gone for one in made])
+        leans, spots = [one.lean for one in made], [one.spots for one in made]
+        inner = list(zip(firsts, lasts, strict=True))
+        return _Row(leans, motions, ends, spots, inner, parts, curves, total, [None] * len(inner), joins)
+
+    def _part(self, begin: float, end: float) -> Segment | None:
+        # What is left of a panel's seam; None where it is no part of one segment, clear of its ends or up to them.
+        node = math.floor(begin)
+        first, last = begin - node, end - node
+        if (first > SAME_SPOT or not first) and (last < 1 - SAME_SPOT or last == 1) and last - first > SAME_SPOT:
+            return cut(self.outline.segments[node % self.nodes], first, last)
+        return None
 
     def closed(self, row: _Row) -> Closed:
         """Return the panels with all that is made of them."""
@@ -526,6 +593,30 @@ def walked(outline: Outline, start: float, other: float, far: float) -> float:
     """Return the place so far along the seam from `start` on the way to `other`, mm."""
     if not far:
         return start
-    if other > start:
+    step = 1 if other > start else -1
+    node = math.floor(start) if step > 0 else math.ceil(start) - 1
+    there = _share_off(outline.segments[node % len(outline)], start - node, step * far)
+    if there is not None and (node + there - other) * step <= 0:  # as nearly always, on one segment
+        return node + there
+    if step > 0:
         return outline.walk(start, far)
     return outline.walk(other, outline.distance(other, start) - far)
+
+
+def _share_off(seg: Segment, start: float, far: float) -> float | None:
+    # The share so far from another one along a segment (before it below zero), by Newton's steps; None where it is not on it.
+    t = start
+    miss = far
+    for _ in range(8):
+        speed = abs(seg[1] - seg[0]) if len(seg) == 2 else _speed(seg, t)
+        t += miss / speed
+        if not 0 <= t <= 1:
+            return None
+        miss = far - math.copysign(length_of(seg, min(start, t), max(start, t)), far)
+        if abs(miss) < _NEAR_ENOUGH:
+            return t + miss / speed
+    return None
+
+
+_NEAR_ENOUGH = 1e-5
+"""mm by which a step may miss a length along the seam that is steeply met: the next one meets it to the last digit."""

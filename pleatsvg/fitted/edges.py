@@ -7,8 +7,7 @@ drawn.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from functools import cached_property
+from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -25,7 +24,7 @@ from pleatsvg.tolerance import LEAST_SHAPED, ON_LINE
 from pleatsvg.wording import message, option
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class PleatEdge:
     """An edge of a pleat, above which it is shaped.
 
@@ -40,6 +39,8 @@ class PleatEdge:
         curved: its lines are stitched along a curve, and the hip point lies half-way from where that begins to the top: a
             curve that sets off along the line below and ends along the leaning one above has these two as its tangents.
         on_fold: -1 or +1 where it is the edge cut on the fold, and its half pleat lies before or after it.
+        length: from the seam at the top to the hip point.
+        upwards: the unit vector from the hip point to the top.
     """
 
     pleat: int
@@ -52,21 +53,20 @@ class PleatEdge:
     hem_depth: float
     on_fold: int = 0
     curved: bool = False
+    length: float = field(init=False, repr=False, compare=False)
+    upwards: complex = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        """Measure what is asked of every edge, again and again."""
+        up = self.chord.top - self.hip
+        length = abs(up)
+        object.__setattr__(self, "length", length)
+        object.__setattr__(self, "upwards", up / length)
 
     @property
     def stitched(self) -> float:
         """From the seam at the top down to where the stitching begins, mm: to the hip point, along a curve as far again."""
         return self.length * (2 if self.curved else 1)
-
-    @cached_property
-    def length(self) -> float:
-        """From the seam at the top to the hip point."""
-        return abs(self.hip - self.chord.top)
-
-    @cached_property
-    def upwards(self) -> complex:
-        """The unit vector from the hip point to the top."""
-        return (self.chord.top - self.hip) / self.length
 
     @property
     def below(self) -> float:

@@ -243,7 +243,7 @@ def fit_piece(
     whole = top if ring is None else replace(top_of(plain, every), length=top.length)
     once = None if ring is None else Once(laid_out.once, top.start, top.stop)
     closed_all = closed_to(plain, every, whole, laid_out.shares, waist, unit, once)
-    closed = closed_all.once(laid_out.once)
+    closed = closed_all if ring is None else closed_all.once(laid_out.once)
     level = hip_level(plain, every, whole, way_of_hip(every, lines, hip), asked.level)
     refuse_untoward(edges, closed, asked.level, unit)
     if lines.outline.darts:
@@ -272,7 +272,7 @@ def fit_piece(
         assert begin is not None
         assert end is not None
         level = replace(level, ends=(begin.top, end.top))
-    if cutting is not None and above is not None:
+    if cutting is not None and above is not None and (ring is not None or cutting.drawn):
         by_seam = [0.0 if source is None else cutting.distances[source] for source in upper.sources]
         above = replace(above, distances=tuple(by_seam))
     return Fitted(
@@ -314,7 +314,10 @@ def _cutting_above(
         ((lines.first, hip.places[0], edges[0].chord.hem_at), (lines.last, hip.places[1], edges[-1].chord.hem_at))
     ):
         if fold is None:
-            far = walked(outline, here, hem, min(more, outline.distance(*sorted((here, hem))) / 2))
+            far = more
+            if abs(edges[-k].chord.hem - hip.ends[k]) < 2 * more:  # no more than half the way to the hem
+                far = min(more, outline.distance(*sorted((here, hem))) / 2)
+            far = walked(outline, here, hem, far)
             own = closed.motions[-1 if k else 0]
             rows[k] = [(moved(outline.part(s), own), s.segment) for s in outline.stretches(*sorted((here, far)))]
     fold = upper.lines.first or upper.lines.last
@@ -343,7 +346,7 @@ def _cutting_above(
     made = cutting_line(piece.name, halves, by_edge, False, darts)
     segments = upper.lines.outline.segments
     border = [seg[0] for seg in segments[upper.real :]] + [segments[0][0]]
-    cut, sources = ended_at_border(made.outline, border[::-1])
+    cut, sources = ended_at_border(made.outline, border[::-1], max(cutting.distances))
     distances = tuple([0.0 if source is None else cutting.distances[source] for source in upper.sources])
     return Cutting(cut, distances, level=level_of(upper.real, len(segments), sources)), sources
 

@@ -16,7 +16,7 @@ from pleatsvg.errors import FitError
 from pleatsvg.fitted.closed import Top
 from pleatsvg.fitted.edges import PleatEdge
 from pleatsvg.geometry.motion import reflection
-from pleatsvg.geometry.outline import Outline, Stretch
+from pleatsvg.geometry.outline import Crossing, Outline, Stretch
 from pleatsvg.geometry.segment import Segment
 from pleatsvg.piece.cutting.cutting_line import Cutting
 from pleatsvg.piece.slash_lines import Chord, SlashSet
@@ -68,8 +68,8 @@ def hip_level(lines: SlashSet, edges: Sequence[PleatEdge], top: Top, ways: tuple
             ends.append(edge.hip + way * (((fold.top - edge.hip).conjugate() * along).imag / det))
             places.append(0.0)
         else:
-            hits = [hit for hit in outline.crossings(edge.hip, way) if hit.along > ON_LINE]
-            hit = min(hits, key=lambda hit: hit.along)
+            hit = outline.crossed_beyond(edge.hip, way, ON_LINE, True)
+            assert hit is not None, "a line from inside a piece leaves it"
             at = hit.at
             low, high = (edge.chord.hem_at, top.start + n) if before else (top.stop, edge.chord.hem_at)
             at += n * math.ceil((low - at) / n)
@@ -152,22 +152,23 @@ def lower_piece(lines: SlashSet, edges: Sequence[PleatEdge], hip: Hip, cutting: 
     if cutting is None:
         return Lower(made, None, row, ())
     distances = tuple([0.0 if source is None else cutting.distances[source[0]] for source in row])
-    cut, sources = ended_at_border(cutting.outline, hip.border[::-1])
+    cut, sources = ended_at_border(cutting.outline, hip.border[::-1], max(cutting.distances))
     level = level_of(len(stretches), len(found), sources)
     return Lower(made, replace(cutting, outline=cut, distances=distances, level=level), row, sources)
 
 
-def ended_at_border(outline: Outline, border: Sequence[complex]) -> tuple[Outline, Sources]:
+def ended_at_border(outline: Outline, border: Sequence[complex], allowed: float) -> tuple[Outline, Sources]:
     """Return a cutting line from where the hip level, produced, leaves it on one side to where it does on the other.
 
     Args:
         outline: the cutting line.
         border: the hip level, from the side where the way along the outline is to begin, back to it, read backwards.
+        allowed: the widest allowance, mm.
 
     Returns:
         The outline, closed along the border, and of each segment the stretch that it was.
     """
-    ends = [out_on(outline, border[0], border[1]), out_on(outline, border[-1], border[-2])]
+    ends = [out_on(outline, border[0], border[1], allowed), out_on(outline, border[-1], border[-2], allowed)]
     start = ends[0][0]
     ways = outline.stretches(start, start + (ends[1][0] - start) % len(outline))
     cut = _closed_along(outline, ways, (ends[1][1], *border[-2:0:-1], ends[0][1]))
@@ -185,16 +186,30 @@ def level_of(real: int, nodes: int, sources: Sequence[object]) -> tuple[int, int
     return real + 1, nodes - 1, sources.index(None) - real
 
 
-def out_on(outline: Outline, end: complex, inner: complex) -> tuple[float, complex]:
+def out_on(outline: Outline, end: complex, inner: complex, allowed: float = 0.0) -> tuple[float, complex]:
     """Return where the hip level, produced beyond its end, runs out on a cutting line: the place and the point.
 
     Args:
         outline: the cutting line.
         end: of the hip level, on the seam.
         inner: a point on it within the piece.
+        allowed: the allowance that is to be found there, mm, where it is known.
     """
     way = (end - inner) / abs(end - inner)
-    hits = [hit for hit in outline.crossings(end, way) if hit.along > -TOUCH]
+    hits: list[Crossing] = []
+    if allowed and not outline.many:
+        # Nearly always within twice that: what lies as near to the end is then all that can be met first.
+        far = end + 2 * allowed * way
+        left, right = min(end.real, far.real) - TOUCH, max(end.real, far.real) + TOUCH
+        upper, under = min(end.imag, far.imag) - TOUCH, max(end.imag, far.imag) + TOUCH
+        near = [
+            k
+            for k, (x0, y0, x1, y1) in enumerate(outline.boxes)
+            if x0 <= right and x1 >= left and y0 <= under and y1 >= upper
+        ]
+        hits = [hit for hit in outline.crossings(end, way, near) if -TOUCH < hit.along <= 2 * allowed]
+    if not hits:
+        hits = [hit for hit in outline.crossings(end, way) if hit.along > -TOUCH]
     hit = min(hits, key=lambda hit: abs(hit.along))
     return hit.at, hit.point
 

@@ -216,6 +216,8 @@ def depth_at_hip(edge: PleatEdge, lean: float) -> tuple[float, float]:
     m = edge.doubled
     below = math.asin(max(-1.0, min(1.0, (edge.hem_depth - edge.depth) / edge.below)))  # steeper ones are refused below
     above = lean / m - below
+    if m == 1:
+        return edge.depth, above
     return edge.depth * _times(m, below) / _times(m, above), above
 
 

@@ -9,7 +9,7 @@ parallel turns back on itself; what of it lies inside the whole is dropped by it
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 import numpy.typing as npt
@@ -74,16 +74,15 @@ def _plain(outline: Outline, which: Sequence[int], distances: Sequence[float], h
     return {k: made for k, made in zip(places, known, strict=True) if made is not None}
 
 
-def _halved(seg: Segment, distance: float, hand: float, share: float) -> Iterator[tuple[Segment, bool]]:
+def _halved(seg: Segment, distance: float, hand: float, share: float) -> list[tuple[Segment, bool]]:
     # The parts of a parallel, and of each whether it is turned back; such a part is dropped later, so its chord will do.
     made, good, turned = _hermite(seg, distance, hand)
     if good and turned:
-        yield (made[0], made[-1]), True
-    elif good or share <= _SMALLEST:
-        yield made, turned
-    else:
-        for half in halves(seg):
-            yield from _halved(half, distance, hand, share / 2)
+        return [((made[0], made[-1]), True)]
+    if good or share <= _SMALLEST:
+        return [(made, turned)]
+    first, second = halves(seg)
+    return [*_halved(first, distance, hand, share / 2), *_halved(second, distance, hand, share / 2)]
 
 
 def _hermite(seg: Segment, distance: float, hand: float) -> tuple[Segment, bool, bool]:
@@ -116,16 +115,16 @@ def _near(seg: Segment, made: Segment, distance: float, hand: float) -> tuple[bo
     u, v, w = b - a, c - b, d - c
     p, q, r, e = [z - y for z, y in zip(made, seg, strict=True)]
     turned, near_cusp = 0, False
-    for t in (0.25, 0.5, 0.75):
-        s = 1 - t
-        speed = s * s * u + 2 * s * t * v + t * t * w
+    for t, s, first, middle, last, t_thrice, s_thrice in _SPOTS:
+        speed = first * u + middle * v + last * w
         size = abs(speed)
         if size < NOISE:
             return False, False
-        off = (s * s * (s * p + 3 * t * q) + t * t * (3 * s * r + t * e)) * speed.conjugate() / size
+        back = speed.conjugate()
+        off = (first * (s * p + t_thrice * q) + last * (s_thrice * r + t * e)) * back / size
         out, along = -hand * off.imag, off.real
         # Beside the circle that the curve follows there: its middle lies at -1/bend on the outer normal.
-        bend = hand * (2 / 3) * (speed.conjugate() * (s * (v - u) + t * (w - v))).imag / size**3
+        bend = hand * (2 / 3) * (back * (s * (v - u) + t * (w - v))).imag / size**3
         room = 1 + bend * out
         if room <= 0.05:
             turned += room < 0
@@ -137,6 +136,15 @@ def _near(seg: Segment, made: Segment, distance: float, hand: float) -> tuple[bo
     if turned == 3:
         return turn_between(heading(seg, 0.0), heading(seg, 1.0)) < 20, True
     return not near_cusp or abs(d - a) < _CUSP, turned > 0
+
+
+_SPOTS = tuple(
+    [
+        tuple(map(complex, (t, 1 - t, (1 - t) * (1 - t), 2 * (1 - t) * t, t * t, 3 * t, 3 * (1 - t))))
+        for t in (0.25, 0.5, 0.75)
+    ]
+)
+"""The shares at which one is held against the true parallel: t, s = 1 - t, s^2, 2st, t^2, 3t, 3s, complex like the points."""
 
 
 def _all_near(controls: npt.NDArray[np.complex128], distances: Sequence[float], hand: float) -> list[Segment | None]:
@@ -244,8 +252,8 @@ def _raw(outline: Outline, distances: tuple[float, ...], hand: float) -> tuple[O
         elif len(seg) == 2:
             run = list(parallel_of(seg, far, hand))
         else:
-            halved = list(_halved(seg, far, hand, 1.0))
-            run, turned = [part for part, _ in halved], any(turned for _, turned in halved)
+            halved = _halved(seg, far, hand, 1.0)
+            run, turned = [part for part, _ in halved], True in [turned for _, turned in halved]
         runs.append(run)
         back.append(turned)
     clean = True not in back

@@ -193,6 +193,14 @@ def _length(seg: Segment, depth: int) -> float:
     return _length(first, depth + 1) + _length(second, depth + 1)
 
 
+def length_by_steps(u: complex, v: complex, w: complex) -> float:
+    """Return the length in mm of the cubic whose control points lie these three steps apart, as `length_of` does: within 3e-11
+    of it from 8 points where the curve is gentle."""
+    if 6.5 * abs(w - u) + 10.6 * abs(u - 2 * v + w) < abs(u + 2 * v + w):  # cf. `_length`
+        return sum([weight * abs(p * u + q * v + r * w) for weight, p, q, r in _RULE_8])
+    return _length((0j, u, u + v, u + v + w), 0)
+
+
 def lengths_of(parts: Sequence[Segment]) -> list[float]:
     """Return the lengths of many segments in mm, but for the last digit as `length_of` does of each; by the dozen they take a
     tenth of the time."""

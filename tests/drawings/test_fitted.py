@@ -13,7 +13,9 @@ import shapely
 
 from pleatsvg import fold, pleat, read, write
 from pleatsvg.errors import PleatError
+from pleatsvg.fitted import closed, upper
 from pleatsvg.fitted.closing import all_at_once, beneath
+from pleatsvg.fitted.fit import Fitted
 from pleatsvg.writing import result as writing
 from tests.drawings.fitted_pieces import FRONT_LINES, fitted, front, half_front
 from tests.referee.fitback import assert_fitted, prove_fitted
@@ -458,6 +460,12 @@ def test_many_edges_at_once_lean_as_one_after_another(tmp_path: Path, monkeypatc
     assert found is not None  # it is that way that is held against the other here
     assert found.scale == pytest.approx(1.0, abs=0.05)
     assert tuple(found.leans) == pytest.approx(fast.closed.leans, abs=1e-15)
+    assert_alike(fast, slow)
+    assert fast.closed.length == pytest.approx(440.0, abs=1e-7)
+
+
+def assert_alike(fast: Fitted, slow: Fitted) -> None:
+    """Hold two ways of closing one piece against each other."""
     assert fast.closed.leans == pytest.approx(slow.closed.leans, abs=1e-12)
     one, other = fast.closed, slow.closed
     hidden = [[fold.chord for pleat in made.above for fold in pleat.folds] for made in (fast, slow)]
@@ -472,7 +480,40 @@ def test_many_edges_at_once_lean_as_one_after_another(tmp_path: Path, monkeypatc
         assert same is not None
         assert own.curve == pytest.approx(same.curve, abs=1e-9)
         assert (own.share, own.off) == pytest.approx((same.share, same.off), abs=1e-9)
-    assert fast.closed.length == pytest.approx(440.0, abs=1e-7)
+
+
+@pytest.mark.parametrize(
+    ("step", "options"),
+    [
+        (60, KNIFE | {"intake": "3cm"}),  # panels so wide that only their chords are asked
+        (33, KNIFE | {"intake": "2cm", "lap": "right"}),
+        (60, INVERTED | {"intake": "4cm", "hem_intake": "6cm"}),
+    ],
+)
+def test_few_edges_lean_one_by_one_as_with_all_panels_closed_at_every_try(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, step: int, options: dict[str, Any]
+) -> None:
+    text = front([(110 + (step - 8) * k, 70 + step * k) for k in range(6)])
+    path = tmp_path / "front.svg"
+    path.write_text(text, encoding="utf-8")
+    source = read(path)
+    options = options | {"fit_waist": "45cm", "hip": "hip", "allowance": "15mm"}
+    fast = pleat(source, **options).laid.fitted
+    asked: list[int] = []
+    monkeypatch.setattr(closed, "leaned_few", lambda edges, *_: asked.append(len(edges)))
+    monkeypatch.setattr(upper, "beneath_at_once", lambda lines, real, rows: [asked.append(len(rows))] * len(rows))
+    slow = pleat(source, **options).laid.fitted
+    monkeypatch.undo()
+    assert fast is not None
+    assert slow is not None
+    assert asked[0] == 6
+    assert asked[-1] == 6 * (2 if options["kind"] == "inverted" else 1)
+    assert_alike(fast, slow)
+    assert fast.closed.length == pytest.approx(450.0, abs=1e-7)
+    # And it is that way that is held against the other here.
+    rows = [(edge, 1, 9.0, 9.0) for edge in fast.upper.edges]
+    plain = beneath.beneath_at_once(fast.upper.lines, fast.upper.real, rows)
+    assert None not in plain
 
 
 def test_a_piece_of_many_pleats_has_no_more_forms_of_marks_than_one_of_a_few(tmp_path: Path) -> None:

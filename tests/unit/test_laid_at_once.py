@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from pleatsvg.fitted import closed
-from pleatsvg.fitted.closed import closed_to, top_of
+from pleatsvg.fitted.closed import closed_to, top_of, walked
 from pleatsvg.fitted.edges import PleatEdge
 from pleatsvg.fitted.fit import _thinned
 from pleatsvg.geometry import outline as outlines
@@ -124,6 +124,28 @@ def test_what_is_made_of_many_closed_panels(monkeypatch: pytest.MonkeyPatch) -> 
     monkeypatch.setattr(closed, "edges_joined", lambda e, m, h: ([None] * len(e), [0.0] * len(e)))
     assert found == closed_to(*args)
     assert sum(known) >= 23  # all but those at the sides
+
+
+def test_a_few_edges_are_leaned_one_by_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    lines, edges = skirt(6)
+    top = top_of(lines, edges)
+    shares = [3.0 + k % 4 for k in range(6)]
+    args = lines, edges, top, shares, top.length - sum(shares)
+    found = closed_to(*args)
+    monkeypatch.setattr(closed._Closing, "row", lambda *_: pytest.fail("panels are closed at every try"))
+    monkeypatch.setattr(closed._Closing, "spans", property(lambda _: pytest.fail("wide panels are measured")))
+    assert found == closed_to(*args)
+
+
+@pytest.mark.parametrize("hand", [1, -1])
+def test_so_far_along_a_side(hand: int) -> None:
+    line, bent = (0j, 300 + 0j), (300 + 0j, 400 + 20j, 500 + 60j, 600 + 150j)
+    outline = Outline((line, bent, (600 + 150j, 300 + 500j), (300 + 500j, 0j)))
+    for start in (0.1, 0.5, 0.9, 1.1, 1.5, 1.9):
+        for far in (1.0, 20.0, 100.0, 200.0):
+            stop = walked(outline, start, start + 2 * hand, far)
+            assert abs(outline.so_far(stop) - outline.so_far(start)) == pytest.approx(far, abs=1e-8)
+            assert (stop - start) * hand > 0
 
 
 def test_few_of_many_spots_in_a_row_will_do() -> None:

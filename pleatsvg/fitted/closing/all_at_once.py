@@ -58,6 +58,7 @@ def leaned(
     hand: float,
     spans: Sequence[float],
     less: float,
+    at_least: bool = False,
 ) -> AtOnce | None:
     """Return how they lean then, or None where it has to be found edge by edge.
 
@@ -68,6 +69,7 @@ def leaned(
         hand: +1 where the outline is walked clockwise on the page.
         spans: of seam before each edge, and after the last.
         less: by how much the top is to be shorter.
+        at_least: whether the spans may be longer; then None where that makes a difference.
     """
     nodes = [math.floor(edge.chord.top_at) for edge in edges]
     if len(edges) < WORTH or outline.darts or any(edge.on_fold for edge in edges):
@@ -84,7 +86,7 @@ def leaned(
     before, miss = 0.0, less
     scale = 1.0
     for _ in range(8):
-        made = closing.at(scale)
+        made = closing.at(scale, at_least)
         if made is None:
             return None
         found = less - made.gone
@@ -107,7 +109,7 @@ class _Edges:
         self.hand, self.spans = hand, spans
         self.tops = self._point(shares)
 
-    def at(self, scale: float) -> AtOnce | None:
+    def at(self, scale: float, at_least: bool = False) -> AtOnce | None:
         """Return all edges leaned by a scale; None where one is no simple one."""
         leans = np.arctan(scale * self.tangents)
         aside = np.exp(1j * self.hand * leans)
@@ -117,6 +119,8 @@ class _Edges:
         spots = self._point(hits)
         lost = np.abs(spots - self.tops)
         most = 0.499 * (self.spans - np.append(lost[0], 0.0) - np.append(0.0, lost[1]))
+        if at_least and most.min() < JOIN_REACH:
+            return None
         far = np.minimum(most, JOIN_REACH)
         reached = self._reached(hits, np.where(leans > 0, (-far[:-1], far[1:]), 0.0))
         if reached.min() < 0 or reached.max() > 1 or most.min() < 0:

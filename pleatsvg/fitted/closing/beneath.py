@@ -13,7 +13,8 @@ import numpy as np
 import numpy.typing as npt
 
 from pleatsvg.fitted.closing.all_at_once import Points, Reals
-from pleatsvg.geometry.segment import roots_of
+from pleatsvg.geometry.outline import Outline
+from pleatsvg.geometry.segment import Segment, clear_across, cut, point_at, roots_of, single_root
 from pleatsvg.piece.slash_lines import Chord, SlashSet
 from pleatsvg.tolerance import CORNER_TURN, ON_LINE, SAME_SPOT, TOUCH
 
@@ -36,9 +37,9 @@ def beneath_at_once(lines: SlashSet, real: int, asked: Sequence[tuple[Chord, int
         real: how many segments of its outline come before those along the hip level.
         asked: the closed line of each edge, on which side (+1 after it, -1 before it) and how far from its top and its end.
     """
-    found: list[Chord | None] = [None] * len(asked)
     if len(asked) < WORTH or lines.outline.boxes_side_by_side is None:
-        return found
+        return [_beneath(lines, real, *row) for row in asked]
+    found: list[Chord | None] = [None] * len(asked)
     controls = lines.outline.controls
     chords = [chord for chord, _, _, _ in asked]
     side, a, b = np.array([row[1:] for row in asked]).T
@@ -62,6 +63,77 @@ def beneath_at_once(lines: SlashSet, real: int, asked: Sequence[tuple[Chord, int
         if plain:
             found[k] = Chord(at, chords[k].hem_at, top, complex(feet[k]))
     return found
+
+
+def _beneath(lines: SlashSet, real: int, chord: Chord, side: int, a: float, b: float) -> Chord | None:
+    # The same of one edge.
+    reach = abs(chord.hem - chord.top)
+    sine = (b - a) / reach
+    if a <= 0 or abs(sine) > 1:
+        return None
+    along, away = (chord.hem - chord.top) / reach, lines.across(chord) * side
+    normal = away * math.sqrt(1 - sine * sine) - along * sine
+    met = _place_met(lines.outline.segments[:real], chord.top_at, side, away, normal, chord.top + a * normal)
+    if met is None:
+        return None
+    foot = chord.hem + b * normal
+    index, share = met
+    top = point_at(lines.outline.segments[index], share)
+    if not _crosses_only(lines.outline, real, index, foot, top):
+        return None
+    return Chord(index + share, chord.hem_at, top, foot)
+
+
+def _place_met(
+    segments: Sequence[Segment], start: float, side: int, away: complex, normal: complex, origin: complex
+) -> tuple[int, float] | None:
+    # The segment on which a walk along the seam meets its line, and the share there; None where it is no plain way.
+    back, homewards = normal.conjugate(), away.conjugate()
+    forward = side > 0
+    index = math.floor(start) if forward else math.ceil(start) - 1
+    begin, end = start - index, 1.0 if forward else 0.0
+    lead, least = 0j, 0.0
+    for _ in range(_PARTS):
+        if not 0 <= index < len(segments):
+            return None
+        part = cut(segments[index], begin, end)
+        before = part[0]
+        for spot in part[1:]:
+            leg, before = spot - before, spot
+            size = abs(leg)
+            if not lead:
+                lead, least = leg.conjugate(), _STRAIGHT * size
+            if size <= ON_LINE or (leg * lead).real < least * size or (leg * homewards).real < 0:
+                return None
+        w = [((spot - origin) * back).real for spot in part]
+        if max(w) >= -ON_LINE:
+            if w[0] >= -ON_LINE or w[-1] <= ON_LINE or sorted(w) != w:
+                return None
+            share = begin + (end - begin) * single_root(w)
+            return (index, share) if SAME_SPOT < share < 1 - SAME_SPOT else None
+        index += side
+        begin = 1.0 - end
+    return None
+
+
+def _crosses_only(outline: Outline, real: int, own: int, foot: complex, top: complex) -> bool:
+    # Whether a line crosses the seam nowhere between its ends but on the segment where it ends; cf. `_crossed_only_there`.
+    long = abs(top - foot)
+    flip = (top - foot).conjugate() / long
+    room = 2 * (TOUCH + ON_LINE)
+    left, right = min(foot.real, top.real) - room, max(foot.real, top.real) + room
+    upper, under = min(foot.imag, top.imag) - room, max(foot.imag, top.imag) + room
+    for k, (x0, y0, x1, y1) in enumerate(outline.boxes[:real]):
+        if x0 > right or x1 < left or y0 > under or y1 < upper:
+            continue
+        turned = [(z - foot) * flip for z in outline.segments[k]]
+        w = [z.imag for z in turned]
+        if min(w) > ON_LINE or max(w) < -ON_LINE or (k == own and clear_across(w)):
+            continue
+        along = [z.real for z in turned]
+        if min(along) <= long - ON_LINE + 2 * TOUCH and max(along) >= ON_LINE - 2 * TOUCH:
+            return False
+    return True
 
 
 def _met(
