@@ -11,7 +11,6 @@ from collections.abc import Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from itertools import pairwise
-from operator import itemgetter
 from typing import NamedTuple
 
 import numpy as np
@@ -145,7 +144,8 @@ def edge_words(
             for run in _runs(layers[layer])
             for start, end in _stretches(run, ground.lines.get(layer, ()))
         ]
-        stretches.sort(key=itemgetter(0), reverse=True)
+        # Of stretches alike long, as on a piece whose halves are mirrored, the first: not whichever rounding makes longer.
+        stretches.sort(key=lambda stretch: round(stretch[0], 3), reverse=True)
         spots = [stretch for stretch in stretches[:_PANELS] if stretch[0] >= _SHORTEST]
         for rows in ([f"{named.name}: {', '.join(named.lengths)}"], [named.name, *named.lengths], [named.name]):
             wide, high = block_size(rows, SIZE, _PITCH)
@@ -279,7 +279,7 @@ def _balance_name(
         for seg in run.segments
         if abs(seg[-1] - seg[0]) > wide + 2 * _FROM_LINES
     ]
-    for _, length, seg, layer in sorted(spots, key=lambda spot: spot[:2], reverse=True):
+    for _, length, seg, layer in sorted(spots, key=lambda spot: (spot[0], round(spot[1], 3)), reverse=True):
         along = (seg[-1] - seg[0]) / length
         turn = readable(along)
         up = direction(turn) * -1j
