@@ -392,7 +392,7 @@ def flat_of(
     upper, lower = fitted.upper, fitted.lower
     levels: list[tuple[int, int] | None] = [
         # What lies along the level is left out at once where the piece is not parted.
-        (real + 1, len(lines.outline) - 1) if not joins else None
+        (real, len(lines.outline)) if not joins else None
         for lines, real in ((lower.lines, lower.sources.index(None)), (upper.lines, upper.real))
     ]
     first = begun(

@@ -6,8 +6,6 @@ import itertools
 import math
 from collections.abc import Mapping, Sequence
 
-import numpy as np
-
 from pleatsvg.errors import FitError
 from pleatsvg.flat.once_round import NOWHERE, FlatEdge, Leg, edges_of, legs_of, off_level, parted
 from pleatsvg.flat.smooth_hems import Hidden, end_on, smoothed
@@ -65,8 +63,8 @@ class CutLine:
             mine[k] = mine[k]._replace(top_at=before)
             mine[k + 3] = mine[k + 3]._replace(top_at=after)
         level = None
-        if cutting.level is not None:
-            level = (cutting.level[0] + cutting.level[2], cutting.level[1] + cutting.level[2])
+        if cutting.level is not None:  # with what leads on from its outermost nodes to the sides
+            level = (cutting.level[0] + cutting.level[2] - 1, len(outline))
 
         def once_round(without_level: bool) -> list[Leg]:
             return legs_of(
@@ -213,18 +211,22 @@ class CutLine:
         """Return the allowance at both ends of each fold line, mm; -1 where it ends inside the allowance."""
         distances = self.distances if seam.hand > 0 else self.distances[::-1]
         n = len(seam)
+        floor, near = math.floor, 1e-9
 
-        far = np.array(distances)
-        places = np.array([(c.top_at, c.hem_at) for c in self.chords])
-        nodes = np.floor(places + 1e-9).astype(int)
-        # At a node the smaller of the two that meet there.
-        allowed = np.where(
-            np.abs(places - nodes) < 1e-9, np.minimum(far[nodes % n], far[(nodes - 1) % n]), far[nodes % n]
-        )
-        for short, end in ((self.short_top, 0), (self.short_hem, 1)):
-            if short:
-                allowed[list(short), end] = -1.0
-        return [(top, hem) for top, hem in allowed.tolist()]
+        def at(place: float) -> float:
+            node = floor(place + near)
+            here = distances[node % n]
+            if place - node < near:
+                # At a node the smaller of the two that meet there.
+                before = distances[(node - 1) % n]
+                return before if before < here else here
+            return here
+
+        tops, hems = [at(c[0]) for c in self.chords], [at(c[1]) for c in self.chords]
+        for row, short in ((tops, self.short_top), (hems, self.short_hem)):
+            for k in short:
+                row[k] = -1.0
+        return list(zip(tops, hems, strict=True))
 
     def _trimmed(self, outline: Outline, legs: list[Leg]) -> tuple[FlatEdge, ...]:
         # The outer boundary of the moved parts: reversed ones are dropped, and those on either side of a gap are trimmed
