@@ -14,9 +14,17 @@ from pleatsvg.geometry.motion import Motion, moved
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, cut, heading, heights, sign_changes
 from pleatsvg.piece.cutting.cutting_line import Cutting
+from pleatsvg.piece.cutting.produced import produced_each
 from pleatsvg.piece.slash_lines import Chord, where_they_meet
 from pleatsvg.pleats.kick import KickTop, cut_tops, lines_meet
 from pleatsvg.tolerance import ON_LINE
+
+
+def all_produced(asked: Sequence[tuple[Cutting, Sequence[Chord]]]) -> list[dict[int, Chord]]:
+    """Return lines across several pieces as they are produced to their cutting lines, each by what it is known by itself."""
+    rows = [{id(chord): chord for chord in chords} for _, chords in asked]
+    made = produced_each([(cutting, list(row.values())) for (cutting, _), row in zip(asked, rows, strict=True)])
+    return [dict(zip(row, produced, strict=True)) for row, produced in zip(rows, made, strict=True)]
 
 
 class CutLine:
@@ -37,6 +45,7 @@ class CutLine:
         kicks: Mapping[int, KickTop] | None = None,
         hidden: Sequence[Hidden] = (),
         seam: Outline | None = None,
+        produced: Mapping[int, Chord] | None = None,
     ) -> None:
         self.motions = motions
         self.chords = chords
@@ -47,10 +56,9 @@ class CutLine:
         self.short_hem: set[int] = set()
         self.trimmed = False
         self.kicks = kicks or {}
-        asked = {id(chord): chord for chord in (*chords, first, last) if chord is not None}
-        made = dict(zip(asked, cutting.all_produced(list(asked.values())), strict=True))
-        outline = cutting.outline
         row = [c for c in (first, *chords, last) if c is not None]
+        made = produced if produced is not None else all_produced([(cutting, row)])[0]
+        outline = cutting.outline
         counted = _counted([made[id(c)] for c in row], outline)
         if seam is not None:
             counted = _counted_as(row, [made[id(c)] for c in row], seam, outline)

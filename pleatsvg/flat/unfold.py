@@ -123,6 +123,12 @@ def unfolded_each(pieces: Sequence[Begun]) -> list[Unfolded]:
     return found
 
 
+def lines_across(lines: SlashSet, pleats: Sequence[LaidPleat]) -> list[Chord]:
+    """Return the fold lines of a piece in order, and its fold edge before or after them."""
+    chords = [fold.chord for pleat in pleats for fold in pleat.folds]
+    return [chord for chord in (lines.first, *chords, lines.last) if chord is not None]
+
+
 def begun(
     lines: SlashSet,
     pleats: tuple[LaidPleat, ...],
@@ -134,6 +140,7 @@ def begun(
     farther: Mapping[int, float] | None = None,
     apart: Mapping[int, complex] | None = None,
     level: tuple[int, int] | None = None,
+    produced: Mapping[int, Chord] | None = None,
 ) -> Begun:
     """Return the flat piece but for its edges.
 
@@ -148,6 +155,7 @@ def begun(
         apart: by how much and which way they are set apart at some of them, where that is known.
         level: of a zone of a fitted piece, from which node of its outline to which it is closed along the level where it
             ends; what lies along it is no edge of the flat piece, and is left out of its seam and cutting line.
+        produced: its lines produced to the cutting line, where they are known; cf. `all_produced`.
     """
     outline = lines.outline
     chords = [fold.chord for pleat in pleats for fold in pleat.folds]
@@ -158,7 +166,7 @@ def begun(
     if cutting is not None:
         seam = outline if lines.closed else None
         made = CutLine(
-            cutting, chords, motions, lines.first, lines.last, joins, join_allowance, kicks, runs_hidden, seam
+            cutting, chords, motions, lines.first, lines.last, joins, join_allowance, kicks, runs_hidden, seam, produced
         )
         _refuse_coming_back(outline, cutting, chords, made.out)
     out = chords if made is None else made.out
