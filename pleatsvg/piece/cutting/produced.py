@@ -11,7 +11,7 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from pleatsvg.geometry.segment import roots_of
+from pleatsvg.geometry.segment import clear_across, point_at, roots_of, single_root
 from pleatsvg.piece.cutting.cutting_line import Cutting
 from pleatsvg.piece.slash_lines import Chord
 from pleatsvg.tolerance import ON_LINE, SAME_SPOT, TOUCH
@@ -62,7 +62,8 @@ def produced_each(asked: Sequence[tuple[Cutting, Sequence[Chord]]]) -> list[list
             continue
         made.append([None] * len(chords))
         searches.append((cutting, _from_level(cutting, chords)))
-    hits = iter(_first_beyond(searches) if any(lines for _, lines in searches) else [])
+    many = sum([len(lines) for _, lines in searches]) >= _MANY
+    hits = iter(_first_beyond(searches) if many else [hit for one in searches for hit in _one_by_one(*one)])
     rest = iter(searches)
     for (cutting, chords), row in zip(asked, made, strict=True):
         if cutting.level is None:
@@ -111,7 +112,46 @@ def _on_level(cutting: Cutting, at: float, point: complex) -> float | None:
     return index + ((point - a) * (b - a).conjugate()).real / abs(b - a) ** 2
 
 
-def _first_beyond(searches: Sequence[tuple[Cutting, list[_Sought]]]) -> list[tuple[float, complex] | None]:
+_MANY = 120
+"""Lines from which on they are sooner looked at all at once."""
+
+
+_Hit = tuple[float, complex]
+"""A place on the cutting line, and the point there."""
+
+
+def _one_by_one(cutting: Cutting, sought: Sequence[_Sought]) -> list[_Hit | None]:
+    # As `_first_beyond` of few lines.
+    outline, far = cutting.outline, _FAR * max(cutting.distances) + 1
+    segments, reach = outline.segments, far + 1
+    boxes = [
+        (k, left - reach, top - reach, right + reach, bottom + reach)
+        for k, (left, top, right, bottom) in enumerate(outline.boxes)
+    ]
+    found: list[_Hit | None] = []
+    for _, _, _, end, way in sought:
+        x, y = end.real, end.imag
+        near = [k for k, left, top, right, bottom in boxes if left <= x <= right and top <= y <= bottom]
+        flip = way.conjugate()
+        meets: list[tuple[int, list[float]]] = []
+        for k in near:
+            w = [((z - end) * flip).imag for z in segments[k]]
+            if min(w) <= ON_LINE and max(w) >= -ON_LINE:
+                meets.append((k, w))
+        if len(meets) == 1 and clear_across(meets[0][1]):
+            k, w = meets[0]
+            share = single_root(w)
+            if SAME_SPOT < share < 1 - SAME_SPOT:
+                point = point_at(segments[k], share)
+                ahead = ((point - end) * flip).real
+                found.append((k + share, point) if -ON_LINE <= ahead <= far else None)
+                continue
+        hit = outline.crossed_beyond(end, way, -ON_LINE, True, near)
+        found.append((hit.at, hit.point) if hit is not None and hit.along <= far else None)
+    return found
+
+
+def _first_beyond(searches: Sequence[tuple[Cutting, list[_Sought]]]) -> list[_Hit | None]:
     # Of all lines in a row the place and the point where each first crosses its cutting line from the end of its seam on; None
     # where that takes a closer look.
     counts = [len(sought) for _, sought in searches]
@@ -130,7 +170,7 @@ def _first_beyond(searches: Sequence[tuple[Cutting, list[_Sought]]]) -> list[tup
     flips = ways.conj()
     w = ((controls[segs] - origins[of, None]) * flips[of, None]).imag
     meets = ((w.min(axis=1) <= ON_LINE) & (w.max(axis=1) >= -ON_LINE)).nonzero()[0]
-    found: list[tuple[float, complex] | None] = [None] * len(origins)
+    found: list[_Hit | None] = [None] * len(origins)
     if not len(meets):
         return found
     of, segs, w = of[meets], segs[meets], w[meets]
