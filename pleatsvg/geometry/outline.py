@@ -94,6 +94,11 @@ class Outline:
 
     segments: tuple[Segment, ...]
 
+    @property
+    def many(self) -> bool:
+        """Whether it has so many segments that lines across it are sooner asked all at once; cf. `near_each`."""
+        return len(self.segments) >= _MANY
+
     def __len__(self) -> int:
         return len(self.segments)
 

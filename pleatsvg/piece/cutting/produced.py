@@ -54,9 +54,10 @@ def produced_each(asked: Sequence[tuple[Cutting, Sequence[Chord]]]) -> list[list
     searches: list[tuple[Cutting, list[_Sought]]] = []
     for cutting, chords in asked:
         if cutting.level is None:
-            near = cutting.outline.near_each(
-                [(chord.top, (chord.hem - chord.top) / abs(chord.hem - chord.top)) for chord in chords]
-            )
+            near = None
+            if cutting.outline.many:
+                ways = [(chord.top, (chord.hem - chord.top) / abs(chord.hem - chord.top)) for chord in chords]
+                near = cutting.outline.near_each(ways)
             rows = near if near is not None else [None] * len(chords)
             made.append([cutting.produced(chord, row) for chord, row in zip(chords, rows, strict=True)])
             continue
