@@ -2,57 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
-from pleatsvg.errors import FitError, PleatError, ProofError, RequestError, listed
-from pleatsvg.flat.as_written import finished_on_page, flat_on_page, rounded
-from pleatsvg.flat.carried import carry
-from pleatsvg.flat.facts import facts_of, free_remarks, grain_remarks, intakes_of, not_carried, turned_remarks
-from pleatsvg.flat.flat_piece import Unfolded
-from pleatsvg.flat.grain import marked_grain
-from pleatsvg.flat.joins import farther_apart, joins_for
-from pleatsvg.flat.passes.earlier_lines import on_page, slash_through, take_through
+from pleatsvg.errors import FitError, PleatError, RequestError, listed
+from pleatsvg.flat.facts import facts_of, grain_remarks, not_carried
+from pleatsvg.flat.passes.earlier_lines import slash_through
 from pleatsvg.flat.passes.next_pass import PassMade, earlier_after, shapes_after
-from pleatsvg.flat.unfold import crossed_fold, kicks_of, layers_lie_apart, unfold
 from pleatsvg.geometry.outline import Outline
-from pleatsvg.geometry.segment import Segment
-from pleatsvg.geometry.selfcross import self_crossing
 from pleatsvg.kinds import is_kick
-from pleatsvg.length import show
 from pleatsvg.marks.seen import seen_parts, stitched_parts
-from pleatsvg.marks.stitching import stitching_lines
 from pleatsvg.order.allowances import NO_ALLOWANCE
 from pleatsvg.order.line_names import unit_said
 from pleatsvg.order.piece_order import Order
 from pleatsvg.order.pleat_order import PleatOrder
-from pleatsvg.page.compose import lay_on_sheet
-from pleatsvg.page.fitted_table import Figures, table_of
-from pleatsvg.page.subject import Above, Subject
-from pleatsvg.piece.both_halves import BothHalves, both_halves_of, fold_edge_of, halves_for_lines
-from pleatsvg.piece.cutting.cutting_line import Cutting, cutting_line, distances_of
-from pleatsvg.piece.cutting.drawn_cutting_line import drawn_cutting
-from pleatsvg.piece.cutting.pressed_darts import pressed_darts
+from pleatsvg.piece.both_halves import BothHalves, both_halves_of
 from pleatsvg.piece.edges import lower_word
-from pleatsvg.piece.finished import FinishedPiece, Ring, StraightLine
+from pleatsvg.piece.finished import FinishedPiece, StraightLine
 from pleatsvg.piece.open_darts import open_dart_remarks
-from pleatsvg.piece.slash_lines import CrossingError, SlashSet
-from pleatsvg.pleated import Flattened, Laid, PleatedPiece, Proven, Written
-from pleatsvg.pleats.kick import KickTop
-from pleatsvg.pleats.laid import LaidPleat, PleatRequest
-from pleatsvg.pleats.layout import lay_out
-from pleatsvg.pleats.refusals import PokeError
-from pleatsvg.pleats.requests import as_named, in_row, lines_for, made_ready, over_the_sides, requests_for
+from pleatsvg.piece.slash_lines import CrossingError
+from pleatsvg.pleated import Laid, PleatedPiece
+from pleatsvg.pleats.refusals import OverSideError, PokeError
+from pleatsvg.pleats.requests import as_named, lines_for, made_ready
 from pleatsvg.pleats.words import lap_name, pleat_words
-from pleatsvg.proof.before_writing import FoldBack, ToFold, folded_back, folded_layers, prove_earlier, worst_of
-from pleatsvg.tolerance import FOLD_BACK, ON_FOLD, SEAMS_APART, SNAP
+from pleatsvg.stages.flattening import flatten
+from pleatsvg.stages.laying import lay
+from pleatsvg.stages.marking import mark, remarks_on_page
+from pleatsvg.stages.proving import prove
+from pleatsvg.tolerance import ON_FOLD
 from pleatsvg.wording import message, option
 
 if TYPE_CHECKING:
-    from pleatsvg.fitted.fit import Fitted
-    from pleatsvg.fitted.spliced import Spliced
-    from pleatsvg.fitted.zones import ZoneWritten
     from pleatsvg.pleats.finishing.finish_to import Finish
 
 
@@ -94,7 +75,10 @@ def pleat_piece(piece: FinishedPiece, order: Order) -> PleatedPiece:
         from pleatsvg.fitted.refusals import refuse_together  # fitted pleats are no part of most jobs
 
         refuse_together(piece, order, ())
-    wanted = _wanted(piece, ground, order)
+    try:
+        wanted = _wanted(piece, ground, order)
+    except OverSideError as refusal:
+        raise _with_what_serves(refusal, *drawn, order) from None
     piece, ground, order, lines_used, orders = wanted.piece, wanted.ground, wanted.order, wanted.lines, wanted.orders
     if order.fit is not None:
         refuse_together(piece, order, orders)
@@ -204,20 +188,20 @@ def _wanted(piece: FinishedPiece, ground: BothHalves, order: Order) -> _Wanted:
 
 
 def _with_what_serves(
-    refusal: PokeError | CrossingError, piece: FinishedPiece, ground: BothHalves, order: Order
+    refusal: PokeError | CrossingError | OverSideError, piece: FinishedPiece, ground: BothHalves, order: Order
 ) -> PleatError:
-    from pleatsvg.pleats.serving import can_serve, with_a_run_that_serves, with_what_serves
+    from pleatsvg.pleats.serving import can_run_otherwise, can_serve, with_a_run_that_serves, with_what_serves
 
-    if not can_serve(order):
+    if not (can_serve(order) if isinstance(refusal, PokeError) else can_run_otherwise(order)):
         return refusal
 
     def laid_out(other: Order) -> Laid:
         wanted = _wanted(piece, ground, other)
-        return _lay(wanted.piece, wanted.ground, wanted.order, wanted.lines, wanted.orders)
+        return lay(wanted.piece, wanted.ground, wanted.order, wanted.lines, wanted.orders)
 
-    if isinstance(refusal, CrossingError):
-        return with_a_run_that_serves(refusal, order, laid_out)
-    return with_what_serves(refusal, order, laid_out)
+    if isinstance(refusal, PokeError):
+        return with_what_serves(refusal, order, laid_out)
+    return with_a_run_that_serves(refusal, order, laid_out)
 
 
 def _in_passes(
@@ -338,15 +322,15 @@ def _one_pass(
     before: PleatedPiece | None = None,
     finish: Finish | None = None,
 ) -> PleatedPiece:
-    laid = replace(_lay(piece, ground, order, lines_used, orders), finish=finish)
-    flattened = _flatten(laid, used)
-    written = _mark(laid, flattened, "" if before is None else before.written.allowance_words)
-    proven = _prove(laid, flattened, written)
+    laid = replace(lay(piece, ground, order, lines_used, orders), finish=finish)
+    flattened = flatten(laid, used)
+    written = mark(laid, flattened, "" if before is None else before.written.allowance_words)
+    proven = prove(laid, flattened, written)
     facts = facts_of(laid.pleats, written.flat, written.grain)
     told = [
         *laid.remarks,
         *flattened.remarks,
-        *_remarks_on_page(laid, flattened, written),
+        *remarks_on_page(laid, flattened, written),
         *grain_remarks(facts, laid.lines),
     ]
     return PleatedPiece(
@@ -359,475 +343,3 @@ def _one_pass(
         number=1 if piece.earlier is None else piece.earlier.passes + 1,
         before=before,
     )
-
-
-def _lay(
-    piece: FinishedPiece, ground: BothHalves, order: Order, lines_used: list[StraightLine], orders: list[PleatOrder]
-) -> Laid:
-    # The pleats on the finished piece, its cutting line, and where the flat piece is to be parted.
-    if piece.ring is not None:
-        from pleatsvg.pleats.allround.lines import ring_row
-
-        piece, lines = ring_row(piece, lines_used, order.unit)
-        ground = both_halves_of(piece)
-    else:
-        ground = halves_for_lines(piece, ground, lines_used)
-        lines = in_row(piece, ground, lines_used, order.unit)
-    in_line = [orders[k] for k in lines.given]
-    requests = requests_for(piece, lines, in_line, ground.fold or ground.crossed)
-    if order.fit is not None:
-        return _lay_fitted(piece, ground, order, lines, in_line, requests)
-    turned: list[str] = []
-    if lines.closed:
-        from pleatsvg.pleats.pivoting import told, turned_open
-
-        requests = turned_open(lines, requests, in_line, order.unit)
-        turned = told(lines, requests, order.unit)
-    pleats = lay_out(lines, requests, order.unit)
-    if piece.earlier is not None:
-        pleats = tuple([replace(pleat, number=pleat.number + piece.earlier.pleats) for pleat in pleats])
-    cutting, remarks = cutting_of(piece, ground, lines, order)
-    joins, said = joins_for(piece, lines, pleats, cutting, order)
-    remarks = [*turned, *remarks, *said, *([] if piece.ring is not None else over_the_sides(lines, ground, in_line))]
-    join_allowance, unallowed = _join_allowance(order, cutting, bool(joins) or any(pleat.kick for pleat in pleats))
-    remarks += unallowed
-    if order.smooth_hem and joins:
-        raise _not_smooth(piece)
-    return Laid(
-        piece=piece,
-        order=order,
-        ground=ground,
-        lines=lines,
-        pleats=pleats,
-        cutting=cutting,
-        joins=tuple(joins),
-        join_allowance=join_allowance,
-        remarks=tuple(remarks),
-    )
-
-
-def _not_smooth(piece: FinishedPiece) -> FitError:
-    return FitError(
-        f"The hem of '{piece.name}'",
-        "was to be smooth, but the flat piece is cut in parts",
-        "a join ends at a hem that is trued as folded",
-        message(
-            "Leave out {}, or {} and {}.",
-            option("hem", "smooth"),
-            option("underlay", "separate"),
-            option("cloth_width"),
-        ),
-    )
-
-
-def _join_allowance(order: Order, cutting: Cutting | None, joined: bool) -> tuple[float, list[str]]:
-    # What is allowed beyond a join, mm, and a remark where it is nothing while other edges have some.
-    allowed = order.allowances.everywhere
-    join_allowance = allowed.mm if allowed is not None and cutting is not None else 0.0
-    if cutting is None or join_allowance or not joined:
-        return join_allowance, []
-    return 0.0, [
-        message(
-            "Joins, and the seam above a kick pleat, have no allowance, since only single edges were given "
-            "one; give {} as well, or add yours outside them.",
-            option("allowance", "15mm"),
-        )
-    ]
-
-
-def _lay_fitted(
-    piece: FinishedPiece,
-    ground: BothHalves,
-    order: Order,
-    lines: SlashSet,
-    orders: Sequence[PleatOrder],
-    requests: list[PleatRequest],
-) -> Laid:
-    # The same where the pleats are shaped between hip and top: laid out on the piece below the hip, and on what the panels
-    # above it become.
-    from pleatsvg.fitted.fit import fit_piece
-    from pleatsvg.fitted.refusals import refuse_level
-    from pleatsvg.fitted.told import fitted_remarks, staying_remarks
-
-    assert order.fit is not None
-    refuse_level(lines, ground)
-    once = {id(request): request for request in requests}  # alike pleats share one
-    known = {key: replace(request, level=order.fit.level) for key, request in once.items()}
-    requests = [known[id(request)] for request in requests]
-    cutting, remarks = cutting_of(piece, ground, lines, order)
-    fitted = fit_piece(
-        piece,
-        order.fit if order.fit.unit else replace(order.fit, unit=order.unit),
-        ground,
-        lines,
-        requests,
-        cutting,
-        order.allowances.dart_lies,
-        {number: float(asked.weight) for number, asked in enumerate(orders, 1)},
-        {number: asked.share for number, asked in enumerate(orders, 1) if asked.share is not None},
-    )
-    pleats = lay_out(fitted.lower.lines, requests, order.unit)
-    above = fitted.upper.lines, fitted.above, fitted.cutting_above
-    joins, parted = joins_for(piece, fitted.lower.lines, pleats, fitted.lower.cutting, order, above)
-    join_allowance, said = _join_allowance(order, cutting, bool(joins))
-    if order.smooth_hem and joins:
-        raise _not_smooth(piece)
-    return Laid(
-        piece=piece,
-        order=order,
-        ground=ground,
-        lines=fitted.lower.lines,
-        pleats=pleats,
-        cutting=fitted.lower.cutting,
-        joins=tuple(joins),
-        join_allowance=join_allowance,
-        remarks=(
-            *remarks,
-            *parted,
-            *said,
-            *fitted_remarks(fitted, order.unit),
-            *staying_remarks(piece, fitted, order.unit),
-        ),
-        fitted=fitted,
-    )
-
-
-def _flatten(laid: Laid, used: set[str]) -> Flattened:
-    # The flat piece, and with it what else is drawn on the finished one.
-    piece, order, lines, pleats = laid.piece, laid.order, laid.lines, laid.pleats
-    spliced, apart = None, False
-    balance_above: tuple[tuple[Segment, ...], ...] = ()
-    if laid.fitted is not None:
-        from pleatsvg.fitted.closing.taken_along import carry_fitted
-        from pleatsvg.fitted.fit import flat_of
-        from pleatsvg.fitted.spliced import zones_lie_apart
-
-        spliced = flat_of(laid.fitted, pleats, order.smooth_hem, laid.joins, laid.join_allowance)
-        if laid.joins and (farther := farther_apart(spliced.flat)):
-            spliced = flat_of(laid.fitted, pleats, False, laid.joins, laid.join_allowance, farther)
-        unfolded = spliced.flat
-        apart = zones_lie_apart(spliced, lines.hand)
-        lines = laid.fitted.drawn
-    else:
-        unfolded = unfold(lines, pleats, laid.cutting, laid.joins, laid.join_allowance, order.smooth_hem)
-        if laid.joins and (farther := farther_apart(unfolded)):
-            unfolded = unfold(lines, pleats, laid.cutting, laid.joins, laid.join_allowance, farther=farther)
-    if laid.ground.crossed is not None:
-        unfolded = replace(unfolded, fold_edge=crossed_fold(piece, laid.ground.crossed, lines, unfolded))
-    remarks = []
-    if order.smooth_hem:
-        off = show(unfolded.hem_off, order.unit)
-        by = off if off.startswith("less") else f"up to {off}"
-        remarks.append(f"The hem runs smoothly over the hidden cloth; it leaves the folded hem by {by}.")
-    if piece.ring is not None:
-        for ends, cutting, flat in _ring_zones(piece.ring, laid, unfolded, spliced):
-            _refuse_past_the_end(piece, ends, cutting, flat)
-    if not apart:
-        _refuse_lapping_cloth(piece, lines, unfolded, pleats, spliced is not None)
-    if unfolded.trimmed:
-        _refuse_seam_outside(piece, unfolded)
-    shapes = tuple([shape for shape in piece.shapes if shape.name not in used])
-    if laid.fitted is not None and spliced is not None:
-        carriage, balance_above = carry_fitted(piece, shapes, laid.fitted, laid.pleats, spliced, order.unit)
-    else:
-        carriage = carry(shapes, piece.texts, lines, pleats, unfolded, order.unit)
-    grain, said = marked_grain(piece, lines, unfolded, order.unit)
-    return Flattened(
-        unfolded=unfolded,
-        through=None
-        if piece.earlier is None
-        else take_through(piece.earlier, lines, pleats, unfolded, [shape.stroke for shape in shapes]),
-        carriage=carriage,
-        grain=grain,
-        remarks=(*remarks, *said),
-        spliced=spliced,
-        balance_above=balance_above,
-    )
-
-
-def _above(laid: Laid, fitted: Fitted, spliced: Spliced, level: Sequence[tuple[complex, int]]) -> Above:
-    # Of a fitted piece, what is marked above the level at which its lines bend, and the table of its figures.
-    from pleatsvg.fitted.spliced import level_by_layer
-    from pleatsvg.fitted.table import fitted_columns
-
-    called = ("top", fitted.asked.level, lower_word(laid.ground.edges))
-    taken = intakes_of(spliced.flat)
-    numbers = [pleat.number for pleat in laid.pleats]
-    levels = [
-        (name, Figures(row.spaces, row.intakes, row.so_far))
-        for name, row in zip(called, fitted_columns(fitted, [taken[number] for number in numbers]), strict=True)
-    ]
-    return Above(
-        unfolded=spliced.above,
-        pleats=fitted.above,
-        lines=fitted.upper.lines,
-        lengths=fitted.lengths,
-        waist=fitted.closed.length,
-        foot=fitted.asked.foot,
-        down=fitted.asked.down,
-        table=table_of(numbers, levels, laid.order.unit, fitted.drawn.ring),
-        below=spliced.below if fitted.asked.curved else None,
-        level=level_by_layer(level),
-    )
-
-
-def _mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
-    # Notches, arrows, stitching and words; all of it on its page, as it will be written.
-    order, lines, pleats, unfolded = laid.order, laid.lines, laid.pleats, flattened.unfolded
-    fitted, spliced, cutting_drawn, above = laid.fitted, flattened.spliced, laid.cutting, None
-    if fitted is not None and spliced is not None:
-        # Above the hip stand the notches of the top and all stitching, below it the words.
-        level = spliced.level_points(fitted.hip.ends)
-        above = _above(laid, fitted, spliced, level)
-        stitching, untold = stitching_lines(
-            fitted.upper.lines, fitted.above, spliced.above, fitted.cutting_above, order.marking
-        )
-        lines, cutting_drawn = fitted.drawn, fitted.cutting
-        whole, unfolded = (
-            unfolded,
-            replace(unfolded, creases=spliced.below.creases, placements=spliced.below.placements),
-        )
-    else:
-        whole = unfolded
-        stitching, untold = stitching_lines(lines, pleats, unfolded, laid.cutting, order.marking)
-    subject = Subject(
-        name=laid.piece.name,
-        lines=lines,
-        ground=laid.ground,
-        cutting=cutting_drawn,
-        marking=replace(order.marking, mark=laid.marked),
-        join_allowance=laid.join_allowance,
-        unit=order.unit,
-        through=flattened.through,
-        allowances=allowance_words,
-        above=above,
-    )
-    sheet = lay_on_sheet(subject, pleats, unfolded, flattened.carriage, flattened.grain, stitching)
-    sheet = replace(sheet, remarks=(*sheet.remarks, *untold))
-    offset = sheet.offset
-    grain = None
-    if flattened.grain is not None:
-        start, end = rounded([z + offset for z in flattened.grain])
-        grain = (start, end)
-    flat = flat_on_page(whole, offset)
-    zones: tuple[ZoneWritten, ...] = ()
-    levels: tuple[tuple[complex, ...], ...] = ()
-    cutting, slide = None, 0j
-    seam = finished_on_page(lines.outline, laid.ground, lines, offset)
-    if fitted is not None and spliced is not None:
-        from pleatsvg.fitted.zones import zones_on_page
-
-        zones = zones_on_page(fitted, spliced, flat, laid.ground, offset, seam)
-        slide = spliced.slide
-        levels = tuple([tuple(rounded([z + offset for z in row])) for row in spliced.hip_levels(level)])
-    elif laid.cutting is not None:
-        cutting = finished_on_page(laid.cutting.outline, laid.ground, lines, offset, laid.cutting)
-        if unfolded.trimmed or unfolded.joins or unfolded.hem_off or any(pleat.kick for pleat in pleats):
-            # What is trimmed covers less of the finished line; the allowances of joins lie beyond their layers.
-            cutting = replace(cutting, wanted=frozenset())
-    return Written(
-        sheet=sheet,
-        flat=flat,
-        seam=seam,
-        zones=zones,
-        hip_levels=levels,
-        cutting=cutting,
-        grain=grain,
-        earlier=None if flattened.through is None else on_page(flattened.through, offset),
-        allowance_words=subject.allowance_words(),
-        balance=balance_on_page(laid, flattened, offset),
-        balance_above=tuple([_path_on_page(path, offset + slide) for path in flattened.balance_above]),
-    )
-
-
-def balance_on_page(laid: Laid, flattened: Flattened, offset: complex) -> tuple[tuple[Segment, ...], ...]:
-    """Return balance lines as they were drawn: what those on the flat piece are folded back onto."""
-    carried = {line.name for line in flattened.carriage.lines if line.balance}
-    return tuple(
-        [
-            _path_on_page(shape.stroke, offset)
-            for shape in laid.piece.shapes
-            if shape.part == "balance" and shape.name in carried
-        ]
-    )
-
-
-def _path_on_page(path: tuple[Segment, ...], offset: complex) -> tuple[Segment, ...]:
-    return tuple([tuple(rounded([z + offset for z in seg])) for seg in path])
-
-
-def _prove(laid: Laid, flattened: Flattened, written: Written) -> Proven:
-    # Folded back by nothing but the creases as they will be written.
-    if written.zones:
-        return _prove_zones(laid, written)
-    flat = written.flat
-    folded = folded_layers(flat.creases, flat.joins)
-    asked = [ToFold(written.seam, flat.seam, folded, flat.creases, flat.placements)]
-    if written.cutting is not None:
-        asked.append(ToFold(written.cutting, flat.cut, folded))
-    seam, *cuttings = folded_back(asked)
-    for found in (seam, *cuttings):
-        _refuse_unproven(laid.piece, found)
-    miss = 0.0
-    if flattened.through is not None and written.earlier is not None:
-        offset = written.sheet.offset
-        miss = prove_earlier(laid.piece.name, flattened.through, written.earlier, flat.creases, offset)
-    return Proven(seam=seam, cutting=cuttings[0] if cuttings else None, earlier_miss=miss)
-
-
-def _prove_zones(laid: Laid, written: Written) -> Proven:
-    # Of a fitted piece each zone by itself: it lies flat above the hip, or below it, never both at once.
-    seams: list[ToFold] = []
-    cuttings: list[ToFold] = []
-    for zone in written.zones:
-        flat = zone.flat
-        folded = folded_layers(flat.creases, flat.joins)
-        bent_at = "hem" if zone.name == "above" else "top"
-        seams.append(ToFold(zone.seam, flat.seam, folded, flat.creases, flat.placements, bent_at))
-        if zone.cutting is not None:
-            cuttings.append(ToFold(zone.cutting, flat.cut, folded))
-    found = folded_back([*seams, *cuttings])
-    for one in found:
-        _refuse_unproven(laid.piece, one)
-    count = len(seams)
-    return Proven(worst_of(found[:count]), worst_of(found[count:]) if cuttings else None, 0.0)
-
-
-def _remarks_on_page(laid: Laid, flattened: Flattened, written: Written) -> list[str]:
-    remarks: list[str] = []
-    if laid.cutting is not None:
-        remarks += free_remarks(written.flat)
-        if laid.order.allowances.hem_turn:
-            remarks += turned_remarks(laid.lines, laid.pleats, flattened.unfolded, laid.order.unit)
-    if flattened.through is not None:
-        remarks += flattened.through.remarks
-    return [*remarks, *flattened.carriage.remarks, *written.sheet.remarks]
-
-
-def cutting_of(
-    piece: FinishedPiece, ground: BothHalves, lines: SlashSet, order: Order
-) -> tuple[Cutting | None, list[str]]:
-    """Return the finished cutting line, drawn or asked for, or None, and remarks on it."""
-    asked = order.allowances
-    remarks: list[str] = []
-    if piece.cut is not None:
-        cutting, said = drawn_cutting(piece, ground, asked, order.unit)
-        if piece.earlier is None or asked.asked:  # ours leaves the seam at the corners that unfolding makes
-            remarks += said
-    elif asked.asked:
-        if piece.earlier is not None:
-            raise FitError(
-                f"The allowance of '{piece.name}'",
-                "was asked for in a later pass, and the result has no cutting line",
-                "a cutting line lies true only where it was unfolded with the first seam",
-                message("Give {} with the first pass; it runs on through the others.", option("allowance")),
-            )
-        fold = fold_edge_of(piece, order.fold_edge) if ground.on_fold else None
-        by_edge = distances_of(ground.edges, asked, fold.number if fold is not None else None)
-        if not any(by_edge.values()):
-            return None, remarks
-        darts = pressed_darts(piece, ground, asked.dart_lies)
-        cutting = cutting_line(piece.name, ground, by_edge, asked.hem_turn, darts)
-    else:
-        return None, remarks
-    if (lines.outline.area > 0) != (cutting.outline.area > 0):
-        cutting = replace(cutting, outline=cutting.outline.reversed())
-    return cutting, remarks
-
-
-_EndsAll = Sequence[tuple[complex, complex]]
-
-
-def _ring_zones(
-    ring: Ring, laid: Laid, unfolded: Unfolded, spliced: Spliced | None
-) -> list[tuple[_EndsAll, Cutting, Unfolded]]:
-    # Where the cloth that is laid out all round ends, its cutting line and the flat piece; of a fitted one in either zone.
-    if laid.cutting is None:
-        return []
-    if laid.fitted is None or spliced is None or laid.fitted.closed_all is None:
-        return [(ring.ends, laid.cutting, unfolded)]
-    motions = laid.fitted.closed_all.motions
-    closed = [(own.of(top), own.of(hem)) for own, (top, hem) in zip((motions[0], motions[-1]), ring.ends, strict=True)]
-    found: list[tuple[_EndsAll, Cutting, Unfolded]] = [(ring.ends, laid.cutting, spliced.below)]
-    if laid.fitted.cutting_above is not None:
-        found.append((closed, laid.fitted.cutting_above, spliced.above))
-    return found
-
-
-def _refuse_past_the_end(piece: FinishedPiece, ends: _EndsAll, cutting: Cutting, unfolded: Unfolded) -> None:
-    # The allowance of a join that finds no top or hem to end at runs on to where the laid out cloth ends.
-    ending = set()
-    for top, hem in ends:
-        along = (hem - top) / abs(hem - top)
-        for index, seg in enumerate(cutting.outline.segments):
-            off = [abs(((z - top) * along.conjugate()).imag) for z in (seg[0], seg[-1])]
-            if max(abs(far - max(cutting.distances)) for far in off) < SNAP and abs(seg[-1] - seg[0]) > SNAP:
-                ending.add(index)
-    if any(edge.origin[0] in ending for edge in unfolded.cut):
-        raise FitError(
-            f"The allowance of '{piece.name}'",
-            f"of {max(cutting.distances):.1f} mm meets no other beside a join",
-            "the seam there is so hollow that the allowances on its two sides lie over each other",
-            message("Take a smaller {}, or fewer and wider pieces.", option("allowance")),
-        )
-
-
-def _refuse_lapping_cloth(
-    piece: FinishedPiece, lines: SlashSet, unfolded: Unfolded, pleats: tuple[LaidPleat, ...], bent: bool
-) -> None:
-    kicks = kicks_of(pleats)
-    spot = _touching_seams(unfolded, kicks)
-    if spot is None:
-        if not bent and layers_lie_apart(unfolded, lines.hand):
-            return
-        spot = next((z for one in unfolded.cuts if (z := self_crossing(one, loops=False)) is not None), None)
-    if spot is not None:
-        raise FitError(
-            f"The flat piece '{piece.name}'",
-            f"would lie over itself near ({spot.real:.0f}, {spot.imag:.0f}) mm on the drawing",
-            "a piece is cut from one layer of cloth",
-            message(
-                "The two allowances of the seam above a kick pleat need room between them: take a smaller {} or a "
-                "larger intake, leave out {} where it is the larger one, or give {}.",
-                option("allowance"),
-                option("hem_intake"),
-                option("underlay", "separate"),
-            )
-            if kicks
-            else "Take a smaller intake or fewer lines in one piece, or part the piece at a seam first.",
-        )
-
-
-def _touching_seams(unfolded: Unfolded, kicks: Mapping[int, KickTop]) -> complex | None:
-    # Where the two edges of a seam above a kick pleat meet on the flat piece; a taper may bring their ends together.
-    for first, kick in kicks.items():
-        if not any(first <= join.crease < first + 4 for join in unfolded.joins):
-            top = unfolded.motions[first].of(kick.whole.top)
-            if abs(unfolded.motions[first + 4].of(kick.whole.top) - top) < SEAMS_APART:
-                return top
-    return None
-
-
-def _refuse_seam_outside(piece: FinishedPiece, unfolded: Unfolded) -> None:
-    # Where fold lines meet inside the allowance it is trimmed, and may not be left on the wrong side of the seam.
-    from pleatsvg.geometry.inside import outside
-
-    spot = outside(unfolded.outline, unfolded.cuts[0])
-    if spot is not None:
-        raise FitError(
-            f"The allowance of '{piece.name}'",
-            f"would leave the seam without cloth near ({spot.real:.0f}, {spot.imag:.0f}) mm on the drawing, since fold "
-            "lines meet inside it",
-            "the cutting line goes round the seam",
-            "Take a smaller allowance there, or move the slash line away from that edge.",
-        )
-
-
-def _refuse_unproven(piece: FinishedPiece, proof: FoldBack) -> None:
-    if not proof.worst <= FOLD_BACK:
-        raise ProofError(
-            f"The flat piece '{piece.name}'",
-            f"does not fold back onto the drawn piece: an edge misses it by {proof.worst:.4f} mm",
-            f"the limit is {FOLD_BACK} mm",
-            "Nothing was written. Very short slash lines on a very large piece can cause this; move them apart and try again.",
-        )

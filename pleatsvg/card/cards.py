@@ -15,14 +15,19 @@ from dataclasses import dataclass, replace
 from pleatsvg.errors import FitError, RequestError
 from pleatsvg.kinds import KINDS, noun_of
 from pleatsvg.length import Length, show
-from pleatsvg.pleats.words import intake_words, numbers_in_words
+from pleatsvg.pleats.words import intake_words, numbers_in_words, to_point_words
 from pleatsvg.proof.figures import Proof
 from pleatsvg.proof.folded_pass import FoldedPass, Span
+from pleatsvg.proof.pleat_figures import level_ends
 from pleatsvg.result.figures import Ends, PleatFigures
 from pleatsvg.wording import message, option
 
 ALIKE = 0.1
 """mm within which cards are one: the width of a pencil's line."""
+
+_ACROSS, _ALONG = 0.5, 1.0
+"""mm by which corners of cards that taper may differ and one serve for both: across, and along their edges, as lines of a fan
+do, which end at the seam in any case."""
 
 LEAST_WIDTH = 4.0
 """mm. A narrower strip of card bends, and cannot be cut true."""
@@ -34,7 +39,7 @@ class Card:
 
     Attributes:
         numbers: of the pleats that it is for; empty where it is made from lengths alone.
-        about: what these are, in words.
+        alike: what these are, in words.
         near: the line that is marked along its one edge: "PLACE" or "STITCH"; the other edge is the fold line.
         corners: near edge top and hem, fold edge top and hem, from the near edge's top, which lies upright.
         tab: from the fold line on to what is marked next on that side, at the top and at the hem; None where nothing is.
@@ -45,10 +50,13 @@ class Card:
         zone: of a fitted pleat "above" or "below" the level at which its lines bend: there it has a card for either part; else
             "".
         level: what that level is called.
+        at_level: its width there, from hip point to hip point as the pleat folds below it, mm; 0 of one that is not fitted.
+        layer: of a stack, which of its folds is marked, as it is numbered: 2 of "FOLD 1.2"; 0 of all others.
+        point: which of its ends lies at the point of a closed dart, "top" or "hem"; else "".
     """
 
     numbers: tuple[int, ...]
-    about: str
+    alike: str
     near: str
     corners: tuple[complex, complex, complex, complex]
     tab: tuple[float, float] | None
@@ -58,12 +66,27 @@ class Card:
     noun: str = "pleat"
     zone: str = ""
     level: str = ""
+    at_level: float = 0.0
+    layer: int = 0
+    point: str = ""
+
+    @property
+    def fold(self) -> str:
+        """What the fold that it marks is called, of a stack by its number."""
+        if not self.layer:
+            return "the fold"
+        return f"FOLD {self.numbers[0]}.{self.layer}{' and its like' if len(self.numbers) > 1 else ''}"
+
+    @property
+    def about(self) -> str:
+        """What its pleats are, and of a stack for which fold it is, in words."""
+        return f"{self.alike}, {self.fold}" if self.layer else self.alike
 
     @property
     def ends(self) -> tuple[str, str]:
         """What its two ends are called."""
         if not self.zone:
-            return "top", "hem"
+            return {"top": ("point", "hem"), "hem": ("top", "point")}.get(self.point, ("top", "hem"))
         return ("top", self.level) if self.zone == "above" else (self.level, "hem")
 
     @property
@@ -75,7 +98,8 @@ class Card:
     def widths(self) -> tuple[float, float]:
         """From edge to edge at the top and at the hem."""
         near_top, near_hem, fold_top, fold_hem = self.corners
-        return abs(fold_top - near_top), abs(fold_hem - near_hem)
+        top, hem = abs(fold_top - near_top), abs(fold_hem - near_hem)
+        return _at_its_level((top, hem), self.zone, self.at_level)
 
     @property
     def tapers(self) -> bool:
@@ -116,6 +140,7 @@ def cards_of(proofs: Sequence[Proof], labels: Sequence[str]) -> tuple[tuple[Card
     every: dict[tuple[int, int], PleatFigures] = {}
     for proof in proofs:
         every |= {(one.pass_, one.number): one for one in proof.pleats}
+        at_level = {key: wide for one in proof.passes if one.above is not None for key, wide in _at_level(one).items()}
         for done in [zone for one in reversed(proof.passes) for zone in (one.above, one) if zone is not None]:
             figures = {(one.pass_, one.number): _in_zone(one, done.zone) for one in proof.pleats}
             pairs = sorted(_pairs(done), key=lambda pair: (pair[1].line.pleat, abs(pair[1].top - pair[0].top)))
@@ -125,11 +150,8 @@ def cards_of(proofs: Sequence[Proof], labels: Sequence[str]) -> tuple[tuple[Card
                     # From a fold to the line that it is brought onto is twice the depth; of a stack, for the uppermost.
                     own = [(n, f) for n, f in pairs if f.line.pleat == fold.line.pleat]
                     depth = (min(abs(f.top - n.top) for n, f in own) / 2, min(abs(f.hem - n.hem) for n, f in own) / 2)
-                    found.append(
-                        replace(
-                            _card(near, fold, pleat, figures, depth, unit, done), zone=done.zone, level=done.shaped_at
-                        )
-                    )
+                    wide = at_level.get((fold.line.pleat, fold.line.folds), 0.0)
+                    found.append(_card(near, fold, pleat, figures, depth, unit, done, wide))
     made = _each_once([card for card in found if max(card.widths) >= LEAST_WIDTH])
     if not made:
         nouns = list(dict.fromkeys([card.noun for card in found])) or ["pleat"]
@@ -142,6 +164,21 @@ def cards_of(proofs: Sequence[Proof], labels: Sequence[str]) -> tuple[tuple[Card
     kinds = {number: pleat.kind for (_, number), pleat in sorted(every.items())}
     some = {number for card in found for number in card.numbers} - {number for card in made for number in card.numbers}
     return made, {number: kinds[number] for number in sorted(some)}
+
+
+def _at_its_level(ends: tuple[float, float], zone: str, at_level: float) -> tuple[float, float]:
+    # Where the layers of an inverted pleat slide, that end of a card is cut aslant by a hair: one figure for both its cards.
+    return (ends[0], at_level) if zone == "above" else (at_level, ends[1]) if zone else ends
+
+
+def _at_level(done: FoldedPass) -> dict[tuple[int, tuple[int, ...]], float]:
+    # How far each fold lies from the line that it is brought onto at the level at which both bend, by pleat and fold, mm.
+    found: dict[tuple[int, tuple[int, ...]], float] = {}
+    for landing in done.landings:
+        near, folds = level_ends(done, landing)
+        for k, fold in zip(landing.creases, folds, strict=True):
+            found[done.creases[k].line.pleat, done.creases[k].line.folds] = abs(fold - near)
+    return found
 
 
 def _in_zone(pleat: PleatFigures, zone: str) -> PleatFigures:
@@ -194,6 +231,7 @@ def _card(
     depth: tuple[float, float],
     unit: str,
     done: FoldedPass,
+    at_level: float,
 ) -> Card:
     # Laid with its near edge upright, the fold to the right of it: the card may be turned over.
     way = (near.hem - near.top) / abs(near.hem - near.top)
@@ -208,7 +246,7 @@ def _card(
     kind = KINDS.get(pleat.kind)
     stitched = kind is not None and kind.stitched
     seen = _seen_beside(pleat, all_pleats)
-    widths = (abs(c - a), abs(d - b))
+    widths = _at_its_level((abs(c - a), abs(d - b)), done.zone, at_level)
     press = None
     if not stitched and seen is not None:
         room = (seen[0] + depth[0], seen[1] + depth[1])
@@ -222,12 +260,12 @@ def _card(
         unit,
         *((done.shaped_at, "top") if done.zone == "above" else ("hem", done.shaped_at) if done.zone else ()),
     )
-    about = f"{pleat.kind}, {words}"  # whichever way it points: a card is turned over
-    if kind is not None and pleat.stack > 1 and fold.line.folds:
-        about += f", FOLD {pleat.number}.{kind.folds(-1, pleat.stack).layer_of(fold.line.folds[0])}"
+    if pleat.point:
+        words = to_point_words(round(max(top or 0.0, hem or 0.0), 2), unit)
+    stacked = kind is not None and pleat.stack > 1 and bool(fold.line.folds)
     return Card(
         numbers=(pleat.number,),
-        about=about,
+        alike=f"{pleat.kind}, {words}",  # whichever way it points: a card is turned over
         near="STITCH" if stitched else "PLACE",
         corners=(a, b, c, d),
         tab=_tab(pleat, all_pleats, widths if stitched else (0.0, 0.0)),
@@ -235,6 +273,11 @@ def _card(
         press=press,
         unit=unit,
         noun=noun_of(pleat.kind),
+        zone=done.zone,
+        level=done.shaped_at,
+        at_level=at_level,
+        point=pleat.point,
+        layer=kind.folds(-1, pleat.stack).layer_of(fold.line.folds[0]) if kind is not None and stacked else 0,
     )
 
 
@@ -313,12 +356,13 @@ def _narrower(one: tuple[float, float] | None, other: tuple[float, float] | None
 
 
 def _alike(a: Card, b: Card) -> bool:
-    if (a.near, a.about, a.zone) != (b.near, b.about, b.zone):
+    if (a.near, a.alike, a.zone, a.layer) != (b.near, b.alike, b.zone, b.layer):
         return False
     if not a.tapers and not b.tapers:
         same = abs(a.widths[0] - b.widths[0]) <= ALIKE
     else:
-        same = all(abs(z - w) <= 0.5 for z, w in zip(a.corners, b.corners, strict=True))
+        off = [z - w for z, w in zip(a.corners, b.corners, strict=True)]
+        same = all(abs(far.real) <= _ACROSS and abs(far.imag) <= _ALONG for far in off)
     if a.tab is None or b.tab is None:
         return same
     return same and all(abs(x - y) <= 0.5 for x, y in zip(a.tab, b.tab, strict=True))

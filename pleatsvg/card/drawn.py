@@ -231,7 +231,8 @@ def _words(
     if card.tab is not None and max(card.tab) > _LONGEST_TAB:
         rows.append(f"{card.tab_to}: {show(card.tab[0], card.unit)} on from the fold")
     elif slides and card.tab is not None and abs(card.tab[0] - card.tab[1]) > ALIKE:
-        rows.append(f"use the tabs at the top of the {card.noun} alone: farther down the spacing is another")
+        first = card.ends[0] if card.zone else f"top of the {card.noun}"
+        rows.append(f"use the tabs at the {first} alone: farther down the spacing is another")
     if card.press is None:
         rows.append("PRESS: all of it goes inside the fold")
     if slides:

@@ -21,7 +21,6 @@ from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.flat.grain import carried_grain
 from pleatsvg.flat.once_round import FlatEdge, Leg, edges_of
 from pleatsvg.geometry.motion import STAY
-from pleatsvg.job import balance_on_page, cutting_of
 from pleatsvg.order.companion_order import CompanionOrder
 from pleatsvg.order.piece_order import Order
 from pleatsvg.page.compose import Sheet
@@ -33,6 +32,8 @@ from pleatsvg.piece.finished import FinishedPiece
 from pleatsvg.piece.slash_lines import Chord, SlashSet
 from pleatsvg.pleated import Flattened, Laid, PleatedPiece, Proven, Written
 from pleatsvg.proof.before_writing import fold_back
+from pleatsvg.stages.laying import cutting_of
+from pleatsvg.stages.marking import balance_on_page
 from pleatsvg.tolerance import FOLD_BACK
 from pleatsvg.wording import message, option
 

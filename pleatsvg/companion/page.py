@@ -11,7 +11,7 @@ from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.geometry.segment import box_of
 from pleatsvg.length import show
 from pleatsvg.marks.arrows import fold_edge_arrow
-from pleatsvg.marks.edge_names import (
+from pleatsvg.marks.words.edge_names import (
     Ground,
     NamedEdge,
     balance_words,
@@ -20,7 +20,7 @@ from pleatsvg.marks.edge_names import (
     flat_edges,
     grain_words,
 )
-from pleatsvg.marks.free_room import Rooms
+from pleatsvg.marks.words.free_room import Rooms
 from pleatsvg.page.compose import Sheet, on_page, without_notches
 from pleatsvg.page.heading import TRUE_SIZE
 from pleatsvg.page.key_rows import key_height

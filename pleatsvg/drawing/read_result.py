@@ -17,7 +17,7 @@ from pleatsvg.drawing.read import joined, walked
 from pleatsvg.drawing.shapes import strokes_of
 from pleatsvg.drawing.source import bytes_of, root_of
 from pleatsvg.drawing.tags import OWN_WORDS, own_words_around, piece_around, piece_name, stated_number, tag_of
-from pleatsvg.drawing.texts import text_of
+from pleatsvg.drawing.texts import label_of
 from pleatsvg.drawing.walk import SHAPES, Leaf, Walk
 from pleatsvg.errors import DrawingError
 from pleatsvg.geometry.segment import Segment
@@ -112,9 +112,9 @@ class _Held:
                 self.marks.append(PatternLine(tag, strokes))
         else:
             here = leaf.here
-            text = text_of(leaf.element, here.group, here.matrix, here.style, walk.sheets, tag)
-            if text is not None and text.earlier is not None:
-                self.words.append(WrittenWords(tag, text.earlier.text, text.earlier.middle))
+            label = label_of(leaf.element, here.matrix, here.style, walk.sheets, tag)
+            if label is not None:
+                self.words.append(WrittenWords(tag, label.text, label.middle))
             if tag.pleat and leaf.element.get("data-intake-mm") is not None:
                 stated = [
                     stated_number(leaf.element.get(name))

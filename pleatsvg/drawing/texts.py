@@ -45,6 +45,10 @@ _WRITTEN = frozenset(f"{{{SVG}}}{name}" for name in ("tspan", "a", "textPath"))
 _NO_NUMBER = re.compile("nan|inf", re.IGNORECASE)
 
 
+_PLAIN = re.compile(r"-?[0-9]{1,9}(\.[0-9]{1,9})?")
+"""A number of user units, as nearly all places and sizes are."""
+
+
 LONGEST = 20_000
 """Characters of one text that are carried; more is a document, not a label."""
 
@@ -69,8 +73,8 @@ def text_of(
         sheets: the drawing's style sheets, for the parts of the text.
         tag: what a label of our own result says of itself, or None.
     """
-    words = tidy(_words_within(element))
-    if not words or len(words) > LONGEST:
+    words = _words_of(element)
+    if not words:
         return None
     x, y = _start(element)
     mirrored = matrix.a * matrix.d - matrix.b * matrix.c < 0
@@ -84,9 +88,7 @@ def text_of(
             anchor = style.get("text-anchor", "start")
             copy.set("text-anchor", _SWAPPED.get(anchor, anchor))
     size = _size(style)
-    # For keeping other words clear of it: an estimate of the box it takes, in its own units.
-    width = 0.6 * size * max(len(line) for line in _lines(element))
-    left = x - {"middle": width / 2, "end": width}.get(copy.get("text-anchor") or "start", 0.0)
+    left, width = _extent(element, x, size, copy.get("text-anchor"))
     corners = [
         complex(left + dx, y + dy) for dx, dy in ((0, -size), (width, -size), (width, 0.3 * size), (0, 0.3 * size))
     ]
@@ -101,6 +103,34 @@ def text_of(
         markup=markup,
         earlier=None if tag is None else _label(tag, words, matrix, size, complex(left + width / 2, y)),
     )
+
+
+def label_of(
+    element: etree._Element, matrix: Affine, style: Mapping[str, str], sheets: StyleSheets, tag: Tag
+) -> EarlierWords | None:
+    """Return what a label of our own result says and where, as `text_of` has it, without a copy to be carried."""
+    words = _words_of(element)
+    if not words:
+        return None
+    if matrix.a * matrix.d - matrix.b * matrix.c < 0:
+        text = text_of(element, "", matrix, style, sheets, tag)
+        return None if text is None else text.earlier
+    x, y = _start(element)
+    size = _size(style)
+    left, width = _extent(element, x, size, style.get("text-anchor"))
+    return _label(tag, words, matrix, size, complex(left + width / 2, y))
+
+
+def _words_of(element: etree._Element) -> str:
+    # All that a text says; nothing where that is more than a label can be.
+    words = tidy(_words_within(element))
+    return "" if len(words) > LONGEST else words
+
+
+def _extent(element: etree._Element, x: float, size: float, anchor: str | None) -> tuple[float, float]:
+    # For keeping other words clear of it: an estimate of where it begins and of the width it takes, in its own units.
+    width = 0.6 * size * max(len(line) for line in _lines(element))
+    return x - {"middle": width / 2, "end": width}.get(anchor or "start", 0.0), width
 
 
 def _label(tag: Tag, words: str, matrix: Affine, size: float, base: complex) -> EarlierWords:
@@ -131,6 +161,8 @@ def _start(element: etree._Element) -> tuple[float, float]:
 
 
 def _number(text: str, otherwise: float) -> float:
+    if _PLAIN.fullmatch(text):
+        return float(text)
     try:
         return length_in_units(etree.Element("text", {"n": text}), "n", 100.0)
     except DrawingError:

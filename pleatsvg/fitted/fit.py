@@ -255,7 +255,7 @@ def fit_piece(
     right = [] if plain.last is not None else outline.stretches(whole.stop, level.places[1])
     sides = tuple([[(outline.part(s), s.segment) for s in way] for way in (left, right)])
     upper = upper_piece(plain, every, closed_all, (sides[0], sides[1]), level.ends)
-    refuse_closed_over_itself(upper.lines.outline, closed.leans)
+    refuse_closed_over_itself(upper.lines.outline, closed.leans, asked.level)
     above: Cutting | None = None
     cut_sources: Sources = ()
     if cutting is not None:

@@ -140,12 +140,13 @@ def refuse_untoward(edges: Sequence[PleatEdge], closed: Closed, level: str, unit
             )
 
 
-def refuse_closed_over_itself(outline: Outline, leans: Sequence[float]) -> None:
+def refuse_closed_over_itself(outline: Outline, leans: Sequence[float], level: str) -> None:
     """Refuse panels that close above the hip until they lie over one another.
 
     Args:
         outline: of the closed piece.
         leans: of its edges, all round of those of one round, in radians.
+        level: what that one is called at which their lines bend.
 
     Raises:
         FitError: they do.
@@ -154,7 +155,7 @@ def refuse_closed_over_itself(outline: Outline, leans: Sequence[float]) -> None:
     if turn < math.pi / 2 or self_crossing(outline) is None:
         return
     raise FitError(
-        "The piece above the hip",
+        f"The piece above the {level}",
         f"would close round by {math.degrees(turn):.0f} degrees, all its pleats taken together, and come to lie over itself",
         "its panels are laid side by side in one plane, once round at the most",
         message(

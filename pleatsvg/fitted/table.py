@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import accumulate, pairwise
+from itertools import pairwise
 from typing import NamedTuple
 
 from pleatsvg.fitted.edges import PleatEdge
@@ -19,13 +19,11 @@ class Level(NamedTuple):
         space: of cloth that is seen before the pleat, from the one before it or from the edge of the piece.
         so_far: from the edge of the piece to the pleat, folded.
         intake: of the pleat, of half of one that lies on the fold edge the half.
-        flat: from the edge of the piece to where the pleat begins, on the flat piece.
     """
 
     space: float
     so_far: float
     intake: float
-    flat: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +52,6 @@ class LevelColumns(NamedTuple):
     spaces: list[float]
     so_far: list[float]
     intakes: list[float]
-    flat: list[float]
 
 
 def fitted_columns(
@@ -90,7 +87,6 @@ def _columns(
         [there - before for there, before in zip(begins, ends, strict=True)],
         begins,
         [*intakes, 0.0],
-        [there + gone for there, gone in zip(begins, accumulate(intakes, initial=0.0), strict=True)],
     )
 
 

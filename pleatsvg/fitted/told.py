@@ -14,7 +14,7 @@ from pleatsvg.piece.finished import FinishedPiece
 from pleatsvg.piece.open_darts import open_darts
 from pleatsvg.pleats.words import numbers_in_words
 from pleatsvg.tolerance import FITTED_OFF, KIND_LEAN, LEAST_PANEL, MIDDLE_SLIDES, SEAM_MOVED, SEAM_OFF, WIDEST_SHARE
-from pleatsvg.wording import message, option
+from pleatsvg.wording import Words, message, option
 
 
 def fitted_remarks(fitted: Fitted, unit: str) -> list[str]:
@@ -32,11 +32,14 @@ def fitted_remarks(fitted: Fitted, unit: str) -> list[str]:
     rows = list(zip(edges, closed.leans, strict=True))
     over, lean = _over([(math.degrees(lean), edge) for edge, lean in rows], KIND_LEAN)
     if over:
-        count = len({edge.pleat for edge in edges})
-        kinder = math.ceil(count * math.tan(math.radians(lean)) / math.tan(math.radians(KIND_LEAN)))
         said.append(
-            f"{_pleats(over)} {'leans' if len(over) == 1 else 'lean up to'} {lean:.1f} degrees above the {level}; over "
-            f"{KIND_LEAN:.0f} it drags. {kinder} pleats in the place of {count} would lean less."
+            message(
+                "{} degrees above the {}; over {} it drags. {}",
+                f"{_pleats(over)} {'leans' if len(over) == 1 else 'lean up to'} {lean:.1f}",
+                level,
+                f"{KIND_LEAN:.0f}",
+                _kinder(fitted, lean),
+            )
         )
     over, wide = _over([((1 if e.on_fold else 2) * e.length * math.tan(lean), e) for e, lean in rows], WIDEST_SHARE)
     if over:
@@ -76,6 +79,28 @@ def fitted_remarks(fitted: Fitted, unit: str) -> list[str]:
             "folds."
         )
     return said
+
+
+def _kinder(fitted: Fitted, lean: float) -> Words:
+    # What would lean less than so many degrees: what vanishes shared evenly, where it is not, or more pleats.
+    edges = fitted.edges
+    count = len({edge.pleat for edge in edges})
+    vanishing = sum([e.length * math.tan(own) for e, own in zip(edges, fitted.closed.leans, strict=True)])
+    even = math.degrees(math.atan(vanishing / sum([e.length for e in edges])))
+
+    def enough(degrees: float) -> int:
+        return math.ceil(count * math.tan(math.radians(degrees)) / math.tan(math.radians(KIND_LEAN)))
+
+    if lean - even < _UNEVEN:
+        return message("{} pleats in the place of {} would lean less.", enough(lean), count)
+    by_darts = any(one.taken.way == "nearest" for one in fitted.taken)
+    way = message("with {}", option("darts", "all")) if by_darts else "with no share or weight of their own"
+    more = f", and by {enough(even)} less than {KIND_LEAN:.0f}" if even > KIND_LEAN else ""
+    return message("Shared by all {} pleats, {}, it would be about {} degrees{}.", count, way, f"{even:.1f}", more)
+
+
+_UNEVEN = 0.5
+"""Degrees. Where one pleat leans so much more than all would on average, sharing helps before more pleats do."""
 
 
 def _over(found: list[tuple[float, PleatEdge]], bound: float) -> tuple[list[int], float]:

@@ -44,7 +44,7 @@ class LongRun:
             reach = self._wide * np.abs(ways.imag)[:, None]
             reach += self._high * np.abs(ways.real)[:, None]
             near = np.abs(off) < reach + _NEAR
-            near[:, 1:] |= near[:, :-1]  # what comes after one is on the side to which that leads
+            # A segment that meets one near the line on the line is near it itself: no other changes sides.
             for chord, asked in zip(some, near, strict=True):
                 yield _crossings(self.path, chord, asked.nonzero()[0].tolist())
 

@@ -29,6 +29,13 @@ def slit_words(passes: Sequence[FoldedPass]) -> str:
     return "Beyond the point of a closed dart the cloth is shown slit, so as to lie flat folded: do not cut it there."
 
 
+def curve_words(passes: Sequence[FoldedPass]) -> str:
+    """Return how pictures show pleats that are stitched along curves; "" where there are none."""
+    if not any(line.role == "shaping-line" for done in passes for line in done.carried):
+        return ""
+    return "Pleats are stitched along the thin curves, and finish there; the cloth is drawn folded along its lines."
+
+
 def released_words(passes: Sequence[FoldedPass]) -> str:
     """Return how pictures show released tucks, beyond their stitching; "" where there are none."""
     creases = [crease for done in passes for crease in done.creases if crease.released]

@@ -10,7 +10,7 @@ from pleatsvg.folded.items import SIZE, Item, Line, Text
 from pleatsvg.folded.kick import clip_marks
 from pleatsvg.folded.moves import Bring
 from pleatsvg.folded.moves import Line as Called
-from pleatsvg.folded.stack import CENTRE, Stack, partial_motions
+from pleatsvg.folded.stack import BROKEN, CENTRE, DRAWN_LOOKS, Stack, partial_motions
 from pleatsvg.geometry.segment import Box
 from pleatsvg.proof.folded_pass import FoldedPass
 from pleatsvg.result.lettering import width_of
@@ -35,7 +35,12 @@ _LOOKS = {"outer": "fold", "inner": "inner", "stitched": "stitch"}
 
 
 def pictured(
-    passes: Sequence[FoldedPass], stack: Stack, folded: Mapping[int, AbstractSet[int]], current: int, scale: float
+    passes: Sequence[FoldedPass],
+    stack: Stack,
+    folded: Mapping[int, AbstractSet[int]],
+    current: int,
+    scale: float,
+    pleats: AbstractSet[int] | None = None,
 ) -> list[Item]:
     """Return the cloth of a panel and its lines, seen from the right side.
 
@@ -45,6 +50,7 @@ def pictured(
         folded: the creases that are folded, by pass.
         current: the pass whose lines are to be folded next; 0 where all is folded.
         scale: of the panel.
+        pleats: the numbers of those that the panel shows; None where it shows all.
     """
     places = [(done.number, k) for done in passes for k in range(len(done.creases))]
     on = [k in folded.get(number, ()) for number, k in places]
@@ -68,7 +74,7 @@ def pictured(
         for one in sheet.drawn:
             if one.pass_ and one.pass_ >= current:
                 continue
-            look = "placement" if one.pass_ else "balance" if one.role == "balance-line" else "carried"
+            look = "placement" if one.pass_ else DRAWN_LOOKS.get(one.role, "carried")
             waiting += [
                 Line(look, (part.start * scale, part.end * scale))
                 for part in stack.parts_drawn(number, one.points)
@@ -77,7 +83,7 @@ def pictured(
     for done in passes:
         own = folded.get(done.number, frozenset())
         if done.number == current:
-            waiting += _places_waiting(done, own, scale)
+            waiting += _places_waiting(done, own, scale, pleats)
         if done.number == current or not current:
             motions = partial_motions(done, [k in own for k in range(len(done.creases))])
             waiting += clip_marks(done, motions, scale, _CLIP, drawn_half=True)
@@ -96,8 +102,8 @@ def _edges(points: Sequence[complex], tags: Sequence[int]) -> list[Item]:
         if run:
             items.append(Line("raw", tuple(run)))
             run = []
-        if tag == CENTRE:
-            items.append(Line("centre", (a, b)))
+        if tag in (CENTRE, BROKEN):
+            items.append(Line("centre" if tag == CENTRE else "broken", (a, b)))
     if run:
         items.append(Line("raw", tuple(run)))
     return items
@@ -120,16 +126,22 @@ def _edges_of_creases(stack: Stack, on: Sequence[bool]) -> list[tuple[int, int, 
     return found
 
 
-def _places_waiting(done: FoldedPass, folded: AbstractSet[int], scale: float) -> list[Item]:
+def _places_waiting(
+    done: FoldedPass, folded: AbstractSet[int], scale: float, pleats: AbstractSet[int] | None
+) -> list[Item]:
     # The lines that folds are still to be brought onto, and the signs of all that wait.
     motions = partial_motions(done, [k in folded for k in range(len(done.creases))])
     items: list[Item] = []
     for k, crease in enumerate(done.creases):
+        if pleats is not None and crease.line.pleat not in pleats:
+            continue
         if crease.look == "outer" and not crease.other_half and k not in folded:
             top, hem = crease.stitched
             items += crosses(motions[k].of(top) * scale, motions[k].of(hem) * scale)
     for landing in done.landings:
         if landing.span.other_half or all(k in folded for k in landing.creases):
+            continue
+        if pleats is not None and landing.span.line.pleat not in pleats:
             continue
         motion = motions[landing.layer]
         a, b = (motion.of(z) * scale for z in landing.span.stitched)

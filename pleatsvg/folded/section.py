@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 from pleatsvg.folded.items import Item, Line, Text, plate
-from pleatsvg.folded.stack import Cut, Stack, Zone, cut_through, spaces_of
+from pleatsvg.folded.stack import Cut, Stack, Zone, cut_through, spaces_of, zones_of
 from pleatsvg.geometry.segment import Box, Segment, box_of
 
 _CLEAR_OF = 6.0
@@ -27,9 +28,10 @@ _SLANT = 30.0
 
 
 def section_line(stack: Stack) -> tuple[complex, complex]:
-    # A level or upright line that crosses as many sheets as can be, as near the middle as can be.
+    # A level or upright line that crosses as many folds as can be, leaves the cloth and comes back, as over a hollow seam, as
+    # seldom as can be, and lies as near the middle as can be.
     upright = stack.upright
-    best: int | None = None
+    best: tuple[int, int] | None = None
     share_best = 0.5
     beside = [
         (a.imag if upright else a.real)
@@ -40,9 +42,12 @@ def section_line(stack: Stack) -> tuple[complex, complex]:
         origin, along = _at_share(stack.box, share, upright)
         if any(abs((origin.imag if upright else origin.real) - at) < _CLEAR_OF for at in beside):
             continue  # along a fold of another pass nothing could be read
-        count = len(cut_through(stack, origin, along))
-        if best is None or count > best:
-            best, share_best = count, share
+        cuts = cut_through(stack, origin, along)
+        zones = zones_of(cuts)
+        gaps = sum([after.start - before.end > _NARROWEST for before, after in pairwise(zones)])
+        folds = sum([(cut.start_tag >= 0) + (cut.end_tag >= 0) for cut in cuts])
+        if best is None or (folds, -gaps) > best:
+            best, share_best = (folds, -gaps), share
     return _at_share(stack.box, share_best, upright)
 
 

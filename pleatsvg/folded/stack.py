@@ -31,6 +31,10 @@ CENTRE = -2
 """Tag of an edge along the fold edge of a piece cut on the fold, where the cloth goes on."""
 
 
+BROKEN = -3
+"""Tag of an edge at which a picture ends, and the cloth goes on."""
+
+
 _FINE = 0.02
 """mm. How far the chords of a picture may stray from the curve: a tenth of the thinnest line."""
 
@@ -58,6 +62,10 @@ class Drawn(NamedTuple):
     role: str
     points: tuple[complex, ...]
     pass_: int = 0
+
+
+DRAWN_LOOKS = {"balance-line": "balance", "shaping-line": "shaping"}
+"""The looks of such lines in a picture by their class; all others are lines of the drawing."""
 
 
 class Sheet(NamedTuple):
@@ -301,7 +309,7 @@ def _drawn_by_layer(done: FoldedPass, edge: tuple[int, tuple[complex, complex]] 
     found: list[list[Drawn]] = [[] for _ in done.layers]
     flips = [STAY] if edge is None else [STAY, reflection(*edge[1])]
     for line in done.carried:
-        pass_ = line.pass_ if line.pleat else 0
+        pass_ = line.pass_ if line.role == "placement-line" else 0
         for flip in flips:
             for stroke in line.strokes:
                 layer, points = -1, [0j]
@@ -349,6 +357,11 @@ def _on_drawn_half(sheet: Sheet, done: FoldedPass, number: int, edge: tuple[int,
     if own is not None and abs(side) < _EMPTY:
         side = -1.0
     return _half(sheet, top, hem, 1.0 if side > 0 else -1.0, CENTRE)
+
+
+def half_of(sheet: Sheet, top: complex, hem: complex, inside: complex) -> Sheet:
+    """Return what of a sheet lies on that side of the line from `top` to `hem` on which a point lies, cut off there."""
+    return _half(sheet, top, hem, 1.0 if _side(inside, top, hem) > 0 else -1.0, BROKEN)
 
 
 def _side(z: complex, top: complex, hem: complex) -> float:

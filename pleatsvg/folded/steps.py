@@ -13,6 +13,7 @@ from pleatsvg.folded.cautions import pleats_in_words, released_words, slit_words
 from pleatsvg.folded.items import ROW, SIZE, Item, Text, shifted
 from pleatsvg.folded.moves import Bring, Bringing, Unit, units_of
 from pleatsvg.folded.panel import labelled, pictured
+from pleatsvg.folded.some import Window, cut_off, shown_at_once, window_of
 from pleatsvg.folded.stack import Stack, partial_motions, stack_of
 from pleatsvg.folded.upright import laid as laid_for_picture
 from pleatsvg.folded.upright import upright
@@ -59,6 +60,9 @@ _PRESS_ABOVE = (
     "Above the {}, over a board's end: bring each FOLD onto its PLACE in the same order, and stitch from the top down to the "
     "double bars. Measure the top against the finished seam, baste across it inside the allowance, then press."
 )
+
+
+_SOME = "A few pleats are shown at a time, larger; at the broken edge the cloth goes on."
 
 
 _ALL_KICKS = "All are folded: measure the hem against the finished seam, then press."
@@ -128,20 +132,40 @@ def steps_of(proof: Proof) -> Steps:
     opening = _flat_words(proof)
     beside = _BESIDE if any(_runs_level(done) for done in proof.passes) else 0.0
     most = min(_MOST_PANELS, len(told))
+    some: int | None = None
     while True:
         panels = _merged(told, most)
-        stacks = [_stack(_shown(proof, panel), panel.folded) for panel in panels]
+        windows = [_window(proof, panel, some) for panel in panels]
+        stacks = [_stack(_shown(proof, panel), panel.folded, own) for panel, own in zip(panels, windows, strict=True)]
         words = [f"{k}. {panel.words}" for k, panel in enumerate(panels, 1)]
-        laid = _best_layout(stacks, words, opening, beside)
+        laid = _best_layout(stacks, words, opening, beside, [bool(some) and own is None for own in windows])
+        if some is None and len(proof.passes) == 1:
+            row, long = _size(stacks[0])[:: -1 if beside else 1]
+            some = shown_at_once(proof.passes[0], row, long, laid.scale)
+            if some is not None:
+                opening = f"{opening} {_SOME}"
+                continue
         longest = max(laid.scale * max(_size(stack)) for stack in stacks)
         if most <= 2 or longest >= _SMALLEST:
             break
         most -= 1
-    return _sheet(proof, units, panels, stacks, words, laid, opening, beside)
+    return _sheet(proof, units, panels, stacks, words, laid, opening, beside, windows)
 
 
-def _stack(passes: tuple[FoldedPass, ...], folded: Mapping[int, AbstractSet[int]]) -> Stack:
-    return laid_for_picture(stack_of(passes, folded, drawn_half=True), upright(passes[0]))
+def _stack(
+    passes: tuple[FoldedPass, ...], folded: Mapping[int, AbstractSet[int]], window: Window | None = None
+) -> Stack:
+    stack = stack_of(passes, folded, drawn_half=True)
+    if window is not None:
+        (done,) = passes
+        on = [k in folded.get(done.number, ()) for k in range(len(done.creases))]
+        stack = cut_off(stack, done, partial_motions(done, on), window)
+    return laid_for_picture(stack, upright(passes[0]))
+
+
+def _window(proof: Proof, told: Told, some: int | None) -> Window | None:
+    # What a panel shows of a long row of pleats; None where it shows all of it, as the last ones do.
+    return window_of(proof.passes[0], told.units, some) if some is not None and told.units else None
 
 
 def _shown(proof: Proof, told: Told) -> tuple[FoldedPass, ...]:
@@ -259,6 +283,8 @@ class _Layout(NamedTuple):
     columns: int
     scale: float
     height: float
+    scales: tuple[float, ...]
+    """Of each panel: that of all, or as large as the whole fits beside others of which a part is shown."""
 
 
 def _size(stack: Stack) -> tuple[float, float]:
@@ -278,36 +304,47 @@ def _head_high(opening: str) -> float:
     return 15.5 + ROW * len(wrapped(opening, _cell(1) * _PACKED, SIZE))
 
 
-def _best_layout(stacks: Sequence[Stack], words: Sequence[str], opening: str, beside: float) -> _Layout:
-    # The number of columns that makes the panels largest, all of them at one scale on one sheet.
+def _best_layout(
+    stacks: Sequence[Stack], words: Sequence[str], opening: str, beside: float, whole: Sequence[bool]
+) -> _Layout:
+    # The number of columns that makes the panels largest, all of them at one scale on one sheet, but for those that show the
+    # whole where others show a part of it.
     room = SHEET[1] - 2 * SHEET_MARGIN - _head_high(opening) - _cautions_high()
     best: _Layout | None = None
     for columns in range(1, min(4, len(stacks)) + 1):
         wide = _cell(columns)
         rows = [ROW * len(wrapped(text, wide * _PACKED, SIZE)) for text in words]
-        low, high = 0.0, min([1.0, *[(wide - beside) / _size(stack)[0] for stack in stacks]])
-        if _high(stacks, rows, columns, high) <= room:
+        fits = [(wide - beside) / _size(stack)[0] for stack in stacks]
+        most = [fit if own else 1.0 for fit, own in zip(fits, whole, strict=True)]
+        low, high = 0.0, min([1.0, *[fit for fit, own in zip(fits, whole, strict=True) if not own]])
+        if _high(stacks, rows, columns, _each(high, most)) <= room:
             low = high
         for _ in range(30):
             middle = (low + high) / 2
-            low, high = (middle, high) if _high(stacks, rows, columns, middle) <= room else (low, middle)
+            low, high = (middle, high) if _high(stacks, rows, columns, _each(middle, most)) <= room else (low, middle)
         if best is None or low > best.scale:
-            best = _Layout(columns, low, _high(stacks, rows, columns, low))
+            best = _Layout(columns, low, _high(stacks, rows, columns, _each(low, most)), _each(low, most))
     assert best is not None
     if best.scale <= 0:  # more words than a sheet holds: the sheet grows, legible as it is
         columns = min(2, len(stacks))
         scale = min(1.0, *[_SMALLEST / max(_size(stack)) for stack in stacks])
         rows = [ROW * len(wrapped(text, _cell(columns) * _PACKED, SIZE)) for text in words]
-        return _Layout(columns, scale, _high(stacks, rows, columns, scale))
+        scales = (scale,) * len(stacks)
+        return _Layout(columns, scale, _high(stacks, rows, columns, scales), scales)
     return best
 
 
-def _high(stacks: Sequence[Stack], rows: Sequence[float], columns: int, scale: float) -> float:
+def _each(scale: float, most: Sequence[float]) -> tuple[float, ...]:
+    return tuple([min(scale, fit) for fit in most])
+
+
+def _high(stacks: Sequence[Stack], rows: Sequence[float], columns: int, scales: Sequence[float]) -> float:
     total = 0.0
     for k in range(0, len(stacks), columns):
+        own = slice(k, k + columns)
         total += max(
             _ABOVE + _size(stack)[1] * scale + 5.0 + high + _GAP
-            for stack, high in zip(stacks[k : k + columns], rows[k : k + columns], strict=True)
+            for stack, scale, high in zip(stacks[own], scales[own], rows[own], strict=True)
         )
     return total
 
@@ -321,9 +358,13 @@ def _sheet(
     laid: _Layout,
     opening: str,
     beside: float,
+    windows: Sequence[Window | None],
 ) -> Steps:
     side = SHEET_MARGIN
     scale = "true to scale" if laid.scale == 1 else f"drawn at {laid.scale * 100:.0f} %; not to be cut from"
+    smallest = min(laid.scales)
+    if smallest < laid.scale:
+        scale = scale.replace(";", f", the whole at {smallest * 100:.0f} % or more;")
     title = _fitting(f"{proof.piece}: how to fold it", 7.0)
     rows = [f"RIGHT SIDE UP, {scale}.", *wrapped(opening, _cell(1) * _PACKED, SIZE)]
     heading = (
@@ -336,17 +377,20 @@ def _sheet(
     panels: list[Panel] = []
     for k in range(0, len(stacks), laid.columns):
         row_high = 0.0
-        for column, (panel, stack, text) in enumerate(
-            zip(told[k : k + laid.columns], stacks[k : k + laid.columns], words[k : k + laid.columns], strict=True)
+        own = slice(k, k + laid.columns)
+        for column, (panel, stack, text, size, window) in enumerate(
+            zip(told[own], stacks[own], words[own], laid.scales[own], windows[own], strict=True)
         ):
             x = side + column * (wide + _GAP)
-            left, top, right, bottom = [value * laid.scale for value in stack.box]
+            left, top, right, bottom = [value * size for value in stack.box]
             by = complex(x + beside + (wide - beside - right + left) / 2 - left, y + _ABOVE - top)
-            items = [shifted(item, by) for item in _drawn(proof, panel, stack, laid.scale)]
+            pleats = None if window is None else window.pleats
+            items = [shifted(item, by) for item in _drawn(proof, panel, stack, size, pleats)]
             frame = (x, y, x + wide, y + _ABOVE + bottom - top)
             if panel.units:
                 bringing = by_pass[panel.units[0].moves[0].number]
-                items += labelled(*_lines(panel, units, bringing), laid.scale, by, frame)
+                shown = [unit for unit in units if pleats is None or unit.pleat in pleats]
+                items += labelled(*_lines(panel, shown, bringing), size, by, frame)
             below = y + _ABOVE + bottom - top + 6.0
             rows = wrapped(text, wide * _PACKED, SIZE)
             caption = [Text(row, complex(x, below + ROW * n), anchor="start") for n, row in enumerate(rows)]
@@ -390,9 +434,9 @@ def _lines(told: Told, units: Sequence[Unit], bringing: Bringing) -> tuple[list[
     return lines
 
 
-def _drawn(proof: Proof, told: Told, stack: Stack, scale: float) -> list[Item]:
+def _drawn(proof: Proof, told: Told, stack: Stack, scale: float, pleats: AbstractSet[int] | None) -> list[Item]:
     current = told.units[0].moves[0].number if told.units else 0
-    return pictured(_shown(proof, told), stack, told.folded, current, scale)
+    return pictured(_shown(proof, told), stack, told.folded, current, scale, pleats)
 
 
 def wrapped(text: str, width: float, size: float) -> list[str]:

@@ -10,12 +10,20 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from pleatsvg.folded.cautions import bulk_caution, clash_caution, released_words, slit_words, where_thick
+from pleatsvg.folded.cautions import (
+    bulk_caution,
+    clash_caution,
+    curve_words,
+    released_words,
+    slit_words,
+    where_thick,
+)
 from pleatsvg.folded.items import Item, Layer, Line, Text, corners, ring
 from pleatsvg.folded.kick import clip_marks, slants
 from pleatsvg.folded.moves import Bringing
 from pleatsvg.folded.section import layer_numbers, on_edge, section_line
 from pleatsvg.folded.stack import (
+    DRAWN_LOOKS,
     Stack,
     Thickest,
     Zone,
@@ -126,14 +134,16 @@ def view_of(proof: Proof, right_side: bool, bare: bool = False) -> View:
     zones = zones_of(cuts)
     clashes = crossing_folds(stack, cuts)
     sides = [side for done in proof.passes for side in _sides(done)]
-    seen, hidden, shadows, labels = _folds(stack, right_side, sides, (origin, along))
+    drawn = _drawn(stack)
+    curves = [(item.points[0], item.points[1]) for item in drawn if item.look == "shaping"]
+    seen, hidden, shadows, labels = _folds(stack, right_side, sides, (origin, along), curves)
     layers = [
         Layer("cloth", "Cloth", [Line("cloth-right" if right_side else "cloth-wrong", segments=outline, closed=True)]),
         Layer("shading", "Shading by layers", [Line("shade", sheet.points, True) for sheet in stack.sheets]),
         Layer("shadows", "Shadows at the folds", shadows),
         Layer("hidden-folds", "Hidden folds", hidden),
         Layer("seen-folds", "Folds that are seen", seen),
-        Layer("drawn", "Lines of the drawing", _drawn(stack)),
+        Layer("drawn", "Lines of the drawing", drawn),
         Layer(
             "outline",
             "Finished seam",
@@ -176,10 +186,10 @@ def _average(proof: Proof, stack: Stack, outline: tuple[Segment, ...]) -> float:
     return sum([abs(area_of(sheet.points)) for sheet in stack.sheets]) / abs(Outline(outline).area)
 
 
-def _drawn(stack: Stack) -> list[Item]:
+def _drawn(stack: Stack) -> list[Line]:
     # What the person drew, where no other cloth lies over it.
     return [
-        Line("balance" if one.role == "balance-line" else "carried", (part.start, part.end))
+        Line(DRAWN_LOOKS.get(one.role, "carried"), (part.start, part.end))
         for number, sheet in enumerate(stack.sheets)
         for one in sheet.drawn
         if not one.pass_
@@ -207,7 +217,7 @@ def _rows(proof: Proof, thick: Thickest, average: float, clashes: tuple[int, ...
         f"Folded from its drawn lines; the largest miss is {proof.worst:.6f} mm.",
         f"Layers: {average:.2f} on average, at most {thick.layers} {where}.",
     ]
-    for words in (slit_words(proof.passes), released_words(proof.passes)):
+    for words in (slit_words(proof.passes), released_words(proof.passes), curve_words(proof.passes)):
         if words:
             rows += _wrapped(words, 110)
     caution = bulk_caution(thick)
@@ -235,6 +245,10 @@ def _turned(seg: Segment, middle: float) -> Segment:
 
 _DOWN = (8.0, 4.0, 14.0, 22.0, 32.0)
 """mm from the top of a fold to its name: the first of these at which no line runs through it."""
+
+
+_ASIDE = (0.0, 4.0, 8.0)
+"""mm farther from the fold, tried in turn where curves run along with it."""
 
 
 class _Ways:
@@ -275,7 +289,11 @@ def _sides(done: FoldedPass) -> list[str]:
 
 
 def _folds(
-    stack: Stack, right_side: bool, sides: Sequence[str], section: tuple[complex, complex]
+    stack: Stack,
+    right_side: bool,
+    sides: Sequence[str],
+    section: tuple[complex, complex],
+    curves: Sequence[tuple[complex, complex]],
 ) -> tuple[list[Item], list[Item], list[Item], list[Item]]:
     seen: list[Item] = []
     hidden: list[Item] = []
@@ -314,7 +332,7 @@ def _folds(
     left, top_of, right, bottom = stack.box
     far = abs(complex(right - left, bottom - top_of))
     lines = [(item.points[0], item.points[1]) for item in (*seen, *hidden) if isinstance(item, Line)]
-    ways = _Ways([*lines, (section[0] - section[1] * far, section[0] + section[1] * far)])
+    ways = _Ways([*lines, *curves, (section[0] - section[1] * far, section[0] + section[1] * far)])
     last_pleat = max([w[0] for w in wanted], default=0)
     for pleat, fold, a, b, inward, side in wanted:
         if crowd and pleat % 10 and pleat not in (1, last_pleat):
@@ -327,10 +345,14 @@ def _folds(
         wide = width_of(words, _NAME_SIZE)
         first = top + way * wide / 2 + inward * (1.8 + _NAME_SIZE * CAPITALS / 2)
         # As far down as it takes to be clear of other lines; where they run along with the fold, on a plate over them.
+        # Beside a curve to stitch along it stands on its far side.
+        spots = [first + way * far + inward * aside for aside in (_ASIDE if curves else (0.0,)) for far in _DOWN]
         clear = [
-            far for far in _DOWN if far + wide < abs(hem - top) - 2 and not ways.crossed(first + way * far, way, wide)
+            spot
+            for spot in spots
+            if ((spot - top) / way).real + wide / 2 < abs(hem - top) - 2 and not ways.crossed(spot, way, wide)
         ]
-        at = first + way * (clear[0] if clear and not crowd else _DOWN[0])
+        at = clear[0] if clear and not crowd else first + way * _DOWN[0]
         plated = crowd or not clear
         cell = (round(at.real / 20), round(at.imag / 20))
         near = [z for dx in (-1, 0, 1) for dy in (-1, 0, 1) for z in taken.get((cell[0] + dx, cell[1] + dy), ())]
@@ -353,9 +375,11 @@ def _name_rank(wanted: _Named) -> tuple[bool, float]:
 
 
 def _crowded(wanted: Sequence[_Named]) -> bool:
-    # Whether most folds lie too near to the next for a name between them.
+    # Whether most folds lie too near to those of the next pleat for a name between them. Two that meet have it on either side.
     tight = total = 0
-    for (_, _, a, b, _, _), (_, _, c, d, _, _) in pairwise(wanted):
+    for (pleat, _, a, b, _, _), (other, _, c, d, _, _) in pairwise(wanted):
+        if pleat == other:
+            continue
         way = (b - a) / abs(b - a)
         total += 1
         tight += abs((((c + d) / 2 - (a + b) / 2) * way.conjugate()).imag) < _NAME_SIZE + 2.5

@@ -144,13 +144,13 @@ class Nearest:
                 self._chords.append((index, shares[k], shares[k + 1], points[k], points[k + 1]))
         self._tree = Tree([box_of((a, b)) for _, _, _, a, b in self._chords])
 
-    def of(self, z: complex) -> Spot:
-        """Return the place nearest to a point, exact."""
+    def of(self, z: complex, within: float = math.inf) -> Spot:
+        """Return the place nearest to a point, exact; where none is nearer than `within` mm, that distance and no place."""
         # Asked some thousand times for one result: what it needs stands here in full, and nothing is kept that is too far.
         x, y = z.real, z.imag
         chords, levels = self._chords, self._tree.levels
-        near, segment, found = math.inf, 0, 0.0
-        todo = [(len(levels) - 1, 0, 0.0)]
+        near, segment, found = within, 0, 0.0
+        todo = [(len(levels) - 1, 0, 0.0 if within == math.inf else _off(levels[-1][0], x, y))]
         while todo:
             level, k, least = todo.pop()
             if least - CHORD >= near:

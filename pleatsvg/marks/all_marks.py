@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.marks.arrows import Arrows, arrows_of, end_signs, fold_edge_arrow, lap_arrows, stitch_ends
 from pleatsvg.marks.notches import clip_marks, join_notches, notches, seam_notches
-from pleatsvg.marks.part_labels import SeamSide, seams_above
 from pleatsvg.marks.seen import pleat_tints
+from pleatsvg.marks.words.part_labels import SeamSide, seams_above
 from pleatsvg.order.marking import Marking
 from pleatsvg.piece.slash_lines import SlashSet
 from pleatsvg.pleats.laid import LaidPleat

@@ -28,6 +28,10 @@ _CLEAR = _BESIDE - 0.4
 """Free space about the words at the hip."""
 
 
+SHAPING_BAR = _BAR + _APART
+"""mm from the end of a solid line within which its double bar lies."""
+
+
 _CHORD = 0.01
 """mm that the chords of a curved stroke may stray from it."""
 

@@ -146,9 +146,10 @@ def _basting(
         if lines.ring
         else {round(place(c), 6): at for c, at in ((before, 0.0), (after, float(len(path)))) if c is not None}
     )
-    # A slash line on the fold edge meets the path at its very end.
-    seam_at = [round(place(fold.chord), 6) for pleat in pleats for fold in pleat.folds]
-    stops = [ends.get(at, spot) for at, spot in zip(seam_at, met, strict=True)]
+    stops = met
+    if ends:  # a slash line on the fold edge meets the path at its very end
+        seam_at = [round(place(fold.chord), 6) for pleat in pleats for fold in pleat.folds]
+        stops = [ends.get(at, spot) for at, spot in zip(seam_at, met, strict=True)]
     if None in stops:
         return None  # fold lines meet nearer to the seam than the basting would lie
     turns = [0.0, *[spot for spot in stops if spot is not None], float(len(path))]

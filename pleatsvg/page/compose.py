@@ -17,7 +17,10 @@ from pleatsvg.geometry.segment import Box
 from pleatsvg.length import show
 from pleatsvg.marks.all_marks import ToMark, in_the_way, marks_of, to_mark
 from pleatsvg.marks.arrows import end_signs
-from pleatsvg.marks.edge_names import (
+from pleatsvg.marks.notches import SHORTEST_SNIP, SNIP_CLEAR
+from pleatsvg.marks.shaping import shaping_marks, shaping_words
+from pleatsvg.marks.stitching import STITCH_DOWN_AT, TICK, StitchingLine
+from pleatsvg.marks.words.edge_names import (
     SEWN_UP,
     Ground,
     balance_words,
@@ -27,12 +30,9 @@ from pleatsvg.marks.edge_names import (
     grain_words,
     lines_by_layer,
 )
-from pleatsvg.marks.free_room import Rooms
-from pleatsvg.marks.lanes import Lettered, lettered
-from pleatsvg.marks.notches import SHORTEST_SNIP, SNIP_CLEAR
-from pleatsvg.marks.part_labels import Part, block_of, part_grains, part_names, parts_of, seam_words
-from pleatsvg.marks.shaping import shaping_marks, shaping_words
-from pleatsvg.marks.stitching import STITCH_DOWN_AT, TICK, StitchingLine
+from pleatsvg.marks.words.free_room import Rooms
+from pleatsvg.marks.words.lanes import Lettered, lettered
+from pleatsvg.marks.words.part_labels import Part, block_of, part_grains, part_names, parts_of, seam_words
 from pleatsvg.page.fitted_table import NONE, Table
 from pleatsvg.page.heading import all_pleats, heading_rows, named_edges, run_labels
 from pleatsvg.page.key_rows import key_height, key_rows
@@ -45,6 +45,9 @@ from pleatsvg.result.clear_of import ClearOf, chords_of, strokes_of
 from pleatsvg.result.lettering import Words, direction, width_of
 from pleatsvg.result.mark import Mark, MeasuredNotch
 from pleatsvg.wording import message, option
+
+_Obstacles = list[tuple[int, tuple[complex, ...]]]
+"""What no words may cross: the layer of cloth that it lies on, and its points."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,8 +119,11 @@ def lay_on_sheet(
         above_too = [mark for mark in made if mark.name in ("lap-arrow", "shaping-end")]
     bracket = [mark for mark in made if mark.name == "fold-edge-arrow"]
     standing_by = _obstacles(subject, carriage, piece, bracket)
-    obstacles = [*standing_by, *in_the_way(made, unfolded)]
-    lettering = _lettered(subject, piece, grain, obstacles, stitching)
+    bars = in_the_way(made, unfolded)
+    obstacles = [*standing_by, *bars]
+    # The bars at the hip lie at the tops of the lines below it, but where these are stitched on along a curve.
+    straight = subject.above is not None and subject.above.below is None
+    lettering = _lettered(subject, piece, grain, (standing_by, bars) if straight else (obstacles, []), stitching)
     marks = (*made, *lettering.leaders)
     taken = ClearOf(lettering.words)
     on_cloth = (
@@ -172,7 +178,7 @@ def _lettered(
     subject: Subject,
     piece: ToMark,
     grain: tuple[complex, complex] | None,
-    obstacles: list[tuple[int, tuple[complex, ...]]],
+    obstacles: tuple[_Obstacles, _Obstacles],
     stitching: tuple[StitchingLine, ...],
 ) -> Lettered:
     # The words that belong to lines and panels: a label for each pleat, one for each line, the name of the piece.
@@ -184,7 +190,7 @@ def _lettered(
         piece.unfolded,
         subject.lines.hand,
         grain,
-        obstacles,
+        *obstacles,
         _behind_numbers(pleats, piece.unfolded),
         piece.arrows,
         quiet,

@@ -7,16 +7,16 @@ from collections.abc import Mapping, Sequence
 from pleatsvg.geometry.segment import Segment
 from pleatsvg.kinds import noun_of
 from pleatsvg.length import show
-from pleatsvg.marks.edge_names import NamedEdge, flat_length
+from pleatsvg.marks.words.edge_names import NamedEdge, flat_length
 from pleatsvg.page.subject import Above, Subject
 from pleatsvg.piece.edges import called_on_cloth, lower_word
 from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.pleats.words import (
     counted,
-    intake_words,
     numbers_down,
     numbers_in_words,
     pleat_words,
+    taken_words,
     told_words,
 )
 
@@ -35,7 +35,7 @@ def run_labels(pleats: tuple[LaidPleat, ...], upright: bool, unit: str, lower: s
         noun, words = said[first]
         numbers = numbers_in_words(list(range(low, high + 1)), noun).upper()
         request = pleats[first].request
-        intake = intake_words(request.intake_top, request.intake_hem, upright, unit, lower, request.level)
+        intake = taken_words(request, upright, unit, lower)
         if request.kind.stitched:
             made[low] = (f"{numbers}: {words}", f"{numbers}: {intake}", numbers)
         else:

@@ -10,10 +10,6 @@ HEADING_SIZES = (7.0, 4.4)
 """Font sizes in mm of the first row of the heading and of the others."""
 
 
-STITCH_SIZE = 4.4
-"""Font size in mm of the words beside a line of stitching."""
-
-
 ROW_PITCH = 6.5
 
 

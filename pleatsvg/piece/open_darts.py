@@ -11,7 +11,7 @@ from pleatsvg.geometry.segment import Segment, heading, length_of, turn_between
 from pleatsvg.length import show
 from pleatsvg.piece.edges import Edge, called_on_cloth, seam_edges
 from pleatsvg.piece.finished import FinishedPiece
-from pleatsvg.tolerance import DART_LEGS, DART_TURN
+from pleatsvg.tolerance import DART_LEGS, DART_TURN, RUN_ON
 
 _ON_SEAM = 1.0
 """mm. A leg that ends as near to the seam was drawn to it; a pencil line is half as wide."""
@@ -25,12 +25,14 @@ _OVER_SEAM = 20.0
 
 
 class OpenDart(NamedTuple):
-    """A dart of two open legs: the edge it lies in, the seam over its mouth and its depth in mm, and its point."""
+    """A dart of two open legs: the edge it lies in, the seam over its mouth and its depth in mm, its point, and by how much
+    its legs were run on to the seam (mm)."""
 
     edge: Edge
     mouth: float
     depth: float
     point: complex
+    run_on: float
 
 
 Legs = tuple[list[Segment], list[Segment]]
@@ -57,7 +59,8 @@ def open_darts(piece: FinishedPiece) -> tuple[OpenDart, ...]:
     edges = seam_edges(outline)
     n = len(outline)
     found: list[OpenDart] = []
-    for legs in [up_to_seam(drawn, outline) for drawn in pairs]:
+    for drawn in pairs:
+        legs = up_to_seam(drawn, outline)
         spots = [nearest.of(leg[0][0]) for leg in legs]
         point = legs[0][-1][-1]
         if (
@@ -73,7 +76,7 @@ def open_darts(piece: FinishedPiece) -> tuple[OpenDart, ...]:
                 mouth = outline.sewn_distance(*on)
                 middle = (legs[0][0][0] + legs[1][0][0]) / 2
                 if 0 < mouth < _long(legs[0]):
-                    found.append(OpenDart(edge, mouth, abs(point - middle), point))
+                    found.append(OpenDart(edge, mouth, abs(point - middle), point, run_on(drawn, legs)))
                 break
     return tuple(found)
 
@@ -86,19 +89,29 @@ def legs_among(strokes: Sequence[tuple[Segment, ...]]) -> list[Legs]:
 
 
 def up_to_seam(legs: Legs, outline: Outline) -> Legs:
-    """Return the legs of a dart without what of them runs out over the seam in a straight line."""
+    """Return the legs of a dart from the seam on: without what of them runs out over it in a straight line, and run on to it
+    where they stop short of it by up to RUN_ON."""
     first, second = [_up_to_seam(leg, outline) for leg in legs]
     return first, second
 
 
+def run_on(drawn: Legs, legs: Legs) -> float:
+    """Return by how much legs were run on to the seam, at the most, mm."""
+    return max(0.0, *[_long(leg) - _long(own) for own, leg in zip(drawn, legs, strict=True)])
+
+
 def _up_to_seam(leg: list[Segment], outline: Outline) -> list[Segment]:
     seg = leg[0]
-    if len(seg) != 2 or outline.holds(seg[0]):
+    if len(seg) != 2:
         return leg
     long = abs(seg[1] - seg[0])
     way = (seg[1] - seg[0]) / long
-    over = [hit for hit in outline.crossings(seg[0], way) if _ON_SEAM < hit.along < min(long, _OVER_SEAM)]
-    return [(over[0].point, seg[1]), *leg[1:]] if len(over) == 1 else leg
+    met = [hit for hit in outline.crossings(seg[0], way) if abs(hit.along) > _ON_SEAM]
+    if outline.holds(seg[0]):
+        met = [hit for hit in met if -RUN_ON <= hit.along < 0]
+    else:
+        met = [hit for hit in met if 0 < hit.along < min(long, _OVER_SEAM)]
+    return [(met[0].point, seg[1]), *leg[1:]] if len(met) == 1 else leg
 
 
 def _as_of_a_dart(one: Sequence[Segment], other: Sequence[Segment]) -> bool:
@@ -124,10 +137,14 @@ def open_dart_remarks(piece: FinishedPiece, unit: str) -> list[str]:
         left[edge.number] = left.get(edge.number, edge.length) - dart.mouth
         said.append(
             f"A dart of two open legs in the {called}, {show(dart.mouth, unit)} wide and {show(dart.depth, unit)} deep, "
-            f"its point at ({dart.point.real:.1f}, {dart.point.imag:.1f}) mm: sewn up, it leaves "
-            f"{show(left[edge.number], unit)} of the {called} as drawn, {show(edge.length, unit)}."
+            f"its point at ({dart.point.real:.1f}, {dart.point.imag:.1f}) mm{_run_on_words(dart.run_on, unit)}: "
+            f"sewn up, it leaves {show(left[edge.number], unit)} of the {called} as drawn, {show(edge.length, unit)}."
         )
     return said
+
+
+def _run_on_words(far: float, unit: str) -> str:
+    return f", its legs run on to the seam by {show(far, unit)}" if far else ""
 
 
 def _parted(stroke: Sequence[Segment]) -> tuple[list[Segment], list[Segment]] | None:

@@ -16,7 +16,7 @@ from pleatsvg.length import show
 from pleatsvg.piece.finished import StraightLine
 from pleatsvg.piece.pivots.closed import ClosedDart, node_at
 from pleatsvg.tolerance import MEETING, ON_LINE, RUN_ON
-from pleatsvg.wording import message, option
+from pleatsvg.wording import Words, message, option
 
 _AT_THE_POINT = 1.0
 """mm. A line that ends as near to a dart's point was drawn to it."""
@@ -323,12 +323,33 @@ def _refuse_in_dart(
                     f"ends {where} of a dart, {show(abs(spot - outline.point(dart.point)), unit)} from its point and "
                     f"{show(beyond, unit)} from the seam",
                     "a dart is sewn up, and a pleat whose line ends inside it would take nothing up at the seam",
-                    message(
-                        "Move the line beside the dart and run it on to the seam; or give {}, which closes the dart and "
-                        "opens its angle there.",
-                        option("pivot", "dart"),
+                    _beside_or_closed(
+                        line, outline.point(dart.start), outline.point(dart.end), where == "at the point"
                     ),
                 )
+
+
+def _beside_or_closed(line: StraightLine, start: complex, end: complex, at_point: bool) -> Words:
+    # What to do about a line that ends in a dart, whose mouth is from start to end: one drawn on out of it can take it in.
+    way, mouth = line.end - line.start, end - start
+    across = (mouth * way.conjugate()).imag
+    if abs(across) > 1e-9 * abs(mouth) * abs(way):
+        share = ((line.start - start) * way.conjugate()).imag / across
+        along = ((start + share * mouth - line.start) / way).real
+        reach = RUN_ON / abs(way)
+        if 0 < share < 1 and -reach <= along <= 1 + reach:
+            return message(
+                "Give {}, which closes the dart into the pleat, taken in more and more towards the seam; or move the line "
+                "beside the dart and run it on to the seam.",
+                option("darts", "nearest"),
+            )
+    return message(
+        "Move the line beside the dart and run it on to the seam; or give {}, which closes the dart and opens its angle there."
+        if at_point
+        else "Move the line beside the dart and run it on to the seam; or end it at the dart's point and give {}, which closes "
+        "the dart and opens its angle there.",
+        option("pivot", "dart"),
+    )
 
 
 def _met_on_the_seam(outline: Outline, chords: list[Chord]) -> list[Chord]:

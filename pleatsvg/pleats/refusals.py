@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pleatsvg.errors import FitError
+from pleatsvg.errors import FitError, SlashError
 from pleatsvg.kinds import called
 from pleatsvg.length import show
 from pleatsvg.piece.slash_lines import SlashSet
@@ -19,6 +19,10 @@ class PokeError(FitError):
     """An underlay, or a tuck's fold, that reaches out past the seam; `deep` is how far its pleat reaches from its line (mm)."""
 
     deep = 0.0
+
+
+class OverSideError(SlashError):
+    """A line on a piece that goes all round, which leaves it over one of the seams to its neighbours."""
 
 
 def poke_refusal(

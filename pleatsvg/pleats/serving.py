@@ -13,7 +13,7 @@ from pleatsvg.length import Length
 from pleatsvg.order.piece_order import Order
 from pleatsvg.order.placing import Placing
 from pleatsvg.piece.slash_lines import CrossingError
-from pleatsvg.pleats.refusals import PokeError
+from pleatsvg.pleats.refusals import OverSideError, PokeError
 from pleatsvg.pleats.spaces import typed
 from pleatsvg.wording import Words, message, option
 
@@ -56,21 +56,25 @@ def _round(order: Order, laid_out: Callable[[Order], object]) -> Words | None:
 
 def _serves(order: Order, laid_out: Callable[[Order], object], **otherwise: Any) -> bool:
     # Whether an order is laid out with its lines placed otherwise.
-    pleats = order.pleats[0]
-    assert pleats.placing is not None
+    pleats = [
+        one if one.placing is None else replace(one, placing=replace(one.placing, **otherwise)) for one in order.pleats
+    ]
     try:
-        laid_out(replace(order, pleats=(replace(pleats, placing=replace(pleats.placing, **otherwise)),)))
+        laid_out(replace(order, pleats=tuple(pleats)))
     except PleatError:
         return False
     return True
 
 
-def with_a_run_that_serves(refusal: CrossingError, order: Order, laid_out: Callable[[Order], object]) -> SlashError:
-    """Return a refusal of placed lines that cross, with the other ways of running in which they would not.
+def with_a_run_that_serves(
+    refusal: CrossingError | OverSideError, order: Order, laid_out: Callable[[Order], object]
+) -> SlashError:
+    """Return a refusal of placed lines that cross, or that leave a ring over a side, with the other ways of running in which
+    they would not.
 
     Args:
         refusal: of the lines.
-        order: what was asked for; its lines share out an edge.
+        order: what was asked for; its lines are placed.
         laid_out: lays the pleats of an order out, or refuses it.
     """
     runs = (("grain", "along the grain"), ("fan", "fanned out from edge to edge"))
@@ -88,6 +92,11 @@ def with_a_run_that_serves(refusal: CrossingError, order: Order, laid_out: Calla
 def can_serve(order: Order) -> bool:
     """Return whether the lines of an order share out an edge, so that other ends may serve."""
     return len(order.pleats) == 1 and _placing(order) is not None
+
+
+def can_run_otherwise(order: Order) -> bool:
+    """Return whether lines of an order are placed, so that another way of running may serve."""
+    return any(one.placing is not None and one.placing.gap is None for one in order.pleats)
 
 
 def _placing(order: Order) -> Placing | None:

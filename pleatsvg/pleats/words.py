@@ -51,6 +51,18 @@ def end_words(upright: bool, lower: str = "hem") -> tuple[str, str]:
     return ("top", lower) if upright else ("left end", "right end")
 
 
+def to_point_words(seam: float, unit: str) -> str:
+    """Return the intake of a pleat that ends at the point of a closed dart, `seam` mm at its other end."""
+    return f"intake {show(seam, unit)} at the seam, nothing at the dart's point"
+
+
+def taken_words(request: PleatRequest, upright: bool, unit: str, lower: str = "hem") -> str:
+    """Return the intake of a pleat, cf. `intake_words`; one that ends at a dart's point takes up nothing there."""
+    if request.to_point:
+        return to_point_words(max(request.intake_top, request.intake_hem), unit)
+    return intake_words(request.intake_top, request.intake_hem, upright, unit, lower, request.level)
+
+
 @lru_cache(maxsize=256)
 def pleat_words(request: PleatRequest, upright: bool, unit: str, lower: str = "hem") -> str:
     """Return a pleat in one phrase: "knife, intake 60 mm, fold points left (right over left)".
@@ -58,10 +70,7 @@ def pleat_words(request: PleatRequest, upright: bool, unit: str, lower: str = "h
     What is called a tuck where it is counted is not called one again: "intake 20 mm, pressed left".
     """
     face = f", face {show(request.face, unit)}" if request.face else ""
-    intake = intake_words(request.intake_top, request.intake_hem, upright, unit, lower, request.level)
-    if request.to_point:
-        width = show(max(request.intake_top, request.intake_hem), unit)
-        intake = f"intake {width} at the seam, nothing at the dart's point"
+    intake = taken_words(request, upright, unit, lower)
     half = ", half of it on this half piece" if request.half else ""
     stack = f", {_STACKS.get(request.stack, f'{request.stack} layers')}" if request.stack > 1 else ""
     stitched = _stitched_words(request.stitched, upright, unit, lower)
@@ -99,11 +108,16 @@ def told_words(
     unit: str,
     stitched: tuple[float | None, str] = (None, ""),
     upper: str = "top",
+    to_point: bool = False,
 ) -> str:
     """Return a pleat of an earlier pass in one phrase, from what its lines say and what they measure (mm); `stitched` is as
     in `PleatRequest`, `upper` is what the level is called at which the first of its intakes holds."""
     upright = lap not in ("up", "down")
-    intake = intake_words(round(top, 2), round(hem, 2), upright, unit, upper=upper)
+    intake = (
+        to_point_words(max(top, hem), unit)
+        if to_point
+        else intake_words(round(top, 2), round(hem, 2), upright, unit, upper=upper)
+    )
     name = "" if kind in KINDS and KINDS[kind].stitched else kind or "pleat"
     said = ", ".join([part for part in (name, intake, told_lap(kind, lap)) if part])
     return said + _stitched_words(stitched, upright, unit, "hem")

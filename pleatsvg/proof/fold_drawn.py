@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from pleatsvg.errors import DrawingError
 from pleatsvg.geometry.motion import STAY, Motion, moved, reflection
-from pleatsvg.geometry.nearest import FoundOutline
+from pleatsvg.geometry.nearest import FoundOutline, Nearest
 from pleatsvg.geometry.segment import Segment, box_of, cut, heights, point_at, sign_changes
 from pleatsvg.proof.folded_pass import CutPart, FoldedPass, Landing, Layer, Round, Span
 from pleatsvg.proof.reassemble import Ends, LaidPart, Point, cut_open, doubled, lies_along, mirrored_line, rejoined
@@ -46,11 +46,12 @@ def refold(piece: ResultPiece, zones: Zones | None = None) -> tuple[tuple[Folded
     Raises:
         DrawingError: a line is missing, there twice, or lies where it cannot be folded along.
     """
-    # What the person drew goes with its part, and is folded for pictures alone.
+    # What the person drew goes with its part, as do curves to stitch along: it is folded for pictures alone.
     marks = [mark for mark in piece.marks if mark.role == "carried-line"]
+    marks += _stitched_curves(piece)
     lines, joins, parts, round_ = rejoined(replace(piece, lines=(*piece.lines, *marks)))
-    drawn = [line for line in lines if line.role in ("balance-line", "carried-line")]
-    lines, points = cut_open([line for line in lines if line.role != "carried-line"])
+    drawn = [line for line in lines if line.role in ("balance-line", "carried-line", "shaping-line")]
+    lines, points = cut_open([line for line in lines if line.role not in ("carried-line", "shaping-line")])
     seams = [line for line in lines if line.role == "seam-line"]
     if len(seams) != 1 or not seams[0].closed:
         what = "is not closed" if len(seams) == 1 else f"is there {len(seams)} times"
@@ -84,6 +85,28 @@ def refold(piece: ResultPiece, zones: Zones | None = None) -> tuple[tuple[Folded
     drawn += [line for line in lines if line.role == "placement-line" and line.pass_ < highest]
     found[0] = replace(found[0], balance=balance, carried=tuple(drawn))
     return tuple(found), joins
+
+
+def _stitched_curves(piece: ResultPiece) -> list[PatternLine]:
+    # The curves along which fold lines are stitched above a level, from the seam down. A straight one lies on its line.
+    curves = [mark for mark in piece.marks if mark.role == "shaping-line" and len(mark.strokes[0]) > 1]
+    if not curves:
+        return []
+    seam = Nearest(tuple([seg for line in piece.lines if line.role == "seam-line" for seg in line.strokes[0]]))
+    tops = {(line.pleat, line.folds): line.ends[0] for line in piece.lines if line.role == "fold-line"}
+    found: list[PatternLine] = []
+    for curve in curves:
+        (stroke, *_) = curve.strokes
+        top = tops.get((curve.pleat, curve.folds))
+        if top is None or abs(stroke[0][0] - top) > _PICTURED:
+            continue  # that of the placement line lies beneath it
+        on_seam = seam.of(stroke[0][0]).away <= _PICTURED
+        found.append(replace(curve, strokes=(stroke if on_seam else stroke[1:],)))
+    return found
+
+
+_PICTURED = 0.01
+"""mm. Marks are written with three decimals."""
 
 
 def _round_of(done: FoldedPass, begin: Ends, end: Ends) -> Round:
@@ -315,14 +338,14 @@ def beyond(z: complex, crease: Span, hand: float) -> float:
 def layer_of(z: complex, creases: Sequence[Span], among: range, hand: float) -> int:
     # The layer, of those named, in which a point lies deepest.
     best, found = -float("inf"), among[0]
+    behind = beyond(z, creases[among[0] - 1], hand) if among[0] else float("inf")
     for k in among:
-        deep = float("inf")
-        if k > 0:
-            deep = beyond(z, creases[k - 1], hand)
-        if k < len(creases):
-            deep = min(deep, -beyond(z, creases[k], hand))
+        # How far it lies behind the crease after a layer is how far it lies behind the one before the next.
+        ahead = beyond(z, creases[k], hand) if k < len(creases) else -float("inf")
+        deep = min(behind, -ahead)
         if deep > best:
             best, found = deep, k
+        behind = ahead
     return found
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from operator import itemgetter
 from typing import NamedTuple
 
@@ -43,6 +44,7 @@ def _of_pass(done: FoldedPass) -> list[PleatFigures]:
         ]
         for number in numbers
     }
+    points = {number: _point(done, creases[number]) for number in numbers}
     for number, after in zip(numbers, [*numbers[1:], None], strict=True):
         tag = done.creases[creases[number][0]].line.tag
         kick = is_kick(tag.kind)
@@ -51,27 +53,48 @@ def _of_pass(done: FoldedPass) -> list[PleatFigures]:
         last = [max(row, default=None) for row in at[number]]
         following = [way.end for way in along] if after is None else [min(row, default=None) for row in at[after]]
         level = hip.of(number, after) if hip is not None else _NOWHERE
-        made.append(
-            PleatFigures(
-                pass_=done.number,
-                number=number,
-                kind=tag.kind,
-                lap=tag.lap,
-                stack=_stack(onto),
-                intake=Ends(_intake(upper, at_top.get(number, []), True), _intake(done, onto, False), level.intake),
-                from_edge=Ends(None if kick else first[0], first[1], level.from_edge),
-                face=Ends(_between(first[0], last[0]), _between(first[1], last[1]), level.face),
-                spacing=Ends(
-                    None
-                    if kick or (after is not None and _kicks(done, creases[after]))
-                    else _between(last[0], following[0]),
-                    _between(last[1], following[1]),
-                    level.spacing,
-                ),
-                lines=_lines((upper, done), creases[number], (at_top.get(number, []), onto), along, kick, hip),
-            )
+        ends = PleatFigures(
+            pass_=done.number,
+            number=number,
+            kind=tag.kind,
+            lap=tag.lap,
+            stack=_stack(onto),
+            intake=Ends(_intake(upper, at_top.get(number, []), True), _intake(done, onto, False), level.intake),
+            from_edge=Ends(None if kick else first[0], first[1], level.from_edge),
+            face=Ends(_between(first[0], last[0]), _between(first[1], last[1]), level.face),
+            spacing=Ends(
+                None
+                if kick or (after is not None and _kicks(done, creases[after]))
+                else _between(last[0], following[0]),
+                _between(last[1], following[1]),
+                level.spacing,
+            ),
+            lines=_lines((upper, done), creases[number], (at_top.get(number, []), onto), along, kick, hip),
+            point=points[number],
         )
+        made.append(_at_points(ends, "" if after is None else points[after]) if any(points.values()) else ends)
     return made
+
+
+def _point(done: FoldedPass, creases: Sequence[int]) -> str:
+    # Which end of a pleat lies at the point of a closed dart.
+    for k in creases:
+        for name, z in (("top", done.creases[k].top), ("hem", done.creases[k].hem)):
+            if any(abs(z - point) <= _ON_EDGE for point, _ in done.points):
+                return name
+    return ""
+
+
+def _at_points(pleat: PleatFigures, next_: str) -> PleatFigures:
+    # Without what would be counted along a seam from the point of a closed dart, which lies on none.
+    spacing = pleat.spacing
+    for name in {pleat.point, next_} - {""} if pleat.point != next_ else ():
+        spacing = replace(spacing, **{name: None})
+    if not pleat.point:
+        return replace(pleat, spacing=spacing)
+    gone: dict[str, float | None] = {pleat.point: None}
+    lines = [replace(line, from_edge=replace(line.from_edge, **gone)) for line in pleat.lines]
+    return replace(pleat, spacing=spacing, from_edge=replace(pleat.from_edge, **gone), lines=tuple(lines))
 
 
 def _kicks(done: FoldedPass, creases: Sequence[int]) -> bool:
@@ -147,7 +170,7 @@ class _AtHip:
     def __init__(self, done: FoldedPass, own: Sequence[int], landings: Mapping[int, Sequence[Landing]]) -> None:
         self._done = done
         layers = done.layers
-        spots = [(one.layer, number, self._hip_point(one)) for number in landings for one in landings[number]]
+        spots = [(one.layer, number, _hip_point(done, one)) for number in landings for one in landings[number]]
         spots.sort(key=itemgetter(0))
         flat = [(k + 0.5, done.creases[k]) for k in own]
         flat += [(float(one.layer), one.span) for row in landings.values() for one in row]
@@ -167,19 +190,24 @@ class _AtHip:
             gone, here = gone + abs(spot - here), spot
             self._at.setdefault(number, []).append(gone)
         self._end = gone + abs(last - here)
-        self._intakes = {number: _intake(done, landings[number], True) for number in landings}
+        ends = {number: [level_ends(done, one) for one in onto] for number, onto in landings.items()}
+        self._intakes = {number: sum([intake_at(*one) for one in row]) for number, row in ends.items()}
+        known: dict[int, complex] = {}
+        for number, onto in landings.items():
+            for one, (near, folds) in zip(onto, ends[number], strict=True):
+                known[id(one.span)] = near
+                known |= {id(done.creases[k]): z for k, z in zip(one.creases, folds, strict=True)}
         self._flat: dict[int, float] = {}
         gone, here = 0.0, begin
-        for _, span in flat:
-            gone, here = gone + abs(span.top - here), span.top
+        for at, (_, span) in enumerate(flat):
+            there = known.get(id(span))
+            if (
+                there is None
+            ):  # an inner fold, which bends beside the level as well: where it crosses the way to the next line
+                after = next((known[id(other)] for _, other in flat[at + 1 :] if id(other) in known), span.top)
+                there = _met(span, here, after)
+            gone, here = gone + abs(there - here), there
             self._flat[id(span)] = gone
-
-    def _hip_point(self, landing: Landing) -> complex:
-        # Where the fold that is brought there bends; the placement line of an inverted pleat slides beneath it by a hair.
-        creases, layers = self._done.creases, self._done.layers
-        for k in landing.creases[:1]:
-            return layers[k].motion.of(creases[k].top)
-        return layers[landing.layer].motion.of(landing.span.top)
 
     def of(self, number: int, after: int | None) -> _Level:
         """Return the figures of a pleat, and of what is seen up to the next one, or to the other edge."""
@@ -190,6 +218,36 @@ class _AtHip:
     def flat(self, span: Span) -> float:
         """Return how far from the edge of the piece a line lies along the flat hip level."""
         return self._flat[id(span)]
+
+
+def _hip_point(done: FoldedPass, landing: Landing) -> complex:
+    # Folded, where the fold bends that bounds a panel: it is the farthest from the line that it is brought onto. That line,
+    # and the other folds of a stack, slide beneath it by a hair.
+    far = max(landing.creases, key=lambda k: abs(k + 0.5 - landing.layer), default=None)
+    if far is None:
+        return done.layers[landing.layer].motion.of(landing.span.top)
+    return done.layers[far].motion.of(done.creases[far].top)
+
+
+def level_ends(done: FoldedPass, landing: Landing) -> tuple[complex, list[complex]]:
+    """Return the points of a line and of the folds that are brought there which come to lie on one another at the hip level,
+    on the flat piece. Hidden lines bend beside them, where the layers of an inverted pleat or of a stack slide.
+
+    Args:
+        done: of a fitted piece, what lies below the hip.
+        landing: of that line.
+    """
+    there = _hip_point(done, landing)
+    return done.layers[landing.layer].motion.back(there), [done.layers[k].motion.back(there) for k in landing.creases]
+
+
+def _met(span: Span, start: complex, end: complex) -> complex:
+    # Where the line of a crease meets the way from one point to another; where it bends, if it runs along with it.
+    way, along = end - start, span.hem - span.top
+    across = (way * along.conjugate()).imag
+    if abs(across) <= 1e-6 * abs(way) * abs(along):
+        return span.top
+    return start + way * (((span.top - start) * along.conjugate()).imag / across)
 
 
 def _at_centre(done: FoldedPass, centre: tuple[complex, complex], layer: int, spot: complex) -> complex:
@@ -227,12 +285,11 @@ class _Along:
             start, stop = [self._counted_on(place) for place in (ends if top else ends[::-1])]
         elif done.centre is not None and len(own) < len(done.creases):
             # The drawn half begins, or ends, at the fold edge.
-            n = len(outline)
             edges = [self._on(z) for z in done.centre]
             if (own[0] > 0) == top:
-                start = low - min((low - edge) % n for edge in edges)
+                start = low - min(self._ahead(edge, low) for edge in edges)
             else:
-                stop = high + min((edge - high) % n for edge in edges)
+                stop = high + min(self._ahead(high, edge) for edge in edges)
         self._start, self._stop = start, stop
         self.end = outline.sewn_distance(start, stop)
 
@@ -246,6 +303,13 @@ class _Along:
     def _counted_on(self, place: float) -> float:
         # The same place, counted on like that of the first fold and not half a round away from it.
         return self._done.finished.counted_near(place, self._base)
+
+    def _ahead(self, start: float, end: float) -> float:
+        # How far a place lies ahead of another one; half a pleat on the fold edge may come to lie a hair behind it.
+        outline = self._done.finished
+        n = len(outline)
+        step = (end - start) % n
+        return 0.0 if outline.distance(start + step, start + n) <= _ON_EDGE else step
 
     def finished(self, landing: Landing) -> float:
         """Return how far from the edge of the piece a line lies that folds are brought onto, folded."""

@@ -70,7 +70,9 @@ def prove(piece: ResultPiece, remarks: tuple[str, ...] = ()) -> Proof:
         if laid is None:
             raise
         return laid
-    return proof if proof.holds else _with_hidden_moved(piece, remarks) or proof
+    if all(figure.holds for figure in proof.figures if figure.name in _OF_THE_WHOLE):
+        return proof  # what is wrong with it, if anything, is not where its hidden shape lies
+    return _with_hidden_moved(piece, remarks) or proof
 
 
 def _with_hidden_moved(piece: ResultPiece, remarks: tuple[str, ...]) -> Proof | None:

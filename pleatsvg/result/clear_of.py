@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import chain, pairwise
 
 import numpy as np
@@ -155,6 +155,7 @@ def clear_of_lines(
 
 
 _Points = npt.NDArray[np.complex128]
+_Numbers = npt.NDArray[np.float64]
 
 
 def strokes_of(runs: Sequence[Sequence[complex]], counts: Sequence[int] | None = None) -> tuple[_Points, _Points]:
@@ -174,74 +175,100 @@ def strokes_of(runs: Sequence[Sequence[complex]], counts: Sequence[int] | None =
 
 
 def boxes_clear(boxes: Sequence[Box], strokes: tuple[_Points, _Points]) -> list[bool]:
-    """Return for boxes, each near the next, whether it is clear of some straight strokes; cf. `clear_of_lines`.
+    """Return for boxes whether each is clear of some straight strokes; cf. `clear_of_lines`.
 
     Args:
-        boxes: all of one size, with the free space about them.
+        boxes: with the free space about them.
         strokes: their starts and their ends.
     """
-    _, reach, _, w, h = boxes[0]
+    (middles, ways), (_, w, h) = _in_rows(boxes)
     amid, halves = (strokes[0] + strokes[1]) / 2, (strokes[1] - strokes[0]) / 2
-    wide, high = np.abs(halves.real) + reach, np.abs(halves.imag) + reach
-    x, y = amid.real, amid.imag
-    places, ways = _in_rows(boxes)[0]
-    ways = ways.conj()
-    found: list[bool] = []
-    for start in range(0, len(places), _TOGETHER):
-        # What lies about a few of them is held against each.
-        own = places[start : start + _TOGETHER, None]
-        left, right, top, bottom = own.real.min(), own.real.max(), own.imag.min(), own.imag.max()
-        near = (x + wide > left) & (x - wide < right) & (y + high > top) & (y - high < bottom)
-        back = ways[start : start + _TOGETHER, None]
-        p, half = (amid[near] - own) * back, halves[near] * back
+    found = np.ones(len(boxes), bool)
+    for i, k in _near_each_other((middles, _extents(ways, w, h)), (amid, _sizes(halves))):
+        back = ways[i].conj()
+        p, half = (amid[k] - middles[i]) * back, halves[k] * back
         across, down = np.abs(half.real), np.abs(half.imag)
-        met = np.abs(p.real) <= w + across
-        met &= np.abs(p.imag) <= h + down
-        met &= np.abs(half.real * p.imag - half.imag * p.real) <= w * down + h * across
-        found += (~met.any(axis=1)).tolist()
-    return found
+        met = np.abs(p.real) <= w[i] + across
+        met &= np.abs(p.imag) <= h[i] + down
+        met &= np.abs(half.real * p.imag - half.imag * p.real) <= w[i] * down + h[i] * across
+        found[i[met]] = False
+    return found.tolist()
 
 
 def boxes_meeting(boxes: Sequence[Box], others: Sequence[Box]) -> list[tuple[int, int]]:
-    """Return which boxes, each near the next, meet which others: the places of both in their rows."""
+    """Return which boxes meet which others: the places of both in their rows."""
     found: list[tuple[int, int]] = []
     if not others:
         return found
-    (middles, ways), (far, wide, high) = _in_rows(others)
-    places, (reaches, w_each, h_each) = _in_rows(boxes)
-    for start in range(0, len(boxes), _TOGETHER):
-        some = slice(start, start + _TOGETHER)
-        (own, way), (reach, w, h) = places[:, some, None], (reaches[some, None], w_each[some, None], h_each[some, None])
-        x, y = own.real, own.imag
-        left, right, top, bottom = (x - reach).min(), (x + reach).max(), (y - reach).min(), (y + reach).max()
-        near = np.flatnonzero(
-            (middles.real + far > left)
-            & (middles.real - far < right)
-            & (middles.imag + far > top)
-            & (middles.imag - far < bottom)
-        )
-        if not len(near):
-            continue
-        off, other, w2, h2 = middles[near] - own, ways[near], wide[near], high[near]
-        turned = other * way.conj()
+    (middles, ways), (_, w, h) = _in_rows(boxes)
+    there, (_, w2, h2) = _in_rows(others)
+    for i, k in _near_each_other((middles, _extents(ways, w, h)), (there[0], _extents(there[1], w2, h2))):
+        way, other, off = ways[i].conj(), there[1][k], there[0][k] - middles[i]
+        turned = other * way
         across, down = np.abs(turned.real), np.abs(turned.imag)
-        here, there = off * way.conj(), off * other.conj()
-        met = np.abs(here.real) <= w + w2 * across + h2 * down
-        met &= np.abs(here.imag) <= h + w2 * down + h2 * across
-        met &= np.abs(there.real) <= w2 + w * across + h * down
-        met &= np.abs(there.imag) <= h2 + w * down + h * across
-        which, with_ = np.nonzero(met)
-        found += zip((which + start).tolist(), near[with_].tolist(), strict=True)
+        here, back = off * way, off * other.conj()
+        met = np.abs(here.real) <= w[i] + w2[k] * across + h2[k] * down
+        met &= np.abs(here.imag) <= h[i] + w2[k] * down + h2[k] * across
+        met &= np.abs(back.real) <= w2[k] + w[i] * across + h[i] * down
+        met &= np.abs(back.imag) <= h2[k] + w[i] * down + h[i] * across
+        found += zip(i[met].tolist(), k[met].tolist(), strict=True)
     return found
 
 
-def _in_rows(boxes: Sequence[Box]) -> tuple[_Points, npt.NDArray[np.float64]]:
+def _in_rows(boxes: Sequence[Box]) -> tuple[_Points, _Numbers]:
     # Their middles and ways, and how far they reach, half their lengths and their heights.
     table = np.fromiter(chain.from_iterable(boxes), complex, 5 * len(boxes)).reshape(-1, 5).T
     return table[[0, 2]], table[[1, 3, 4]].real
 
 
-_TOGETHER = 32
+def _sizes(ways: _Points) -> _Points:
+    # How far some ways lead to the side, and up or down.
+    return np.abs(ways.real) + 1j * np.abs(ways.imag)
+
+
+def _extents(ways: _Points, w: _Numbers, h: _Numbers) -> _Points:
+    # How far boxes reach from their middles to the side, and up or down.
+    return _sizes(ways * w) + _sizes(1j * ways * h)
+
+
+def _near_each_other(
+    some: tuple[_Points, _Points], others: tuple[_Points, _Points]
+) -> Iterator[tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]]:
+    """Yield the places of two things each whose upright boxes overlap: middles, and how far they reach from there.
+
+    Those that may overlap are found along the side on which `some` lie farther apart, so that for things in a row the work
+    grows in proportion to them.
+    """
+    if not len(some[0]) or not len(others[0]):
+        return
+    (at, reach), (there, far) = some, others
+    if len(at) * len(there) <= _FEW_PAIRS:
+        off, room = there - at[:, None], far + reach[:, None]
+        i, k = ((np.abs(off.real) <= room.real) & (np.abs(off.imag) <= room.imag)).nonzero()
+        yield i, k
+        return
+    if np.ptp(at.imag) > np.ptp(at.real):
+        (at, reach), (there, far) = ([1j * z.conj() for z in pair] for pair in (some, others))
+    order = np.argsort((there - far).real)
+    starts = (there - far).real[order]
+    longest = 2 * far.real.max()
+    for first in range(0, len(at), _TOGETHER):
+        own = slice(first, first + _TOGETHER)
+        low = np.searchsorted(starts, (at[own] - reach[own]).real - longest)
+        count = np.searchsorted(starts, (at[own] + reach[own]).real, "right") - low
+        i = np.repeat(np.arange(len(count)), count)
+        k = order[np.arange(len(i)) + np.repeat(low - np.cumsum(count) + count, count)]
+        i += first
+        off, room = there[k] - at[i], reach[i] + far[k]
+        near = (np.abs(off.real) <= room.real) & (np.abs(off.imag) <= room.imag)
+        yield i[near], k[near]
+
+
+_FEW_PAIRS = 4000
+"""Pairs up to which all are sooner asked than those that may be near are looked for."""
+
+
+_TOGETHER = 256
 """Boxes that are asked at once."""
 
 

@@ -53,6 +53,7 @@ class PleatFigures:
         spacing: the visible width from its last outer fold to the first of the next pleat; of the last pleat, to the
             other edge of the piece.
         lines: on the flat piece, in the order in which the cloth meets them.
+        point: "top" or "hem" where that end lies at the point of a closed dart, and so on no seam; else "".
     """
 
     pass_: int
@@ -65,6 +66,7 @@ class PleatFigures:
     face: Ends
     spacing: Ends
     lines: tuple[LineFigures, ...]
+    point: str = ""
 
 
 def intake_at(onto: complex, folds: Sequence[complex]) -> float:

@@ -69,7 +69,7 @@ def _what(piece: WorkPiece, unit: str) -> list[str]:
             words = told_words(pleat.kind, pleat.lap, pleat.intake.hip, hem or 0.0, unit, upper=piece.shaped_at)
             words += f", shaped above the {piece.shaped_at}"
         else:
-            words = told_words(pleat.kind, pleat.lap, top or 0.0, hem or 0.0, unit)
+            words = told_words(pleat.kind, pleat.lap, top or 0.0, hem or 0.0, unit, to_point=bool(pleat.point))
         alike.setdefault((noun_of(pleat.kind), words + behind), []).append(pleat.number)
     said = [f"{numbers_in_words(numbers, noun)}: {words}" for (noun, words), numbers in alike.items()]
     return [f"{piece.found_as}: {piece.pleats_in_words}. {'. '.join(said)}."]

@@ -110,7 +110,7 @@ def _card_words(card: Card, unit: str) -> str:
         if card.tapers
         else f"{show(top, unit)} wide"
     )
-    said = f"{card.title}, {wide}: lay its edge {card.near} on that line and mark the fold along its edge FOLD."
+    said = f"{card.title}, {wide}: lay its edge {card.near} on that line and mark {card.fold} along its edge FOLD."
     if card.tab is not None:
         far, low = [show(value, unit) for value in card.tab]
         said += f" Its tab leads on to the {card.tab_to}: {far}" + (
@@ -228,7 +228,7 @@ def _press(piece: WorkPiece, unit: str) -> Step:
     for card in piece.cards:
         if card.near != "PLACE":
             continue
-        said = f"{card.title}: while you press, let it lie inside the fold, between the face and the underlay"
+        said = f"{card.title}: while you press, let it lie inside {card.fold}, between the face and the underlay"
         if card.press is not None:
             top, hem = [show(value, unit) for value in card.press]
             first, second = card.ends

@@ -20,12 +20,12 @@ from tests.commandline.terminal import JARGON, Terminal, assert_refused
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="processes are split off as Unix does it")
 
-PIECES = 40
+PIECES = 24
 
 
 @pytest.fixture
 def sizes(tmp_path: Path) -> Path:
-    """A job file over forty drawings, one of them bad."""
+    """A job file over two dozen drawings, one of them bad."""
     panels(tmp_path, PIECES - 1)
     (tmp_path / "size-99.svg").write_text("bad", encoding="utf-8")
     return job(tmp_path, DEFAULTS + '\n[[piece]]\ndrawing = "size-*.svg"\n')

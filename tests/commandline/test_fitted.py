@@ -9,6 +9,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import shapely
+from lxml import etree
 
 from pleatsvg.api import pages
 from tests.commandline.terminal import COMMAND, DRAWING, Terminal
@@ -16,6 +18,7 @@ from tests.drawings.fitted_pieces import front, half_front, write_pieces
 from tests.drawings.paper import drawing, polygon
 from tests.referee.fitback import assert_fitted
 from tests.referee.fitringback import assert_fitted_ring
+from tests.referee.foldback import read_path
 
 INVERTED = ("--kind", "inverted", "--intake", "6cm", "--hem-intake", "8cm")
 FIT = ("--fit-waist", "43cm", "--hip", "hip")
@@ -42,7 +45,10 @@ def test_the_table_counts_up_to_the_piece(terminal: Terminal, drawn: Path) -> No
         assert left["so_far_mm"] == pytest.approx(finished, abs=0.1)
         assert sum(row["space_mm"] for row in rows) + left["space_mm"] == pytest.approx(left["so_far_mm"], abs=1e-6)
         taken = sum(row["intake_mm"] for row in rows)
-        assert left["flat_so_far_mm"] == pytest.approx(left["so_far_mm"] + taken, abs=1e-6)
+        if level == "hip":
+            assert left["flat_so_far_mm"] == pytest.approx(left["so_far_mm"] + taken, abs=1e-4)
+        else:
+            assert left["flat_so_far_mm"] == pytest.approx(made[f"{level}_seam_mm"]["flat"], abs=1e-4)
     assert [row["hip"]["intake_mm"] for row in table["pleats"]] == [60.0] * 4
     assert [row["hem"]["intake_mm"] for row in table["pleats"]] == pytest.approx([80.0] * 4, abs=1e-4)
     assert made["allowances_mm"]["top"] == 15.0
@@ -265,7 +271,7 @@ def test_the_level_has_its_own_name_everywhere(
     # The piece has a hip line of its own, which is the level only where it is asked for.
     yoke = '<path id="balance line yoke" d="M 36,190 L 564,190"/></svg>'
     drawn.write_text(front().replace("</svg>", yoke), encoding="utf-8")
-    fit = ("--fit-waist", "38cm", *words, "--allowance", "15mm")
+    fit = ("--fit-waist", "44cm", *words, "--allowance", "15mm", "--slash", "slash 1", "--slash", "slash 4")
     made = terminal("pleat", drawn, "-o", "out.svg", "--kind", "inverted", "--intake", "12cm", *fit)
     assert made.code == 0, made.err
     assert heading in Path("out.svg").read_text()
@@ -327,3 +333,33 @@ def test_a_half_piece_whose_one_pleat_lies_on_the_fold_edge(terminal: Terminal, 
     done = terminal("pleat", drawing, "-o", "out.svg", "--kind", "inverted", "--intake", "8cm", *fit)
     assert done.code == 0, done.err
     assert assert_fitted(tmp_path / "out.svg").top_mm == pytest.approx(230, abs=0.01)
+
+
+@pytest.mark.parametrize("kind", [("inverted",), ("knife", "--lap", "left"), ("box",)])
+def test_what_is_told_to_be_flat_so_far_lies_on_the_written_seam(
+    terminal: Terminal, drawn: Path, kind: tuple[str, ...]
+) -> None:
+    """Measured on the file: how far along its seam line the first line of each pleat begins, at the top and at the hem. Added
+    up from straight intakes it was up to 1.3 mm less."""
+    fit = ("--intake", "6cm", "--hem-intake", "8cm", "--fit-waist", "40cm", "--hip", "hip")
+    made: dict[str, Any] = json.loads(terminal("pleat", drawn, "-o", "out.svg", "--kind", *kind, *fit, "--json").out)
+    piece = etree.parse("out.svg").getroot().find(".//*[@class='piece']")
+    assert piece is not None
+    paths = [(path.get("class"), path.get("data-pleat"), path.get("d", "")) for path in piece.iter("{*}path")]
+    ((outline, _),) = next(read_path(data) for css, _, data in paths if css == "seam-line")
+    left = int(outline.real.argmin())  # walked from the left side, over the top, back along the hem
+    seam = shapely.LineString([(z.real, z.imag) for z in (*outline[left:], *outline[: left + 1])])
+    table = made["fitted"]["pleats"]
+    for level, end in (("top", 0), ("hem", -1)):
+        at: dict[int, list[float]] = {row["number"]: [] for row in table}
+        for css, number, data in paths:
+            if css in ("fold-line", "placement-line", "inner-fold-line"):
+                ((points, _),) = read_path(data)
+                at[int(number or 0)].append(seam.project(shapely.Point(points[end].real, points[end].imag)))
+        begins = [min(row) if level == "top" else max(row) for row in at.values()]
+        told = [row[level]["flat_so_far_mm"] for row in table]
+        assert told[0] == pytest.approx(table[0][level]["so_far_mm"], abs=0.01)
+        for value, place in zip(told[1:], begins[1:], strict=True):
+            assert value - told[0] == pytest.approx(abs(place - begins[0]), abs=0.01), level
+    straight = table[-1]["top"]["so_far_mm"] + sum(row["top"]["intake_mm"] for row in table[:-1])
+    assert table[-1]["top"]["flat_so_far_mm"] > straight + 0.05

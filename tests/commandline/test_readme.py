@@ -100,28 +100,27 @@ def test_first_command_prints_what_readme_shows(folder: Path) -> None:
     assert (folder / "skirt-front-flat.svg").is_file()
 
 
-def test_two_commands_from_a_waist_measure_make_what_readme_says(folder: Path) -> None:
+def test_two_commands_from_a_waist_measure_make_what_readme_says(
+    folder: Path, terminal: Terminal, monkeypatch: pytest.MonkeyPatch
+) -> None:
     shown = re.search(
         r"```\npleatsvg (plan .+)\npleatsvg (batch .+)\n```\n\nThe second prints\n\n```\n((?:.*\n)*?)```", README
     )
     assert shown is not None
-    called(shlex.split(shown[1]), folder)
-    assert _at_no_time(called(shlex.split(shown[2]), folder)) == _at_no_time(shown[3])
+    monkeypatch.setenv("COLUMNS", "80")
+    assert terminal(*shlex.split(shown[1])).code == 0
+    assert _at_no_time(terminal(*shlex.split(shown[2])).out) == _at_no_time(shown[3])
 
 
-def test_python_of_readme_runs(folder: Path) -> None:
+def test_python_of_readme_runs(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     code = re.search(r"```python\n((?:.*\n)*?)```", README)
     assert code is not None
     assert len(code[1].splitlines()) < 15
-    done = subprocess.run(
-        [sys.executable, "-c", code[1]],
-        cwd=folder,
-        env={"PYTHONPATH": str(ROOT)},
-        capture_output=True,
-        text=True,
-        check=True,
-    )
-    assert "True" in done.stdout.splitlines()
+    monkeypatch.chdir(folder)
+    exec(compile(code[1], "README.md", "exec"), {"__name__": "__main__"})
+    assert "True" in capsys.readouterr().out.splitlines()
     assert (folder / "skirt-front-flat.svg").is_file()
 
 

@@ -204,33 +204,42 @@ def strip_faults(path: Path) -> list[str]:
     piece = shapely.Polygon(xy(sheet.finished))
     corners = sheet.finished[corners_of(sheet.finished)]
     layers, folded = _layers(sheet), sheet.folded
-    faults = []
+    names, lines, areas, one_way = [], [], [], []
     for k, (one, other) in enumerate(pairwise(sheet.creases)):
         if one.pleat == other.pleat:
-            words = f"pleat {one.pleat}, between folds {one.fold} and {other.fold}"
-            one_way = one.outer != other.outer  # else it runs across the slash line, or is a face
-            start, end = (folded[k], folded[k + 1]) if one.outer else (folded[k + 1], folded[k])
-            found = _strip_fault(piece, corners, start, end, layers[k + 1], one_way)
-            faults += [f"{words}: {fault}" for fault in found]
+            names.append(f"pleat {one.pleat}, between folds {one.fold} and {other.fold}")
+            one_way.append(one.outer != other.outer)  # else it runs across the slash line, or is a face
+            lines.append((folded[k], folded[k + 1]) if one.outer else (folded[k + 1], folded[k]))
+            areas.append(layers[k + 1])
+    if not lines:
+        return []
+    starts, ends = (np.array(row) for row in zip(*lines, strict=True))
+    beside = shapely.intersection(piece, shapely.intersection(_beside(starts, ends), _beside(ends, starts)))
+    faults = []
+    for k, line in enumerate(lines):
+        found = _strip_fault(beside[k], corners, *line, areas[k], one_way[k])
+        faults += [f"{names[k]}: {fault}" for fault in found]
     return faults
 
 
-def _strip_fault(piece: Any, corners: Points, start: Ends, end: Ends, flat_area: float, one_way: bool) -> list[str]:
-    band = _beside(start, end).intersection(_beside(end, start))
+ALONG = np.linspace(0, 1, 41)
+
+
+def _strip_fault(beside: Any, corners: Points, start: Ends, end: Ends, flat_area: float, one_way: bool) -> list[str]:
     chord = _inside(start)
-    parts = [part for part in shapely.get_parts(piece.intersection(band)) if part.distance(chord) < NEAR_MM]
+    parts = [part for part in shapely.get_parts(beside) if shapely.dwithin(part, chord, NEAR_MM)]
     if len(parts) != 1:
         return [f"{len(parts)} parts of the piece lie beside the line"]
     (part,) = parts
     faults = []
-    if part.interiors:
+    if shapely.get_num_interior_rings(part):
         faults.append("it has a hole")
-    if abs(part.area - flat_area) > 1.0:
-        faults.append(f"the cloth has {flat_area:.3f} mm2, the strip {part.area:.3f}")
-    edge = part.exterior
+    area = float(shapely.area(part))
+    if abs(area - flat_area) > 1.0:
+        faults.append(f"the cloth has {flat_area:.3f} mm2, the strip {area:.3f}")
+    edge = shapely.get_exterior_ring(part)
     for line in (start, end):
-        along = np.linspace(0, 1, 41)
-        if shapely.distance(shapely.points(xy(line[0] + along * (line[1] - line[0]))), edge).max() > NEAR_MM:
+        if shapely.distance(shapely.points(xy(line[0] + ALONG * (line[1] - line[0]))), edge).max() > NEAR_MM:
             faults.append("a fold line is not whole on its edge")
     if one_way:
         inner = corners[(_apart(corners, start) > NEAR_MM) & (_apart(corners, end) > NEAR_MM)]
@@ -257,23 +266,22 @@ def _comes_back(edge: Any, start: Ends, end: Ends) -> bool:
     return False
 
 
-def _beside(line: Ends, towards: Ends, reach: float = 5000.0) -> Any:
-    """The half-plane of a line on the side of another, as a large rectangle."""
-    along = (line[1] - line[0]) / abs(line[1] - line[0])
-    middle = sum(line) / 2
-    side = 1j * along
-    offsets = [((z - middle) * side.conjugate()).real for z in towards]
-    if max(offsets, key=abs) < 0:
-        side = -side
-    corners = [middle - reach * along, middle + reach * along]
-    corners += [corners[1] + reach * side, corners[0] + reach * side]
-    return shapely.Polygon(xy(np.array(corners)))
+def _beside(lines: Points, towards: Points, reach: float = 5000.0) -> Any:
+    """The half-plane of each line on the side of another, as a large rectangle."""
+    along = (lines[:, 1] - lines[:, 0]) / np.abs(lines[:, 1] - lines[:, 0])
+    middle = lines.sum(axis=1) / 2
+    offsets = ((towards - middle[:, None]) * np.conj(1j * along)[:, None]).real
+    most = np.take_along_axis(offsets, np.abs(offsets).argmax(axis=1)[:, None], axis=1)[:, 0]
+    side = np.where(most < 0, -1j, 1j) * along
+    start, end = middle - reach * along, middle + reach * along
+    corners = np.stack([start, end, end + reach * side, start + reach * side], axis=1)
+    return shapely.polygons(np.stack([corners.real, corners.imag], axis=-1))
 
 
 def _inside(line: Ends) -> Any:
     """The middle nine tenths of a line: a strip beside it touches these, not only an end."""
     start, end = line[0] + (line[1] - line[0]) / 20, line[1] - (line[1] - line[0]) / 20
-    return shapely.LineString(xy(np.array([start, end])))
+    return shapely.linestrings([[start.real, start.imag], [end.real, end.imag]])
 
 
 def _apart(points: Points, line: Ends) -> Any:

@@ -236,6 +236,26 @@ def test_a_line_that_slipped_is_seen(wanted: str, by: float, tmp_path: Path) -> 
     assert prove_ring(out).failures()
 
 
+def test_a_finished_line_that_slipped_is_seen_on_the_edges_of_the_cloth(tmp_path: Path) -> None:
+    """Amid its hem: no fold lies there, so that raw edges alone tell it."""
+    made(tmp_path, PANEL, intake="6cm", count=3)
+    out = tmp_path / "flat.svg"
+    text = out.read_text()
+    (data,) = re.findall(r'class="finished-line" d="([^"]*)"', text)
+    nodes: list[str] = re.findall(r"-?[\d.]+,-?[\d.]+", data)
+    right, left = nodes[2:4]
+    (x, low), (x2, low2) = (map(float, node.split(",")) for node in (right, left))
+    assert low == low2
+    assert x > x2
+    bump = f"L {right} L {(x + x2) / 2:.6f},{low + 0.4:.6f} L {left}"
+    assert data.count(f"L {right} L {left}") == 1
+    out.write_text(text.replace(data, data.replace(f"L {right} L {left}", bump)))
+    said = " ".join(prove_ring(out).failures())
+    assert "raw_edge_mm" in said
+    assert "bare_mm" in said
+    assert is_seen(out)
+
+
 def test_a_ring_line_that_is_gone_is_seen(tmp_path: Path) -> None:
     made(tmp_path, PANEL, intake="6cm", count=3)
     out = tmp_path / "flat.svg"

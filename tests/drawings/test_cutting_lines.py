@@ -6,6 +6,7 @@ The referee folds each of them back onto a mitred parallel of the finished outli
 from __future__ import annotations
 
 import math
+import re
 from collections import Counter
 from pathlib import Path
 from typing import Any
@@ -366,3 +367,24 @@ def test_fold_lines_that_meet_in_the_allowance_of_a_half_piece_hold(tmp_path: Pa
     write(pleat(read(FIXTURES / "gallery" / "half-skirt.svg"), **options), tmp_path / "flat.svg")
     (proof,) = fold(tmp_path / "flat.svg")
     assert not proof.failures
+
+
+def test_the_heading_tells_how_far_a_drawn_cutting_line_lies_as_the_notes_do(tmp_path: Path) -> None:
+    drawn = tmp_path / "sloping.svg"
+    drawn.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="700mm" height="800mm" viewBox="0 0 700 800">'
+        '<path id="seam" d="M50 50H450L470 650H30Z"/><path id="cutting line" d="M37 38L463 32L486 665H14Z"/>'
+        '<path id="slash 1" d="M150 50V650"/></svg>',
+        encoding="utf-8",
+    )
+    result = pleat(read(drawn), **KNIFE)
+    heading = next(row for row in result.sheet.heading if "Allowance included" in row)
+    notes = [words for words in result.remarks if words.startswith("The drawn cutting line lies")]
+    assert len(notes) == 3
+    for words in notes:
+        found = re.match(r"The drawn cutting line lies (.*) from the seam along the (.*); both", words)
+        assert found is not None
+        assert f"{found[2]} {found[1]}" in heading
+    # The line over the top rises from y = 38 at x = 37 to 32 at 463: from 0.01 to 0.99 of the top, which lies at y = 50.
+    far = [50 - (38 - 6 * (50 + 400 * share - 37) / 426) for share in (0.01, 0.99)]
+    assert f"top {far[0] / 10:.2f} cm to {far[1] / 10:.2f} cm" in heading

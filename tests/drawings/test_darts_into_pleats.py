@@ -140,11 +140,30 @@ def test_legs_that_run_out_over_the_seam_count_up_to_it(tmp_path: Path) -> None:
     assert shares(result) == pytest.approx([20, 20], abs=0.6)
 
 
-def test_legs_that_stop_short_are_told(tmp_path: Path) -> None:
+@pytest.mark.parametrize("up", [-1.6, -4, -9.8])
+def test_legs_that_stop_a_little_short_are_run_on_to_the_seam_and_told(up: float, tmp_path: Path) -> None:
+    source = _with_legs(tmp_path, up)
+    result, _ = made(tmp_path, source, darts="nearest", **KNIFE)
+    made_of = result.laid.fitted
+    assert made_of is not None
+    assert sum(made_of.shares) == pytest.approx(40, abs=1e-6)
+    assert f"The legs of the dart in the top were run on to the seam, by {-up / 10 * math.hypot(1, 0.2):.2g} cm" in (
+        " ".join(result.remarks)
+    )
+    whole = pleat(read(source), kind="knife", intake="2cm", lap="left")
+    assert "4 cm wide and 10 cm deep" in " ".join(whole.remarks)
+
+
+def test_legs_that_stop_farther_short_are_told(tmp_path: Path) -> None:
     with pytest.raises(
-        PleatError, match=r"'dart' has two legs that meet, and ends 0\.4 cm from the seam: draw both legs up"
+        PleatError, match=r"'dart' has two legs that meet, and ends 1\.4 cm from the seam: draw both legs up"
     ):
-        made(tmp_path, _with_legs(tmp_path, -4), darts="nearest", **KNIFE)
+        made(tmp_path, _with_legs(tmp_path, -14), darts="nearest", **KNIFE)
+    both = _with_legs(tmp_path, -14)
+    text = both.read_text(encoding="utf-8").replace("</svg>", '<path id="dart b" d="M380 50L400 150L420 50"/></svg>')
+    both.write_text(text, encoding="utf-8")
+    result, _ = made(tmp_path, both, darts="nearest", **KNIFE)
+    assert "Left as drawn: 'dart' has two legs that meet, and ends 1.4 cm from the seam" in " ".join(result.remarks)
 
 
 def test_the_lever_rule(tmp_path: Path) -> None:
@@ -182,6 +201,35 @@ def test_a_line_through_mouth_and_point_takes_that_dart(tmp_path: Path) -> None:
     # Its lines bend beside the dart's point, and lean on the dart's legs.
     assert abs(fitted.edges[1].hip - (180 + 160j)) < 2
     assert fitted.closed.leans[1] == pytest.approx(math.atan(15 / 94.5), abs=0.005)
+
+
+def test_a_line_through_a_dart_that_stays_is_refused_with_what_takes_it_in(tmp_path: Path) -> None:
+    """Told was only to open it elsewhere, which serves a line that ends at its point and no other."""
+    lines = ((110, 95), (182, 178), (300, 300), (420, 424), (490, 505))
+    source, asked = drawing(tmp_path, NOTCHES, lines), KNIFE | {"lap": "left"}
+    with pytest.raises(
+        PleatError, match=r'in the leg of a dart.*Give darts="nearest", which closes the dart into the pleat'
+    ):
+        pleat(read(source), fit_waist="43cm", hip="hip", **asked)
+    assert pleat(read(source), darts="nearest", **asked).worst_miss < 2e-5
+    (tmp_path / "skirt.svg").write_text(source.read_text().replace("M182 30L", "M177 120L"))
+    with pytest.raises(PleatError, match=r'in the leg of a dart.*end it at the dart\'s point and give pivot="dart"'):
+        pleat(read(source), **asked)
+
+
+def test_what_leans_too_far_by_an_uneven_share_is_told_to_be_shared(tmp_path: Path) -> None:
+    """More pleats would not help a line that takes in a whole dart: the one that lies there leans as it is."""
+    lines = ((110, 95), (182, 178), (300, 300), (420, 424), (490, 505))
+    source = drawing(tmp_path, NOTCHES, lines)
+    told = {}
+    for way in ("nearest", "all"):
+        remarks = pleat(read(source), darts=way, **KNIFE | {"lap": "left"}).remarks
+        told[way] = [str(note) for note in remarks if "it drags" in note]
+    assert told["all"] == []
+    (note,) = told["nearest"]
+    assert "Pleats 2, 4 lean up to 8.9 degrees" in note
+    assert 'Shared by all 5 pleats, with darts="all", it would be about 3.' in note
+    assert "in the place of" not in note
 
 
 def test_darts_that_are_not_asked_for_stay(tmp_path: Path) -> None:

@@ -512,3 +512,18 @@ def test_panels_that_leave_no_room_for_a_smooth_top_are_refused(tmp_path: Path) 
     result = pleat(read(tmp_path / "steep.svg"), **asked, fit_waist="120mm")
     write(result, tmp_path / "flat.svg")
     assert [words for proof in fold(tmp_path / "flat.svg") for words in proof.failures] == []
+
+
+@pytest.mark.parametrize(
+    ("level", "named"),
+    [({"hip": "balance line yoke"}, "balance line yoke"), ({"fit_length": "10cm"}, "shaping level")],
+)
+def test_a_top_that_closes_over_itself_is_spoken_of_by_the_name_of_its_level(
+    tmp_path: Path, level: dict[str, str], named: str
+) -> None:
+    text = (
+        '<svg xmlns="http://www.w3.org/2000/svg" width="1200mm" height="900mm" viewBox="0 0 1200 900">'
+        '<path id="seam" d="M100,50H1100V700H100Z"/><path id="balance line yoke" d="M100,150H1100"/></svg>'
+    )
+    with pytest.raises(PleatError, match=f"^The piece above the {named} would close round by 376 degrees"):
+        fitted(tmp_path, text, count=30, fit_waist="34cm", **level, **KNIFE)

@@ -24,6 +24,7 @@ import pleatsvg
 from pleatsvg.drawing.source import LARGEST_FILE, MOST_TAGS
 from pleatsvg.drawing.walk import DEEPEST_USE, MOST_USED
 from pleatsvg.errors import DrawingError, PleatError
+from tests.commandline.terminal import DRAWING, Outcome, assert_refused
 
 ROOT = b'<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="400mm" viewBox="0 0 300 400">'
 XLINKED = ROOT.replace(b"<svg ", b'<svg xmlns:xlink="http://www.w3.org/1999/xlink" ')
@@ -239,12 +240,19 @@ def test_links_are_never_opened(listener: socket.socket, tmp_path: Path) -> None
 # ------------------------------------------------------------------------------------------- size and depth
 
 
+def _bomb() -> bytes:
+    """Eighty million spaces, packed a million at a time; flushed after each, so that all but the first are packed alike."""
+    packer, block = zlib.compressobj(9, wbits=31), b" " * 2**20
+    first, other = (packer.compress(block) + packer.flush(zlib.Z_FULL_FLUSH) for _ in range(2))
+    return first + 79 * other
+
+
+BOMB = _bomb()
+
+
 def test_gzip_bomb(tmp_path: Path) -> None:
-    packer = zlib.compressobj(9, wbits=31)
-    block = b" " * 2**20
-    bomb = b"".join(packer.compress(block) for _ in range(80)) + packer.flush()
-    assert len(bomb) < 200_000
-    message = refused(saved(tmp_path, bomb))
+    assert len(BOMB) < 200_000
+    message = refused(saved(tmp_path, BOMB))
     assert f"{LARGEST_FILE // 2**20} million bytes" in message
 
 
@@ -283,7 +291,7 @@ def test_an_attribute_of_ten_megabytes(attribute: str, tmp_path: Path) -> None:
 
 
 LONG: dict[str, bytes] = {
-    "points": b'<polyline points="' + b"9 9 8 7 " * 400_000 + b'"/>',
+    "points": b'<polyline points="' + b"9 9 8 7 " * 120_000 + b'"/>',
     "transform": b'<path transform="' + b"rotate(1) " * 400_000 + b'" d="M30 30h9"/>',
     "transform in a style": b'<path style="transform:' + b"rotate(1deg) " * 200_000 + b'" d="M30 30h9"/>',
     "style": b'<path style="' + b"fill:url(a);" * 400_000 + b'" d="M30 30h9"/>',
@@ -608,12 +616,19 @@ from pathlib import Path
 import pleatsvg.api, pleatsvg.cli.pleat  # once for all that are split off below
 from pleatsvg.cli import run
 from tests.peak import peak_kilobytes
-for drawing in sys.argv[1:]:
+drawings = sys.argv[1:]
+sys.argv = ["pleatsvg", "pleat", f"{drawings[0]}.missing", "-o", f"{drawings[0]}.never"]
+try:
+    run()  # what a refusal imports is imported once, too
+except SystemExit:
+    pass
+for drawing in drawings:
     child = os.fork()
     if child:
         os.waitpid(child, 0)
         continue
     resource.setrlimit(resource.RLIMIT_CPU, (SECONDS, SECONDS))
+    resource.setrlimit(resource.RLIMIT_AS, (1500 * 2**20, 1500 * 2**20))  # so that a fault does not eat the machine
     for number in (1, 2):
         os.dup2(os.open(f"{drawing}.{number}", os.O_WRONLY | os.O_CREAT), number)
     pleat = ["--kind", "knife", "--intake", "2cm", "--lap", "left"]
@@ -634,12 +649,15 @@ for drawing in sys.argv[1:]:
 """The program, each time in a process of its own that is split off from one that has imported it: its peak of memory is
 counted from what it holds then."""
 HEAVY: dict[str, Callable[[], bytes]] = {
+    "an arc of 1e300": lambda: whole(b'<path id="seam" d="M20 20H280V380H20A1e300 1e300 0 0 1 20 20Z"/>', SLASH),
+    "a circle of 1e60": lambda: whole(b'<circle id="seam" r="1e60"/>', SLASH),
+    "a rounded page of 1e80": lambda: whole(b'<rect id="seam" width="1e80" height="1e80" rx="1e79"/>', SLASH),
     "a million nodes": lambda: whole(PIECE, b"<g/>" * 1_000_000),
     "nodes just below the limit": lambda: whole(SLASH, b"<g/>" * (MOST_TAGS - 100)),
     "entity bomb": lambda: _lol(b'<g id="&l9;"/>'),
-    "gzip bomb": lambda: gzip.compress(b" " * (70 * 2**20), 9, mtime=0),
+    "gzip bomb": lambda: BOMB,
     "sixty million bytes of words": lambda: whole(SLASH, (b"<desc>" + b"a" * 9_000_000 + b"</desc>") * 6),
-    "long path data": lambda: whole(PIECE, b'<path d="M10 10', b"L9 9 8 7" * 400_000, b'"/>'),
+    "long path data": lambda: whole(PIECE, b'<path d="M10 10', b"L9 9 8 7" * 150_000, b'"/>'),
     "three pictures": lambda: XLINKED + PICTURES["a picture"] * 3 + PIECE + END,
     "a long style sheet": lambda: whole(PIECE, b"<style>", SHEETS["many rules"], b"</style>"),
 }
@@ -656,7 +674,7 @@ def heavy(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
         [sys.executable, "-c", MEASURED.replace("SECONDS", str(SECONDS)), *map(str, made.values())],
         timeout=4 * SECONDS * len(made),  # in a slow hour; each has so many seconds of the processor
         check=True,
-        env={**os.environ, "PYTHONPATH": str(Path(pleatsvg.__file__).parents[1])},
+        env={**os.environ, "PYTHONPATH": str(Path(pleatsvg.__file__).parents[1]), "OPENBLAS_NUM_THREADS": "1"},
     )
     return made
 
@@ -670,10 +688,7 @@ def test_memory_and_one_paragraph_from_the_command_line(what: str, heavy: dict[s
     assert peak < MEGABYTES * 1024
     out, said = path.with_suffix(".svg.flat.svg"), path.with_suffix(".svg.2").read_text()
     if code:
-        assert code == 1
-        assert said.count("\n") == 1
-        assert len(said) < 700
-        assert "Traceback" not in said
+        assert_refused(Outcome(code, path.with_suffix(".svg.1").read_text(), said), DRAWING)
         assert "should not have" not in said
         assert not out.exists()
     else:

@@ -8,6 +8,7 @@ folds every file. Lengths in mm.
 from __future__ import annotations
 
 import cmath
+import html
 import itertools
 import math
 from pathlib import Path
@@ -18,6 +19,7 @@ import pytest
 import shapely
 
 from pleatsvg import fold, pleat, read, write
+from pleatsvg.api import cards, worksheet
 from pleatsvg.errors import FitError, PleatError, RequestError, SlashError
 from pleatsvg.piece.finished import FinishedPiece
 from pleatsvg.piece.measuring import measured
@@ -490,3 +492,25 @@ def test_a_spoilt_file_does_not_fold(spoilt: str, tmp_path: Path) -> None:
     except PleatError:
         return
     assert not proof.holds
+
+
+def test_what_is_printed_of_a_pleat_at_a_darts_point_says_so(tmp_path: Path) -> None:
+    """Its figures ended at "the hem", and places along the seam were told of a point that lies on none."""
+    piece = drawing(tmp_path, WAIST, SHOULDER)
+    result, out = made(tmp_path, piece, kind="knife", lap="right")
+    labels = [words.text for words in result.sheet.words if words.name == "pleat-label" and "intake" in words.text]
+    assert labels
+    assert all(label.split("intake ")[1].endswith("at the seam, nothing at the dart's point") for label in labels)
+    (proof,) = fold(out)
+    for figures in proof.pleats:
+        assert figures.point == "hem"
+        assert figures.intake.hem == pytest.approx(0, abs=1e-4)
+        assert figures.from_edge.top is not None and figures.from_edge.hem is None
+        assert all(line.from_edge.hem is None for line in figures.lines)
+    assert [figures.spacing.hem is None for figures in proof.pleats] == [False, False, True]
+    made_of, _ = cards(out)
+    assert all(card.about.endswith("at the seam, nothing at the dart's point") for card in made_of.cards)
+    assert all(card.width_words.endswith("0 mm at the point") for card in made_of.cards)
+    words = html.unescape(worksheet([out])[1].decode())
+    assert "at the seam, nothing at the dart's point" in words
+    assert "nothing at the hem" not in words

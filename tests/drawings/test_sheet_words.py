@@ -20,13 +20,14 @@ from pleatsvg import pleat, read, write
 from pleatsvg.api import fold
 from pleatsvg.batch.progress import progress_for
 from pleatsvg.geometry.segment import point_at
-from pleatsvg.marks.edge_names import flat_edges, flat_length
-from pleatsvg.marks.line_ends import LineEnd, at_line_ends
 from pleatsvg.marks.seen import seen_parts
+from pleatsvg.marks.words.edge_names import flat_edges, flat_length
+from pleatsvg.marks.words.line_ends import LineEnd, at_line_ends
 from pleatsvg.page.key_rows import lines_of
 from pleatsvg.page.measures import KEY_WIDTH, MARGIN
 from pleatsvg.pleated import PleatedPiece
 from pleatsvg.result.classes import CLASSES, key_row
+from pleatsvg.result.clear_of import chords_of
 from pleatsvg.result.lettering import LOW_CAPITALS, SIZE, Words, width_of
 from pleatsvg.result.roles import Role
 from pleatsvg.writing.result import result_bytes
@@ -267,6 +268,26 @@ def test_a_balance_line_has_a_look_and_a_name_of_its_own() -> None:
     assert drawn and {path.get("stroke") for path in drawn} == {ink.colour}
     assert "HIP" in [words.text for words in result.sheet.words if words.name == "balance-label"]
     assert "balance-line" in result.sheet.key
+
+
+@pytest.mark.parametrize(("name", "said"), [("hip", "HIP"), ("balance line yoke bottom", "YOKE BOTTOM")])
+def test_names_of_balance_lines_keep_within_the_seam(name: str, said: str, tmp_path: Path) -> None:
+    """A line drawn on over the sides had its name over the seam, a long name ran out over the cutting line."""
+    drawn = tmp_path / "yoked.svg"
+    drawn.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="760mm" height="820mm" viewBox="0 0 760 820">'
+        '<path id="seam" d="M140 60C240 190 480 190 580 60L640 260L670 740C480 780 240 780 50 740L80 260Z"/>'
+        f'<path id="{name}" d="M40 245L80 260C240 350 480 350 640 260L680 245"/></svg>',
+        encoding="utf-8",
+    )
+    result = pleat(read(drawn), kind="box", intake="5cm", face="3cm", count=5, run="fan", allowance="1cm")
+    names = [words for words in result.sheet.words if words.name == "balance-label"]
+    assert names and {words.text for words in names} == {said}
+    flat = result.flattened.unfolded
+    for outline in (*flat.seams, *flat.cuts):
+        line = shapely.LinearRing([(z.real, z.imag) for seg in outline.segments for z in chords_of(seg)[:-1]])
+        for words in names:
+            assert shapely.Polygon([(z.real, z.imag) for z in words.corners()]).distance(line) > 1
 
 
 def test_a_second_pass_keeps_words_where_they_belong(tmp_path: Path) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 import shapely
@@ -197,17 +198,15 @@ def test_placed_lines_that_run_out_over_a_side_are_told(tmp_path: Path) -> None:
         '<svg xmlns="http://www.w3.org/2000/svg" width="600mm" height="500mm" viewBox="0 0 600 500">'
         '<path id="seam" d="M100 50H400L330 450H170Z"/></svg>'
     )
-    told = {
-        run: [
-            note
-            for note in pleat(read(drawn), kind="knife", lap="left", count=6, intake="1cm", run=run).remarks
-            if "run" in note
-        ]
-        for run in ("square", "fan")
-    }
-    assert told["fan"] == []
-    (note,) = told["square"]
-    assert note.startswith("Pleats 1, 6 run out over the left side and the right side before they come to the hem")
+    asked: dict[str, Any] = {"kind": "knife", "lap": "left", "count": 6, "intake": "1cm"}
+    for fit in ({}, {"fit_waist": "28cm", "fit_length": "10cm"}):
+        told = {
+            run: [note for note in pleat(read(drawn), **asked, **fit, run=run).remarks if "run" in note]
+            for run in ("square", "fan")
+        }
+        assert told["fan"] == []
+        (note,) = told["square"]
+        assert note.startswith("Pleats 1, 6 run out over the left side and the right side before they come to the hem")
 
 
 @pytest.mark.parametrize(
@@ -225,3 +224,36 @@ def test_placed_lines_that_cross_are_refused_with_a_run_that_serves(grain: str, 
         pleat(read(drawn), **asked)
     for run in ("grain", "fan") if "grain" in serves else ("fan",):
         assert pleat(read(drawn), **asked, run=run).proof.worst < 0.01
+
+
+PEG = (
+    '<svg xmlns="http://www.w3.org/2000/svg" width="800mm" height="800mm" viewBox="0 0 800 800">'
+    '<path id="seam" d="M80 50H680L620 700H140Z"/>{}</svg>'
+)
+"""A skirt that narrows towards its hem."""
+
+ROUND: dict[str, Any] = {"kind": "knife", "lap": "left", "intake": "3cm", "ring": "left side=right side"}
+
+
+@pytest.mark.parametrize("placed", [{"count": 9}, {"at": ["1cm", "20cm"]}])
+def test_placed_lines_that_leave_a_ring_over_its_side_are_refused_with_a_run_that_serves(
+    placed: dict[str, Any], tmp_path: Path
+) -> None:
+    """All round a side is no end for a line: it was told to stop short there, and to be drawn on."""
+    drawn = tmp_path / "peg.svg"
+    drawn.write_text(PEG.format(""), encoding="utf-8")
+    for fit in ({}, {"fit_waist": "56cm", "fit_length": "18cm"}):
+        with pytest.raises(
+            PleatError, match=r'over the left side of \'peg\', .* above the hem.*run="fan".*serves here'
+        ):
+            pleat(read(drawn), **ROUND, **placed, **fit)
+        assert pleat(read(drawn), **ROUND, **placed, **fit, run="fan").worst_miss < 0.01
+
+
+def test_a_drawn_line_that_leaves_a_ring_over_its_side_is_to_be_drawn_to_the_hem(tmp_path: Path) -> None:
+    drawn = tmp_path / "peg.svg"
+    drawn.write_text(PEG.format('<path id="slash 1" d="M660 40V720"/><path id="slash 2" d="M300 40V720"/>'))
+    with pytest.raises(PleatError, match=r"'slash 1' runs out over the right side .*ends on the hem"):
+        pleat(read(drawn), **ROUND)
+    drawn.write_text(PEG.format('<path id="slash 1" d="M660 40L610 720"/><path id="slash 2" d="M300 40V720"/>'))
+    assert pleat(read(drawn), **ROUND).proof.worst < 0.01

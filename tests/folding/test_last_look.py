@@ -39,7 +39,14 @@ JOBS = {
     ),
     "narrow": (
         "straight-panel.svg",
-        {"kind": "knife", "intake": "8cm", "lap": "right", "allowance": "10mm", "cloth_width": "60cm"},
+        {
+            "kind": "knife",
+            "intake": "8cm",
+            "lap": "right",
+            "allowance": "10mm",
+            "cloth_width": "60cm",
+            "slash": ["slash lines 2", "slash lines 3"],
+        },
     ),
 }
 

@@ -83,7 +83,7 @@ def test_each_panel_s_cutting_line_is_that_of_the_panel_alone(panel: int, tmp_pa
     _, out = made(tmp_path, drawing(SQUARE, slashes(MIDDLE)), allowance="15mm", **KNIFE)
     (piece,) = foldback._read(out)
     seam, tops, hems = foldback._in_order(foldback._Ring(piece.seam), piece.creases)
-    region = foldback._region(seam, tops, hems, panel).ring
+    region = foldback._regions(seam, tops, hems, [panel])[0].ring
     buffer = shapely.Polygon(foldback._xy(region)).buffer(15, join_style="mitre", mitre_limit=5)
     cut = shapely.LinearRing(foldback._xy(piece.cut))
     line = shapely.LineString(foldback._xy(piece.creases[0 if panel == 0 else -1].ends)).buffer(22)

@@ -234,6 +234,46 @@ def test_a_sample_of_shaped_pleats_has_what_they_take_up_below(tmp_path: Path) -
     ]
 
 
+@pytest.mark.parametrize("stack", [{}, {"stack": 2}])
+def test_both_cards_of_a_shaped_pleat_tell_one_width_where_it_bends(tmp_path: Path, stack: dict[str, int]) -> None:
+    # Strongly leaning: the hidden lines of such a pleat bend up to 4 mm beside its level, which is no other intake.
+    text = '<path id="seam" d="M60,50H500V700H60Z"/><path id="hip" d="M60,200H500"/>'
+    text = f'<svg xmlns="http://www.w3.org/2000/svg" width="700mm" height="900mm" viewBox="0 0 700 900">{text}</svg>'
+    asked = {"kind": "inverted", "count": 3, "fit_waist": "32cm", "hip": "hip"}
+    _, out = fitted(tmp_path, text, intake="16cm", **asked, **stack)
+    (proof,) = fold(out)
+    assert [pleat.intake.hip for pleat in proof.pleats] == pytest.approx([160] * 3, abs=1e-4)
+    made, _ = cards(out)
+    above, below = ([card for card in made.cards if card.zone == zone] for zone in ("above", "below"))
+    for one, other in zip(above, below, strict=True):
+        assert one.numbers == other.numbers == (1, 2, 3)
+        assert (one.width_words.split(", ")[1], other.width_words) in (
+            ("4 cm at the hip", "4 cm wide"),
+            ("8 cm at the hip", "8 cm wide"),
+        )
+        assert "16 cm at the hip" in one.about
+        for card in (one, other):
+            assert card.press is None or all(
+                deep < wide + 1e-6 for deep, wide in zip(card.press, card.widths, strict=True)
+            )
+            assert card.about.endswith(f"FOLD 1.{card.layer} and its like") is bool(stack)
+
+
+def test_equal_pleats_of_a_fan_share_their_cards(tmp_path: Path) -> None:
+    """Lines that slant more are longer by half a millimetre: two cards that told the same in every word."""
+    text = '<path id="seam" d="M200,80H800L860,750H140Z"/><path id="hip" d="M182,280H818"/>'
+    text = f'<svg xmlns="http://www.w3.org/2000/svg" width="1000mm" height="850mm" viewBox="0 0 1000 850">{text}</svg>'
+    asked = {"kind": "knife", "lap": "right", "count": 14, "ends": "6cm", "run": "fan", "intake": "8cm"}
+    _, out = fitted(tmp_path, text, fit_waist="54cm", hip="hip", **asked)
+    made, data = cards(out)
+    assert [(card.zone, card.numbers) for card in made.cards] == [
+        ("above", tuple(range(1, 15))),
+        ("below", tuple(range(1, 15))),
+    ]
+    text = " ".join(" ".join(page.extract_text() for page in PdfReader(BytesIO(data)).pages).split())
+    assert "use the tabs at the hip alone" in text
+
+
 def test_a_result_that_does_not_fold_true_is_no_measure(tmp_path: Path) -> None:
     text = (GALLERY / "knife-flat.svg").read_text()
     spoilt = tmp_path / "spoilt.svg"

@@ -27,7 +27,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
     yield tmp_path_factory.mktemp("companions")
 
 
-@settings(derandomize=True, deadline=None, max_examples=14, database=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(derandomize=True, deadline=None, max_examples=10, database=None, suppress_health_check=[HealthCheck.too_slow])
 @given(piece=pieces(), wish=wishes(), start=st.integers(0, 40), beyond=st.integers(0, 40))
 def test_a_mirrored_piece_is_a_facing(folder: Path, piece: Piece, wish: Wish, start: int, beyond: int) -> None:
     source, mirrored = folder / "piece.svg", folder / "mirrored.svg"

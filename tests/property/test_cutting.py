@@ -23,7 +23,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
     yield tmp_path_factory.mktemp("cut")
 
 
-@_settings(6)
+@_settings(5)
 @given(piece=pieces(3), wish=wishes(), allowances=st.tuples(*[st.sampled_from([0, 6, 10, 15, 25, 40])] * 4))
 def test_every_cutting_line_folds_back(folder: Path, piece: Piece, wish: Wish, allowances: tuple[int, ...]) -> None:
     if not any(allowances):

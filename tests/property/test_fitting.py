@@ -18,7 +18,7 @@ from tests.referee.fitback import assert_fitted
 SETTINGS = settings(
     derandomize=True,
     deadline=None,
-    max_examples=8 * int(os.environ.get("EXAMPLES", "1")),
+    max_examples=6 * int(os.environ.get("EXAMPLES", "1")),
     database=None,
     suppress_health_check=[HealthCheck.too_slow],
 )

@@ -138,7 +138,7 @@ def left_by_editors(draw: st.DrawFn, most_chords: int = 400) -> tuple[Outline, f
     return Outline(tuple(moved[start:] + moved[:start])), far, decimals
 
 
-@_settings(16)
+@_settings(12)
 @given(case=left_by_editors())
 def test_parallels_of_what_editors_leave(case: tuple[Outline, float, int | None]) -> None:
     outline, far, decimals = case

@@ -18,7 +18,7 @@ from pleatsvg.errors import FitError, SlashError
 from tests.referee import foldback
 
 TIMES = int(os.environ.get("EXAMPLES", "1"))
-SETTINGS = settings(derandomize=True, deadline=None, max_examples=20 * TIMES, database=None)
+SETTINGS = settings(derandomize=True, deadline=None, max_examples=14 * TIMES, database=None)
 
 
 class Bodice(NamedTuple):

@@ -18,7 +18,7 @@ from pleatsvg.plan.cloth import cloth_for
 from pleatsvg.plan.planned import Plan
 from pleatsvg.plan.solve import answered, completed
 
-SETTINGS = settings(derandomize=True, deadline=None, max_examples=60, database=None)
+SETTINGS = settings(derandomize=True, deadline=None, max_examples=40, database=None)
 KNOWN = ("finished", "count", "spacing", "intake", "flat")
 ENOUGH = (
     ("finished", "count", "intake"),

@@ -167,7 +167,7 @@ def _made(folder: Path, text: str, wish: Wish, name: str = "flat.svg") -> tuple[
 # ---------------------------------------------------------------------------------------------- what always holds
 
 
-@_settings(24)
+@_settings(16)
 @given(piece=pieces(), wish=wishes())
 def test_every_result_folds_back(folder: Path, piece: Piece, wish: Wish) -> None:
     """Within 0.01 mm, area kept region by region, strips whole, and the intakes are those asked for."""
@@ -186,7 +186,7 @@ def _outline_points(piece: Piece, per_edge: int = 400) -> Any:
     return np.concatenate([_cubic_at(edge, t) for edge in piece.edges])
 
 
-@_settings(12)
+@_settings(8)
 @given(piece=pieces(), wish=wishes())
 def test_a_mirrored_drawing_gives_the_mirrored_result(folder: Path, piece: Piece, wish: Wish) -> None:
     """Left and right change places, in the laps and in the numbers."""
@@ -198,7 +198,7 @@ def test_a_mirrored_drawing_gives_the_mirrored_result(folder: Path, piece: Piece
     _assert_alike(sheet_of(out), _renamed(sheet_of(other), numbers=True), over=True)
 
 
-@_settings(12)
+@_settings(8)
 @given(piece=pieces(), wish=wishes(), degrees=_between(-20, 20))
 def test_a_turned_drawing_gives_the_turned_result(folder: Path, piece: Piece, wish: Wish, degrees: float) -> None:
     """While the lines stay upright nothing is renamed; the finished line turns along."""
@@ -221,7 +221,7 @@ TURNS = {
 
 
 @pytest.mark.parametrize(("turn", "laps", "ends", "numbers"), TURNS.values(), ids=TURNS.keys())
-@_settings(10)
+@_settings(7)
 @given(piece=pieces(), wish=wishes())
 def test_a_drawing_turned_square(
     folder: Path, turn: complex, laps: dict[str, str], ends: bool, numbers: bool, piece: Piece, wish: Wish
@@ -271,7 +271,7 @@ def _assert_same_points(one: Any, other: Any) -> None:
     assert apart.min(axis=1).max() < ALIKE_MM
 
 
-@_settings(12)
+@_settings(8)
 @given(data=st.data(), piece=pieces(), wish=wishes())
 def test_the_order_of_lines_in_the_file_does_not_matter(
     folder: Path, data: st.DataObject, piece: Piece, wish: Wish
@@ -285,7 +285,7 @@ def test_the_order_of_lines_in_the_file_does_not_matter(
     assert [(fact.number, fact.name) for fact in facts] == [(k + 1, f"slash {k}") for k in range(len(piece.lines))]
 
 
-@_settings(12)
+@_settings(8)
 @given(piece=pieces(), wish=wishes())
 def test_same_input_same_bytes_out(folder: Path, piece: Piece, wish: Wish) -> None:
     """Also when the same drawing, read once, was pleated in another way in between."""
@@ -300,7 +300,7 @@ def test_same_input_same_bytes_out(folder: Path, piece: Piece, wish: Wish) -> No
 # ---------------------------------------------------------------------------------------------- what fits
 
 
-@_settings(40)
+@_settings(28)
 @given(piece=pieces(most=1), lap=st.sampled_from(["left", "right"]), hinged=st.booleans(), armhole=st.booleans())
 def test_what_fits_is_taken_and_what_does_not_is_refused(
     folder: Path, piece: Piece, lap: str, hinged: bool, armhole: bool

@@ -184,7 +184,10 @@ def parallel(points: Points, far: Reals) -> Points:
         kite = _kite(points[k], before, after, float(far[k - 1]), float(far[k]))
         if kite is not None:
             areas.append(shapely.Polygon(foldback._xy(kite)))
-    whole = shapely.union_all(shapely.make_valid(areas), grid_size=1e-7)
+    every = np.array(areas)
+    spoilt = ~shapely.is_valid(every)
+    every[spoilt] = shapely.make_valid(every[spoilt])
+    whole = shapely.union_all(every, grid_size=1e-7)
     parts = [part for part in shapely.get_parts(whole) if part.geom_type == "Polygon"]
     xy = shapely.get_coordinates(max(parts, key=lambda part: part.area).exterior)[:-1]
     return np.asarray(xy[:, 0] + 1j * xy[:, 1])

@@ -27,7 +27,6 @@ from tests.referee.foldback import (
     Points,
     _Edges,
     _Ring,
-    _sampled,
     _spots,
     _xy,
     by_class,
@@ -200,41 +199,41 @@ def _clockwise(ring: _Ring) -> bool:
     return float(np.sum((np.conj(ring.points) * np.roll(ring.points, -1)).imag)) > 0
 
 
-def _leaves(ring: _Ring, bend: complex, end: complex) -> complex:
-    # Where a line from its bend first leaves a ring; its drawn end where it runs along the ring or ends on it.
-    way = (end - bend) / abs(end - bend)
-    ray = shapely.LineString(_xy(np.array([bend + 1e-4 * way, end + 30.0 * way])))
-    spots = [complex(x, y) for x, y in shapely.get_coordinates(shapely.intersection(ray, ring.line))]
-    middle = (bend + end) / 2
-    if not spots or shapely.dwithin(ring.line, shapely.Point(middle.real, middle.imag), LIMIT_MM):
-        return end
-    return min(spots, key=lambda z: abs(z - bend))
+def _leaves(ring: _Ring, bends: Points, ends: Points) -> Points:
+    # Where each line from its bend first leaves a ring; its drawn end where it runs along the ring or ends on it.
+    ways = (ends - bends) / np.abs(ends - bends)
+    rays = shapely.linestrings(_xy(np.stack([bends + 1e-4 * ways, ends + 30.0 * ways], axis=1)).reshape(-1, 2, 2))
+    crossed = shapely.intersects(ring.line, rays)  # it is prepared, so that most rays need be cut with none of it
+    along = shapely.dwithin(ring.line, shapely.points(_xy((bends + ends) / 2)), LIMIT_MM)
+    left = ends.copy()
+    for k in np.flatnonzero(crossed & ~along):
+        xy = shapely.get_coordinates(shapely.intersection(rays[k], ring.line))
+        spots = xy[:, 0] + 1j * xy[:, 1]
+        left[k] = spots[np.argmin(np.abs(spots - bends[k]))]
+    return left
 
 
 def _walked(seam: _Ring, creases: Sequence[_Line], level: Points) -> tuple[_Ring, tuple[complex, complex]]:
     # The seam walked so that the tops of the creases ascend, and the ends of the hip level before and after them.
+    left = [_leaves(seam, *_bends_and_ends(creases, zone)) for zone in ZONES]
     for ring in (seam, seam.turned()):
-        for sides in ((level[0], level[-1]), (level[-1], level[0])):
-            begin = float(ring.places(np.array([sides[0]]))[0])
-            tops = ring.places(np.array([_leaves(ring, line.bend, line.top) for line in creases]))
-            hems = ring.places(np.array([_leaves(ring, line.bend, line.hem) for line in creases]))
-            end = float(ring.places(np.array([sides[1]]))[0])
+        tops, hems, (first, last) = (ring.places(spots) for spots in (*left, level[[0, -1]]))
+        for sides, begin, end in (((level[0], level[-1]), first, last), ((level[-1], level[0]), last, first)):
             row = [(place - begin) % ring.length for place in (*tops, end, *hems[::-1])]
             if all(b - a > -0.02 for a, b in pairwise(row)):
                 return ring, (complex(sides[0]), complex(sides[1]))
     raise AssertionError("the creases do not stand in a row between the ends of the hip level")
 
 
+def _bends_and_ends(creases: Sequence[_Line], zone: str) -> tuple[Points, Points]:
+    return np.array([line.bend for line in creases]), np.array([line.part(zone)[0] for line in creases])
+
+
 def _runs(ring: _Ring, creases: Sequence[_Line], sides: tuple[complex, complex], zone: str) -> list[Points]:
     # The edge of every layer in a zone, as the ring is walked.
-    spots = [_leaves(ring, line.bend, line.part(zone)[0]) for line in creases]
-    row = [sides[0], *spots, sides[1]]
-    places = ring.places(np.array(row))
-    runs = []
-    for a, b in pairwise(places):
-        start, end = (a, b) if zone == "above" else (b, a)
-        runs.append(ring.run(float(start), float(end)))
-    return runs
+    spots = _leaves(ring, *_bends_and_ends(creases, zone))
+    places = ring.places(np.array([sides[0], *spots, sides[1]]))
+    return ring.runs([(a, b) if zone == "above" else (b, a) for a, b in pairwise(places)])
 
 
 def _runs_of_cut(
@@ -245,7 +244,8 @@ def _runs_of_cut(
     for side in sides:
         way = level[0] - level[1] if abs(side - level[0]) < abs(side - level[-1]) else level[-1] - level[-2]
         way /= abs(way)
-        out.append(_leaves(cut, complex(side - way), complex(side + 60.0 * way)))
+        (spot,) = _leaves(cut, np.array([side - way]), np.array([side + 60.0 * way]))
+        out.append(complex(spot))
     runs = _runs(cut, creases, (out[0], out[1]), zone)
     # Fold lines that meet before they reach the cutting line leave nothing of the layer between them.
     return [run if np.abs(np.diff(run)).sum() < 0.5 * cut.length else run[:1] for run in runs]
@@ -265,14 +265,11 @@ def _whole(
 
 def _bare(runs: Sequence[Points], motions: Sequence[Motion], finished: _Ring, zone: str) -> float:
     # How far what is to be covered, between the two ends of the hip level as folded, lies from the nearest edge.
-    folded = [motion.of(_sampled(run, closed=False)) for run, motion in zip(runs, motions, strict=True)]
+    folded = [motion.of(run) for run, motion in zip(runs, motions, strict=True)]
     ends = (folded[0][0], folded[-1][-1]) if zone == "above" else (folded[-1][0], folded[0][-1])
-    edges = _Edges(*[np.concatenate([points, points[::-1]]) for points in folded])
-    found = []
-    for ring in (finished, finished.turned()):
-        start, end = ring.places(np.array(ends))
-        found.append(float(edges.distance(_spots(ring.run(float(start), float(end)), closed=False)).max()))
-    return min(found)
+    edges = _Edges(*folded, closed=False)
+    start, end = finished.places(np.array(ends))
+    return min([float(edges.distance(way).max()) for way in finished.spots([(start, end), (end, start)])])
 
 
 def _off(run: Points, motion: Motion, finished: _Edges, free: Sequence[Points], edge: Points | None) -> float:
@@ -303,7 +300,7 @@ def _balance(
         if edge is not None and rows:
             top, hem = motions[zone][0 if _on_first(creases, edge) else -1].of(edge)
             rows += [top + ((hem - top) / abs(hem - top)) ** 2 * np.conj(row - top) for row in rows]
-        there[zone] = _Edges(*[np.concatenate([row, row[::-1]]) for row in rows]) if rows else None
+        there[zone] = _Edges(*rows, closed=False) if rows else None
     spots = [sides[0], *[line.bend for line in creases], sides[1]]
     sign = 1.0 if ((creases[0].top - spots[0]) / (spots[-1] - spots[0])).imag < 0 else -1.0
     starts, ways = np.array(spots[:-1]), np.diff(spots)

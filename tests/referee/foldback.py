@@ -54,6 +54,8 @@ EMPTY_MM2 = 0.01
 """A region smaller than this holds no cloth (two creases coincide), mm2."""
 STRAIGHT_MM = 1e-5
 """A crease strays from its chord by no more than this, mm."""
+ON_OUTLINE_MM = 1e-5
+"""A spot this near to an outline lies on it as far as it is written, outside or not, mm."""
 AREA_PER_LIMIT_MM = 100.0
 """Areas are held to limit x this: the error that 100 mm of edge out by the limit makes, mm."""
 
@@ -271,12 +273,13 @@ def _subpaths(data: str) -> tuple[tuple[Points, bool], ...]:
     tokens: list[str] = []
     at = 0
     data = data.rstrip()
-    while at < len(data):
-        match = _TOKEN.match(data, at)
-        if match is None:
-            raise CannotFoldError(f"path data is not readable at {data[at : at + 20]!r}")
+    for match in _TOKEN.finditer(data):
+        if match.start() != at:
+            break
         tokens.append(match.group(1) or match.group(2))
         at = match.end()
+    if at < len(data):
+        raise CannotFoldError(f"path data is not readable at {data[at : at + 20]!r}")
     subpaths: list[tuple[Points, bool]] = []
     parts: list[Points] = []
     command = ""
@@ -290,11 +293,11 @@ def _subpaths(data: str) -> tuple[tuple[Points, bool], ...]:
     def take(count: int) -> list[complex]:
         nonlocal index
         taken = tokens[index : index + 2 * count]
-        if len(taken) < 2 * count or any(token.isalpha() for token in taken):
+        if len(taken) < 2 * count or any(map(str.isalpha, taken)):
             raise CannotFoldError(f"path command {command} lacks numbers")
         index += 2 * count
-        values = [float(token) for token in taken]
-        return [complex(x, y) for x, y in zip(values[::2], values[1::2], strict=True)]
+        values = list(map(float, taken))
+        return list(map(complex, values[::2], values[1::2]))
 
     while index < len(tokens):
         if tokens[index].isalpha():
@@ -431,10 +434,9 @@ def _straight_line(element: Any, role: str, seam: _Ring) -> _Line:
 
 def _read_piece(group: Any) -> _Piece:
     every: dict[str, list[Any]] = {}
-    for element in group.iter():
-        if _local(element) == "path":
-            for name in _classes(element):
-                every.setdefault(name, []).append(element)
+    for element in group.iter("{*}path"):
+        for name in _classes(element):
+            every.setdefault(name, []).append(element)
     last = max((_pass_of(element) for name in _OF_PLEATS for element in every.get(name, [])), default=1)
     found = {
         name: [element for element in elements if name not in _OF_PASSES or _pass_of(element) == last]
@@ -641,8 +643,8 @@ def _read(path: Path | str) -> list[_Piece]:
     _check_root(root)
     groups = [
         element
-        for element in root.iter()
-        if _local(element) == "g" and "piece" in _classes(element) and element.get("data-piece") is not None
+        for element in root.iter("{*}g")
+        if "piece" in _classes(element) and element.get("data-piece") is not None
     ]
     if not groups:
         raise CannotFoldError("no piece in the file")
@@ -697,9 +699,21 @@ class _Ring:
     def _edges(self) -> _Edges:
         return _Edges(self.points)
 
+    @cached_property
+    def _corners(self) -> Reals:
+        """The places of its corners, twice round."""
+        steps = np.roll(self.points, -1) - self.points
+        places = self._at[:-1][: len(steps)][np.abs(np.angle(steps / np.roll(steps, 1))) > CORNER]
+        return np.concatenate([places, places + self.length])
+
     def turned(self) -> _Ring:
         """The same ring walked the other way."""
         return _Ring(self.points[::-1])
+
+    def backward(self, places: Reals) -> Reals:
+        """The same places on the ring walked the other way, which begins at its last point."""
+        there: Reals = (self._at[len(self.points) - 1] - places) % self.length
+        return there
 
     def distance(self, points: Points) -> Reals:
         """Distance of each point from the ring, mm."""
@@ -707,56 +721,104 @@ class _Ring:
 
     def places(self, points: Points) -> Reals:
         """The place on the ring nearest to each point, mm from its start."""
-        located = shapely.line_locate_point(self.line, shapely.points(_xy(points)))
-        return np.asarray(located, dtype=np.float64) % self.length
+        _, edge, share = self._edges.nearest(points)
+        starts = self._at[edge]
+        places: Reals = (starts + share * (self._at[edge + 1] - starts)) % self.length
+        return places
 
     def gap(self, start: float, end: float) -> float:
         """The way from one place forward to another, mm; just short of a whole round counts as nothing."""
         way = (end - start) % self.length
         return 0.0 if way > self.length - TIE_MM else way
 
+    def at(self, places: Reals) -> Points:
+        """The points at places between 0 and twice the length, mm."""
+        points: Points = np.interp(places, self._at, self._walk.real) + 1j * np.interp(
+            places, self._at, self._walk.imag
+        )
+        return points
+
     def run(self, start: float, end: float) -> Points:
         """The ring from one place forward to another, mm."""
-        way = self.gap(start, end)
-        places = np.array([start, start + way])
-        x, y = (np.interp(places, self._at, part) for part in (self._walk.real, self._walk.imag))
-        inside = (self._at > start + 1e-9) & (self._at < start + way - 1e-9)
-        return np.concatenate([[complex(x[0], y[0])], self._walk[inside], [complex(x[1], y[1])]])
+        return self.runs([(start, end)])[0]
+
+    def runs(self, spans: Sequence[tuple[float, float]]) -> list[Points]:
+        """The ring from one place forward to another, for each pair of places, mm."""
+        starts = np.array([start for start, _ in spans])
+        ends = starts + [self.gap(start, end) for start, end in spans]
+        first = np.searchsorted(self._at, starts + 1e-9, side="right")
+        after = np.searchsorted(self._at, ends - 1e-9, side="left")
+        bounds = self.at(np.array([starts, ends]))
+        return [
+            np.concatenate([bounds[:1, k], self._walk[first[k] : after[k]], bounds[1:, k]]) for k in range(len(spans))
+        ]
+
+    def spots(self, spans: Sequence[tuple[float, float]]) -> list[Points]:
+        """What `_spots` gives of each of these runs."""
+        every = []
+        for start, end in spans:
+            last = start + self.gap(start, end)
+            low, high = np.searchsorted(self._corners, (start + 1e-9, last - 1e-9))
+            places = np.concatenate([np.arange(start, last, STEP_MM), self._corners[low:high], [last]])
+            every.append(places)
+        bounds = np.cumsum([len(places) for places in every])[:-1]
+        return np.split(self.at(np.concatenate(every)), bounds)
 
 
 class _Edges:
-    """The straight edges of closed polylines, ready for asking how far points are from them."""
+    """The straight edges of closed polylines, or of open ones, ready for asking how far points are from them."""
 
-    def __init__(self, *rings: Points) -> None:
-        self._starts = np.concatenate(rings)
-        ends = np.concatenate([np.roll(ring, -1) for ring in rings])
+    def __init__(self, *rings: Points, closed: bool = True) -> None:
+        self._starts = np.concatenate(rings if closed else [line[:-1] for line in rings])
+        ends = np.concatenate([np.roll(ring, -1) if closed else ring[1:] for ring in rings])
         self._steps: Points = ends - self._starts
         self._squares = np.maximum(np.abs(self._steps) ** 2, 1e-300)
         # In the tree stand boxes, each wider than its edge by NEAR_MM all round, as lines from corner to corner.
         low = _low(self._starts, ends, np.minimum) - NEAR_MM * (1 + 1j)
         high = _low(self._starts, ends, np.maximum) + NEAR_MM * (1 + 1j)
         self._tree = shapely.STRtree(shapely.linestrings(np.stack([_xy(low), _xy(high)], axis=1)))
-        self._lines: Any = None
         self._ends = ends
 
     def distance(self, points: Points) -> Reals:
         """Distance of each point from the nearest edge, mm."""
+        return self._near(points)[0]
+
+    def nearest(self, points: Points) -> tuple[Reals, npt.NDArray[np.int64], Reals]:
+        """For each point its distance from the nearest edge, mm, the number of that edge and the share walked on it."""
+        distances, spot, edge, off = self._near(points)
+        number = np.full(len(points), len(self._starts))
+        closest = off <= distances[spot] + 1e-9
+        np.minimum.at(number, spot[closest], edge[closest])  # of two that meet in a corner the first
+        rest = number == len(self._starts)
+        if rest.any():
+            number[rest] = self._all.query_nearest(shapely.points(_xy(points[rest])), all_matches=False)[1]
+        return distances, number, self._share(points, number)
+
+    def _near(self, points: Points) -> tuple[Reals, npt.NDArray[np.int64], npt.NDArray[np.int64], Reals]:
+        # The distance of each point, and the pairs of a point and an edge near it with their distances.
+        nothing = np.zeros(0, dtype=np.int64)
         if not len(points):
-            return np.zeros(0)
+            return np.zeros(0), nothing, nothing, np.zeros(0)
         spots = shapely.points(_xy(points))
         distances = np.full(len(points), np.inf)
         # Most points are next to an edge, which then is among those in whose boxes they lie.
         spot, edge = self._tree.query(spots)
-        off, step = points[spot] - self._starts[edge], self._steps[edge]
-        share = np.clip((off * np.conj(step)).real / self._squares[edge], 0.0, 1.0)
-        np.minimum.at(distances, spot, np.abs(off - share * step))
+        near = points[spot]
+        off = np.abs(near - self._starts[edge] - self._share(near, edge) * self._steps[edge])
+        np.minimum.at(distances, spot, off)
         rest = distances > NEAR_MM
         if rest.any():
-            if self._lines is None:
-                pairs = np.stack([_xy(self._starts), _xy(self._ends)], axis=1)
-                self._lines = shapely.STRtree(shapely.linestrings(pairs))
-            _, distances[rest] = self._lines.query_nearest(spots[rest], return_distance=True, all_matches=False)
-        return distances
+            _, distances[rest] = self._all.query_nearest(spots[rest], return_distance=True, all_matches=False)
+        return distances, spot, edge, off
+
+    def _share(self, points: Points, edge: npt.NDArray[np.int64]) -> Reals:
+        along = ((points - self._starts[edge]) * np.conj(self._steps[edge])).real / self._squares[edge]
+        return np.clip(along, 0.0, 1.0)
+
+    @cached_property
+    def _all(self) -> Any:
+        # The edges themselves, for what lies far from all of them.
+        return shapely.STRtree(shapely.linestrings(np.stack([_xy(self._starts), _xy(self._ends)], axis=1)))
 
 
 def _low(starts: Points, ends: Points, choose: Any) -> Points:
@@ -774,11 +836,24 @@ def _signed_area(points: Points) -> float:
 
 def _polygon(points: Points) -> Any:
     """A shapely area, mm; a ring that crosses itself keeps what an even-odd count leaves of it."""
-    polygon = shapely.Polygon(_xy(points))
-    if polygon.is_valid:
-        return polygon
-    parts = shapely.get_parts(shapely.get_parts(shapely.make_valid(polygon)))
-    return shapely.MultiPolygon([part for part in parts if part.geom_type == "Polygon"])
+    return _polygons([points])[0]
+
+
+_NOTHING = shapely.Polygon()
+
+
+def _polygons(rings: Sequence[Points]) -> Any:
+    """The area within each of many rings as `_polygon` gives it, in one array; a ring that has collapsed holds nothing."""
+    areas = np.full(len(rings), _NOTHING)
+    whole = [k for k, ring in enumerate(rings) if len(ring) >= 3]
+    if whole:
+        number = np.repeat(np.arange(len(whole)), [len(rings[k]) for k in whole])
+        around = shapely.linearrings(_xy(np.concatenate([rings[k] for k in whole])), indices=number)
+        areas[whole] = shapely.polygons(around)
+    for k in np.flatnonzero(~shapely.is_valid(areas)):
+        parts = shapely.get_parts(shapely.get_parts(shapely.make_valid(areas[k])))
+        areas[k] = shapely.MultiPolygon([part for part in parts if part.geom_type == "Polygon"])
+    return areas
 
 
 def _area(points: Points) -> float:
@@ -821,22 +896,31 @@ class _Region:
     """Flat cloth between two creases: its raw edges, walked in the direction of the seam, mm."""
 
     runs: tuple[Points, ...]
+    spans: tuple[tuple[float, float], ...]
+    """From which place on the seam to which each raw edge runs; none where there is no crease."""
 
     @property
     def ring(self) -> Points:
         return np.concatenate(self.runs)
 
 
-def _region(ring: _Ring, tops: Reals, hems: Reals, number: int) -> _Region:
-    """One part of a ring cut by chords, whose ends come along it as tops forward, then hems backward."""
+def _spans(tops: Reals, hems: Reals, number: int) -> tuple[tuple[float, float], ...]:
+    """The raw edges of one part of a ring cut by chords, whose ends come along it as tops forward, then hems backward."""
     count = len(tops)
-    if not count:
-        return _Region((ring.points,))
     if number == 0:
-        return _Region((ring.run(hems[0], tops[0]),))
+        return ((hems[0], tops[0]),)
     if number == count:
-        return _Region((ring.run(tops[-1], hems[-1]),))
-    return _Region((ring.run(tops[number - 1], tops[number]), ring.run(hems[number], hems[number - 1])))
+        return ((tops[-1], hems[-1]),)
+    return (tops[number - 1], tops[number]), (hems[number], hems[number - 1])
+
+
+def _regions(ring: _Ring, tops: Reals, hems: Reals, numbers: Sequence[int]) -> list[_Region]:
+    """The parts of these numbers, each as `_spans` has it."""
+    if not len(tops):
+        return [_Region((ring.points,), ()) for _ in numbers]
+    spans = [_spans(tops, hems, number) for number in numbers]
+    runs = iter(ring.runs([span for own in spans for span in own]))
+    return [_Region(tuple([next(runs) for _ in own]), own) for own in spans]
 
 
 def _in_order(seam: _Ring, creases: Sequence[_Line]) -> tuple[_Ring, Reals, Reals]:
@@ -974,13 +1058,16 @@ def _fold(half: _Piece) -> Proof:
     if (_signed_area(finished.points) > 0) != (_signed_area(seam.points) > 0):
         finished = finished.turned()
     flat_area = abs(_signed_area(seam.points))
-    regions = [_region(seam, tops, hems, number) for number in range(len(creases) + 1)]
+    regions = _regions(seam, tops, hems, range(len(creases) + 1))
+    flat = _polygons([region.ring for region in regions])
     motions = _laid_on(creases, home)
     names = _region_names(creases)
 
     _see_creases(worst, seam, creases)
-    areas = [_area(region.ring) for region in regions]
-    held = [_is_held(region, piece.free) for region in regions]
+    areas = shapely.area(flat).tolist()
+    free = shapely.MultiLineString([_xy(points) for points in piece.free if len(points) > 1])
+    shapely.prepare(free)
+    held = [_is_held(region, free) for region in regions]
     _see_areas(
         worst,
         [area for area, whole in zip(areas, held, strict=True) if whole],
@@ -993,34 +1080,17 @@ def _fold(half: _Piece) -> Proof:
 
     cloth = [number for number, area in enumerate(areas) if area > EMPTY_MM2]
     raw_runs = []
-    folded = []
-    outline = _polygon(finished.points)
-    shapely.prepare(outline)
-    raw: list[Points] = []
-    rings: list[Points] = []
+    raw: list[tuple[float, float]] = []
     on_raw: list[int] = []
     for number in cloth:
-        region, motion = regions[number], motions[number]
-        runs = [run for run in region.runs if np.abs(np.diff(run)).sum() > TIE_MM]
-        raw_runs.append(len(runs))
-        raw += [_spots(run, closed=not creases) for run in runs]
+        runs = [span for span in regions[number].spans if seam.gap(*span) > TIE_MM]
+        raw_runs.append(len(runs) if creases else 1)
+        raw += runs
         on_raw += [number] * len(runs)
-        folded.append(motion.of(region.ring))
-        rings.append(_spots(region.ring, closed=True))
-    words = [f"{name}, flat" for name in names]
-    if raw:
-        flat, owners, moved = _folded_spots(raw, on_raw, motions)
-        if piece.free:  # what is drawn to leave the outline is held against nothing but itself
-            free = shapely.MultiLineString([_xy(points) for points in piece.free if len(points) > 1])
-            held_to = shapely.distance(free, shapely.points(_xy(flat))) > CRACK_MM
-            flat, owners, moved = flat[held_to], owners[held_to], moved[held_to]
-        worst.see_all("raw_edge_mm", finished.distance(moved), flat, owners, words)
-    if rings:
-        flat, owners, moved = _folded_spots(rings, cloth, motions)
-        out = ~np.asarray(shapely.contains_xy(outline, moved.real, moved.imag))
-        worst.see_all("poke_out_mm", finished.distance(moved[out]), flat[out], owners[out], words)
-    _see_silhouette(worst, folded, finished)
-    faults = _see_landings(worst, piece, regions, motions)
+    spots = seam.spots(raw) if creases else [_spots(seam.points, closed=True)]
+    _see_edges(worst, piece, finished, motions, (spots, on_raw if creases else [0]), free)
+    _see_silhouette(worst, _polygons([motions[number].of(regions[number].ring) for number in cloth]), finished)
+    faults = _see_landings(worst, piece, flat, motions)
     faults += _lap_faults(half.creases, motions[home:], half.fold_edge is not None)
     return Proof(
         piece=piece.name,
@@ -1035,6 +1105,56 @@ def _fold(half: _Piece) -> Proof:
     )
 
 
+def _see_edges(
+    worst: _Worst,
+    piece: _Piece,
+    finished: _Ring,
+    motions: Sequence[Motion],
+    raw: tuple[Sequence[Points], Sequence[int]],
+    free: Any,
+) -> None:
+    """Fold spots on all raw edges, and every crease, and hold them against the finished outline.
+
+    A region is bounded by its raw edges and its creases: where none of these leaves the outline, no cloth does.
+    """
+    words = [f"{name}, flat" for name in _region_names(piece.creases)]
+    flat, owners, moved = _folded_spots(*raw, motions)
+    off = finished.distance(moved)
+    held_to = np.ones(len(flat), dtype=bool)
+    if not free.is_empty:  # what is drawn to leave the outline is held against nothing but itself
+        held_to = ~shapely.dwithin(free, shapely.points(_xy(flat)), CRACK_MM)
+    worst.see_all("raw_edge_mm", off[held_to], flat[held_to], owners[held_to], words)
+    outline = _polygon(finished.points)
+    shapely.prepare(outline)
+    # Of what lies on the outline it makes no difference on which side of it.
+    out = off <= ON_OUTLINE_MM
+    out[~out] = ~shapely.contains_xy(outline, *_xy(moved[~out]).T)
+    worst.see_all("poke_out_mm", off[out], flat[out], owners[out], words)
+    ends = [motion.of(crease.ends) for crease, motion in zip(piece.creases, motions[1:], strict=True)]
+    spots, on = _strayed(outline, ends)
+    back = [motions[number + 1].inverse().of(one) for number, one in zip(on, spots, strict=True)]
+    for number, there, here in zip(on, spots, back, strict=True):
+        worst.see("poke_out_mm", finished.distance(there), here, words[number])
+
+
+def _strayed(area: Any, lines: Sequence[Points]) -> tuple[list[Points], list[int]]:
+    """Spots outside an area, along each of those straight lines that lie not all within it, and the numbers of these."""
+    if not lines:
+        return [], []
+    within = [_inner(line) for line in lines]
+    strayed = np.flatnonzero(~shapely.covers(area, shapely.linestrings(np.array([_xy(line) for line in within]))))
+    spots = [_sampled(lines[number], closed=False)[1:-1] for number in strayed]
+    spots = [points[~shapely.contains_xy(area, points.real, points.imag)] for points in spots]
+    return spots, [int(number) for number in strayed]
+
+
+def _inner(line: Points) -> Points:
+    """A straight line but for a hair at its ends, which lie on an outline as nearly as they are written."""
+    way = (line[1] - line[0]) / abs(line[1] - line[0])
+    hair = min(LIMIT_MM, abs(line[1] - line[0]) / 4)
+    return np.array([line[0] + hair * way, line[1] - hair * way])
+
+
 def _folded_spots(
     flat: Sequence[Points], numbers: Sequence[int], motions: Sequence[Motion]
 ) -> tuple[Points, npt.NDArray[np.int64], Points]:
@@ -1044,14 +1164,12 @@ def _folded_spots(
     return np.concatenate(flat), owners, np.concatenate(moved)
 
 
-def _is_held(region: _Region, free: Sequence[Points]) -> bool:
+def _is_held(region: _Region, free: Any) -> bool:
     """Whether the finished outline bounds a region, so that its area can be told from it: none of its edges is free."""
-    lines = shapely.MultiLineString([_xy(points) for points in free if len(points) > 1])
-    for run in region.runs if free else ():
-        middles = (run[1:] + run[:-1])[np.abs(np.diff(run)) > TIE_MM] / 2
-        if len(middles) and (shapely.distance(lines, shapely.points(_xy(middles))) < CRACK_MM).any():
-            return False
-    return True
+    if free.is_empty:
+        return True
+    middles = [(run[1:] + run[:-1])[np.abs(np.diff(run)) > TIE_MM] / 2 for run in region.runs]
+    return not shapely.dwithin(free, shapely.points(_xy(np.concatenate(middles))), CRACK_MM).any()
 
 
 def _laid_on(creases: Sequence[_Line], home: int) -> list[Motion]:
@@ -1076,11 +1194,8 @@ def _see_creases(worst: _Worst, seam: _Ring, creases: Sequence[_Line]) -> None:
     words = [crease.words for crease in creases]
     ends = np.concatenate([crease.ends for crease in creases])
     worst.see_all("crease_end_mm", seam.distance(ends), ends, np.repeat(np.arange(len(creases)), 2), words)
-    within = [_sampled(crease.ends, closed=False)[1:-1] for crease in creases]
-    along = np.concatenate(within)
-    owners = np.repeat(np.arange(len(creases)), [len(points) for points in within])
-    out = ~np.asarray(shapely.contains_xy(flat, along.real, along.imag))
-    worst.see_all("crease_outside_mm", seam.distance(along[out]), along[out], owners[out], words)
+    for out, number in zip(*_strayed(flat, [crease.ends for crease in creases]), strict=True):
+        worst.see("crease_outside_mm", seam.distance(out), out, words[number])
 
 
 def _finished_areas(finished: _Ring, creases: Sequence[_Line], motions: Sequence[Motion]) -> list[float]:
@@ -1089,13 +1204,19 @@ def _finished_areas(finished: _Ring, creases: Sequence[_Line], motions: Sequence
     The part is walked along the finished outline from crease end to crease end, forward for cloth that lies
     right side up and backward for cloth turned over.
     """
-    pairs = list(zip(creases, motions[1:], strict=True))
-    moved = np.array([motion.of(crease.ends) for crease, motion in pairs]).reshape(-1, 2)
-    areas = []
-    walks = {False: finished, True: finished.turned()}
-    places = {over: (ring.places(moved[:, 0]), ring.places(moved[:, 1])) for over, ring in walks.items()}
-    for number, motion in enumerate(motions):
-        areas.append(_area(_region(walks[motion.over], *places[motion.over], number).ring))
+    moved = np.array([motion.of(crease.ends) for crease, motion in zip(creases, motions[1:], strict=True)]).reshape(
+        -1, 2
+    )
+    rings = {}
+    tops, hems = finished.places(moved[:, 0]), finished.places(moved[:, 1])
+    for over in (False, True):
+        numbers = [number for number, motion in enumerate(motions) if motion.over == over]
+        if over:
+            tops, hems = finished.backward(tops), finished.backward(hems)
+            finished = finished.turned()
+        parts = _regions(finished, tops, hems, numbers)
+        rings |= {number: part.ring for number, part in zip(numbers, parts, strict=True)}
+    areas: list[float] = shapely.area(_polygons([rings[number] for number in range(len(motions))])).tolist()
     return areas
 
 
@@ -1117,9 +1238,9 @@ def _rings_of(area: Any) -> Iterator[Points]:
                 yield xy[:, 0] + 1j * xy[:, 1]
 
 
-def _see_silhouette(worst: _Worst, folded: Sequence[Points], finished: _Ring) -> None:
+def _see_silhouette(worst: _Worst, folded: Any, finished: _Ring) -> None:
     """Compare the edge of all folded layers together with the finished outline, both ways."""
-    together = shapely.union_all([_polygon(ring) for ring in folded])
+    together = shapely.union_all(folded)
     rings = list(_rings_of(together))
     edge = np.concatenate([_spots(ring, closed=True) for ring in rings])
     distances = finished.distance(edge)
@@ -1145,44 +1266,42 @@ def _landing_pairs(piece: _Piece) -> Iterator[tuple[_Line, int, _Line]]:
                 yield landing, index, crease
 
 
-def _see_landings(worst: _Worst, piece: _Piece, regions: Sequence[_Region], motions: Sequence[Motion]) -> list[str]:
+def _see_landings(worst: _Worst, piece: _Piece, flat: Any, motions: Sequence[Motion]) -> list[str]:
     """Measure each crease against the line it is to lie on, both folded; what has no partner is a fault."""
     landed: set[tuple[str, int, int]] = set()
-    used: set[int] = set()
+    used: dict[int, set[int]] = {}
     measures = {"placement": "fold_on_placement_mm", "stitch-mate": "stitch_on_stitch_mm"}
     for landing, index, crease in _landing_pairs(piece):
         near = [number for number, line in enumerate(piece.creases) if line.pleat == landing.pleat]
-        home = _home(regions, range(near[0], near[-1] + 2), complex(landing.ends.mean()))
+        home = _home(flat, range(near[0], near[-1] + 2), complex(landing.ends.mean()))
         apart = np.abs(motions[home].of(landing.ends) - motions[index + 1].of(crease.ends))
         worst.see(measures[landing.role], apart, crease.ends, f"{crease.words}, flat")
         landed.add((crease.role, crease.pleat, crease.folds[0]))
-        used.add(id(landing))
+        used.setdefault(id(landing), set()).add(crease.folds[0])
     faults = []
     for crease in piece.creases:
         needs = crease.role == "stitch" or (crease.role == "outer" and crease.kind not in _TUCKS)
         if needs and (crease.role, crease.pleat, crease.folds[0]) not in landed:
             faults.append(f"{crease.words} has no line to lie on")
     for landing in piece.landings:
-        named = {crease.folds[0] for other, _, crease in _landing_pairs(piece) if other is landing}
-        if id(landing) not in used or named < set(landing.folds):
+        if id(landing) not in used or used[id(landing)] < set(landing.folds):
             faults.append(f"{landing.words}: names a fold which its pleat does not have")
     return faults
 
 
-def _home(regions: Sequence[_Region], numbers: Sequence[int], point: complex) -> int:
+def _home(flat: Any, numbers: Sequence[int], point: complex) -> int:
     """The region, out of these numbers, that a flat point lies in or is nearest to."""
-    away = []
-    for number in numbers:
-        ring = shapely.linearrings(_xy(regions[number].ring))
-        inside = shapely.Polygon(ring).contains(shapely.Point(point.real, point.imag))
-        away.append(0.0 if inside else ring.distance(shapely.Point(point.real, point.imag)))
-    return numbers[int(np.argmin(away))]
+    away = shapely.distance(flat[list(numbers)], shapely.Point(point.real, point.imag))
+    return numbers[int(np.argmin(np.where(np.isnan(away), np.inf, away)))]
 
 
 def _intakes(piece: _Piece) -> tuple[Intake, ...]:
     steps: dict[int, Reals] = {line.pleat: np.zeros(2) for line in piece.creases}
+    onto: dict[int, list[_Line]] = {}
+    for landing, _, crease in _landing_pairs(piece):
+        onto.setdefault(id(landing), []).append(crease)
     for landing in piece.landings:
-        mine = [crease for other, _, crease in _landing_pairs(piece) if other is landing]
+        mine = onto.get(id(landing), [])
         way = landing.ends[1] - landing.ends[0]
         for side in (-1, 1):
             # From the placement line to the nearest fold of its side, from that one to the next of the stack, and so on.
@@ -1295,10 +1414,11 @@ def _undone(piece: _Piece) -> tuple[_Piece, float, str]:
         finished = _opened(finished, _edge_on(finished, middle))
         edge = None
     seam, tops, hems = _in_order(_Ring(whole.seam), whole.creases)
-    regions = [_region(seam, tops, hems, number) for number in range(len(whole.creases) + 1)]
+    regions = _regions(seam, tops, hems, range(len(whole.creases) + 1))
     motions = _laid_on(whole.creases, home)
     if edge is not None:
-        number = _home(regions, range(len(regions)), complex(edge.mean()))
+        flat_regions = _polygons([region.ring for region in regions])
+        number = _home(flat_regions, range(len(regions)), complex(edge.mean()))
         edge = _edge_on(whole.finished, motions[number].of(edge))
     made = []
     worst, place = 0.0, ""

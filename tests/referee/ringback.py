@@ -25,7 +25,7 @@ from tests.referee.foldback import (
     Motion,
     Points,
     _Edges,
-    _polygon,
+    _polygons,
     _Ring,
     _spots,
     _xy,
@@ -49,13 +49,18 @@ class _Line:
 class _Part:
     """A cut part: its outline, its joins on the left and on the right with their numbers, its creases from left to right."""
 
-    ring: Points
+    ring: _Ring
     left: Points
     right: Points
     enters: str
     leaves: str
     creases: tuple[_Line, ...]
     landings: tuple[_Line, ...]
+
+    def places(self) -> Any:
+        """Where its joins and creases meet its outline, from left to right: top and hem of each."""
+        ends = np.array([self.left, *[line.ends for line in self.creases], self.right])
+        return self.ring.places(ends.ravel()).reshape(ends.shape)
 
 
 @dataclass(frozen=True)
@@ -127,9 +132,10 @@ def _parts(outlines: list[Points], joins: list[tuple[str, Points]], drawn: list[
         on_right = areas[k].contains(shapely.Point((middle - 1j * way).real, (middle - 1j * way).imag))
         sides[k]["left" if on_right else "right"] = (number, ends)
     lines: list[list[_Line]] = [[] for _ in outlines]
+    near = [area.buffer(CRACK_MM / 4) for area in areas]
     for line in drawn:
         k = home(line.ends)
-        lines[k].append(replace(line, ends=_to_seam(_Ring(outlines[k]), line.ends[[0, -1]])))
+        lines[k].append(replace(line, ends=_to_seam(near[k], line.ends[[0, -1]])))
     made = []
     for k, points in enumerate(outlines):
         left, right = sides[k]["left"], sides[k]["right"]
@@ -139,24 +145,20 @@ def _parts(outlines: list[Points], joins: list[tuple[str, Points]], drawn: list[
         rest = [line for line in lines[k] if line not in at_join]
         ring = _Ring(points)
         creases = [line for line in rest if line.role != "placement"]
-        start = ring.places(left[1][:1])[0]
-        forward = ring.gap(start, ring.places(right[1][:1])[0]) < ring.length / 2
-        creases.sort(
-            key=lambda line: (
-                ring.gap(start, ring.places(line.ends[:1])[0])
-                if forward
-                else ring.gap(ring.places(line.ends[:1])[0], start)
-            )
-        )
+        tops = [left[1][0], right[1][0], *[line.ends[0] for line in creases]]
+        start, end, *places = ring.places(np.array(tops)).tolist()
+        forward = ring.gap(start, end) < ring.length / 2
+        ways = [ring.gap(start, place) if forward else ring.gap(place, start) for place in places]
+        creases = [creases[number] for number in np.argsort(ways, kind="stable")]
         landings = tuple([line for line in rest if line.role == "placement"])
-        made.append(_Part(points, left[1], right[1], left[0], right[0], tuple(creases), landings))
+        made.append(_Part(ring, left[1], right[1], left[0], right[0], tuple(creases), landings))
     return made
 
 
-def _to_seam(ring: _Ring, ends: Points) -> Points:
+def _to_seam(area: Any, ends: Points) -> Points:
     """A line that is drawn on through an allowance, as far as the seam."""
     line = shapely.LineString(_xy(ends))
-    met = shapely.get_coordinates(shapely.intersection(line, shapely.Polygon(_xy(ring.points)).buffer(CRACK_MM / 4)))
+    met = shapely.get_coordinates(shapely.intersection(line, area))
     spots: Points = met[:, 0] + 1j * met[:, 1]
     order = np.argsort(np.abs(spots - ends[0]))
     found: Points = spots[order[[0, -1]]]
@@ -208,29 +210,28 @@ def _proof(parts: list[_Part], finished: Points, opening: Points, zone: Zone | N
     layers: list[_Cloth] = []
     pairs: list[tuple[str, int, int, tuple[int, ...], Points, int, int]] = []
     strip = list(_strip(parts))
+    pieces: dict[int, tuple[list[tuple[Points, tuple[Points, ...]]], list[int]]] = {}
     for number, (k, round_, lay) in enumerate(strip):
         part = parts[k]
         if number:
             creases.append(lay.of(part.left))
-        bounds = [part.left, *[line.ends for line in part.creases], part.right]
-        for place, (a, b) in enumerate(pairwise(bounds)):
-            area, raw = _between(part.ring, a, b, zone)
+        if k not in pieces:
+            pieces[k] = _cloth_of(part, zone)
+        cloth, homes = pieces[k]
+        for place, (area, raw) in enumerate(cloth):
             layers.append(_Cloth(area, raw, k, lay, round_))
             if place < len(part.creases):
                 line = part.creases[place]
                 creases.append(lay.of(line.ends))
                 if line.role == "outer":
                     pairs.append(("fold", round_, line.pleat, line.folds, lay.of(line.ends), len(layers) - 1, k))
-        first = len(layers) - len(bounds) + 1
-        for line in part.landings:
-            away = [shapely.Polygon(_xy(one.area)).distance(_point(line.ends.mean())) for one in layers[first:]]
-            home = first + int(np.argmin(away))
-            pairs.append(("place", round_, line.pleat, line.folds, lay.of(line.ends), home, k))
+        first = len(layers) - len(cloth)
+        for line, home in zip(part.landings, homes, strict=True):
+            pairs.append(("place", round_, line.pleat, line.folds, lay.of(line.ends), first + home, k))
     motions = folding_motions((crease[0], crease[1]) for crease in creases)
     own = len(layers) // ROUNDS
     # The layer on which the finished outline was laid: that of the line where the program begins its round.
-    spot = _point(opening.mean())
-    home = own + int(np.argmin([shapely.Polygon(_xy(one.area)).distance(spot) for one in layers[own : 2 * own]]))
+    home = own + _lies_on(opening.mean(), [one.area for one in layers[own : 2 * own]])
     base = motions[home] @ layers[home].lay
     back = base.inverse()
     folded = [back @ motion for motion in motions]
@@ -244,20 +245,22 @@ def _proof(parts: list[_Part], finished: Points, opening: Points, zone: Zone | N
         images += [way.of(finished), (way @ way).of(finished)]
     corners = _Ring(finished).points
     edges = _Edges(*[_Ring(image).points for image in images])
-    union = shapely.union_all([_polygon(image).buffer(CRACK_MM) for image in images])
-    raw_worst = poke = 0.0
-    for i in range(own, 2 * own):
-        for run in layers[i].raw:
-            there = folded[i].of(layers[i].lay.of(_spots(run, closed=False)))
-            raw_worst = max(raw_worst, float(edges.distance(there).max()))
-        cloth = _spots(layers[i].area, closed=True)
-        if zone is not None and layers[i].raw:
-            # A deep underlay runs on straight along the hip level, where the piece above it turns at every hip point.
-            cloth = _spots(layers[i].raw[0], closed=False)
-        whole = folded[i].of(layers[i].lay.of(cloth))
-        out = ~np.asarray(shapely.contains_xy(union, whole.real, whole.imag))
-        if out.any():
-            poke = max(poke, float(edges.distance(whole[out]).max()))
+    ways = [folded[i] @ layers[i].lay for i in range(own, 2 * own)]
+    middle = list(zip(ways, layers[own : 2 * own], strict=True))
+    there = np.concatenate([way.of(_spots(run, closed=False)) for way, one in middle for run in one.raw])
+    raw_worst = float(edges.distance(there).max())
+    # A deep underlay runs on straight along the hip level, where the piece above it turns at every hip point.
+    whole = there
+    if zone is None:
+        whole = np.concatenate([way.of(_spots(one.area, closed=True)) for way, one in middle])
+    elif any(not one.raw for _, one in middle):
+        more = [way.of(_spots(one.area, closed=True)) for way, one in middle if not one.raw]
+        whole = np.concatenate([there, *more])
+    within = np.zeros(len(whole), dtype=bool)
+    for image in _polygons(images):
+        shapely.prepare(image)
+        within |= shapely.contains_xy(image, whole.real, whole.imag)
+    poke = float(edges.distance(whole[~within]).max(initial=0.0))
     landed, intakes = _landings(pairs, folded, zone)
     closing, top, bare = _bare(corners, period, layers, folded, zone)
     return RingProof(
@@ -265,14 +268,20 @@ def _proof(parts: list[_Part], finished: Points, opening: Points, zone: Zone | N
     )
 
 
-def _point(z: complex) -> Any:
-    return shapely.Point(z.real, z.imag)
+def _lies_on(z: complex, areas: list[Points]) -> int:
+    """Which of some areas a point lies on or is nearest to."""
+    return int(np.argmin(shapely.distance(_polygons(areas), shapely.Point(z.real, z.imag))))
 
 
-def _between(outline: Points, a: Points, b: Points, zone: Zone | None) -> tuple[Points, tuple[Points, ...]]:
-    """The cloth of a part between two lines from top to hem: all of its edge, and what of it is raw."""
-    ring = _Ring(outline)
-    (a_top, a_hem), (b_top, b_hem) = ring.places(a), ring.places(b)
+def _cloth_of(part: _Part, zone: Zone | None) -> tuple[list[tuple[Points, tuple[Points, ...]]], list[int]]:
+    """The layers of a part as `_between` has them, and on which of them each placement line lies."""
+    cloth = [_between(part.ring, pair, zone) for pair in pairwise(part.places())]
+    return cloth, [_lies_on(line.ends.mean(), [area for area, _ in cloth]) for line in part.landings]
+
+
+def _between(ring: _Ring, places: Any, zone: Zone | None) -> tuple[Points, tuple[Points, ...]]:
+    """The cloth of a part between two lines, whose tops and hems have these places: all its edge, and what of it is raw."""
+    (a_top, a_hem), (b_top, b_hem) = places
     forward = ring.gap(a_top, b_top) + ring.gap(b_hem, a_hem) < ring.gap(b_top, a_top) + ring.gap(a_hem, b_hem)
     if forward:
         top, hem = ring.run(a_top, b_top), ring.run(b_hem, a_hem)

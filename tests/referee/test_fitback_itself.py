@@ -54,8 +54,8 @@ SPOILT: dict[str, tuple[Callable[[str], str], str]] = {
     "the top of a fold line": (_numbers("fold-line", "", _by(2, 0.3)), "raw_edge|fold_on|bends"),
     "the hem of a fold line": (_numbers("fold-line", "", _by(6, 0.3)), "raw_edge|fold_on|bends"),
     "the bend of a placement line": (_numbers("placement-line", "", _by(4, 0.3)), "fold_on|bends"),
-    "the finished line above": (_numbers("finished-line", "above", _by(8, 0.4)), "raw_edge_mm above|bare_mm above"),
-    "the finished line below": (_numbers("finished-line", "below", _by(14, 0.4)), "raw_edge_mm below|bare_mm below"),
+    "the finished line above": (_numbers("finished-line", "above", _by(8, 0.4)), "raw_edge_mm above.*bare_mm above"),
+    "the finished line below": (_numbers("finished-line", "below", _by(14, 0.4)), "raw_edge_mm below.*bare_mm below"),
     "the finished cutting line above": (_numbers("finished-cut-line", "above", _by(8, 0.5)), "cut_mm above"),
     "the length": (lambda text: text.replace('data-fit-mm="430.0', 'data-fit-mm="430.3'), "the top is 430.0"),
 }

@@ -15,11 +15,13 @@ import shapely
 from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, length_of, lengths_of, roots_of, single_root
-from pleatsvg.marks.lanes import _NEED, _Finder, _lane
-from pleatsvg.marks.rails import Rail
+from pleatsvg.marks.words.finder import Finder
+from pleatsvg.marks.words.lane import NEED, lane_between
+from pleatsvg.marks.words.rails import Rail
 from pleatsvg.piece.cutting.cutting_line import Cutting
 from pleatsvg.piece.cutting.produced import produced_each
 from pleatsvg.piece.slash_lines import Chord
+from pleatsvg.result import clear_of
 from pleatsvg.result.clear_of import boxes_clear, boxes_meeting, clear_of_lines, strokes_of
 from pleatsvg.result.roles import Role
 
@@ -125,7 +127,9 @@ def test_roots() -> None:
     assert roots_of(np.array(weights)).tolist() == pytest.approx([single_root(w) for w in weights], abs=1e-11)
 
 
-def test_boxes_of_words_beside_strokes() -> None:
+@pytest.mark.parametrize("few", [0, 10**6])
+def test_boxes_of_words_beside_strokes(few: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(clear_of, "_FEW_PAIRS", few)
     chance = Random("boxes")
 
     def spot() -> complex:
@@ -151,13 +155,17 @@ def test_strokes_of_runs() -> None:
     assert [len(row) for row in strokes_of([])] == [0, 0]
 
 
-def test_boxes_that_meet() -> None:
+@pytest.mark.parametrize("few", [0, 10**6])
+@pytest.mark.parametrize("upright", [False, True])
+def test_boxes_that_meet(few: int, upright: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(clear_of, "_FEW_PAIRS", few)
+    monkeypatch.setattr(clear_of, "_TOGETHER", 32)
     chance = Random("meeting")
 
     def boxes(count: int, clear: float) -> list[tuple[complex, complex, float, float]]:
         made = [
             (
-                complex(chance.uniform(0, 900), chance.uniform(0, 200)),
+                complex(chance.uniform(0, 900), chance.uniform(0, 200)) * (1j if upright else 1),
                 cmath.rect(1, chance.uniform(0, math.tau)),
                 chance.uniform(2, 40) + clear,
                 2 + clear,
@@ -213,9 +221,9 @@ def test_obstacles_are_kept_clear_of_beside_the_lines_of_their_layer() -> None:
             z + cmath.rect(chance.uniform(1, 20), chance.uniform(0, math.tau)) for _ in range(chance.choice([1, 3]))
         ]
         obstacles.append((chance.randrange(len(layers)), (z, *more)))
-    lanes = [_lane(a, b) for a, b in pairwise((None, *rails, None))]
-    finder = _Finder(rails, lanes, cast("Unfolded", None), 1.0, None)
-    finder.keep_clear_of(obstacles)
+    lanes = [lane_between(a, b) for a, b in pairwise((None, *rails, None))]
+    finder = Finder(rails, lanes, cast("Unfolded", None), 1.0, None)
+    finder.keep_clear_of(obstacles, [])
     found = 0
     for k, lane in enumerate(lanes):
         layer = sum(rail.role is Role.FOLD for rail in rails[:k])
@@ -228,9 +236,9 @@ def test_obstacles_are_kept_clear_of_beside_the_lines_of_their_layer() -> None:
             own = [(z - first.top) * first.along.conjugate() for z in points]
             back = [(z - other.top) * other.along.conjugate() for z in points]
             off, beyond = [-into * z.imag for z in own], [into * z.imag for z in back]
-            beside = min(off) < _NEED + 2 and max(off) > -_NEED - 2
+            beside = min(off) < NEED + 2 and max(off) > -NEED - 2
             if 0 < k < len(rails):
-                beside = beside or (min(beyond) < _NEED + 2 and max(beyond) > -_NEED - 2)
+                beside = beside or (min(beyond) < NEED + 2 and max(beyond) > -NEED - 2)
             low, high = min(z.real for z in own), max(z.real for z in own)
             held = [s for s in lane.by_left if s[0] <= low - 3 + 1e-9 and s[1] >= high + 3 - 1e-9]
             if beside and high > 60:  # what ends above the first words is in the way of none

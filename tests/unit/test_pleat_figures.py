@@ -157,3 +157,27 @@ def test_intake_is_the_sum_of_the_straight_steps() -> None:
     assert intake_at(100 + 0j, [80, 90, 110, 120]) == pytest.approx(40)
     assert intake_at(100 + 0j, [100, 100]) == 0
     assert intake_at(0j, [3 + 4j]) == pytest.approx(5)
+
+
+@pytest.mark.parametrize("on_right", [True, False])
+def test_half_a_shaped_pleat_on_the_fold_edge_leaves_no_space_there(tmp_path: Path, on_right: bool) -> None:
+    """Closed, its fold comes to lie a hair behind that edge; the space was counted all round the piece from there."""
+
+    def x(at: int) -> int:
+        return at if on_right else 500 - at
+
+    (tmp_path / "half.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="600mm" height="900mm" viewBox="0 0 600 900">'
+        f'<path id="seam" d="M{x(60)},50H{x(400)}V700H{x(40)}L{x(30)},250Z"/><path id="hip" d="M{x(30)},250H{x(400)}"/>'
+        f'<path id="fold edge" d="M{x(400)},50V700"/><path id="slash 1" d="M{x(200)},40V710"/>'
+        f'<path id="slash 2" d="M{x(400)},40V710"/></svg>',
+        encoding="utf-8",
+    )
+    asked = {"kind": "inverted", "intake": "8cm", "fit_waist": "28cm", "hip": "hip"}
+    one, other = folded(tmp_path, tmp_path / "half.svg", **asked).pleats
+    own, spaces = (
+        (other.spacing, [one.from_edge, one.spacing]) if on_right else (one.from_edge, [one.spacing, other.spacing])
+    )
+    assert (own.top, own.hip, own.hem) == pytest.approx((0, 0, 0), abs=0.001)
+    assert sum(ends.top or 0 for ends in spaces) == pytest.approx(280, abs=0.001)
+    assert sum(ends.hip or 0 for ends in spaces) == pytest.approx(370, abs=0.001)

@@ -9,16 +9,17 @@ from typing import Any
 import pytest
 
 import pleatsvg
-from pleatsvg import job
 from pleatsvg.errors import ProofError
 from pleatsvg.flat.flat_piece import FlatLine, Unfolded
 from pleatsvg.flat.once_round import FlatEdge
 from pleatsvg.flat.unfold import unfold
 from pleatsvg.geometry.outline import Outline
+from pleatsvg.job import pleat_piece
 from pleatsvg.order.piece_order import order_from
 from pleatsvg.pleated import PleatedPiece
 from pleatsvg.proof.before_writing import FoldBack, fold_back
 from pleatsvg.proof.raw_edges import samples
+from pleatsvg.stages import flattening
 
 OFF = 0.02
 """What is moved, mm: twice the limit of 0.01."""
@@ -153,10 +154,10 @@ def test_the_job_refuses_what_does_not_fold_back(
         points = (*edge.points[:-1], edge.points[-1] + OFF)
         return dataclasses.replace(flat, seam=replaced(flat.seam, 3, edge._replace(points=points)))
 
-    monkeypatch.setattr(job, "unfold", erring)
+    monkeypatch.setattr(flattening, "unfold", erring)
     order = order_from(**ORDERS["knife left"])
     with pytest.raises(ProofError) as refused:
-        job.pleat_piece(result.finished, order)
+        pleat_piece(result.finished, order)
     words = str(refused.value)
     assert "does not fold back" in words
     assert "the limit is 0.01 mm" in words

@@ -79,7 +79,7 @@ def test_no_message_calls_an_option_by_its_name_on_the_command_line() -> None:
     flags = {row.flag for row in ROWS if row.of is not Of.COMMAND} | {row.flag for row in PLAN_ROWS} - {"--force"}
     found = [
         f"{path}:{text.lineno}"
-        for path, nodes in sources()
+        for path, nodes in sources("--")
         if PACKAGE / "cli" not in path.parents and path not in SAY_FLAGS
         for text in texts(nodes)
         if flags & set(re.findall(r"--[a-z][a-z-]*", text.value))
@@ -89,7 +89,7 @@ def test_no_message_calls_an_option_by_its_name_on_the_command_line() -> None:
 
 def test_every_option_that_a_message_names_has_a_row_and_is_put_in_as_a_value() -> None:
     named: list[str] = []
-    for path, nodes in sources():
+    for path, nodes in sources("option(", "message("):
         for node in nodes:
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "option":
                 (name, *_) = node.args

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,7 +19,8 @@ from pleatsvg.wording import shown
 
 if TYPE_CHECKING:
     from pleatsvg.companion.made import Companion
-    from pleatsvg.fitted.table import Level, TableRow
+    from pleatsvg.fitted.table import TableRow
+    from pleatsvg.result.figures import Ends
 
 
 def pleated_text(result: PleatedPiece, output: str, companions: Sequence[tuple[Companion, Path]] = ()) -> str:
@@ -222,15 +223,19 @@ def _fitted(result: PleatedPiece) -> dict[str, object]:
     if fitted is None:
         return {}
 
-    def level(value: Level) -> dict[str, float]:
+    def levels(row: TableRow, flat: Sequence[float]) -> dict[str, dict[str, float]]:
         return {
-            "space_mm": value.space,
-            "so_far_mm": value.so_far,
-            "intake_mm": value.intake,
-            "flat_so_far_mm": value.flat,
+            name: {
+                "space_mm": value.space,
+                "so_far_mm": value.so_far,
+                "intake_mm": value.intake,
+                "flat_so_far_mm": there,
+            }
+            for (name, value), there in zip((("top", row.top), ("hip", row.hip), ("hem", row.hem)), flat, strict=True)
         }
 
     rows = _table(result)
+    begins, end = _on_the_flat_seam(result)
     return {
         "fitted": {
             "asked_mm": fitted.waist,
@@ -247,15 +252,31 @@ def _fitted(result: PleatedPiece) -> dict[str, object]:
                     "number": row.pleat,
                     "lean_degrees": row.lean,
                     "share_mm": row.share,
-                    "top": level(row.top),
-                    "hip": level(row.hip),
-                    "hem": level(row.hem),
+                    **levels(row, begin),
                 }
-                for row in rows[:-1]
+                for row, begin in zip(rows[:-1], begins, strict=True)
             ],
-            "left": {"top": level(rows[-1].top), "hip": level(rows[-1].hip), "hem": level(rows[-1].hem)},
+            "left": levels(rows[-1], end),
         }
     }
+
+
+def _on_the_flat_seam(result: PleatedPiece) -> tuple[list[list[float]], list[float]]:
+    # How far from the edge of the flat piece each pleat begins, and how far off the other edge is: at the top, at the level
+    # and at the hem, each mm along the seam as it is written. An intake is told straight, from fold to fold.
+    from pleatsvg.api import figures  # as the file gives them: most results are told in words
+
+    found = figures(result)
+    begins = [[min([at(line.from_edge) for line in pleat.lines]) for at in _LEVELS] for pleat in found]
+    end = [max([at(line.from_edge) for line in found[-1].lines]) + at(found[-1].spacing) for at in _LEVELS]
+    return begins, end
+
+
+_LEVELS: tuple[Callable[[Ends], float], ...] = (
+    lambda ends: ends.top or 0.0,
+    lambda ends: ends.hip or 0.0,
+    lambda ends: ends.hem or 0.0,
+)
 
 
 def _finish(result: PleatedPiece) -> dict[str, object]:

@@ -44,6 +44,8 @@ class Cutting:
     level: tuple[int, int, int] | None = None
     """Where it is closed along a level from which pleats are shaped, as the seam is: from which node of the seam to which, and
     how much farther on the nodes of this line lie there."""
+    farthest: tuple[float, ...] = ()
+    """Of a drawn one how far it lies from each segment of the seam at the most, mm; `distances` tell the least."""
 
     def produced(self, chord: Chord, near: Sequence[int] | None = None) -> Chord:
         """Return a line across the piece produced to the cutting line at both ends.

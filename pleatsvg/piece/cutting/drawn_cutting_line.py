@@ -74,10 +74,12 @@ def drawn_cutting(
     closed = closed_points(piece, halves)
     spans: dict[int, list[float]] = {}
     distances: list[float] = []
+    farthest: list[float] = []
     legs = legs_of_points(halves.outline, closed)
     for k, (seg, number) in enumerate(zip(halves.outline.segments, halves.edge_of, strict=True)):
         if k in legs:
             distances.append(distances[-1] if distances else 0.0)  # it has no allowance, and none is told of it
+            farthest.append(distances[-1])
             continue
         far = [_out_to(whole, point_at(seg, t), heading(seg, t)) for t in (0.01, 0.25, 0.5, 0.75, 0.99)]
         if min(far) < -ON_LINE:
@@ -89,6 +91,7 @@ def drawn_cutting(
                 "Look which of the two lines is which, and name them so.",
             )
         distances.append(min(far))
+        farthest.append(max(far))
         spans.setdefault(number, []).extend(far)
     remarks: list[str] = []
     for edge in halves.edges:
@@ -105,7 +108,7 @@ def drawn_cutting(
                 f"The drawn cutting line lies {show(min(far), unit)} from the seam along the {edge.name}, not "
                 f"{show(wanted[edge.number], unit)} as asked for; the drawn one was kept."
             )
-    return Cutting(whole, tuple(distances), True, closed), remarks
+    return Cutting(whole, tuple(distances), True, closed, farthest=tuple(farthest)), remarks
 
 
 def _out_to(cut: Outline, z: complex, way: complex) -> float:

@@ -13,9 +13,9 @@ from pleatsvg.geometry.segment import Segment
 from pleatsvg.length import show
 from pleatsvg.piece.edges import Edge, called_on_cloth, seam_edges
 from pleatsvg.piece.finished import FinishedPiece
-from pleatsvg.piece.open_darts import legs_among, up_to_seam
+from pleatsvg.piece.open_darts import legs_among, run_on, up_to_seam
 from pleatsvg.piece.pivots.closed import ClosedDart, bend_of, refuse_uneven, with_notch
-from pleatsvg.tolerance import ON_LINE, RUN_ON
+from pleatsvg.tolerance import ON_LINE
 from pleatsvg.wording import option
 
 _ON_SEAM = 1.0
@@ -23,12 +23,23 @@ _ON_SEAM = 1.0
 
 
 class DartSeen(NamedTuple):
-    """A dart of a piece: as it is closed, how bent its legs are, what it can be called, and the names of lines that drew it."""
+    """A dart of a piece: as it is closed, how bent its legs are, what it can be called, the names of lines that drew it, and by
+    how much its legs were run on to the seam; mm."""
 
     dart: ClosedDart
     bent: float
     names: frozenset[str]
     drawn_by: tuple[str, ...] = ()
+    run_on: float = 0.0
+
+    def remarks(self, unit: str, bent: str) -> list[str]:
+        """Return what is said of legs that were drawn otherwise than they count; `bent` is what became of bent ones."""
+        said: list[str] = []
+        if self.run_on:
+            said.append(f"The legs of {self.dart.words} were run on to the seam, by {show(self.run_on, unit)}.")
+        if self.bent > TOLD_BENT:
+            said.append(f"A leg of {self.dart.words} is bent by {show(self.bent, unit)}; {bent}.")
+        return said
 
 
 def with_closed_darts(piece: FinishedPiece, wanted: Sequence[str], unit: str) -> tuple[FinishedPiece, list[str]]:
@@ -59,10 +70,7 @@ def with_closed_darts(piece: FinishedPiece, wanted: Sequence[str], unit: str) ->
     outline = piece.outline
     for one in chosen:
         refuse_uneven(one.dart, one.bent, unit)
-        if one.bent > TOLD_BENT:
-            remarks.append(
-                f"A leg of {one.dart.words} is bent by {show(one.bent, unit)}; it was closed along straight legs."
-            )
+        remarks += one.remarks(unit, "it was closed along straight legs")
     for one in chosen:
         outline = with_notch(outline, placed_on(outline, one.dart), one.dart)
     gone = {name for one in chosen for name in one.drawn_by}
@@ -147,7 +155,7 @@ def _open(piece: FinishedPiece, edges: tuple[Edge, ...]) -> list[DartSeen]:
             if 0 < abs(end - start) < abs(start - point):
                 called = frozenset([*_edge_names(edge, edges), *names])
                 drawn_by = tuple([shape.name for shape in own])
-                found.append(DartSeen(dart, bent, called, drawn_by))
+                found.append(DartSeen(dart, bent, called, drawn_by, run_on(drawn, legs)))
             break
     return found
 
@@ -161,12 +169,16 @@ def stops_short(piece: FinishedPiece, unit: str) -> str:
     for drawn in legs_among(list(strokes)):
         legs = up_to_seam(drawn, piece.outline)
         away = max([nearest.of(leg[0][0]).away for leg in legs])
-        if _ON_SEAM < away <= RUN_ON and piece.outline.holds(legs[0][-1][-1]):
+        if _ON_SEAM < away <= _MEANT_TO_REACH and piece.outline.holds(legs[0][-1][-1]):
             name = next(shape.name for stroke, shape in strokes.items() if _is_part(stroke, drawn))
             return (
                 f"'{name}' has two legs that meet, and ends {show(away, unit)} from the seam: draw both legs up to it. "
             )
     return ""
+
+
+_MEANT_TO_REACH = 30.0
+"""mm. Legs that stop so near to the seam may have been meant to reach it; those of a motif lie farther in."""
 
 
 def _open_line(shape: DrawnShape) -> bool:

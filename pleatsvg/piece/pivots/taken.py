@@ -14,9 +14,8 @@ from dataclasses import replace
 from pleatsvg.errors import FitError, listed
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, heading, length_of, turn_between
-from pleatsvg.length import show
 from pleatsvg.piece.finished import FinishedPiece
-from pleatsvg.piece.pivots.asked import TOLD_BENT, DartSeen, darts_called, darts_seen, placed_on, stops_short
+from pleatsvg.piece.pivots.asked import DartSeen, darts_called, darts_seen, placed_on, stops_short
 from pleatsvg.piece.pivots.closed import ClosedDart, TakenDart, node_at, refuse_uneven
 from pleatsvg.tolerance import AT_CORNER, CORNER_TURN, MOUTH_BENT, ON_LINE
 from pleatsvg.wording import message, option
@@ -57,15 +56,12 @@ def with_taken_darts(
                 ),
             )
         chosen += [(one, way) for one in those if all(one is not other for other, _ in chosen)]
-    remarks: list[str] = []
+    remarks = [f"Left as drawn: {short.strip()}"] if (short := stops_short(piece, unit)) else []
     outline = piece.outline
     taken: list[TakenDart] = []
     for one, way in chosen:
         refuse_uneven(one.dart, one.bent, unit)
-        if one.bent > TOLD_BENT:
-            remarks.append(
-                f"A leg of {one.dart.words} is bent by {show(one.bent, unit)}; its width at the seam counts."
-            )
+        remarks += one.remarks(unit, "its width at the seam counts")
         outline, width = _filled(outline, one.dart)
         taken.append(TakenDart(one.dart, width, way))
     gone = {name for one, _ in chosen for name in one.drawn_by}

@@ -20,6 +20,7 @@ from pleatsvg.piece.finished import FinishedPiece, Ring, StraightLine
 from pleatsvg.piece.slash_lines import Chord, SlashSet, in_order, trimmed
 from pleatsvg.pleats.allround.cover import Sides, laid_round, sides_of
 from pleatsvg.pleats.placed_lines import line_at
+from pleatsvg.pleats.refusals import OverSideError
 from pleatsvg.pleats.requests import as_named, lines_for
 from pleatsvg.tolerance import GRIT, JOIN_REACH, ON_FOLD, ON_LINE, SAME_SPOT, WIDEST_SHARE
 from pleatsvg.wording import message, option
@@ -75,6 +76,9 @@ def all_round(pieces: Sequence[FinishedPiece], order: Order, own: _Wanted | None
                 remarks += [words for words in said if words not in remarks]
         elif any(side.piece.slashes for side in sides):
             remarks.append("The slash lines drawn on the pieces were left out, since lines were placed all round.")
+    for side, row, own_orders in zip(sides, lines, orders, strict=True):
+        for line, of_line in zip(row, own_orders, strict=True):
+            _refuse_over_the_side(side, line, of_line, order.unit)
     reach = max(_reach(one) for row in orders for one in row) + max(
         _margin(side, row) for side, row in zip(sides, lines, strict=True)
     )
@@ -89,6 +93,28 @@ def all_round(pieces: Sequence[FinishedPiece], order: Order, own: _Wanted | None
             replace(line, name=f"{before}{line.name}", start=lay.of(line.start), end=lay.of(line.end)) for line in row
         ]
     return AllRound(cover, found, [one for row in orders for one in row], remarks)
+
+
+def _refuse_over_the_side(sides: Sides, line: StraightLine, order: PleatOrder, unit: str) -> None:
+    # A line along such a seam is a pleat over it; one that ends amid the seam would be slashed to a point inside the ring.
+    outline = sides.piece.outline
+    for edge in (sides.start, sides.end):
+        ends = outline.point(edge.start), outline.point(edge.end)
+        way = (ends[1] - ends[0]) / abs(ends[1] - ends[0])
+        far = [(z - ends[0]) * way.conjugate() for z in (line.start, line.end)]
+        amid = [w for w in far if abs(w.imag) <= ON_LINE and GRIT < w.real < abs(ends[1] - ends[0]) - GRIT]
+        if not amid or all(abs(w.imag) <= ON_LINE for w in far):
+            continue
+        hem = ends[1] if edge is sides.end else ends[0]
+        off = abs(amid[0] - (hem - ends[0]) * way.conjugate())
+        raise OverSideError(
+            f"Slash line '{line.name}'" if order.placing is None else f"The {line.name}",
+            f"runs out over the {edge.name} of '{sides.piece.name}', {show(off, unit)} above the hem",
+            "all round, that side is sewn to the next one, and every line runs from top to hem",
+            "Draw it so that it ends on the hem."
+            if order.placing is None
+            else "Draw the lines instead, from top to hem.",
+        )
 
 
 def _on_its_piece(piece: FinishedPiece, line: StraightLine, unit: str) -> StraightLine:

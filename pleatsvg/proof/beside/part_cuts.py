@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 from pleatsvg.geometry.motion import reflection
@@ -88,7 +89,9 @@ def _off(
         # A half piece is pleated as the whole: hidden cloth near its fold edge may lie under the other half.
         flip = reflection(*done.centre)
         spots += [flip.of(spot) for spot in spots]
-    off = min([finished.of(spot).away for spot in spots])
+    off = math.inf
+    for spot in spots:  # of a ring most lie rounds away, and nothing nearer than the one before is looked for
+        off = finished.of(spot, off).away
     if off <= FOLD_BACK_CUT:
         return off
     if free is not None and free.of(z).away <= FOLD_BACK_CUT:

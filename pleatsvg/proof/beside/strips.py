@@ -115,6 +115,8 @@ def _between(seam: FoundOutline, start: float, end: float) -> list[Segment]:
 
 def _turns(run: list[Segment]) -> bool:
     # Directions over a millimetre, so that the hairs that editors leave are no corners; a rounded corner is one.
+    if _all_its_turns(run) <= CORNER_TURN:
+        return False
     points = [run[0][0]]
     for seg in run:
         count = math.ceil(length_of(seg) / _STEP)
@@ -136,6 +138,13 @@ def _turns(run: list[Segment]) -> bool:
             if turn_between(first, second) > CORNER_TURN + _BEYOND:
                 return True
     return False
+
+
+def _all_its_turns(run: list[Segment]) -> float:
+    # Degrees that a run turns by at the most, all its turns added up: those of its control polygon, which no curve exceeds.
+    points = [run[0][0], *[z for seg in run for z in seg[1:]]]
+    ways = [way for a, b in pairwise(points) if (way := b - a)]
+    return sum([turn_between(first, second) for first, second in pairwise(ways)])
 
 
 def _comes_back(run: list[Segment], top: complex, along: complex) -> bool:

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from pleatsvg.flat.flat_piece import Unfolded
 from pleatsvg.geometry.segment import box_of
-from pleatsvg.marks.free_room import Rooms
+from pleatsvg.marks.words.free_room import Rooms
 from pleatsvg.pleats.laid import LaidPleat
 from pleatsvg.result.lettering import CAPITALS, SIZE, Words, direction, readable, width_of
 from pleatsvg.result.mark import Mark

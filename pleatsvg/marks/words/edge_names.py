@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from itertools import pairwise
 from operator import itemgetter
@@ -246,35 +247,62 @@ def balance_words(lines: Sequence[CarriedLine], ground: Ground, taken: ClearOf) 
     for line in lines:
         if line.balance:
             by_name.setdefault(line.name, []).append(line)
+    seam: dict[int, list[tuple[complex, ...]]] = {}
+    for edge in ground.unfolded.seam if by_name else ():
+        seam.setdefault(edge.layer, []).append(edge.points)
     for name, runs in by_name.items():
         text = " ".join(name.upper().split())
-        wide, high = width_of(text, SIZE), SIZE * CAPITALS
-        named: list[complex] = []
-        spots = [
-            (run.layer in panels, abs(seg[-1] - seg[0]), seg, run.layer)
-            for run in runs
-            for seg in run.segments
-            if abs(seg[-1] - seg[0]) > wide + 2 * _FROM_LINES
-        ]
-        for _, length, seg, layer in sorted(spots, key=lambda spot: spot[:2], reverse=True):
-            along = (seg[-1] - seg[0]) / length
-            turn = readable(along)
-            up = direction(turn) * -1j
-            curve = chords_of(seg)
-            rise = max([((z - seg[0]) * up.conjugate()).real for z in curve])
-            others = [line for line in ground.others.get(layer, ()) if line != seg]
-            bounds = [(line.top, line.hem) for line in ground.lines.get(layer, ())]
-            for share in _SHARES:
-                middle = seg[0] + along * length * share + up * (rise + 1.8 + high / 2)
-                if any(abs(middle - other) < _NAMES_APART for other in named):
-                    continue
-                if clear_of_lines(middle, along, wide, high, bounds, _FROM_LINES + ground.aside) and taken.is_free(
-                    middle, along, wide, high, [*others, curve], _FROM_OTHERS
-                ):
-                    named.append(middle)
-                    made.append(Words(text, middle, turn, SIZE, "balance-label"))
-                    taken.take(made[-1])
+        # What a line is by its look is left out of its name where there is no room for all of it.
+        short = text.removeprefix("BALANCE LINE ")
+        for said in dict.fromkeys((text, short)):
+            found = _balance_name(said, runs, panels, seam, ground, taken)
+            made += found
+            if found:
+                break
+    return made
+
+
+def _balance_name(
+    text: str,
+    runs: Sequence[CarriedLine],
+    panels: AbstractSet[int],
+    seam: Mapping[int, Lines],
+    ground: Ground,
+    taken: ClearOf,
+) -> list[Words]:
+    # A name along a balance line, where there is room for it.
+    made: list[Words] = []
+    wide, high = width_of(text, SIZE), SIZE * CAPITALS
+    spots = [
+        (run.layer in panels, abs(seg[-1] - seg[0]), seg, run.layer)
+        for run in runs
+        for seg in run.segments
+        if abs(seg[-1] - seg[0]) > wide + 2 * _FROM_LINES
+    ]
+    for _, length, seg, layer in sorted(spots, key=lambda spot: spot[:2], reverse=True):
+        along = (seg[-1] - seg[0]) / length
+        turn = readable(along)
+        up = direction(turn) * -1j
+        curve = chords_of(seg)
+        rise = max([((z - seg[0]) * up.conjugate()).real for z in curve])
+        # Drawn on over a side, a line is named within the seam.
+        others = [line for line in ground.others.get(layer, ()) if line != seg]
+        others += [chords_of(edge) for edge in seam.get(layer, ())]
+        bounds = [(line.top, line.hem) for line in ground.lines.get(layer, ())]
+        for share in _SHARES:
+            if min(share, 1 - share) * length < wide / 2 + _FROM_LINES:
+                continue
+            middle = seg[0] + along * length * share + up * (rise + 1.8 + high / 2)
+            if any(abs(middle - other.middle) < _NAMES_APART for other in made):
+                continue
+            if clear_of_lines(middle, along, wide, high, bounds, _FROM_LINES + ground.aside) and taken.is_free(
+                middle, along, wide, high, [*others, curve], _FROM_OTHERS
+            ):
+                if not any(outline.holds(middle) for outline in ground.unfolded.seams):
                     break
+                made.append(Words(text, middle, turn, SIZE, "balance-label"))
+                taken.take(made[-1])
+                break
     return made
 
 
