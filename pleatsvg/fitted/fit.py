@@ -19,8 +19,9 @@ from pleatsvg.fitted.refusals import refuse_closed_over_itself, refuse_untoward
 from pleatsvg.fitted.shares import shares_of
 from pleatsvg.fitted.spliced import Spliced, laid_on_panels, spliced
 from pleatsvg.fitted.upper import Upper, laid_above, once_round, upper_piece
+from pleatsvg.flat.cutting_line import all_produced
 from pleatsvg.flat.once_round import FlatEdge, flat_edge
-from pleatsvg.flat.unfold import begun, unfolded_each
+from pleatsvg.flat.unfold import begun, lines_across, unfolded_each
 from pleatsvg.geometry.motion import Motion, moved, reflection
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, heading
@@ -395,16 +396,41 @@ def flat_of(
     upper, lower = fitted.upper, fitted.lower
     levels: list[tuple[int, int] | None] = [
         # What lies along the level is left out at once where the piece is not parted.
-        (real + 1, len(lines.outline) - 1) if not joins else None
+        (real, len(lines.outline)) if not joins else None
         for lines, real in ((lower.lines, lower.sources.index(None)), (upper.lines, upper.real))
     ]
+    produced: Sequence[dict[int, Chord] | None] = (None, None)
+    if lower.cutting is not None and fitted.cutting_above is not None:
+        produced = all_produced(
+            [
+                (cutting, lines_across(zone.lines, laid))
+                for cutting, zone, laid in ((lower.cutting, lower, pleats), (fitted.cutting_above, upper, fitted.above))
+            ]
+        )
     first = begun(
-        lower.lines, pleats, lower.cutting, joins, join_allowance, smooth_hem, farther=farther, level=levels[0]
+        lower.lines,
+        pleats,
+        lower.cutting,
+        joins,
+        join_allowance,
+        smooth_hem,
+        farther=farther,
+        level=levels[0],
+        produced=produced[0],
     )
     # Parts lie as far apart above the hip as below it; all round, the last one is laid before the first in any case.
     known = first.flat.joins[: -1 if upper.lines.ring else None]
     apart = {join.crease: join.after[0] - join.before[0] for join in known}
-    other = begun(upper.lines, fitted.above, fitted.cutting_above, joins, join_allowance, apart=apart, level=levels[1])
+    other = begun(
+        upper.lines,
+        fitted.above,
+        fitted.cutting_above,
+        joins,
+        join_allowance,
+        apart=apart,
+        level=levels[1],
+        produced=produced[1],
+    )
     below, above = unfolded_each([first, other])
     if above.trimmed:
         raise FitError(

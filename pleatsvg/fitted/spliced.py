@@ -11,7 +11,7 @@ from operator import itemgetter
 from pleatsvg.errors import ProofError
 from pleatsvg.flat.flat_piece import FlatLine, Join, Unfolded, flat_line
 from pleatsvg.flat.once_round import FlatEdge, Origin
-from pleatsvg.flat.unfold import layers_lie_apart, lie_in_rows
+from pleatsvg.flat.unfold import Bounds, layers_lie_apart, lie_in_rows
 from pleatsvg.geometry.motion import Motion, moved
 from pleatsvg.geometry.selfcross import crosses_between
 from pleatsvg.tolerance import ON_LINE, ONE_PANEL, ONE_PANEL_TURN
@@ -101,16 +101,20 @@ def zones_lie_apart(made: Spliced, hand: float) -> bool:
     """
     if made.below.trimmed or made.flat.joins:
         return False
-    if not lie_in_rows([made.above, made.below], hand) and not (
-        layers_lie_apart(made.above, hand) and layers_lie_apart(made.below, hand)
-    ):
-        return False
     of: dict[str, list[int]] = {ABOVE: [], BELOW: []}
     at = 0
     for zone, origins in made.cut_of or made.seam_of:
         of[zone] += range(at, at + len(origins))
         at += len(origins)
-    return not crosses_between(made.flat.cuts[0], of[ABOVE], of[BELOW])
+    # The edges of both zones are those of the whole.
+    edges = made.flat.cut or made.flat.seam
+    bounds = [Bounds.of([edges[k] for k in of[zone]]) for zone in (ABOVE, BELOW)]
+    if not lie_in_rows([made.above, made.below], hand, bounds) and not (
+        layers_lie_apart(made.above, hand) and layers_lie_apart(made.below, hand)
+    ):
+        return False
+    boxes = [own.boxes for own in bounds]
+    return not crosses_between(made.flat.cuts[0], of[ABOVE], of[BELOW], (boxes[0], boxes[1]))
 
 
 def laid_on_panels(above: Unfolded, below: Unfolded, panels: Sequence[Motion | None]) -> tuple[Unfolded, complex]:
@@ -325,19 +329,19 @@ def _meeting(one: Sequence[complex], other: Sequence[complex]) -> complex:
 def _bent(tops: Sequence[FlatLine], hems: Sequence[FlatLine]) -> tuple[list[FlatLine], list[FlatLine], list[FlatLine]]:
     # One line of every two, with the point where they meet; where they run straight on, at the hip point's height. And the two
     # ended there.
-    bent: list[FlatLine] = []
-    above: list[FlatLine] = []
-    below: list[FlatLine] = []
-    for (role, pleat, folds, top, hip, layer, out_top, _, (at_top, _), amid, _), other in zip(tops, hems, strict=True):
-        its_role, _, its_folds, foot, hem, on, _, out_hem, (_, at_hem), its_amid, _ = other
-        spot = hip if abs(hip - foot) <= ON_LINE else _meeting((top, hip), (foot, hem))
-        above.append(flat_line((role, pleat, folds, top, spot, layer, out_top, spot, (at_top, -1.0), amid, None)))
-        below.append(
-            flat_line((its_role, pleat, its_folds, spot, hem, on, spot, out_hem, (-1.0, at_hem), its_amid, None))
-        )
-        whole = its_role, pleat, its_folds, top, hem, on, out_top, out_hem, (at_top, at_hem), its_amid, spot
-        bent.append(flat_line(whole))
-    return bent, above, below
+    roles, pleats, folds, top, hips, layers, out_top, _, rooms, amids, bends = zip(*tops, strict=True)
+    its_roles, _, its_folds, feet, hem, on, _, out_hem, its_rooms, its_amids, _ = zip(*hems, strict=True)
+    spots = [
+        hip if abs(hip - foot) <= ON_LINE else _meeting((start, hip), (foot, end))
+        for start, hip, foot, end in zip(top, hips, feet, hem, strict=True)
+    ]
+    at_ends = [(room, its_room) for (room, _), (_, its_room) in zip(rooms, its_rooms, strict=True)]
+    whole = zip(its_roles, pleats, its_folds, top, hem, on, out_top, out_hem, at_ends, its_amids, spots, strict=True)
+    ended = [(room, -1.0) for room, _ in at_ends]
+    above = zip(roles, pleats, folds, top, spots, layers, out_top, spots, ended, amids, bends, strict=True)
+    begun = [(-1.0, room) for _, room in at_ends]
+    below = zip(its_roles, pleats, its_folds, spots, hem, on, spots, out_hem, begun, its_amids, bends, strict=True)
+    return list(map(flat_line, whole)), list(map(flat_line, above)), list(map(flat_line, below))
 
 
 def _bent_join(top: Join, hem: Join) -> Join:

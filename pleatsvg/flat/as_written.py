@@ -3,13 +3,14 @@ written."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import chain, islice
 
 import numpy as np
 from numpy.typing import NDArray
 
-from pleatsvg.flat.flat_piece import FlatLine, Join, Unfolded
+from pleatsvg.flat.flat_piece import Join, Unfolded, flat_line
 from pleatsvg.flat.once_round import flat_edge
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, cut
@@ -51,8 +52,22 @@ def _rounded(points: NDArray[np.complex128]) -> list[complex]:
     return found
 
 
+def outlines_on_page(outlines: Sequence[tuple[Outline, complex]]) -> list[Outline]:
+    """Return outlines as they will be written, each moved onto the page by its own offset."""
+    points = [list(chain.from_iterable(outline.segments)) for outline, _ in outlines]
+    counts = [len(own) for own in points]
+    offsets = np.repeat([offset for _, offset in outlines], counts)
+    spots = iter(_rounded(np.fromiter(chain.from_iterable(points), complex, sum(counts)) + offsets))
+    return [Outline(tuple([tuple(islice(spots, len(seg))) for seg in outline.segments])) for outline, _ in outlines]
+
+
 def finished_on_page(
-    outline: Outline, ground: BothHalves, lines: SlashSet, offset: complex, cutting: Cutting | None = None
+    outline: Outline,
+    ground: BothHalves,
+    lines: SlashSet,
+    offset: complex,
+    cutting: Cutting | None = None,
+    placed: Outline | None = None,
 ) -> Target:
     """Return the finished line as it will be written, with the fold edge as a segment of its own after the last.
 
@@ -62,9 +77,10 @@ def finished_on_page(
         lines: the slash lines in order.
         offset: from the drawing to the page.
         cutting: the finished cutting line, where it is the one wanted.
+        placed: the outline as it will be written, where that is known.
     """
-    points = iter(_on_page(list(chain.from_iterable(outline.segments)), offset))
-    placed = Outline(tuple([tuple(islice(points, len(seg))) for seg in outline.segments]))
+    if placed is None:
+        (placed,) = outlines_on_page([(outline, offset)])
     if lines.ring:
         return _one_round(placed, lines, offset, cutting)
     fold = lines.first or lines.last
@@ -119,10 +135,9 @@ def flat_on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
     lines = (*unfolded.creases, *unfolded.placements)
     segments, layers, origins = zip(*unfolded.seam, *unfolded.cut, strict=True)
     points = list(chain.from_iterable(segments))
-    for line in lines:
-        points += (line.top, line.hem, line.out_top, line.out_hem)
-        if line.bend is not None:
-            points.append(line.bend)
+    roles, pleats, folds, tops, hems, on, out_tops, out_hems, rooms, amids, bends = zip(*lines, strict=True)
+    ends = [*tops, *hems, *out_tops, *out_hems, *[bend for bend in bends if bend is not None]]
+    points += ends
     points += unfolded.fold_edge or ()
     points += unfolded.ring or ()
     for join in unfolded.joins:
@@ -141,37 +156,28 @@ def flat_on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
             placed.append((node, *spots[at + 1 : stop]))
             at, node = stop, spots[stop - 1]
     edges = tuple(map(flat_edge, zip(placed, layers, origins, strict=True)))
-    rest = iter(spots[at:])
-    moved_lines = [
-        FlatLine(
-            role,
-            pleat,
-            folds,
-            next(rest),
-            next(rest),
-            layer,
-            next(rest),
-            next(rest),
-            rooms,
-            amid,
-            None if bend is None else next(rest),
-        )
-        for role, pleat, folds, _, _, layer, _, _, rooms, amid, bend in lines
-    ]
+    n = len(lines)
+    own = [spots[at + k * n : at + (k + 1) * n] for k in range(4)]
+    there = iter(spots[at + 4 * n : at + len(ends)])
+    if len(ends) > 4 * n:
+        bends = tuple([None if bend is None else next(there) for bend in bends])
+    columns = zip(roles, pleats, folds, *own[:2], on, *own[2:], rooms, amids, bends, strict=True)
+    moved_lines = tuple(map(flat_line, columns))
+    rest = iter(spots[at + len(ends) :])
     count = len(unfolded.creases)
     fold_edge = (next(rest), next(rest)) if unfolded.fold_edge is not None else None
     ring = (next(rest), next(rest)) if unfolded.ring is not None else None
     joins: list[Join] = []
     for join in unfolded.joins:
         a, b, c, d = islice(rest, 4)
-        bends = None if join.bends is None else (next(rest), next(rest))
-        joins.append(join._replace(before=(a, b), after=(c, d), bends=bends))
+        at_hip = None if join.bends is None else (next(rest), next(rest))
+        joins.append(join._replace(before=(a, b), after=(c, d), bends=at_hip))
     free = tuple([tuple([tuple(islice(rest, len(seg))) for seg in run]) for run in unfolded.free])
     seams = len(unfolded.seam)
     return Unfolded(
         edges[:seams],
-        tuple(moved_lines[:count]),
-        tuple(moved_lines[count:]),
+        moved_lines[:count],
+        moved_lines[count:],
         unfolded.motions,
         unfolded.panels,
         edges[seams:],

@@ -6,8 +6,6 @@ import itertools
 import math
 from collections.abc import Mapping, Sequence
 
-import numpy as np
-
 from pleatsvg.errors import FitError
 from pleatsvg.flat.once_round import NOWHERE, FlatEdge, Leg, edges_of, legs_of, off_level, parted
 from pleatsvg.flat.smooth_hems import Hidden, end_on, smoothed
@@ -16,9 +14,17 @@ from pleatsvg.geometry.motion import Motion, moved
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, cut, heading, heights, sign_changes
 from pleatsvg.piece.cutting.cutting_line import Cutting
+from pleatsvg.piece.cutting.produced import produced_each
 from pleatsvg.piece.slash_lines import Chord, where_they_meet
 from pleatsvg.pleats.kick import KickTop, cut_tops, lines_meet
 from pleatsvg.tolerance import ON_LINE
+
+
+def all_produced(asked: Sequence[tuple[Cutting, Sequence[Chord]]]) -> list[dict[int, Chord]]:
+    """Return lines across several pieces as they are produced to their cutting lines, each by what it is known by itself."""
+    rows = [{id(chord): chord for chord in chords} for _, chords in asked]
+    made = produced_each([(cutting, list(row.values())) for (cutting, _), row in zip(asked, rows, strict=True)])
+    return [dict(zip(row, produced, strict=True)) for row, produced in zip(rows, made, strict=True)]
 
 
 class CutLine:
@@ -39,6 +45,7 @@ class CutLine:
         kicks: Mapping[int, KickTop] | None = None,
         hidden: Sequence[Hidden] = (),
         seam: Outline | None = None,
+        produced: Mapping[int, Chord] | None = None,
     ) -> None:
         self.motions = motions
         self.chords = chords
@@ -49,10 +56,9 @@ class CutLine:
         self.short_hem: set[int] = set()
         self.trimmed = False
         self.kicks = kicks or {}
-        asked = {id(chord): chord for chord in (*chords, first, last) if chord is not None}
-        made = dict(zip(asked, cutting.all_produced(list(asked.values())), strict=True))
-        outline = cutting.outline
         row = [c for c in (first, *chords, last) if c is not None]
+        made = produced if produced is not None else all_produced([(cutting, row)])[0]
+        outline = cutting.outline
         counted = _counted([made[id(c)] for c in row], outline)
         if seam is not None:
             counted = _counted_as(row, [made[id(c)] for c in row], seam, outline)
@@ -65,8 +71,8 @@ class CutLine:
             mine[k] = mine[k]._replace(top_at=before)
             mine[k + 3] = mine[k + 3]._replace(top_at=after)
         level = None
-        if cutting.level is not None:
-            level = (cutting.level[0] + cutting.level[2], cutting.level[1] + cutting.level[2])
+        if cutting.level is not None:  # with what leads on from its outermost nodes to the sides
+            level = (cutting.level[0] + cutting.level[2] - 1, len(outline))
 
         def once_round(without_level: bool) -> list[Leg]:
             return legs_of(
@@ -213,18 +219,22 @@ class CutLine:
         """Return the allowance at both ends of each fold line, mm; -1 where it ends inside the allowance."""
         distances = self.distances if seam.hand > 0 else self.distances[::-1]
         n = len(seam)
+        floor, near = math.floor, 1e-9
 
-        far = np.array(distances)
-        places = np.array([(c.top_at, c.hem_at) for c in self.chords])
-        nodes = np.floor(places + 1e-9).astype(int)
-        # At a node the smaller of the two that meet there.
-        allowed = np.where(
-            np.abs(places - nodes) < 1e-9, np.minimum(far[nodes % n], far[(nodes - 1) % n]), far[nodes % n]
-        )
-        for short, end in ((self.short_top, 0), (self.short_hem, 1)):
-            if short:
-                allowed[list(short), end] = -1.0
-        return [(top, hem) for top, hem in allowed.tolist()]
+        def at(place: float) -> float:
+            node = floor(place + near)
+            here = distances[node % n]
+            if place - node < near:
+                # At a node the smaller of the two that meet there.
+                before = distances[(node - 1) % n]
+                return before if before < here else here
+            return here
+
+        tops, hems = [at(c[0]) for c in self.chords], [at(c[1]) for c in self.chords]
+        for row, short in ((tops, self.short_top), (hems, self.short_hem)):
+            for k in short:
+                row[k] = -1.0
+        return list(zip(tops, hems, strict=True))
 
     def _trimmed(self, outline: Outline, legs: list[Leg]) -> tuple[FlatEdge, ...]:
         # The outer boundary of the moved parts: reversed ones are dropped, and those on either side of a gap are trimmed

@@ -186,7 +186,7 @@ def edges_of_each(runs: Sequence[Run]) -> list[list[FlatEdge]]:
     return made
 
 
-_MANY = 40
+_MANY = 200
 """Legs, and nodes along them, from which on their edges are sooner made all at once."""
 
 

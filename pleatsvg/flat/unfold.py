@@ -21,7 +21,7 @@ from pleatsvg.errors import FitError
 from pleatsvg.flat.closed_round import closed_round
 from pleatsvg.flat.cutting_line import CutLine
 from pleatsvg.flat.flat_piece import FlatLine, Join, Unfolded, flat_line
-from pleatsvg.flat.once_round import Leg, edges_of, edges_of_each, legs_of, off_level, parted
+from pleatsvg.flat.once_round import FlatEdge, Leg, edges_of, edges_of_each, legs_of, off_level, parted
 from pleatsvg.flat.smooth_hems import Hidden, end_on, farthest_off, hidden_runs, smoothed
 from pleatsvg.geometry.motion import STAY, Motion, bearing, moved
 from pleatsvg.geometry.outline import Outline
@@ -123,6 +123,12 @@ def unfolded_each(pieces: Sequence[Begun]) -> list[Unfolded]:
     return found
 
 
+def lines_across(lines: SlashSet, pleats: Sequence[LaidPleat]) -> list[Chord]:
+    """Return the fold lines of a piece in order, and its fold edge before or after them."""
+    chords = [fold.chord for pleat in pleats for fold in pleat.folds]
+    return [chord for chord in (lines.first, *chords, lines.last) if chord is not None]
+
+
 def begun(
     lines: SlashSet,
     pleats: tuple[LaidPleat, ...],
@@ -134,6 +140,7 @@ def begun(
     farther: Mapping[int, float] | None = None,
     apart: Mapping[int, complex] | None = None,
     level: tuple[int, int] | None = None,
+    produced: Mapping[int, Chord] | None = None,
 ) -> Begun:
     """Return the flat piece but for its edges.
 
@@ -148,6 +155,7 @@ def begun(
         apart: by how much and which way they are set apart at some of them, where that is known.
         level: of a zone of a fitted piece, from which node of its outline to which it is closed along the level where it
             ends; what lies along it is no edge of the flat piece, and is left out of its seam and cutting line.
+        produced: its lines produced to the cutting line, where they are known; cf. `all_produced`.
     """
     outline = lines.outline
     chords = [fold.chord for pleat in pleats for fold in pleat.folds]
@@ -158,7 +166,7 @@ def begun(
     if cutting is not None:
         seam = outline if lines.closed else None
         made = CutLine(
-            cutting, chords, motions, lines.first, lines.last, joins, join_allowance, kicks, runs_hidden, seam
+            cutting, chords, motions, lines.first, lines.last, joins, join_allowance, kicks, runs_hidden, seam, produced
         )
         _refuse_coming_back(outline, cutting, chords, made.out)
     out = chords if made is None else made.out
@@ -357,7 +365,34 @@ def _kick_edges(
     return [tuple(run) for run in runs]
 
 
-def lie_in_rows(flats: Sequence[Unfolded], hand: float) -> bool:
+class Bounds(NamedTuple):
+    """The points of edges in a row, how many each has, and the layer that it bounds."""
+
+    points: NDArray[np.complex128]
+    counts: list[int]
+    layers: list[int]
+
+    @staticmethod
+    def of(edges: Sequence[FlatEdge]) -> Bounds:
+        """Return those of some edges."""
+        segments, layers, _ = zip(*edges, strict=True) if edges else ((), (), ())
+        counts = list(map(len, segments))
+        return Bounds(np.fromiter(chain.from_iterable(segments), complex, sum(counts)), counts, list(layers))
+
+    @property
+    def boxes(self) -> tuple[NDArray[np.float64], ...]:
+        """Lefts, tops, rights and bottoms of the boxes round the edges."""
+        starts = np.cumsum([0, *self.counts[:-1]])
+        x, y = self.points.real, self.points.imag
+        return (
+            np.minimum.reduceat(x, starts),
+            np.minimum.reduceat(y, starts),
+            np.maximum.reduceat(x, starts),
+            np.maximum.reduceat(y, starts),
+        )
+
+
+def lie_in_rows(flats: Sequence[Unfolded], hand: float, bounds: Sequence[Bounds] | None = None) -> bool:
     """Return True where it is plain that on none of some flat pieces two layers lie over each other, as on nearly every one.
 
     Each layer lies beyond the crease that begins it and on the near side of the one that ends it. Where, besides, no two
@@ -367,6 +402,7 @@ def lie_in_rows(flats: Sequence[Unfolded], hand: float) -> bool:
     Args:
         flats: flat pieces, or the zones of one.
         hand: +1 where the outline is walked clockwise on the page.
+        bounds: of the cutting line of each, or of its seam where it has none, where they are known.
     """
     creases = [crease for flat in flats for crease in flat.creases]
     tops, hems = np.array([(crease.top, crease.hem) for crease in creases]).T
@@ -378,7 +414,7 @@ def lie_in_rows(flats: Sequence[Unfolded], hand: float) -> bool:
     upright = level / sizes
     if not (upright > _UPRIGHT).all():
         return False
-    every, layers, starts = _spots_by_layer(flats)
+    every, layers, starts = _spots_by_layer(flats, bounds or [Bounds.of(flat.cut or flat.seam) for flat in flats])
     of = np.repeat(np.arange(len(flats)), [len(flat.creases) for flat in flats])
     after = np.arange(len(creases)) + of  # each crease by the layer that it ends; the one after it it begins
     flips = (-1j * hand * ways / sizes).conj()
@@ -402,25 +438,25 @@ _UPRIGHT = 0.1
 """The least cosine of the angle between a crease and the way that all of them lead, where they are taken for a row."""
 
 
-def _spots_by_layer(flats: Sequence[Unfolded]) -> tuple[NDArray[np.complex128], NDArray[np.int64], list[int]]:
+def _spots_by_layer(
+    flats: Sequence[Unfolded], bounds: Sequence[Bounds]
+) -> tuple[NDArray[np.complex128], NDArray[np.int64], list[int]]:
     # The points that bound layers, each with its layer, counted on from one flat piece to the next; and where those of each
     # piece begin. A layer whose edges have no length, as between two pleats that touch, is bounded by its creases alone.
-    spots: list[complex] = []
+    spots: list[NDArray[np.complex128]] = []
     layers: list[NDArray[np.int64]] = []
     starts: list[int] = []
-    before = 0
-    for flat in flats:
-        starts.append(len(spots))
-        edges, creases = flat.cut or flat.seam, flat.creases
-        spots += chain.from_iterable([edge.points for edge in edges])
-        ends = list(chain.from_iterable([(crease.out_top, crease.out_hem) for crease in creases]))
-        spots += ends
-        spots += ends
-        beside = np.repeat(np.arange(before, before + len(creases)), 2)
-        own = np.repeat([edge.layer for edge in edges], [len(edge.points) for edge in edges])
-        layers += [own + before, beside, beside + 1]
+    before = begin = 0
+    for flat, (points, counts, of) in zip(flats, bounds, strict=True):
+        creases = flat.creases
+        starts.append(begin)
+        ends = np.array([(crease.out_top, crease.out_hem) for crease in creases]).ravel()
+        spots += [points, ends, ends]
+        beside = np.arange(before, before + len(creases)).repeat(2)
+        layers += [np.array(of).repeat(counts) + before, beside, beside + 1]
         before += len(creases) + 1
-    return np.array(spots), np.concatenate(layers), starts
+        begin += len(points) + 2 * len(ends)
+    return np.concatenate(spots), np.concatenate(layers), starts
 
 
 def layers_lie_apart(unfolded: Unfolded, hand: float) -> bool:

@@ -7,9 +7,9 @@ nodes. Places run on past the last segment and below zero; they are counted roun
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property, partial
+from functools import cached_property
 from itertools import accumulate, chain, pairwise
 from typing import NamedTuple
 
@@ -27,7 +27,6 @@ from pleatsvg.geometry.segment import (
     length_of,
     lengths_of,
     point_at,
-    roots_of,
     share_at_length,
     sign_changes,
     single_root,
@@ -77,12 +76,6 @@ class Crossing(NamedTuple):
     at: float
     along: float
     point: complex
-
-
-_crossed: Callable[[tuple[float, float, complex]], Crossing] = partial(tuple.__new__, Crossing)
-"""Makes a crossing of its three parts in one go."""
-
-_Rows = npt.NDArray[np.int64]
 
 
 class Dart(NamedTuple):
@@ -591,54 +584,6 @@ class Outline:
         hits = [hit for hit in self.crossings(origin, along, near) if sign * hit.along >= least]
         return min(hits, key=lambda hit: sign * hit.along, default=None)
 
-    def crossed_beyond_each(
-        self, lines: Sequence[tuple[complex, complex, float, bool]], near: tuple[_Rows, _Rows]
-    ) -> list[Crossing | None]:
-        """Return the same for many lines at once; None where there is none, and where it takes a closer look.
-
-        Args:
-            lines: of each a point, its unit vector, the least distance, and whether it is looked for ahead.
-            near: what `near_rows` found for them.
-        """
-        of, segs = near
-        made: list[Crossing | None] = [None] * len(lines)
-        origins, ways, leasts, aheads = (np.array(column)[of] for column in zip(*lines, strict=True))
-        signs = np.where(aheads, 1.0, -1.0)
-        turned = (self.controls[segs] - origins[:, None]) * ways[:, None].conj()
-        along, w = turned.real * signs[:, None], turned.imag
-        there = along.max(axis=1) >= leasts - 2 * TOUCH
-        there &= (w.min(axis=1) <= ON_LINE) & (w.max(axis=1) >= -ON_LINE)
-        rows = there.nonzero()[0]
-        if not len(rows):
-            return made
-        of, segs, w, leasts, signs, origins, ways = (
-            column[rows] for column in (of, segs, w, leasts, signs, origins, ways)
-        )
-        over = (w[:, 0] > ON_LINE) & (w[:, 3] < -ON_LINE) & ~((w[:, 1] < 0) & (w[:, 2] > 0))
-        over |= (w[:, 0] < -ON_LINE) & (w[:, 3] > ON_LINE) & ~((w[:, 1] > 0) & (w[:, 2] < 0))
-        shares = roots_of(w)
-        t = shares[:, None]
-        bases = np.hstack(((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3))
-        points = (self.controls[segs] * bases).sum(axis=1)
-        far = ((points - origins) * ways.conj()).real
-        # Plain where a line crosses all that it meets on that side, clear of ends; and where no other crossing is as near to
-        # the one that is looked for as a touch would be.
-        plain = over & (shares > SAME_SPOT) & (shares < 1 - SAME_SPOT)
-        ahead = far * signs
-        starts = np.concatenate(([0], (of[1:] != of[:-1]).nonzero()[0] + 1))
-        of_line = np.repeat(np.arange(len(starts)), np.diff(starts, append=len(of)))
-        beyond = np.where(ahead >= leasts, ahead, np.inf)
-        nearest = np.minimum.reduceat(beyond, starts)
-        known = np.logical_and.reduceat(plain, starts) & np.isfinite(nearest)
-        known &= np.add.reduceat((np.abs(ahead - nearest[of_line]) < TOUCH).astype(int), starts) == 1
-        rows = (known[of_line] & (beyond == nearest[of_line])).nonzero()[0]
-        found = map(
-            _crossed, zip((segs + shares)[rows].tolist(), far[rows].tolist(), points[rows].tolist(), strict=True)
-        )
-        for k, hit in zip(of[rows].tolist(), found, strict=True):
-            made[k] = hit
-        return made
-
     def _without_touches(self, found: list[Crossing], origin: complex, flip: complex) -> list[Crossing]:
         # Two crossings side by side, between which the outline goes over the line by less than ON_LINE, are a touch.
         kept: list[Crossing] = []
@@ -679,16 +624,6 @@ class Outline:
         Returns:
             None for an outline of so few segments that each is sooner asked by itself.
         """
-        near = self.near_rows(lines)
-        if near is None:
-            return None
-        rows, columns = near
-        ends = np.searchsorted(rows, range(1, len(lines))).tolist()
-        every = columns.tolist()
-        return [every[a:b] for a, b in pairwise((0, *ends, len(every)))]
-
-    def near_rows(self, lines: Sequence[tuple[complex, complex]]) -> tuple[_Rows, _Rows] | None:
-        """Return the same as two rows of numbers, ascending: of lines, and of segments that may lie on them."""
         many = self.boxes_side_by_side
         if many is None:
             return None
@@ -696,7 +631,7 @@ class Outline:
         # How far the middle of a box lies off a line, and how far it reaches square to it, as products of matrices.
         middles = np.array(((tops + bottoms) / 2, (lefts + rights) / 2, np.ones(len(self))))
         reaches = np.array(((rights - lefts) / 2, (bottoms - tops) / 2, np.full(len(self), 2 * ON_LINE)))
-        found: list[tuple[_Rows, _Rows]] = []
+        found: list[list[int]] = []
         rows_at_once = max(1, _AT_ONCE // len(self))
         for first in range(0, len(lines), rows_at_once):
             spots, ways = np.array(lines[first : first + rows_at_once]).T
@@ -704,9 +639,10 @@ class Outline:
             off = np.column_stack((ahead, -down, spots.real * down - spots.imag * ahead)) @ middles
             reach = np.column_stack((np.abs(down), np.abs(ahead), np.ones(len(ways)))) @ reaches
             rows, columns = (np.abs(off) <= reach).nonzero()
-            found.append((rows + first, columns))
-        rows, columns = zip(*found, strict=True) if found else ((), ())
-        return np.concatenate((np.zeros(0, int), *rows)), np.concatenate((np.zeros(0, int), *columns))
+            ends = np.searchsorted(rows, range(1, len(ways))).tolist()
+            every = columns.tolist()
+            found += [every[a:b] for a, b in pairwise((0, *ends, len(every)))]
+        return found
 
     def crossed_only_in(
         self, known: set[int], origin: complex, along: complex, low: float, high: float, real: int | None = None

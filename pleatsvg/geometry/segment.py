@@ -229,12 +229,15 @@ def roots_of(weights: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
     """Return for many polynomials in Bezier form, each with four weights that change sign once, the share where they come to
     nothing; no number where that is not found at once."""
     a, b, c, d = weights.T
+    a1, a2, a3 = 3 * (b - a), 3 * (a - 2 * b + c), d - a + 3 * (b - c)
+    b2, b3 = 2 * a2, 3 * a3
     with np.errstate(all="ignore"):
         t = a / (a - d)
         for _ in range(8):  # Newton from the chord
-            s = 1 - t
-            height = s * s * s * a + 3 * s * t * (s * b + t * c) + t * t * t * d
-            t = t - height / (3 * (s * s * (b - a) + 2 * s * t * (c - b) + t * t * (d - c)))
+            step = (((a3 * t + a2) * t + a1) * t + a) / ((b3 * t + b2) * t + a1)
+            t = t - step
+            if np.fmax.reduce(np.abs(step), initial=0.0) < 1e-11:
+                break  # the next step would be its square
         s = 1 - t
         height = s * s * s * a + 3 * s * t * (s * b + t * c) + t * t * t * d
         found: npt.NDArray[np.float64] = np.where((np.abs(height) < 1e-11) & (t > 0) & (t < 1), t, np.nan)

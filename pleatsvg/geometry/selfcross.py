@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import chain, pairwise
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -48,25 +48,25 @@ def self_crossing(outline: Outline, loops: bool = True) -> complex | None:
     return None
 
 
-def crosses_between(outline: Outline, some: Sequence[int], others: Sequence[int]) -> bool:
+def crosses_between(
+    outline: Outline,
+    some: Sequence[int],
+    others: Sequence[int],
+    boxes: tuple[Sequence[_Reals], Sequence[_Reals]],
+) -> bool:
     """Return whether some segments of an outline cross or touch others of it, where they have no end in common.
 
     Args:
         outline: closed; neighbours share their end point exactly.
         some, others: the numbers of two sets of its segments.
+        boxes: of both, lefts, tops, rights and bottoms of the boxes round them.
     """
     segs = outline.segments
-    points = np.array(list(chain.from_iterable(segs)))
-    starts = np.cumsum([0, *[len(seg) for seg in segs[:-1]]])
-    lefts, rights = np.minimum.reduceat(points.real, starts), np.maximum.reduceat(points.real, starts)
-    tops, bottoms = np.minimum.reduceat(points.imag, starts), np.maximum.reduceat(points.imag, starts)
-    one, other = np.array(some, int), np.array(others, int)
-    left, top, right, bottom = lefts[one], tops[one], rights[one], bottoms[one]
-    near = (lefts[other] <= right.max()) & (left.min() <= rights[other])
-    near &= (tops[other] <= bottom.max()) & (top.min() <= bottoms[other])
-    for j in other[near].tolist():
-        met = (lefts[j] <= right) & (left <= rights[j]) & (tops[j] <= bottom) & (top <= bottoms[j])
-        if any(_pair(segs, j, k, len(segs)) is not None for k in one[met].tolist()):
+    (left, top, right, bottom), (lefts, tops, rights, bottoms) = boxes
+    near = (lefts <= right.max()) & (left.min() <= rights) & (tops <= bottom.max()) & (top.min() <= bottoms)
+    for k in near.nonzero()[0].tolist():
+        met = (lefts[k] <= right) & (left <= rights[k]) & (tops[k] <= bottom) & (top <= bottoms[k])
+        if any(_pair(segs, others[k], some[j], len(segs)) is not None for j in met.nonzero()[0].tolist()):
             return True
     return False
 

@@ -71,10 +71,11 @@ def mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
     zones: tuple[ZoneWritten, ...] = ()
     levels: tuple[tuple[complex, ...], ...] = ()
     cutting, slide = None, 0j
+    seam = finished_on_page(lines.outline, laid.ground, lines, offset)
     if fitted is not None and spliced is not None:
         from pleatsvg.fitted.zones import zones_on_page
 
-        zones = zones_on_page(fitted, spliced, flat, laid.ground, offset)
+        zones = zones_on_page(fitted, spliced, flat, laid.ground, offset, seam)
         slide = spliced.slide
         levels = tuple([tuple(rounded([z + offset for z in row])) for row in spliced.hip_levels(level)])
     elif laid.cutting is not None:
@@ -85,7 +86,7 @@ def mark(laid: Laid, flattened: Flattened, allowance_words: str) -> Written:
     return Written(
         sheet=sheet,
         flat=flat,
-        seam=finished_on_page(lines.outline, laid.ground, lines, offset),
+        seam=seam,
         zones=zones,
         hip_levels=levels,
         cutting=cutting,

@@ -18,6 +18,9 @@ from pleatsvg.geometry.segment import Segment, length_of, lengths_of, roots_of, 
 from pleatsvg.marks.words.finder import Finder
 from pleatsvg.marks.words.lane import NEED, lane_between
 from pleatsvg.marks.words.rails import Rail
+from pleatsvg.piece.cutting.cutting_line import Cutting
+from pleatsvg.piece.cutting.produced import produced_each
+from pleatsvg.piece.slash_lines import Chord
 from pleatsvg.result import clear_of
 from pleatsvg.result.clear_of import boxes_clear, boxes_meeting, clear_of_lines, strokes_of
 from pleatsvg.result.roles import Role
@@ -52,31 +55,71 @@ def test_corners_of_many_segments(monkeypatch: pytest.MonkeyPatch) -> None:
     assert 0 < len(found) < 80
 
 
-def test_crossings_beyond_a_place() -> None:
-    chance = Random("crossings")
-    outline = wavy(70, chance)
-    lines = [
-        (
-            complex(chance.uniform(-90, 90), chance.uniform(-90, 90)),
-            cmath.rect(1, chance.uniform(0, math.tau)),
-            0.0,
-            k % 2 > 0,
-        )
-        for k in range(100)
+@pytest.mark.parametrize("count", [30, 140])
+def test_lines_from_a_level_to_a_cutting_line(count: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of few lines and of many, in two pieces at once, as each line is produced by itself."""
+    chance = Random("cutting lines")
+
+    def closed(row: list[complex], width: float) -> Outline:
+        # From one side round by a wavy edge to the other, and back along the level.
+        curves: list[Segment] = []
+        for k, (a, b) in enumerate(pairwise([0j, *row, complex(width, 0)])):
+            bow = (b - a) * 1j * 0.1
+            curves.append((a, b) if k % 4 == 0 else (a, a + (b - a) / 3 + bow, b - (b - a) / 3 + bow, b))
+        spots = [complex(width - x, 0) for x in (0.0, 40.0, 0.4 * width, 0.7 * width, width - 50, width)]
+        return Outline((*curves, *pairwise(spots)))
+
+    asked: list[tuple[Cutting, list[Chord]]] = []
+    for way in (1, -1):
+        width, height = 20.0 * count, 200.0 * way
+        row = [complex(x, height + chance.uniform(-4, 4)) for x in np.linspace(0, width, 2 * count)]
+        seam = closed(row, width)
+        cutting = closed([z + 15j * way for z in row], width)
+        n = len(seam)
+        level = (n - 4, n - 1, 0)
+        chords: list[Chord] = []
+        for _ in range(count):
+            share, on = chance.random(), chance.randrange(n - 5, n)
+            a, b = seam.segments[on]
+            foot = a + (b - a) * share
+            end = complex(min(max(foot.real + chance.uniform(-5, 5), 40.0), width - 40.0), height)
+            line = (on + share, 0.0, foot, end) if chance.random() < 0.5 else (0.0, on + share, end, foot)
+            chords.append(Chord(*line))
+        asked.append((Cutting(cutting, (15.0,) * n, level=level), chords))
+    by_itself: list[Chord] = []
+    produced = Cutting.produced
+
+    def noted(cutting: Cutting, chord: Chord) -> Chord:
+        by_itself.append(chord)
+        return produced(cutting, chord)
+
+    monkeypatch.setattr(Cutting, "produced", noted)
+    rows = produced_each(asked)
+    assert len(by_itself) < count / 4  # it is the others that are held against the same here
+    for (cutting, chords), found in zip(asked, rows, strict=True):
+        for chord, made in zip(chords, found, strict=True):
+            alone = produced(cutting, chord)
+            n = len(cutting.outline)
+            assert [made.top_at % n, made.hem_at % n] == pytest.approx([alone.top_at % n, alone.hem_at % n], abs=1e-8)
+            assert (made.top, made.hem) == (pytest.approx(alone.top, abs=1e-8), pytest.approx(alone.hem, abs=1e-8))
+
+
+def test_a_line_beyond_reach_is_produced_by_itself() -> None:
+    """A cutting line farther off than allowances are wide, and one that a line meets at a node, take a closer look."""
+    outline = Outline(tuple(pairwise([0j, 500j, 200 + 300j, 400 + 500j, 400 + 0j, 300 + 0j, 100 + 0j, 0j])))
+    cutting = Cutting(outline, (5.0,) * 7, level=(5, 6, 0))
+    chords = [
+        Chord(5.0, 0.0, 300 + 0j, 300 + 200j),
+        Chord(6.0, 0.0, 100 + 0j, 100 + 395j),
+        Chord(5.5, 0.0, 200 + 0j, 200 + 300j),
     ]
-    near = outline.near_rows([(origin, way) for origin, way, _, _ in lines])
-    assert near is not None
-    at_once = outline.crossed_beyond_each(lines, near)
-    assert sum(hit is not None for hit in at_once) > 60  # it is that way that is held against the other here
-    for line, found in zip(lines, at_once, strict=True):
-        alone = outline.crossed_beyond(*line)
-        assert alone is not None
-        if found is not None:
-            assert found.at == pytest.approx(alone.at, abs=1e-11)
-            assert (found.along, found.point) == (
-                pytest.approx(alone.along, abs=1e-9),
-                pytest.approx(alone.point, abs=1e-9),
-            )
+    for many in ([chords], [chords * 60]):
+        for row in produced_each([(cutting, asked) for asked in many]):
+            for chord, made in zip(chords, row, strict=False):
+                alone = cutting.produced(chord)
+                assert made.hem == pytest.approx(alone.hem, abs=1e-9)
+                assert made.hem_at == pytest.approx(alone.hem_at, abs=1e-9)
+    assert [chord.hem for chord in produced_each([(cutting, chords)])[0]] == [300 + 400j, 100 + 400j, 200 + 300j]
 
 
 def test_roots() -> None:

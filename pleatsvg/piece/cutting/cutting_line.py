@@ -5,9 +5,8 @@ It is unfolded like the seam, so that the cutting edge of every hidden layer lie
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import partial
 
 from pleatsvg.errors import FitError
 from pleatsvg.geometry.outline import Outline
@@ -25,9 +24,6 @@ from pleatsvg.tolerance import ON_LINE
 
 WIDEST = 300.0
 """mm. An allowance above this is a slip of the hand: deep hems are 10 cm."""
-
-
-_chord: Callable[[tuple[float, float, complex, complex]], Chord] = partial(tuple.__new__, Chord)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,38 +46,6 @@ class Cutting:
     how much farther on the nodes of this line lie there."""
     farthest: tuple[float, ...] = ()
     """Of a drawn one how far it lies from each segment of the seam at the most, mm; `distances` tell the least."""
-
-    def all_produced(self, chords: Sequence[Chord]) -> list[Chord]:
-        """Return many lines across the piece, each produced to the cutting line at both ends."""
-        if not self.outline.many:
-            return [self.produced(chord) for chord in chords]
-        ways = [(chord.top, (chord.hem - chord.top) / abs(chord.hem - chord.top)) for chord in chords]
-        if self.level is None:
-            near = self.outline.near_each(ways)
-            if near is None:
-                return [self.produced(chord) for chord in chords]
-            return [self.produced(chord, there) for chord, there in zip(chords, near, strict=True)]
-        near_rows = self.outline.near_rows(ways)
-        if near_rows is None:
-            return [self.produced(chord) for chord in chords]
-        # Of those that end on the level only the other end is looked for.
-        first, last, farther = self.level
-        n = len(self.distances)
-        ahead = [first <= chord.top_at % n <= last for chord in chords]
-        lines = [
-            (chord.top, way, abs(chord.hem - chord.top) - ON_LINE if on else -ON_LINE, on)
-            for chord, (_, way), on in zip(chords, ways, ahead, strict=True)
-        ]
-        made: list[Chord] = []
-        for chord, on, hit in zip(chords, ahead, self.outline.crossed_beyond_each(lines, near_rows), strict=True):
-            top_at, hem_at, top, hem = chord
-            if hit is None or not (on or first <= hem_at % n <= last):
-                made.append(self.produced(chord))
-            elif on:
-                made.append(_chord((top_at % n + farther, hit.at, top, hit.point)))
-            else:
-                made.append(_chord((hit.at, hem_at % n + farther, hit.point, hem)))
-        return made
 
     def produced(self, chord: Chord, near: Sequence[int] | None = None) -> Chord:
         """Return a line across the piece produced to the cutting line at both ends.
