@@ -10,7 +10,7 @@ from itertools import chain, islice
 import numpy as np
 from numpy.typing import NDArray
 
-from pleatsvg.flat.flat_piece import Join, Unfolded, flat_line
+from pleatsvg.flat.flat_piece import FlatLine, Join, Unfolded, flat_line
 from pleatsvg.flat.once_round import flat_edge
 from pleatsvg.geometry.outline import Outline
 from pleatsvg.geometry.segment import Segment, cut
@@ -135,7 +135,8 @@ def flat_on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
     lines = (*unfolded.creases, *unfolded.placements)
     segments, layers, origins = zip(*unfolded.seam, *unfolded.cut, strict=True)
     points = list(chain.from_iterable(segments))
-    roles, pleats, folds, tops, hems, on, out_tops, out_hems, rooms, amids, bends = zip(*lines, strict=True)
+    columns = tuple(zip(*lines, strict=True)) or ((),) * len(FlatLine._fields)  # what is sewn to a piece has no lines
+    roles, pleats, folds, tops, hems, on, out_tops, out_hems, rooms, amids, bends = columns
     ends = [*tops, *hems, *out_tops, *out_hems, *[bend for bend in bends if bend is not None]]
     points += ends
     points += unfolded.fold_edge or ()
@@ -161,8 +162,9 @@ def flat_on_page(unfolded: Unfolded, offset: complex) -> Unfolded:
     there = iter(spots[at + 4 * n : at + len(ends)])
     if len(ends) > 4 * n:
         bends = tuple([None if bend is None else next(there) for bend in bends])
-    columns = zip(roles, pleats, folds, *own[:2], on, *own[2:], rooms, amids, bends, strict=True)
-    moved_lines = tuple(map(flat_line, columns))
+    moved_lines = tuple(
+        map(flat_line, zip(roles, pleats, folds, *own[:2], on, *own[2:], rooms, amids, bends, strict=True))
+    )
     rest = iter(spots[at + len(ends) :])
     count = len(unfolded.creases)
     fold_edge = (next(rest), next(rest)) if unfolded.fold_edge is not None else None
