@@ -79,13 +79,9 @@ def unfold(
     join_allowance: float = 0.0,
     smooth_hem: bool = False,
     farther: Mapping[int, float] | None = None,
-    apart: Mapping[int, complex] | None = None,
-    level: tuple[int, int] | None = None,
 ) -> Unfolded:
     """Return the flat piece; cf. `begun`."""
-    return unfolded_each(
-        [begun(lines, pleats, cutting, joins, join_allowance, smooth_hem, farther=farther, apart=apart, level=level)]
-    )[0]
+    return unfolded_each([begun(lines, pleats, cutting, joins, join_allowance, smooth_hem, farther=farther)])[0]
 
 
 class Begun(NamedTuple):
