@@ -1238,9 +1238,17 @@ def _rings_of(area: Any) -> Iterator[Points]:
                 yield xy[:, 0] + 1j * xy[:, 1]
 
 
+def _united(layers: Any) -> Any:
+    """All layers as one area. Where chords of two meet so that rounding cannot tell their sides, on a grid of 1e-7 mm."""
+    try:
+        return shapely.union_all(layers)
+    except shapely.errors.GEOSException:
+        return shapely.union_all([shapely.make_valid(layer) for layer in layers], grid_size=1e-7)
+
+
 def _see_silhouette(worst: _Worst, folded: Any, finished: _Ring) -> None:
     """Compare the edge of all folded layers together with the finished outline, both ways."""
-    together = shapely.union_all(folded)
+    together = _united(folded)
     rings = list(_rings_of(together))
     edge = np.concatenate([_spots(ring, closed=True) for ring in rings])
     distances = finished.distance(edge)
