@@ -100,8 +100,8 @@ class Subject:
         edges = self.ground.edges
         called = {edge.number: called_on_cloth(edge, edges) for edge in edges}
         by_edge: dict[str, list[float]] = {}
-        for each in (self.cutting.distances, self.cutting.farthest):
-            for number, far in zip(self.ground.edge_of, each, strict=bool(each)):
+        for each in filter(None, (self.cutting.distances, self.cutting.farthest)):
+            for number, far in zip(self.ground.edge_of, each, strict=True):
                 by_edge.setdefault(called[number], []).append(far)
         spans = {name: (min(far), max(far)) for name, far in by_edge.items()}
         alike: dict[str, list[str]] = {}

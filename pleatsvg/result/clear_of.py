@@ -71,7 +71,6 @@ class ClearOf:
         self.boxes: list[Box] = []
         self._squares: dict[tuple[int, int], list[Box]] = {}
         self._loose: list[Box] = []
-        self._few = True
         high = CAPITALS / 2
         for text, middle, turn, size, _, _ in words:
             w, h = width_of(text, size) / 2, size * high
@@ -89,24 +88,19 @@ class ClearOf:
 
     def _take(self, box: Box) -> None:
         self.boxes.append(box)
-        self._keep(box)
-
-    def _keep(self, box: Box) -> None:
-        if self._few or box[1] > _FAR_REACHING:
-            self._loose.append(box)
-            if self._few and len(self._loose) >= _MANY:
-                # From here on each is kept in the squares that it reaches into.
-                self._few, kept, self._loose = False, self._loose, []
-                for one in kept:
-                    self._keep(one)
-            return
-        for at in _squares_about(box[0], box[1]):
-            self._squares.setdefault(at, []).append(box)
+        # From the first of many on each is kept in the squares that it reaches into.
+        for one in self.boxes if len(self.boxes) == _MANY else self.boxes[-1:] if len(self.boxes) > _MANY else ():
+            if one[1] > _FAR_REACHING:
+                self._loose.append(one)
+                continue
+            for at in _squares_about(one[0], one[1]):
+                self._squares.setdefault(at, []).append(one)
 
     def _near(self, middle: complex, reach: float) -> list[Box]:
-        near = self._loose
-        if not self._few:
-            near = [*near, *[box for at in _squares_about(middle, reach) for box in self._squares.get(at, ())]]
+        near = self.boxes
+        if len(self.boxes) >= _MANY:
+            squares = _squares_about(middle, reach)
+            near = [*self._loose, *[box for at in squares for box in self._squares.get(at, ())]]
         return [box for box in near if abs(box[0] - middle) < reach + box[1]]
 
     def is_free(
